@@ -1,0 +1,96 @@
+/**
+ * The one way to fail. Everything that platehand refuses is a PlatehandError: a stable code, what happened, where,
+ * and what to do about it. Anything else that is thrown is a fault of the program itself and keeps its trace.
+ */
+
+/** What the process exits with; documented in the README and stable. */
+export const exitCode = {
+  /** Everything asked for was done. */
+  done: 0,
+  /** The work ran, but pages need attention. */
+  attention: 1,
+  /** Wrong use, or a job.yaml that cannot be followed. */
+  wrongUse: 2,
+  /** The issue is not complete, so the delivery was refused. */
+  incomplete: 3,
+} as const;
+
+export type ExitCode = (typeof exitCode)[keyof typeof exitCode];
+
+/** Stable codes of refusals; each belongs to one cause. */
+export type ErrorCode =
+  | 'job-missing'
+  | 'job-unreadable'
+  | 'job-invalid'
+  | 'folder-not-empty'
+  | 'wrong-use'
+  | 'profile-invalid'
+  | 'profile-timeout'
+  | 'picture-unreadable'
+  | 'picture-unsupported'
+  | 'picture-too-large'
+  | 'archive-unsafe'
+  | 'colour-engine'
+  | 'write-failed'
+  | 'page-process'
+  | 'issue-incomplete'
+  | 'bundle-invalid'
+  | 'bundle-failed'
+  | 'lock-held'
+  | 'ledger-damaged';
+
+/** Where something went wrong; every field is optional because not every trouble has a line or a page. */
+export interface Place {
+  /** Path of the file, as the user knows it. */
+  readonly file?: string;
+  /** Line in that file, 1-based. */
+  readonly line?: number;
+  /** Column in that line, 1-based. */
+  readonly column?: number;
+  /** Page id in the page list. */
+  readonly page?: string;
+}
+
+export class PlatehandError extends Error {
+  readonly code: ErrorCode;
+  readonly what: string;
+  readonly place: Place;
+  readonly remedy: string;
+  readonly exitCode: ExitCode;
+
+  /**
+   * @param code stable code of the cause
+   * @param what what happened, one sentence without a final full stop
+   * @param remedy what to do about it, one sentence
+   * @param options `place` says where, `exitCode` defaults to wrongUse, `cause` keeps the underlying error
+   */
+  constructor(
+    code: ErrorCode,
+    what: string,
+    remedy: string,
+    options: { place?: Place; exitCode?: ExitCode; cause?: unknown } = {},
+  ) {
+    const place = options.place ?? {};
+    super(`${describePlace(place)}${what}. ${remedy}`, { cause: options.cause });
+    this.name = 'PlatehandError';
+    this.code = code;
+    this.what = what;
+    this.place = place;
+    this.remedy = remedy;
+    this.exitCode = options.exitCode ?? exitCode.wrongUse;
+  }
+}
+
+/** The place as it stands before a message: `job.yaml:12:5: ` or `page 7: `; empty where nothing is known. */
+export function describePlace(place: Place): string {
+  const spot = [place.file, place.line, place.column].filter((part) => part !== undefined).join(':');
+  const page = place.page === undefined ? '' : `page ${place.page}`;
+  const parts = [page, spot].filter((part) => part !== '');
+  return parts.length === 0 ? '' : `${parts.join(', ')}: `;
+}
+
+/** The message of anything thrown, also of libraries that throw plain strings. */
+export function messageOf(thrown: unknown): string {
+  if (thrown instanceof Error) return thrown.message;
+  return String(thrown);
+}

@@ -1,0 +1,57 @@
+/** Millimetres in one inch, exact by definition (international yard and pound agreement of 1959). */
+export const mmPerInch = 25.4;
+
+export type LengthUnit = 'mm' | 'in';
+
+/** A width and a height in millimetres. */
+export interface SizeMm {
+  readonly widthMm: number;
+  readonly heightMm: number;
+}
+
+/** A width and a height in pixels. */
+export interface SizePx {
+  readonly width: number;
+  readonly height: number;
+}
+
+/** Converts a length given in the job's unit to millimetres. */
+export function toMm(length: number, unit: LengthUnit): number {
+  return unit === 'in' ? length * mmPerInch : length;
+}
+
+/** Converts millimetres to the job's unit. */
+export function fromMm(lengthMm: number, unit: LengthUnit): number {
+  return unit === 'in' ? lengthMm / mmPerInch : lengthMm;
+}
+
+/** Length in pixels, not rounded. */
+export function mmToPx(lengthMm: number, ppi: number): number {
+  return (lengthMm / mmPerInch) * ppi;
+}
+
+export function pxToMm(lengthPx: number, ppi: number): number {
+  return (lengthPx / ppi) * mmPerInch;
+}
+
+/**
+ * Pixels that cover a length: rounded outward, so that a bleed of 3 mm at 600 ppi (70.87 px) becomes 71 px and never
+ * falls short. A length that is whole but for the noise of floating point stays whole.
+ */
+export function coverPx(lengthMm: number, ppi: number): number {
+  return Math.ceil(mmToPx(lengthMm, ppi) - 1e-6);
+}
+
+/** A length as people read it, in the job's unit: `6.625 in`, `210 mm`. */
+export function formatLength(lengthMm: number, unit: LengthUnit): string {
+  const decimals = unit === 'in' ? 3 : 1;
+  return `${Number(fromMm(lengthMm, unit).toFixed(decimals))} ${unit}`;
+}
+
+/** A size as people read it, width first: `6.875 x 10.5 in`. */
+export function formatSize(size: SizeMm, unit: LengthUnit): string {
+  const decimals = unit === 'in' ? 3 : 1;
+  const width = Number(fromMm(size.widthMm, unit).toFixed(decimals));
+  const height = Number(fromMm(size.heightMm, unit).toFixed(decimals));
+  return `${width} x ${height} ${unit}`;
+}

@@ -1,0 +1,56 @@
+/** Pixels as plain data. Stages take and return these; none of them knows where the pixels came from. */
+
+export type ColourModel = 'grey' | 'rgb' | 'cmyk';
+
+/** Ink or colour channels of each model, alpha not counted. */
+export const colourChannels = { grey: 1, rgb: 3, cmyk: 4 } as const;
+
+/**
+ * One picture: width x height x channels samples, interleaved, row by row from the top left.
+ * 8 bit samples run from 0 to 255, 16 bit samples from 0 to 65535. For grey and rgb, 0 is black; for cmyk, 0 is no ink.
+ */
+export interface Raster {
+  readonly width: number;
+  readonly height: number;
+  readonly model: ColourModel;
+  /** Whether one more channel follows the colour: straight (not premultiplied) alpha, 0 transparent. */
+  readonly alpha: boolean;
+  /** Uint8Array is 8 bit, Uint16Array is 16 bit. */
+  readonly data: Uint8Array | Uint16Array;
+}
+
+/** Samples per pixel, alpha included. */
+export function channelsOf(raster: Pick<Raster, 'model' | 'alpha'>): number {
+  return colourChannels[raster.model] + (raster.alpha ? 1 : 0);
+}
+
+/** The largest sample value of a raster. */
+export function maxOf(raster: Pick<Raster, 'data'>): 255 | 65535 {
+  return raster.data instanceof Uint8Array ? 255 : 65535;
+}
+
+/**
+ * One printing ink's image, or a mask: width x height x 1 samples of 8 bit, 0 no ink, 255 full ink.
+ * The line plate holds these two values only.
+ */
+export interface Plate {
+  readonly width: number;
+  readonly height: number;
+  readonly data: Uint8Array;
+}
+
+/** The four process inks, all of one size. */
+export interface Separation {
+  readonly width: number;
+  readonly height: number;
+  readonly cyan: Uint8Array;
+  readonly magenta: Uint8Array;
+  readonly yellow: Uint8Array;
+  readonly black: Uint8Array;
+}
+
+/** Resolution as a file states it, in pixels per inch along each axis. */
+export interface StatedPpi {
+  readonly x: number;
+  readonly y: number;
+}

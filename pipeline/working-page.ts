@@ -1,0 +1,83 @@
+import type { Noticed } from './findings.js';
+import type { Raster, StatedPpi } from './raster.js';
+
+/** What `read` makes of one file of incoming/. */
+export type WorkingPicture = FlatPicture | LayeredPicture;
+
+interface PictureFacts {
+  readonly width: number;
+  readonly height: number;
+  /** Resolution stated in the file; undefined where it states none. */
+  readonly ppi: StatedPpi | undefined;
+  /** Embedded ICC profile, byte for byte; undefined where the file is untagged. */
+  readonly profile: Uint8Array | undefined;
+  /** What reading it brought to light. */
+  readonly noticed: readonly Noticed[];
+}
+
+/** A TIFF, PNG or JPEG: one picture, turned upright. */
+export interface FlatPicture extends PictureFacts {
+  readonly kind: 'flat';
+  readonly format: 'tiff' | 'png' | 'jpeg';
+  /** Bits per sample in the file: 1, 8 or 16. A 1-bit file arrives as grey 0 and 255. */
+  readonly bitsPerSample: number;
+  readonly raster: Raster;
+}
+
+/** An OpenRaster file: a tree of layers whose pixels are decoded when asked for, one layer at a time. */
+export interface LayeredPicture extends PictureFacts {
+  readonly kind: 'layered';
+  readonly format: 'openraster';
+  readonly root: LayerGroup;
+}
+
+/** Blend modes of W3C Compositing and Blending Level 1 and of OpenRaster, by their OpenRaster names less `svg:`. */
+export const blendModes = [
+  'src-over',
+  'multiply',
+  'screen',
+  'overlay',
+  'darken',
+  'lighten',
+  'color-dodge',
+  'color-burn',
+  'hard-light',
+  'soft-light',
+  'difference',
+  'exclusion',
+  'hue',
+  'saturation',
+  'color',
+  'luminosity',
+  'plus',
+  'dst-in',
+  'dst-out',
+  'src-atop',
+  'dst-atop',
+] as const;
+export type BlendMode = (typeof blendModes)[number];
+
+interface StackEntry {
+  readonly name: string;
+  /** 0 to 1. */
+  readonly opacity: number;
+  readonly visible: boolean;
+  readonly blend: BlendMode;
+}
+
+export interface LayerGroup extends StackEntry {
+  readonly kind: 'group';
+  /** Composited by itself first, then as one picture onto what is below. */
+  readonly isolated: boolean;
+  /** The first child is the topmost. */
+  readonly children: readonly (LayerGroup | Layer)[];
+}
+
+export interface Layer extends StackEntry {
+  readonly kind: 'layer';
+  /** Place of its top left corner on the page, in pixels; may be negative. */
+  readonly x: number;
+  readonly y: number;
+  /** Decodes its pixels: rgb with straight alpha, 8 or 16 bit. */
+  readonly pixels: () => Promise<Raster>;
+}
