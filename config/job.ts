@@ -37,7 +37,13 @@ export interface Scene {
 
 /** What the job says about a file whose name says too little: it is that page's part, or it is to be passed over. */
 export type NameAssignment =
-  | { readonly kind: 'page'; readonly page: string; readonly part: FilePart }
+  | {
+      readonly kind: 'page';
+      readonly page: string;
+      readonly part: FilePart;
+      /** Which picture of a multi-page TIFF, counted from 1; undefined where the file holds one. */
+      readonly picture: number | undefined;
+    }
   | { readonly kind: 'ignore' };
 
 /** A job.yaml, read, checked and resolved: lengths in millimetres, ranges expanded, overrides applied. */

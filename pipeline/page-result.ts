@@ -1,0 +1,60 @@
+import type { Finding } from './findings.js';
+
+/** What platehand makes of a page. `press` is the composite and the line plate, `plates` the four process inks. */
+export const products = ['press', 'plates', 'proof'] as const;
+export type Product = (typeof products)[number];
+
+/** One file made of a page. */
+export interface OutputFile {
+  readonly product: Product | 'thumbnail';
+  /** What it is: `composite`, `line`, `cyan`, `magenta`, `yellow`, `black`, `proof`, `thumbnail`. */
+  readonly role: string;
+  /** File name, without folder. */
+  readonly name: string;
+  readonly bytes: number;
+  readonly sha256: string;
+  readonly width: number;
+  readonly height: number;
+  readonly ppi: number;
+}
+
+/** A working page that went into a result. */
+export interface UsedFile {
+  readonly name: string;
+  readonly part: string;
+  readonly version: number | undefined;
+  readonly bytes: number;
+  readonly sha256: string;
+}
+
+/** Figures of one page that reports and the delivery show. Percentages run from 0 to 100 (ink sums to 400). */
+export interface PageMeasures {
+  readonly colourPpi: number | undefined;
+  readonly linePpi: number | undefined;
+  /** The most C+M+Y+K on the page before and after the ink limit, in percent. */
+  readonly inkBeforePercent: number;
+  readonly inkAfterPercent: number;
+  /** Mean ink coverage of each plate, in percent of the page. */
+  readonly coveragePercent: {
+    readonly cyan: number;
+    readonly magenta: number;
+    readonly yellow: number;
+    readonly black: number;
+    readonly line: number;
+  };
+  /** Share of the line art that moved to the colour plates, in percent of its area. */
+  readonly lineHeldPercent: number;
+  /** Whether the black was lifted from a flat picture. */
+  readonly lifted: boolean;
+}
+
+/** The whole outcome of one page: what its key names. */
+export interface PageResult {
+  readonly page: string;
+  readonly key: string;
+  readonly used: readonly UsedFile[];
+  readonly findings: readonly Finding[];
+  /** undefined when the page was stopped before it could be separated. */
+  readonly measures: PageMeasures | undefined;
+  readonly outputs: readonly OutputFile[];
+}
