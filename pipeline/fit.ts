@@ -1,0 +1,220 @@
+import sharp from 'sharp';
+import { bleedBox, type PrintSpec } from '../config/print-spec.js';
+import { formatSize, type LengthUnit, mmPerInch, pxToMm, type SizeMm, type SizePx } from '../config/units.js';
+import type { Noticed } from './findings.js';
+import { channelsOf, type Plate, type Raster, type StatedPpi } from './raster.js';
+
+/**
+ * How far a working page may miss the shape of trim plus bleed, over its whole width or height. What is too much is
+ * cropped evenly; a page is never stretched. Half a millimetre is a sixth of the usual 3 mm bleed and five times the
+ * register tolerance of sheet-fed offset (0.1 mm): common practice, no published source.
+ */
+export const shapeToleranceMm = 0.5;
+
+/** A resolution counts as reached when it is missed by no more than this share: the rounding of sizes to whole pixels. */
+export const ppiTolerance = 0.005;
+
+/** Where trim plus bleed lies in a working picture. */
+export interface FitPlan {
+  /** The part of the picture that is trim plus bleed, in its own pixels. */
+  readonly crop: {
+    readonly left: number;
+    readonly top: number;
+    readonly width: number;
+    readonly height: number;
+  };
+  /** Pixels per inch that the picture has at print size. */
+  readonly effectivePpi: number;
+}
+
+export interface FitOutcome {
+  /** undefined when the picture cannot be brought to the size of the page; the reason is among what was noticed. */
+  readonly plan: FitPlan | undefined;
+  readonly noticed: readonly Noticed[];
+}
+
+/**
+ * Finds trim plus bleed in a working picture. Its pixel shape decides; the resolution that the file states is asked
+ * only where the shape alone does not fit, since stated resolutions are often wrong.
+ */
+export function planFit(
+  picture: SizePx & { readonly ppi: StatedPpi | undefined },
+  spec: Pick<PrintSpec, 'trim' | 'bleedMm'>,
+  unit: LengthUnit,
+): FitOutcome {
+  const box = bleedBox(spec);
+  const whole = coverBox(picture, box);
+  if (whole !== undefined) return { plan: whole, noticed: [] };
+  if (spec.bleedMm > 0 && coverBox(picture, spec.trim) !== undefined) {
+    return { plan: undefined, noticed: [bleedMissing(picture, spec, unit)] };
+  }
+  const larger = cropToBox(picture, box);
+  if (larger !== undefined) return { plan: larger, noticed: [cropped(picture, box, unit)] };
+  return { plan: undefined, noticed: [wrongShape(picture, box, unit)] };
+}
+
+/** The uniform scale at which the picture covers the box, if what sticks out then is within tolerance. */
+function coverBox(picture: SizePx, box: SizeMm): FitPlan | undefined {
+  const mmPerPx = Math.max(box.widthMm / picture.width, box.heightMm / picture.height);
+  const overWidthMm = picture.width * mmPerPx - box.widthMm;
+  const overHeightMm = picture.height * mmPerPx - box.heightMm;
+  if (overWidthMm > shapeToleranceMm || overHeightMm > shapeToleranceMm) return undefined;
+  return { crop: centred(picture, box, mmPerPx), effectivePpi: mmPerInch / mmPerPx };
+}
+
+/** A picture that states its resolution and shows the page with the same extra margin on all four sides. */
+function cropToBox(picture: SizePx & { ppi: StatedPpi | undefined }, box: SizeMm): FitPlan | undefined {
+  const { ppi } = picture;
+  if (ppi === undefined || Math.abs(ppi.x - ppi.y) > ppi.x * ppiTolerance) return undefined;
+  const extraWidthMm = pxToMm(picture.width, ppi.x) - box.widthMm;
+  const extraHeightMm = pxToMm(picture.height, ppi.y) - box.heightMm;
+  const evenly = Math.abs(extraWidthMm - extraHeightMm) <= 2 * shapeToleranceMm;
+  if (extraWidthMm < -shapeToleranceMm || extraHeightMm < -shapeToleranceMm || !evenly) return undefined;
+  return { crop: centred(picture, box, mmPerInch / ppi.x), effectivePpi: ppi.x };
+}
+
+function centred(picture: SizePx, box: SizeMm, mmPerPx: number): FitPlan['crop'] {
+  const width = Math.min(picture.width, Math.round(box.widthMm / mmPerPx));
+  const height = Math.min(picture.height, Math.round(box.heightMm / mmPerPx));
+  const left = Math.floor((picture.width - width) / 2);
+  const top = Math.floor((picture.height - height) / 2);
+  return { left, top, width, height };
+}
+
+function bleedMissing(picture: SizePx, spec: Pick<PrintSpec, 'trim' | 'bleedMm'>, unit: LengthUnit): Noticed {
+  return {
+    code: 'bleed-missing',
+    severity: 'stop',
+    message: 'The page has the shape of the trim, without bleed',
+    measured: `${picture.width} x ${picture.height} px`,
+    limit: `the shape of ${formatSize(bleedBox(spec), unit)}`,
+    source: 'print spec: trim plus bleed on all sides',
+    remedy: 'Export the page with its bleed; art has to run past the trim on all four sides.',
+  };
+}
+
+function cropped(picture: SizePx & { ppi: StatedPpi | undefined }, box: SizeMm, unit: LengthUnit): Noticed {
+  return {
+    code: 'margin-cropped',
+    severity: 'note',
+    message: 'The page is larger than trim plus bleed; the even margin around it was left out',
+    measured: `${picture.width} x ${picture.height} px at ${Math.round(picture.ppi?.x ?? 0)} ppi`,
+    limit: formatSize(box, unit),
+    source: 'print spec: trim plus bleed',
+    remedy: 'Nothing to do if the page is meant to sit in the middle of its picture; the proof shows it.',
+  };
+}
+
+function wrongShape(picture: SizePx, box: SizeMm, unit: LengthUnit): Noticed {
+  const lyingDown = coverBox({ width: picture.height, height: picture.width }, box) !== undefined;
+  return {
+    code: 'shape-wrong',
+    severity: 'stop',
+    message: lyingDown
+      ? 'The page lies on its side'
+      : 'The page has not the shape of trim plus bleed, and a page is never stretched',
+    measured: `${picture.width} x ${picture.height} px, width to height ${ratio(picture.width, picture.height)}`,
+    limit: `${formatSize(box, unit)}, width to height ${ratio(box.widthMm, box.heightMm)}`,
+    source: 'print spec: trim plus bleed',
+    remedy: lyingDown
+      ? 'Turn it upright and drop it again.'
+      : 'Export the page at trim plus bleed, or give this page its own trim in job.yaml if it is an odd size.',
+  };
+}
+
+function ratio(width: number, height: number): string {
+  return (width / height).toFixed(3);
+}
+
+/**
+ * What the resolution of the colour means for print. Enlarging is a stop, unless the job allows it: then a warning.
+ */
+export function noticeColourPpi(plan: FitPlan, spec: PrintSpec): Noticed[] {
+  if (plan.effectivePpi >= spec.colourPpi * (1 - ppiTolerance)) return [];
+  return [
+    {
+      code: 'colour-ppi-low',
+      severity: spec.allowEnlarging ? 'warn' : 'stop',
+      message: 'The colour has fewer pixels than the print spec asks for and would have to be enlarged',
+      measured: `${Math.floor(plan.effectivePpi)} ppi`,
+      limit: `${spec.colourPpi} ppi`,
+      source: 'print spec: colourPpi',
+      remedy: 'Export the page at full size, or set allowEnlarging for it in job.yaml if the printer agrees.',
+    },
+  ];
+}
+
+/** What the resolution of the line art means: below the line plate's it is a warning, below the colour's a stop. */
+export function noticeLinePpi(plan: FitPlan, spec: PrintSpec, lifted: boolean): Noticed[] {
+  if (plan.effectivePpi >= spec.linePpi * (1 - ppiTolerance)) return [];
+  const tooLow = plan.effectivePpi < spec.colourPpi * (1 - ppiTolerance) && !spec.allowEnlarging;
+  return [
+    {
+      code: 'line-ppi-low',
+      severity: tooLow && !lifted ? 'stop' : 'warn',
+      message: lifted
+        ? 'The line was lifted from a picture with fewer pixels than the line plate; its edges are less crisp than inks'
+        : 'The line art has fewer pixels than the line plate; its edges are less crisp than they could be',
+      measured: `${Math.floor(plan.effectivePpi)} ppi`,
+      limit: `${spec.linePpi} ppi`,
+      source: 'print spec: linePpi',
+      remedy: 'Deliver the inks at the resolution of the line plate, as they were scanned.',
+    },
+  ];
+}
+
+/**
+ * Brings the planned part of a picture to an exact pixel size, with Lanczos (three lobes). A picture that has that
+ * size already is handed on as it is, number for number. Inks of CMYK are resampled one by one, so that none is
+ * mistaken for transparency. Keeps model, alpha and depth.
+ */
+export async function fitRaster(raster: Raster, plan: FitPlan, size: SizePx): Promise<Raster> {
+  const { crop } = plan;
+  const whole = crop.width === raster.width && crop.height === raster.height;
+  if (whole && raster.width === size.width && raster.height === size.height) return raster;
+  if (raster.model === 'cmyk' || (raster.model === 'grey' && raster.alpha))
+    return fitPlanes(raster, plan, size);
+  const data = await resample(raster.data, raster, channelsOf(raster), crop, size);
+  return { ...size, model: raster.model, alpha: raster.alpha, data };
+}
+
+async function fitPlanes(raster: Raster, plan: FitPlan, size: SizePx): Promise<Raster> {
+  const channels = channelsOf(raster);
+  const length = size.width * size.height;
+  const Samples = raster.data instanceof Uint8Array ? Uint8Array : Uint16Array;
+  const data = new Samples(length * channels);
+  for (let channel = 0; channel < channels; channel++) {
+    const plane = new Samples(raster.width * raster.height);
+    for (let i = 0, j = channel; i < plane.length; i++, j += channels) plane[i] = raster.data[j];
+    const fitted = await resample(plane, raster, 1, plan.crop, size);
+    for (let i = 0, j = channel; i < length; i++, j += channels) data[j] = fitted[i];
+  }
+  return { ...size, model: raster.model, alpha: raster.alpha, data };
+}
+
+/** Brings an 8-bit plate or mask to an exact pixel size; the values between stay (no threshold here). */
+export async function fitPlate(plate: Plate, plan: FitPlan, size: SizePx): Promise<Plate> {
+  const fitted = await fitRaster({ ...plate, model: 'grey', alpha: false }, plan, size);
+  return { ...size, data: fitted.data as Uint8Array };
+}
+
+async function resample(
+  data: Uint8Array | Uint16Array,
+  from: SizePx,
+  channels: number,
+  crop: FitPlan['crop'],
+  size: SizePx,
+): Promise<Uint8Array | Uint16Array> {
+  const wide = data instanceof Uint16Array;
+  const raw = { width: from.width, height: from.height, channels: channels as 1 | 2 | 3 | 4 };
+  let image = sharp(data, { raw, limitInputPixels: false });
+  if (crop.width !== from.width || crop.height !== from.height) image = image.extract(crop);
+  image = image.resize(size.width, size.height, { fit: 'fill', kernel: 'lanczos3' });
+  const space = channels <= 2 ? (wide ? 'grey16' : 'b-w') : wide ? 'rgb16' : 'srgb';
+  const { data: out } = await image
+    .toColourspace(space)
+    .raw({ depth: wide ? 'ushort' : 'uchar' })
+    .toBuffer({ resolveWithObject: true });
+  if (!wide) return new Uint8Array(out.buffer, out.byteOffset, out.byteLength);
+  return new Uint16Array(out.buffer.slice(out.byteOffset, out.byteOffset + out.byteLength));
+}

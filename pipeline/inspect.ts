@@ -1,0 +1,164 @@
+import type { PrintSpec } from '../config/print-spec.js';
+import { coverPx, formatLength, type LengthUnit, mmToPx, pxToMm } from '../config/units.js';
+import type { Noticed } from './findings.js';
+import type { Plate, Separation } from './raster.js';
+
+/** Checks of a page that need its finished separation; what a single stage can see, that stage notices itself. */
+
+/** Ink below this amount of 255 (2 %) is paper to the eye. Common practice, no published source. */
+const paperMost = 5;
+
+/** Art this close inside the trim, in millimetres, would have to run on past the trim. Common practice, no published source. */
+const nearTrimMm = 1;
+
+/** From this share of an edge on, missing bleed stops the page; below, from a hundredth on, it asks for a look. */
+const bleedStopShare = 0.1;
+const bleedWarnShare = 0.01;
+
+type Edge = 'top' | 'right' | 'bottom' | 'left';
+
+/** Total ink of each pixel, 0 to 255, where more than 255 counts as 255: enough to tell art from paper. */
+function inkOrPaper(separation: Separation): Uint8Array {
+  const { cyan, magenta, yellow, black } = separation;
+  const total = new Uint8ClampedArray(cyan.length);
+  for (let i = 0; i < total.length; i++) total[i] = cyan[i] + magenta[i] + yellow[i] + black[i];
+  return new Uint8Array(total.buffer);
+}
+
+/**
+ * Finds edges where art reaches the trim but not the end of the bleed: cut a hair off, they would show white.
+ * @param composite the page as it prints, line included, trim plus bleed at `ppi`
+ */
+export function noticeBleed(
+  composite: Separation,
+  spec: PrintSpec,
+  ppi: number,
+  unit: LengthUnit,
+): Noticed[] {
+  const bleedPx = Math.floor(mmToPx(spec.bleedMm, ppi));
+  if (bleedPx < 2) return [];
+  const ink = inkOrPaper(composite);
+  const edges: Edge[] = ['top', 'right', 'bottom', 'left'];
+  const bare: { edge: Edge; share: number }[] = [];
+  for (const edge of edges) {
+    const share = bareShare(ink, composite.width, composite.height, edge, bleedPx, coverPx(nearTrimMm, ppi));
+    if (share >= bleedWarnShare) bare.push({ edge, share });
+  }
+  if (bare.length === 0) return [];
+  const worst = Math.max(...bare.map(({ share }) => share));
+  return [
+    {
+      code: 'bleed-empty',
+      severity: worst >= bleedStopShare ? 'stop' : 'warn',
+      message: `Art ends at the trim instead of running through the bleed (${bare.map(({ edge }) => edge).join(', ')})`,
+      measured: bare.map(({ edge, share }) => `${edge} ${(share * 100).toFixed(0)} % of the edge`).join(', '),
+      limit: `art through the whole bleed of ${formatLength(spec.bleedMm, unit)}`,
+      source: 'print spec: bleed',
+      remedy:
+        'Extend the art to the edge of the bleed, or accept the finding for this page if the white edge is meant.',
+    },
+  ];
+}
+
+/** Share of an edge at which there is ink just inside the trim but none in the outer quarter of the bleed. */
+function bareShare(
+  ink: Uint8Array,
+  width: number,
+  height: number,
+  edge: Edge,
+  bleedPx: number,
+  nearPx: number,
+): number {
+  const upright = edge === 'top' || edge === 'bottom';
+  const along = upright ? width : height;
+  const across = upright ? height : width;
+  const stepAlong = upright ? 1 : width;
+  const stepAcross = upright ? width : 1;
+  const backwards = edge === 'bottom' || edge === 'right';
+  const at = (depth: number) => (backwards ? across - 1 - depth : depth) * stepAcross;
+  let bare = 0;
+  const outer = Math.max(1, Math.floor(bleedPx / 4));
+  for (let position = bleedPx; position < along - bleedPx; position++) {
+    const base = position * stepAlong;
+    if (anyInk(ink, base, at, 0, outer)) continue;
+    if (anyInk(ink, base, at, bleedPx, bleedPx + nearPx)) bare++;
+  }
+  return bare / Math.max(1, along - 2 * bleedPx);
+}
+
+function anyInk(
+  ink: Uint8Array,
+  base: number,
+  at: (depth: number) => number,
+  from: number,
+  to: number,
+): boolean {
+  for (let depth = from; depth < to; depth++) if (ink[base + at(depth)] > paperMost) return true;
+  return false;
+}
+
+/** Mean ink coverage of a plate, in percent. */
+export function coveragePercent(plate: Uint8Array): number {
+  let sum = 0;
+  for (let i = 0; i < plate.length; i++) sum += plate[i];
+  return plate.length === 0 ? 0 : (sum / plate.length / 255) * 100;
+}
+
+/** The most C+M+Y+K on any pixel, in percent: 100 x (C+M+Y+K) / 255. */
+export function mostInkPercent(separation: Separation): number {
+  const { cyan, magenta, yellow, black } = separation;
+  let most = 0;
+  for (let i = 0; i < cyan.length; i++) {
+    const sum = cyan[i] + magenta[i] + yellow[i] + black[i];
+    if (sum > most) most = sum;
+  }
+  return (most / 255) * 100;
+}
+
+/** Says how much of the line art moved to the colour plates; nothing when none did. */
+export function noticeHeld(heldPercent: number): Noticed[] {
+  if (heldPercent < 0.05) return [];
+  return [
+    {
+      code: 'line-held',
+      severity: 'note',
+      message:
+        'Part of the line art is coloured by a hold or an effect above it and prints in the colour plates',
+      measured: `${heldPercent.toFixed(1)} % of the line area`,
+      limit: undefined,
+      source: undefined,
+      remedy: 'Look at the proof: nothing to do if the coloured line is meant.',
+    },
+  ];
+}
+
+/** Says that the black was lifted from a flat picture, and how much of the page it covers. */
+export function noticeLifted(line: Plate, ppi: number, inkPercent: number): Noticed[] {
+  return [
+    {
+      code: 'black-lifted',
+      severity: 'note',
+      message: 'The page came as one flat picture; its black was lifted onto the line plate',
+      measured: `${inkPercent.toFixed(1)} % of ${pxToMm(line.width, ppi).toFixed(0)} x ${pxToMm(line.height, ppi).toFixed(0)} mm`,
+      limit: undefined,
+      source: undefined,
+      remedy: 'Drop the inks as a file of their own for the crispest line; otherwise look at the proof.',
+    },
+  ];
+}
+
+/** Notes transparency that a flat page still had; it was laid on white paper. */
+export function noticeAlpha(transparentPercent: number): Noticed[] {
+  if (transparentPercent <= 0) return [];
+  return [
+    {
+      code: 'alpha-left',
+      severity: 'warn',
+      message: 'The flat page still holds transparency; it was laid on white paper',
+      measured: `${transparentPercent.toFixed(1)} % of the pixels are not opaque`,
+      limit: 'none',
+      source: 'TIFF 6.0 section 16: a separated page has no extra samples',
+      remedy: 'Flatten the page onto paper before dropping it, if the white is not meant.',
+    },
+  ];
+}

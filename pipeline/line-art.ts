@@ -1,0 +1,162 @@
+import type { LineSettings } from '../config/print-spec.js';
+import type { SizePx } from '../config/units.js';
+import type { Noticed } from './findings.js';
+import { type FitPlan, fitPlate } from './fit.js';
+import { channelsOf, maxOf, type Plate, type Raster } from './raster.js';
+
+/** Luminance weights of ITU-R BT.601, in 256ths: how dark a coloured pixel of line art looks. */
+const luma = { red: 77, green: 150, blue: 29 } as const;
+
+/**
+ * How much ink each pixel of a line picture holds: width x height x 1, 0 paper to 255 ink. Darkness times opacity; a
+ * CMYK picture counts its black ink and the darkness of the others together.
+ */
+export function inkAmount(picture: Raster): Plate {
+  const { width, height, data } = picture;
+  const amount = new Uint8Array(width * height);
+  const channels = channelsOf(picture);
+  const shift = maxOf(picture) === 255 ? 0 : 8;
+  const alphaAt = picture.alpha ? channels - 1 : -1;
+  for (let i = 0, j = 0; i < amount.length; i++, j += channels) {
+    const dark = darkness(picture, j, shift);
+    amount[i] = alphaAt < 0 ? dark : Math.round((dark * (data[j + alphaAt] >> shift)) / 255);
+  }
+  return { width, height, data: amount };
+}
+
+function darkness(picture: Raster, at: number, shift: number): number {
+  const { data, model } = picture;
+  if (model === 'grey') return 255 - (data[at] >> shift);
+  const first = data[at] >> shift;
+  const second = data[at + 1] >> shift;
+  const third = data[at + 2] >> shift;
+  const weighted = (first * luma.red + second * luma.green + third * luma.blue + 128) >> 8;
+  return model === 'rgb' ? 255 - weighted : Math.max(data[at + 3] >> shift, weighted);
+}
+
+/**
+ * Whether a line picture is black and white all over: grey always is; rgb is while no visible pixel is coloured
+ * beyond the settings' chroma or, where it is opaque, shows colour instead of black.
+ */
+export function isNeutral(picture: Raster, settings: LineSettings): boolean {
+  if (picture.model === 'grey') return true;
+  const { data } = picture;
+  const channels = channelsOf(picture);
+  const most = (maxOf(picture) * settings.blackMaxChromaPercent) / 100;
+  const inks = picture.model === 'cmyk';
+  for (let i = 0; i < data.length; i += channels) {
+    if (picture.alpha && data[i + channels - 1] === 0) continue;
+    const high = Math.max(data[i], data[i + 1], data[i + 2]);
+    const low = Math.min(data[i], data[i + 1], data[i + 2]);
+    // In CMYK an equal amount of the three inks is grey enough; the scale is the same as in rgb.
+    if (high - low > most && !(inks && data[i + 3] > maxOf(picture) - most)) return false;
+  }
+  return true;
+}
+
+/**
+ * The line plate: ink or paper at the line ppi, nothing between. At the plate's own size each pixel is only compared
+ * with the threshold, so 1-bit inks arrive bit for bit; other sizes are resampled as tone first and then decided.
+ * @param amount width x height x 1, 0 paper to 255 ink
+ */
+export async function linePlate(
+  amount: Plate,
+  plan: FitPlan,
+  size: SizePx,
+  settings: Pick<LineSettings, 'thresholdPercent'>,
+): Promise<Plate> {
+  const fitted = await fitPlate(amount, plan, size);
+  const least = thresholdOf(settings);
+  // The amount may be somebody else's pixels, so the plate is a picture of its own.
+  const data = new Uint8Array(fitted.data.length);
+  for (let i = 0; i < data.length; i++) data[i] = fitted.data[i] >= least ? 255 : 0;
+  return { ...size, data };
+}
+
+/** The least ink amount (1 to 255) that counts as ink. */
+export function thresholdOf(settings: Pick<LineSettings, 'thresholdPercent'>): number {
+  return Math.max(1, Math.ceil((settings.thresholdPercent / 100) * 255));
+}
+
+/** Takes ink off a plate wherever the mask (of any size) is set: the nearest mask pixel decides. */
+export function withoutMasked(plate: Plate, mask: Plate): Plate {
+  const data = new Uint8Array(plate.data);
+  const columns = nearestIndex(plate.width, mask.width);
+  const rows = nearestIndex(plate.height, mask.height);
+  for (let y = 0, i = 0; y < plate.height; y++) {
+    const row = rows[y] * mask.width;
+    for (let x = 0; x < plate.width; x++, i++) if (mask.data[row + columns[x]] !== 0) data[i] = 0;
+  }
+  return { ...plate, data };
+}
+
+function nearestIndex(length: number, sourceLength: number): Int32Array {
+  const index = new Int32Array(length);
+  for (let i = 0; i < length; i++) {
+    index[i] = Math.min(sourceLength - 1, Math.floor(((i + 0.5) * sourceLength) / length));
+  }
+  return index;
+}
+
+/** Ink wherever either plate has ink; both of one size. */
+export function bothLines(first: Plate, second: Plate): Plate {
+  const data = new Uint8Array(first.data);
+  for (let i = 0; i < data.length; i++) data[i] = Math.max(data[i], second.data[i]);
+  return { ...first, data };
+}
+
+/** Share of a plate that is ink, in percent. */
+export function inkSharePercent(plate: Plate): number {
+  let sum = 0;
+  for (let i = 0; i < plate.data.length; i++) sum += plate.data[i];
+  return plate.data.length === 0 ? 0 : (sum / 255 / plate.data.length) * 100;
+}
+
+/** From this share of the ink area on, grey is more than a stray smudge. Common practice, no published source. */
+const greyShareLimitPercent = 0.5;
+
+/**
+ * Looks for grey in line art, which a 1-bit plate cannot hold. The soft edge of a scanned line is no wash: only grey
+ * that is grey on all four sides counts.
+ */
+export function noticeGrey(amount: Plate, bitsPerSample: number): Noticed[] {
+  if (bitsPerSample === 1) return [];
+  const { grey, ink } = countGrey(amount);
+  const sharePercent = ink === 0 ? 0 : (grey / ink) * 100;
+  if (sharePercent <= greyShareLimitPercent) return [];
+  return [
+    {
+      code: 'line-grey',
+      severity: 'warn',
+      message: 'The line art holds grey tone, which becomes black or paper on the 1-bit line plate',
+      measured: `${sharePercent.toFixed(1)} % of the ink`,
+      limit: `${greyShareLimitPercent} %`,
+      source: 'common practice, no published source',
+      remedy: 'Move washes and grey tone to the colour part, or check the proof and accept the finding.',
+    },
+  ];
+}
+
+/** Tones between these amounts are neither ink nor paper: 20 to 80 percent. */
+const greyFrom = 51;
+const greyTo = 204;
+
+function countGrey(amount: Plate): { grey: number; ink: number } {
+  const { width, height, data } = amount;
+  let grey = 0;
+  let ink = 0;
+  for (let y = 1; y < height - 1; y++) {
+    for (let i = y * width + 1, end = i + width - 2; i < end; i++) {
+      const value = data[i];
+      if (value >= greyFrom) ink++;
+      if (value < greyFrom || value > greyTo) continue;
+      if (isGrey(data[i - 1]) && isGrey(data[i + 1]) && isGrey(data[i - width]) && isGrey(data[i + width]))
+        grey++;
+    }
+  }
+  return { grey, ink };
+}
+
+function isGrey(value: number): boolean {
+  return value >= greyFrom && value <= greyTo;
+}

@@ -1,0 +1,57 @@
+import type { SupportSettings } from '../config/print-spec.js';
+import { mmToPx } from '../config/units.js';
+import { grow, shrink } from './morphology.js';
+import type { Plate, Separation } from './raster.js';
+
+/**
+ * Puts support ink beneath spotted blacks, in place: where the line covers an area wider than the settings' least
+ * width, cyan, magenta and yellow are raised to the support, pulled back (choked) from the edge of the black, so that
+ * it prints deep and a plate out of register shows no coloured rim.
+ *
+ * @param separation the colour beneath the line, at `ppi`
+ * @param coverage share of each pixel that the line covers, 0 to 255, of the same size
+ * @param inkLimitPercent the most C+M+Y+K; the support is lowered where black and support together would exceed it
+ * @returns the share of the page that got support ink, in percent
+ */
+export function addSupportInk(
+  separation: Separation,
+  coverage: Plate,
+  settings: SupportSettings,
+  ppi: number,
+  inkLimitPercent: number,
+): number {
+  if (!settings.enabled) return 0;
+  const area = supportArea(coverage, settings, ppi);
+  const { cyan, magenta, yellow } = supportLevels(settings, inkLimitPercent);
+  let count = 0;
+  for (let i = 0; i < area.length; i++) {
+    if (area[i] === 0) continue;
+    count++;
+    if (separation.cyan[i] < cyan) separation.cyan[i] = cyan;
+    if (separation.magenta[i] < magenta) separation.magenta[i] = magenta;
+    if (separation.yellow[i] < yellow) separation.yellow[i] = yellow;
+  }
+  return (count / Math.max(1, area.length)) * 100;
+}
+
+/** Blacks at least as wide as the settings ask (opened by that width), less the choke; 255 where support goes. */
+export function supportArea(coverage: Plate, settings: SupportSettings, ppi: number): Uint8Array {
+  const { width, height } = coverage;
+  const solid = coverage.data.map((amount) => (amount === 255 ? 255 : 0));
+  const halfWidthPx = Math.max(1, Math.round(mmToPx(settings.minWidthMm, ppi) / 2));
+  const chokePx = Math.max(1, Math.ceil(mmToPx(settings.chokeMm, ppi)));
+  const core = shrink(solid, width, height, halfWidthPx);
+  if (!core.includes(255)) return core;
+  const wide = grow(core, width, height, halfWidthPx);
+  for (let i = 0; i < wide.length; i++) wide[i] &= solid[i];
+  return shrink(wide, width, height, chokePx);
+}
+
+/** The support in 8-bit ink amounts, lowered evenly where it would not fit beneath 100 % black. */
+function supportLevels(settings: SupportSettings, inkLimitPercent: number) {
+  const { cyan, magenta, yellow } = settings.inkPercent;
+  const room = Math.max(0, inkLimitPercent - 100);
+  const scale = Math.min(1, room / Math.max(1, cyan + magenta + yellow));
+  const level = (percent: number) => Math.floor(percent * scale * 2.55);
+  return { cyan: level(cyan), magenta: level(magenta), yellow: level(yellow) };
+}
