@@ -1,0 +1,194 @@
+import type { PrintSpec } from '../config/print-spec.js';
+import { formatLength, formatSize, type LengthUnit, mmToPx } from '../config/units.js';
+import { box, canvasOf, drawOver, fill, ground, ink, line, place, text } from './drawing.js';
+import { drawSlug, type ProofSlug } from './proof-slug.js';
+import type { Raster } from './raster.js';
+import { type PxBox, trimBoxPx } from './thumbnail.js';
+import { textWidth } from './type.js';
+
+export interface ProofOptions {
+  readonly spec: Pick<PrintSpec, 'trim' | 'bleedMm' | 'safeMm'>;
+  /** Pixels per inch of the page picture. */
+  readonly ppi: number;
+  readonly slug: ProofSlug;
+  readonly isSpread: boolean;
+  /** Unit in which the labels speak; default mm. */
+  readonly units?: LengthUnit;
+}
+
+/** Lies over the bleed, so that the eye sees the cut page first; the art beneath can still be judged. */
+const veil = { colour: `rgb(${ground.proof},${ground.proof},${ground.proof})`, opacity: 0.42 } as const;
+
+/** Everything that is drawn, measured in pixels of the finished proof. */
+interface ProofPlan {
+  readonly width: number;
+  /** Where the page picture lies: trim plus bleed. */
+  readonly page: PxBox;
+  readonly trim: PxBox;
+  /** Safe distance inside the trim. */
+  readonly safePx: number;
+  /** Height of the slug's text, the measure of everything around the page. */
+  readonly em: number;
+  /** Width of guide lines. */
+  readonly hair: number;
+  readonly foldX: number | undefined;
+  /** Slug and legend keep to the trim's width, or to the proof's where the page is narrower than its words. */
+  readonly textLeft: number;
+}
+
+function planProof(page: Raster, options: ProofOptions): ProofPlan {
+  // 9 points at the proof's resolution, yet never too small to read on a screen. Our own choice.
+  const em = Math.max(12, Math.round((9 / 72) * options.ppi));
+  const margin = 4 * em;
+  const width = Math.max(page.width + 2 * margin, 46 * em);
+  const isNarrow = width > page.width + 2 * margin;
+  const left = Math.floor((width - page.width) / 2);
+  const hair = Math.max(1, Math.round(options.ppi / 150));
+  const top = Math.round(5.2 * em);
+  const trim = trimBoxPx(page, options.spec, options.ppi);
+  return {
+    width,
+    page: { left, top, width: page.width, height: page.height },
+    trim: { ...trim, left: left + trim.left, top: top + trim.top },
+    safePx: Math.round(mmToPx(options.spec.safeMm, options.ppi)),
+    em,
+    hair,
+    foldX: options.isSpread ? left + trim.left + Math.round(trim.width / 2) - hair / 2 : undefined,
+    textLeft: isNarrow ? 3 * em : left + trim.left,
+  };
+}
+
+/**
+ * A page as it will print, on a neutral surround, with trim, safe area and fold marked and a slug line below.
+ * @param page soft-proofed page in sRGB (rgb, 8 bit), trim plus bleed at `ppi`, width x height x 3
+ * @returns the proof, rgb, 8 bit, larger than the page by its margins; the same input gives the same bytes
+ */
+export async function drawProof(page: Raster, options: ProofOptions): Promise<Raster> {
+  const plan = planProof(page, options);
+  const slugTop = plan.page.top + plan.page.height + Math.round(4.2 * plan.em);
+  const slug = drawSlug(options.slug, {
+    left: plan.textLeft,
+    right: plan.width - plan.textLeft,
+    top: slugTop,
+    em: plan.em,
+    hair: plan.hair,
+  });
+  const canvas = canvasOf(plan.width, Math.ceil(slugTop + slug.height + 2 * plan.em), ground.proof);
+  place(canvas, page, plan.page.left, plan.page.top);
+  return drawOver(canvas, [
+    drawGuides(plan),
+    drawCornerMarks(plan),
+    drawLegend(plan, options),
+    ...slug.shapes,
+  ]);
+}
+
+/** Path data of a rectangle that lies `outside` pixels around another. */
+function around(area: PxBox, outside: number): string {
+  return box(area.left - outside, area.top - outside, area.width + 2 * outside, area.height + 2 * outside);
+}
+
+/** Trim, safe area and fold. Each is dark and light at once, so that it shows on day and on night. */
+function drawGuides(plan: ProofPlan): string {
+  const { trim, page, hair } = plan;
+  const veiled = fill(`${around(page, 0)}${counter(trim)}`, veil.colour, veil.opacity);
+  const inside = -plan.safePx - hair / 2;
+  const safe =
+    Math.min(trim.width, trim.height) > 2 * plan.safePx ? safeLine(around(trim, inside), hair) : '';
+  const fold = plan.foldX === undefined ? '' : foldLine(`M${plan.foldX} ${trim.top}v${trim.height}`, hair);
+  return veiled + trimLine(around(trim, hair / 2), around(trim, 1.5 * hair), hair) + safe + fold;
+}
+
+/** A rectangle drawn the other way round: inside another one it is a hole by the non-zero rule. */
+function counter(area: PxBox): string {
+  return `M${area.left} ${area.top}v${area.height}h${area.width}v${-area.height}Z`;
+}
+
+/** The dark line runs just outside the trim and the light one outside that: no pixel of the cut page is covered. */
+function trimLine(dark: string, light: string, hair: number): string {
+  return (
+    line(light, { stroke: '#ffffff', width: hair, opacity: 0.8 }) +
+    line(dark, { stroke: '#000000', width: hair, opacity: 0.8 })
+  );
+}
+
+/** Dark and light dashes by turns. */
+function safeLine(data: string, hair: number): string {
+  const dash = [5 * hair, 5 * hair];
+  return (
+    line(data, { stroke: '#000000', width: hair, opacity: 0.6, dash }) +
+    line(data, { stroke: '#ffffff', width: hair, opacity: 0.7, dash, dashOffset: 5 * hair })
+  );
+}
+
+/** Long dark and short light dashes by turns. */
+function foldLine(data: string, hair: number): string {
+  return (
+    line(data, { stroke: '#000000', width: hair, opacity: 0.5, dash: [16 * hair, 6 * hair] }) +
+    line(data, {
+      stroke: '#ffffff',
+      width: hair,
+      opacity: 0.8,
+      dash: [6 * hair, 16 * hair],
+      dashOffset: 6 * hair,
+    })
+  );
+}
+
+/** Corner marks in line with the trim, and ticks at the fold; all outside the bleed. */
+function drawCornerMarks(plan: ProofPlan): string {
+  const { page, trim, em, hair } = plan;
+  const gap = 0.5 * em;
+  const length = 1.5 * em;
+  const above = page.top - gap - length;
+  const below = page.top + page.height + gap;
+  const before = page.left - gap - length;
+  const behind = page.left + page.width + gap;
+  const columns = [trim.left - hair / 2, trim.left + trim.width + hair / 2];
+  if (plan.foldX !== undefined) columns.push(plan.foldX);
+  const rows = [trim.top - hair / 2, trim.top + trim.height + hair / 2];
+  const upright = columns.map((x) => `M${x} ${above}v${length}M${x} ${below}v${length}`);
+  const flat = rows.map((y) => `M${before} ${y}h${length}M${behind} ${y}h${length}`);
+  return line([...upright, ...flat].join(''), { stroke: ink.strong, width: hair });
+}
+
+/** Above the page: what each line means, with a sample of it. */
+function drawLegend(plan: ProofPlan, options: ProofOptions): string {
+  const units = options.units ?? 'mm';
+  const { spec } = options;
+  const { em, hair } = plan;
+  const y = 1.9 * em;
+  const sample = (x: number, up: number) => `M${x} ${y - 0.32 * em - up}h${2.4 * em}`;
+  const entries = [
+    {
+      words: `trim ${formatSize(spec.trim, units)}`,
+      draw: (x: number) => trimLine(sample(x, 0), sample(x, hair), hair),
+    },
+    {
+      words: `safe, ${formatLength(spec.safeMm, units)} inside`,
+      draw: (x: number) => safeLine(sample(x, 0), hair),
+    },
+    {
+      words: `bleed ${formatLength(spec.bleedMm, units)}, veiled`,
+      draw: (x: number) => veilSample(x, y, em),
+    },
+  ];
+  if (plan.foldX !== undefined) {
+    entries.push({ words: 'fold', draw: (x: number) => foldLine(sample(x, 0), hair) });
+  }
+  const look = { sizePx: 0.86 * em, fill: ink.quiet };
+  let x = plan.textLeft;
+  let shapes = '';
+  for (const entry of entries) {
+    shapes += entry.draw(x) + text(entry.words, x + 3 * em, y, look);
+    x += 3 * em + textWidth(entry.words, look) + 1.8 * em;
+  }
+  return shapes;
+}
+
+function veilSample(x: number, y: number, em: number): string {
+  return (
+    fill(box(x, y - 0.72 * em, 2.4 * em, 0.8 * em), '#8c8c8c') +
+    fill(box(x, y - 0.72 * em, 2.4 * em, 0.8 * em), veil.colour, veil.opacity)
+  );
+}

@@ -1,0 +1,178 @@
+import { execFileSync } from 'node:child_process';
+import { createHash } from 'node:crypto';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { pathToFileURL } from 'node:url';
+import { describe, expect, it } from 'vitest';
+import { packageRoot } from '../../config/package-root.js';
+import { bleedBoxPx } from '../../config/print-spec.js';
+import { drawProof, type ProofOptions } from '../../pipeline/proof.js';
+import type { ProofSlug } from '../../pipeline/proof-slug.js';
+import type { Raster } from '../../pipeline/raster.js';
+import { trimBoxPx } from '../../pipeline/thumbnail.js';
+
+const ppi = 100;
+const spec = { trim: { widthMm: 152.4, heightMm: 228.6 }, bleedMm: 5.08, safeMm: 10.16 };
+const slug: ProofSlug = {
+  issue: 'SHN04',
+  title: 'Salt Harbour Nights',
+  page: '7',
+  version: 'v2',
+  date: '2031-03-02',
+  condition: 'cgats-tr006, ink limit 300 %',
+  worst: 'warn',
+  worstMessage: 'The colour is at 212 ppi',
+  softProofNote: undefined,
+};
+const options: ProofOptions = { spec, ppi, slug, isSpread: false };
+
+function pageOf(grey: (x: number, y: number) => number, size = bleedBoxPx(spec, ppi)): Raster {
+  const data = new Uint8Array(size.width * size.height * 3);
+  for (let i = 0; i < data.length; i++) {
+    const pixel = Math.floor(i / 3);
+    data[i] = grey(pixel % size.width, Math.floor(pixel / size.width)) + (i % 3);
+  }
+  return { ...size, model: 'rgb', alpha: false, data };
+}
+
+const plainPage = pageOf((x, y) => (x * 7 + y * 13) % 250);
+
+function sampleAt(raster: Raster, x: number, y: number): number {
+  return raster.data[(y * raster.width + x) * 3] ?? -1;
+}
+
+function hashOf(raster: Raster): string {
+  return createHash('sha256').update(raster.data).update(`${raster.width}x${raster.height}`).digest('hex');
+}
+
+/** Where the page's top left corner lies on its proof: the first place where three samples in a row are the page's. */
+function cornerOf(proof: Raster, page: Raster): { left: number; top: number } {
+  const left = Math.floor((proof.width - page.width) / 2);
+  const trim = trimBoxPx(page, spec, ppi);
+  const middle = { x: trim.left + 100, y: trim.top + 100 };
+  for (let top = 0; top + page.height < proof.height; top++) {
+    const wanted = [0, 1, 2, 3].map((step) => sampleAt(page, middle.x + step, middle.y + step));
+    const found = [0, 1, 2, 3].map((step) => sampleAt(proof, left + middle.x + step, top + middle.y + step));
+    if (wanted.every((each, index) => each === found[index])) return { left, top };
+  }
+  throw new Error('the page is not on its proof');
+}
+
+describe('the trim on a picture of trim plus bleed', () => {
+  it('lies in the middle at its own size', () => {
+    const box = trimBoxPx({ width: 640, height: 940 }, spec, ppi);
+    expect(box).toEqual({ left: 20, top: 20, width: 600, height: 900 });
+  });
+});
+
+describe('a proof', () => {
+  it('leaves every pixel of the cut page as it was, but for the dashes of the safe line', async () => {
+    const proof = await drawProof(plainPage, options);
+    const { left, top } = cornerOf(proof, plainPage);
+    const trim = trimBoxPx(plainPage, spec, ppi);
+    const safe = 40;
+    const changed: string[] = [];
+    for (let y = 0; y < trim.height; y++) {
+      for (let x = 0; x < trim.width; x++) {
+        const inset = Math.min(x, y, trim.width - 1 - x, trim.height - 1 - y);
+        const was = sampleAt(plainPage, trim.left + x, trim.top + y);
+        const is = sampleAt(proof, left + trim.left + x, top + trim.top + y);
+        if (was !== is && inset !== safe) changed.push(`${x},${y}: ${was} became ${is}`);
+      }
+    }
+    expect(changed.slice(0, 3)).toEqual([]);
+  });
+
+  it.each([4, 128, 250])('shows trim, safe area and fold on art of grey %i', async (grey) => {
+    const page = pageOf(() => grey);
+    const proof = await drawProof(page, { ...options, isSpread: true });
+    const trim = trimBoxPx(page, spec, ppi);
+    const left = Math.floor((proof.width - page.width) / 2) + trim.left;
+    const row = Math.floor(proof.height / 2);
+    const contrast = (column: number) => {
+      const samples = Array.from({ length: 60 }, (_, i) => Math.abs(sampleAt(proof, column, row + i) - grey));
+      return Math.max(...samples);
+    };
+    const trimContrast = Math.max(contrast(left - 1), contrast(left - 2));
+    const foldContrast = Math.max(contrast(left + 299), contrast(left + 300));
+    for (const seen of [trimContrast, contrast(left + 40), foldContrast]) expect(seen).toBeGreaterThan(50);
+    for (const plain of [left + 20, left + 200]) expect(contrast(plain)).toBe(0);
+  });
+
+  it('stands on a neutral surround, so that the eye judges the colours and nothing else', async () => {
+    const proof = await drawProof(plainPage, options);
+    const corners = [0, proof.width - 1, (proof.height - 1) * proof.width, proof.height * proof.width - 1];
+    for (const pixel of corners) {
+      const [red, green, blue] = proof.data.subarray(pixel * 3, pixel * 3 + 3);
+      expect([green, blue]).toEqual([red, red]);
+      expect(red).toBeGreaterThan(190);
+    }
+  });
+
+  it.each<[string, Partial<ProofSlug>]>([
+    ['issue', { issue: 'SHN05' }],
+    ['title', { title: 'Salt Harbour Days' }],
+    ['page', { page: '8' }],
+    ['version', { version: 'no version' }],
+    ['date', { date: '2031-03-03' }],
+    ['condition', { condition: 'cgats-tr002, ink limit 240 %' }],
+    ['worst finding', { worst: 'stop' }],
+    ['finding message', { worstMessage: 'The colour is at 213 ppi' }],
+    ['soft proof note', { softProofNote: 'paper white shown' }],
+  ])('tells the %s in its slug line', async (_what, change) => {
+    const proof = await drawProof(plainPage, options);
+    const other = await drawProof(plainPage, { ...options, slug: { ...slug, ...change } });
+    expect(hashOf(other)).not.toBe(hashOf(proof));
+  });
+
+  it('has room for its words under a tiny page', async () => {
+    const tiny = pageOf(() => 9, { width: 24, height: 30 });
+    const proof = await drawProof(tiny, { ...options, spec: { ...spec, trim: { widthMm: 5, heightMm: 6 } } });
+    expect(proof.width).toBeGreaterThan(500);
+  });
+
+  it('takes titles of any kind', async () => {
+    for (const title of ['', 'A & B <c> "d"', '\ud800\u{1f600}\u6f22', 'W'.repeat(400)]) {
+      const proof = await drawProof(plainPage, { ...options, slug: { ...slug, title, worstMessage: title } });
+      expect(proof.width).toBeGreaterThan(plainPage.width);
+    }
+  });
+
+  it('refuses a picture that is not for the screen', async () => {
+    const cmyk: Raster = { width: 2, height: 2, model: 'cmyk', alpha: false, data: new Uint8Array(16) };
+    await expect(drawProof(cmyk, options)).rejects.toThrow(/rgb, 8 bit/);
+  });
+
+  it('is the same, byte for byte, on a machine without fonts', async () => {
+    const here = hashOf(await drawProof(plainPage, options));
+    const home = mkdtempSync(join(tmpdir(), 'platehand-no-fonts-'));
+    const module = pathToFileURL(join(packageRoot(), 'dist/pipeline/proof.js')).href;
+    const code = `
+      const { drawProof } = await import(${JSON.stringify(module)});
+      const { createHash } = await import('node:crypto');
+      const page = { width: ${plainPage.width}, height: ${plainPage.height}, model: 'rgb', alpha: false };
+      page.data = new Uint8Array(page.width * page.height * 3);
+      for (let i = 0; i < page.data.length; i++) {
+        const pixel = Math.floor(i / 3);
+        page.data[i] = ((pixel % page.width) * 7 + Math.floor(pixel / page.width) * 13) % 250 + (i % 3);
+      }
+      const proof = await drawProof(page, ${JSON.stringify(options)});
+      console.log(createHash('sha256').update(proof.data).update(proof.width + 'x' + proof.height).digest('hex'));`;
+    try {
+      const env = {
+        PATH: process.env.PATH,
+        HOME: home,
+        FONTCONFIG_FILE: '/dev/null',
+        FONTCONFIG_PATH: home,
+      };
+      const there = execFileSync(process.execPath, ['--input-type=module', '-e', code], {
+        env,
+        encoding: 'utf8',
+      });
+      expect(there.trim()).toBe(here);
+    } finally {
+      rmSync(home, { recursive: true });
+    }
+  });
+});
