@@ -1,0 +1,59 @@
+import { lstat } from 'node:fs/promises';
+import { basename, resolve } from 'node:path';
+import { askAgain, type BagFile, type BagNote, type Listing, listFolder } from './bag-listing.js';
+import { listZip } from './zip-reader.js';
+
+/** Opens what a receiver was handed, a ZIP or a folder, as one list of files below the bag's own folder. */
+
+export interface OpenBag {
+  readonly kind: 'zip' | 'folder';
+  readonly name: string;
+  /** By path inside the bag, with forward slashes. */
+  readonly files: ReadonlyMap<string, BagFile>;
+  /** Whether there is a folder `data`, also an empty one. */
+  readonly hasData: boolean;
+  readonly problems: readonly BagNote[];
+  readonly warnings: readonly BagNote[];
+  readonly close: () => void;
+}
+
+/** @throws the system's error when there is nothing at `path` */
+export async function openBag(path: string): Promise<OpenBag> {
+  const full = resolve(path);
+  const isFolder = (await lstat(full)).isDirectory();
+  const listing = isFolder ? await listFolder(full) : await listZip(full);
+  const ownName = isFolder ? basename(full) : basename(full).replace(/\.zip$/i, '');
+  return locate(isFolder ? 'folder' : 'zip', ownName, listing);
+}
+
+/** Finds the bag: right at the root, or in the one folder that holds a bagit.txt. */
+function locate(kind: 'zip' | 'folder', ownName: string, listing: Listing): OpenBag {
+  const problems = [...listing.problems];
+  const warnings: BagNote[] = [];
+  const { files, folders, close } = listing;
+  const tops = [...files.keys()].filter((path) => /^[^/]+\/bagit\.txt$/.test(path));
+  const base = files.has('bagit.txt') || tops.length !== 1 ? '' : tops[0].slice(0, -'bagit.txt'.length);
+  if (base === '' && !files.has('bagit.txt')) problems.push(noBag(tops));
+  const inside = new Map<string, BagFile>();
+  for (const [path, file] of files) if (path.startsWith(base)) inside.set(path.slice(base.length), file);
+  if (base === '' && kind === 'zip' && files.has('bagit.txt')) {
+    const what = 'The archive has no top folder; unpacked, its files lie loose in the folder at hand';
+    warnings.push({ code: 'no-top-folder', what, remedy: 'Unpack it into an empty folder.' });
+  }
+  const beside = files.size - inside.size;
+  if (beside > 0) {
+    const what = `${beside} more files lie beside the bag and are not checked`;
+    warnings.push({ code: 'files-beside', what, remedy: 'Do not use them as part of the delivery.' });
+  }
+  const hasData = folders.has(`${base}data`) || [...inside.keys()].some((path) => path.startsWith('data/'));
+  const name = base === '' ? ownName : base.slice(0, -1);
+  return { kind, name, files: inside, hasData, problems, warnings, close };
+}
+
+function noBag(tops: readonly string[]): BagNote {
+  if (tops.length > 1) {
+    const what = `There are ${tops.length} bags: ${tops.map((top) => top.split('/')[0]).join(', ')}`;
+    return { code: 'several-bags', what, remedy: 'Verify each of these folders by itself.' };
+  }
+  return { code: 'not-a-bag', what: 'There is no bagit.txt, so this is no BagIt bag', remedy: askAgain };
+}

@@ -1,0 +1,105 @@
+import sharp, { type OutputInfo, type Sharp } from 'sharp';
+import { mmPerInch } from '../config/units.js';
+import { channelsOf, type Plate, type Raster, type Separation } from './raster.js';
+import { writeTiff } from './tiff-writer.js';
+
+/**
+ * Encodes finished pixels as files: press TIFFs, plates, proofs. Nothing here changes a pixel of a press file or plate,
+ * and nothing writes a date or a program name, so that the same pixels give the same bytes on every run.
+ * `writeWhole` (atomic.ts) puts the bytes into place.
+ */
+
+/**
+ * JPEG quality of pictures for people: above this, files grow quickly and nobody sees more (common practice, no
+ * published source). Colour is kept at full resolution (4:4:4), because red lettering on blue frays otherwise.
+ */
+const jpegQuality = 90;
+
+/**
+ * The composite: a CMYK TIFF of width x height x 4, 8 bit, 0 no ink, 255 full ink, with the output profile embedded
+ * byte for byte. Separated (262 = 5) with exactly four samples and InkSet 1: TIFF 6.0, section 16. Deflate with
+ * horizontal differencing; the pixels are exact.
+ * @param options.ppi pixels per inch of the separation
+ * @param options.profile ICC profile of the press condition
+ */
+export async function encodeComposite(
+  separation: Separation,
+  options: { readonly ppi: number; readonly profile: Uint8Array },
+): Promise<Buffer> {
+  const { width, height, cyan, magenta, yellow, black } = separation;
+  const planes = [cyan, magenta, yellow, black];
+  for (const plane of planes) expectSamples(plane, width * height);
+  return writeTiff({ width, height, planes, photometric: 5, ppi: options.ppi, profile: options.profile });
+}
+
+/**
+ * One ink as a single-channel TIFF of width x height x 1, 8 bit. The stored numbers are ink, 0 none and 255 full, and
+ * the file says so by WhiteIsZero (262 = 0), so that viewers show ink dark.
+ * @param options.ppi pixels per inch of the plate
+ */
+export async function encodePlate(plate: Plate, options: { readonly ppi: number }): Promise<Buffer> {
+  const { width, height, data } = plate;
+  expectSamples(data, width * height);
+  return writeTiff({ width, height, planes: [data], photometric: 0, ppi: options.ppi });
+}
+
+/**
+ * The line plate as a 1-bit TIFF packed with CCITT Group 4 (T.6): bit 1 is ink, and the file says so by WhiteIsZero
+ * (262 = 0), the normal sense of CCITT data (TIFF 6.0, pages 17 and 37).
+ * @param plate of samples 0 and 255; anything in between is ink from 128 on
+ * @param options.ppi pixels per inch of the line plate
+ */
+export async function encodeLinePlate(plate: Plate, options: { readonly ppi: number }): Promise<Buffer> {
+  const { width, height, data } = plate;
+  expectSamples(data, width * height);
+  const raw = { width, height, channels: 1 } as const;
+  const picture = sharp(data, { raw, limitInputPixels: false })
+    // The library thinks in light, the plate in ink; without b-w it would become three-channel colour.
+    .negate()
+    .toColourspace('b-w')
+    .tiff({
+      compression: 'ccittfax4',
+      bitdepth: 1,
+      miniswhite: true,
+      // The library counts in pixels per millimetre, whatever the unit in the file.
+      resolutionUnit: 'inch',
+      xres: options.ppi / mmPerInch,
+      yres: options.ppi / mmPerInch,
+    });
+  return encoded(picture);
+}
+
+/**
+ * A picture for people, tagged as sRGB: PNG without loss, or JPEG at quality 90 with colour at full resolution.
+ * @param raster rgb, 8 bit, without alpha
+ * @param options.ppi pixels per inch stated in the file
+ */
+export async function encodePicture(
+  raster: Raster,
+  options: { readonly ppi: number; readonly format: 'png' | 'jpeg' },
+): Promise<Buffer> {
+  const { width, height, data } = raster;
+  if (raster.model !== 'rgb' || raster.alpha || !(data instanceof Uint8Array)) {
+    throw new Error('a picture for people is rgb of 8 bit without alpha');
+  }
+  expectSamples(data, width * height * channelsOf(raster));
+  const picture = sharp(data, { raw: { width, height, channels: 3 }, limitInputPixels: false })
+    .withIccProfile('srgb')
+    .withDensity(options.ppi);
+  if (options.format === 'png') return encoded(picture.png());
+  return encoded(picture.jpeg({ quality: jpegQuality, chromaSubsampling: '4:4:4' }));
+}
+
+/** The library only warns where it could not do as told, and then writes something else: that is a failure here. */
+async function encoded(picture: Sharp): Promise<Buffer> {
+  const warnings: string[] = [];
+  picture.on('warning', (warning: string) => warnings.push(warning));
+  const { data }: { data: Buffer; info: OutputInfo } = await picture.toBuffer({ resolveWithObject: true });
+  if (warnings.length > 0) throw new Error(`the image library warned while encoding: ${warnings.join('; ')}`);
+  return data;
+}
+
+/** A wrong length is a fault of the calling stage, never of the working page. */
+function expectSamples(data: Uint8Array | Uint16Array, samples: number): void {
+  if (data.length !== samples) throw new Error(`expected ${samples} samples but received ${data.length}`);
+}
