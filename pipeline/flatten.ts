@@ -1,0 +1,239 @@
+import type { Part } from '../config/job.js';
+import type { LineSettings } from '../config/print-spec.js';
+import { blackTolerance } from './black.js';
+import { clearsOutside, full16 } from './blend.js';
+import { type Canvas, emptyCanvas, type LineRule, layGroup, layLine, layPaint } from './canvas.js';
+import type { Noticed } from './findings.js';
+import { partPage } from './holds.js';
+import { partLineTile } from './ink-split.js';
+import { edgePx, partLettering } from './lettering.js';
+import type { Plate, Raster } from './raster.js';
+import { StackNotes } from './stack-notes.js';
+import {
+  allTiles,
+  type Box,
+  gather,
+  type PlacedRaster,
+  placedBox,
+  type Tile,
+  tileBox,
+  tileGrid,
+  tileSamples,
+  tileSide,
+  tilesUnder,
+} from './tiles.js';
+import type { BlendMode, Layer, LayeredPicture, LayerGroup } from './working-page.js';
+
+/** A layered page as one picture, its black line apart. */
+export interface FlattenedPage {
+  /** rgb without alpha, 16 bit if any layer is, else 8: what prints in colour; under line that stays, the colour beneath. */
+  readonly colour: Raster;
+  /** Amount of black line, width x height x 1, 0 to 255, not yet thresholded; undefined without a line or lettering layer. */
+  readonly line: Plate | undefined;
+  /** 255 where line was held back to the colour plates; undefined when none was. */
+  readonly held: Plate | undefined;
+  /** Share of the line's area, before anything was held back, that prints in colour; percent. */
+  readonly heldPercent: number;
+  /** Share of the same area that is hidden under paint, as under a balloon, and prints nowhere; percent. */
+  readonly coveredPercent: number;
+  readonly noticed: readonly Noticed[];
+}
+
+export interface FlattenOptions {
+  /** The part that a layer's name speaks of, if it does. */
+  readonly partOf: (layerName: string) => Part | undefined;
+  readonly line: LineSettings;
+}
+
+/** What the walk through the stack carries along. */
+interface Walk {
+  readonly partOf: (layerName: string) => Part | undefined;
+  readonly rule: LineRule;
+  readonly notes: StackNotes;
+  sixteenBit: boolean;
+}
+
+/**
+ * Flattens a layered page onto white paper and keeps its black line apart, at the page's own resolution. Each layer is
+ * decoded once, one at a time. Blending follows W3C Compositing and Blending Level 1; the stack's rules, isolation
+ * among them, follow the OpenRaster specification.
+ *
+ * @param picture the page and its layers; the first child of a group is its topmost
+ * @throws PlatehandError picture-unsupported for a layer of CMYK pixels, and whatever decoding a layer throws
+ */
+export async function flatten(picture: LayeredPicture, options: FlattenOptions): Promise<FlattenedPage> {
+  const walk: Walk = {
+    partOf: options.partOf,
+    rule: {
+      tolerance: blackTolerance(options.line),
+      threshold: (options.line.thresholdPercent / 100) * full16,
+    },
+    notes: new StackNotes(),
+    sixteenBit: false,
+  };
+  const canvas = emptyCanvas(tileGrid(picture.width, picture.height));
+  await layStack(picture.root, undefined, canvas, walk);
+  const parted = partPage(canvas, walk.rule, walk.sixteenBit, walk.notes.hasLine());
+  return { ...parted, noticed: walk.notes.noticed(parted.coveredPercent) };
+}
+
+/** Lays a group's children onto a canvas, the lowest first. */
+async function layStack(
+  group: LayerGroup,
+  part: Part | undefined,
+  canvas: Canvas,
+  walk: Walk,
+): Promise<void> {
+  for (const entry of [...group.children].reverse()) {
+    const own = partIn(part, walk.partOf(entry.name));
+    if (!entry.visible || (entry.opacity <= 0 && !clearsOutside(entry.blend))) {
+      walk.notes.hidden(entry.name);
+    } else if (entry.kind === 'layer') {
+      await layLayer(entry, own, canvas, walk);
+    } else if (isIsolated(entry)) {
+      const inner = emptyCanvas(canvas.grid);
+      await layStack(entry, own, inner, walk);
+      mergeCanvas(entry, inner, canvas, walk.rule);
+    } else {
+      await layStack(entry, own, canvas, walk);
+    }
+  }
+}
+
+/** All content of a group of line or lettering is line or lettering; elsewhere a layer's own name comes first. */
+function partIn(group: Part | undefined, own: Part | undefined): Part | undefined {
+  return group === 'line' || group === 'lettering' ? group : (own ?? group);
+}
+
+/** OpenRaster layer stack, since 0.0.4: opacity or a mode of its own isolates a group, whatever it says. */
+function isIsolated(group: LayerGroup): boolean {
+  return group.isolated || group.opacity < 1 || group.blend !== 'src-over';
+}
+
+/** Decodes one layer and lays it onto the canvas as the part that it is. */
+async function layLayer(layer: Layer, part: Part | undefined, canvas: Canvas, walk: Walk): Promise<void> {
+  const opacity = Math.min(1, Math.max(0, layer.opacity));
+  const placed: PlacedRaster = { raster: await layer.pixels(), x: layer.x, y: layer.y, opacity };
+  if (placed.raster.data instanceof Uint16Array) walk.sixteenBit = true;
+  const box = placedBox(canvas.grid, placed);
+  const onPage = box.left < box.right && box.top < box.bottom;
+  const tiles = clearsOutside(layer.blend) ? allTiles(canvas.grid) : tilesUnder(canvas.grid, box);
+  // The two modes under which black over paint looks like the one pixel that both came from.
+  const parts = layer.blend === 'src-over' || layer.blend === 'multiply';
+  let shows: boolean;
+  if (part === 'line') shows = layLineLayer(placed, layer.blend, tiles, canvas, walk.rule);
+  else if (part === 'lettering' && parts) shows = layLettering(placed, layer.blend, box, canvas, walk.rule);
+  else shows = layPaintLayer(placed, layer.blend, tiles, canvas);
+  walk.notes.laid(layer.name, part, onPage, shows);
+}
+
+/** Lays paint, tile by tile; says whether any pixel of it shows. */
+function layPaintLayer(
+  placed: PlacedRaster,
+  mode: BlendMode,
+  tiles: readonly number[],
+  canvas: Canvas,
+): boolean {
+  const over = new Uint16Array(tileSamples);
+  let shows = false;
+  for (const index of tiles) {
+    const tileShows = gather(placed, tileBox(canvas.grid, index), over, tileSide);
+    if (tileShows || clearsOutside(mode)) layPaint(canvas, index, mode, over);
+    shows = shows || tileShows;
+  }
+  return shows;
+}
+
+/** Lays line, tile by tile; white paint among it, such as corrections, is laid as the paint that it is. */
+function layLineLayer(
+  placed: PlacedRaster,
+  mode: BlendMode,
+  tiles: readonly number[],
+  canvas: Canvas,
+  rule: LineRule,
+): boolean {
+  const over = new Uint16Array(tileSamples);
+  const paint = new Uint16Array(tileSamples);
+  const ink = new Uint16Array(tileSamples);
+  let shows = false;
+  for (const index of tiles) {
+    const tileShows = gather(placed, tileBox(canvas.grid, index), over, tileSide);
+    shows = shows || tileShows;
+    if (mode !== 'src-over') {
+      if (tileShows || clearsOutside(mode)) layLine(canvas, index, mode, over, rule);
+    } else if (tileShows) {
+      const parted = partLineTile(over, rule.tolerance, paint, ink);
+      if (parted.paint) layPaint(canvas, index, mode, paint);
+      if (parted.ink) layLine(canvas, index, mode, ink, rule);
+    }
+  }
+  return shows;
+}
+
+/** Lays lettering, one row of tiles at a time: balloons as paint, then their black text and outlines as line. */
+function layLettering(
+  placed: PlacedRaster,
+  mode: BlendMode,
+  box: Box,
+  canvas: Canvas,
+  rule: LineRule,
+): boolean {
+  const { grid } = canvas;
+  const width = grid.columns * tileSide;
+  const rows = tileSide + 2 * edgePx;
+  const pixels = new Uint16Array(width * rows * 4);
+  const paint = new Uint16Array(pixels.length);
+  const ink = new Uint16Array(pixels.length);
+  const piece = new Uint16Array(tileSamples);
+  let shows = false;
+  for (let row = Math.floor(box.top / tileSide); row * tileSide < box.bottom && box.left < box.right; row++) {
+    const top = row * tileSide - edgePx;
+    const bottom = Math.min(top + rows, grid.height);
+    const band: Box = { left: 0, top, right: grid.width, bottom };
+    if (!gather(placed, band, pixels, width)) continue;
+    shows = true;
+    partLettering({ width, rows, pixels }, rule.tolerance, paint, ink);
+    for (let column = 0; column < grid.columns; column++) {
+      const index = row * grid.columns + column;
+      if (cutTile(paint, width, column, piece)) layPaint(canvas, index, mode, piece);
+      if (cutTile(ink, width, column, piece)) layLine(canvas, index, mode, piece, rule);
+    }
+  }
+  return shows;
+}
+
+/** Copies one tile out of a strip with its margin; says whether any pixel shows. */
+function cutTile(strip: Uint16Array, width: number, column: number, out: Tile): boolean {
+  let shows = 0;
+  for (let y = 0; y < tileSide; y++) {
+    const from = ((y + edgePx) * width + column * tileSide) * 4;
+    out.set(strip.subarray(from, from + tileSide * 4), y * tileSide * 4);
+  }
+  for (let i = 3; i < tileSamples; i += 4) shows |= out[i];
+  return shows !== 0;
+}
+
+/** Lays an isolated group's own canvas onto the one beneath. */
+function mergeCanvas(group: LayerGroup, inner: Canvas, canvas: Canvas, rule: LineRule): void {
+  const opacity = Math.min(1, Math.max(0, group.opacity));
+  const nothing = new Uint16Array(tileSamples);
+  for (let index = 0; index < inner.full.length; index++) {
+    const full = inner.full[index];
+    const line = inner.lines[index];
+    if (full === undefined && !clearsOutside(group.blend)) continue;
+    const over = fade(full ?? nothing, opacity);
+    if (line === undefined) layPaint(canvas, index, group.blend, over);
+    else {
+      const bare = fade(inner.bare[index] ?? nothing, opacity);
+      layGroup(canvas, index, group.blend, { full: over, bare, line, opacity }, rule);
+    }
+    inner.full[index] = undefined;
+    inner.bare[index] = undefined;
+  }
+}
+
+/** Takes a group's opacity into a tile's alpha, in place. */
+function fade(tile: Tile, opacity: number): Tile {
+  if (opacity < 1) for (let i = 3; i < tileSamples; i += 4) tile[i] = tile[i] * opacity + 0.5;
+  return tile;
+}
