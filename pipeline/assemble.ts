@@ -5,7 +5,7 @@ import { flatten } from './flatten.js';
 import { noticeAlpha } from './inspect.js';
 import { liftBlack, liftBlackInk } from './lift.js';
 import { inkAmount, isNeutral, noticeGrey } from './line-art.js';
-import { ontoPaper } from './paper.js';
+import { notOpaquePercent, ontoPaper } from './paper.js';
 import type { Plate, Raster, StatedPpi } from './raster.js';
 import { type Parts, stackOf } from './stack.js';
 import type { FlatPicture, WorkingPicture } from './working-page.js';
@@ -18,8 +18,8 @@ export interface Plane<Pixels> {
 
 /** A page taken apart for print: the colour, and the line that goes to its own plate. */
 export interface PageArt {
-  /** No alpha. Beneath the line where that is known, with the line painted in where it is not. */
-  readonly colour: Plane<Raster>;
+  /** No alpha. Beneath the line where that is known, with the line painted in where it is not; undefined: all paper. */
+  readonly colour: Plane<Raster> | undefined;
   /** Embedded profile of the colour; undefined where it is untagged. */
   readonly profile: Uint8Array | undefined;
   /** Ink amount 0 to 255, not yet decided to ink or paper; undefined for a page without line. */
@@ -76,10 +76,9 @@ function lineOnly(line: WorkingPicture | undefined, settings: LineSettings): Pag
     throw new Error('a page without colour needs a flat line part');
   }
   const amount = inkAmount(line.raster);
-  const paper: Raster = { width: 1, height: 1, model: 'grey', alpha: false, data: Uint8Array.of(255) };
   const grey = isNeutral(line.raster, settings) ? noticeGrey(amount, line.bitsPerSample) : [colouredAlone()];
   return {
-    colour: { pixels: paper, ppi: undefined },
+    colour: undefined,
     profile: undefined,
     line: { pixels: amount, ppi: line.ppi },
     heldPercent: 0,
@@ -93,8 +92,8 @@ function lineOnly(line: WorkingPicture | undefined, settings: LineSettings): Pag
 /** One flat picture: its black is lifted, unless the job keeps it where it is. A 1-bit picture is all line. */
 function flatPage(picture: FlatPicture, settings: LineSettings): PageArt {
   if (picture.bitsPerSample === 1) return lineOnly(picture, settings);
-  const { raster, transparentPercent } = ontoPaper(picture.raster);
-  const noticed = [...picture.noticed, ...noticeAlpha(transparentPercent)];
+  const raster = ontoPaper(picture.raster);
+  const noticed = [...picture.noticed, ...noticeAlpha(notOpaquePercent(picture.raster))];
   const lineInColour = raster.model === 'cmyk';
   const page = { profile: picture.profile, heldPercent: 0, colourApart: false, lineInColour, noticed };
   const { ppi } = picture;
@@ -107,7 +106,7 @@ function flatPage(picture: FlatPicture, settings: LineSettings): PageArt {
 
 /** Colour and black line as two files, the usual case. */
 function pair(colour: FlatPicture, line: FlatPicture): PageArt {
-  const { raster, transparentPercent } = ontoPaper(colour.raster);
+  const raster = ontoPaper(colour.raster);
   const amount = inkAmount(line.raster);
   return {
     colour: { pixels: raster, ppi: colour.ppi },
@@ -120,7 +119,7 @@ function pair(colour: FlatPicture, line: FlatPicture): PageArt {
     noticed: [
       ...colour.noticed,
       ...line.noticed,
-      ...noticeAlpha(transparentPercent),
+      ...noticeAlpha(notOpaquePercent(colour.raster)),
       ...noticeGrey(amount, line.bitsPerSample),
     ],
   };

@@ -48,10 +48,23 @@ export interface PageMeasures {
   readonly lifted: boolean;
 }
 
+/** What a page was separated for. */
+export interface Condition {
+  /** Name of the shipped condition, or `icc-` and the start of the profile's SHA-256. */
+  readonly id: string;
+  readonly title: string;
+  /** The characterization data set behind it; undefined for the printer's own profile. */
+  readonly dataSet: string | undefined;
+  readonly profileSha256: string;
+  readonly inkLimitPercent: number;
+  readonly inkLimitSource: string;
+}
+
 /** The whole outcome of one page: what its key names. */
 export interface PageResult {
   readonly page: string;
   readonly key: string;
+  readonly condition: Condition;
   readonly used: readonly UsedFile[];
   readonly findings: readonly Finding[];
   /** undefined when the page was stopped before it could be separated. */

@@ -1,0 +1,118 @@
+import { mkdir } from 'node:fs/promises';
+import { join } from 'node:path';
+import { exitCode, PlatehandError } from '../config/errors.js';
+import type { Job } from '../config/job.js';
+import { outputBaseName } from '../config/naming.js';
+import { type BundleFile, type BundleReport, writeBundle } from './bundle.js';
+import { deliveryRecord } from './delivery-record.js';
+import { type RunOptions, runIssue } from './issue.js';
+import type { IssueReport, PageReport } from './issue-report.js';
+import { productFolders } from './placed.js';
+import { receiverNote } from './receiver-note.js';
+import { resultFolder } from './results.js';
+
+export interface DeliverOptions extends Pick<RunOptions, 'jobs' | 'onEvent' | 'runner' | 'signal'> {
+  /** Delivers although pages are missing, contested, stopped or held; the reason goes into the bundle. */
+  readonly partial?: { readonly reason: string };
+}
+
+export interface Delivery {
+  readonly report: IssueReport;
+  readonly bundle: BundleReport;
+  /** Path of the bundle in the job folder. */
+  readonly path: string;
+  /** Pages that are not in it, with why. */
+  readonly leftOut: readonly LeftOutPage[];
+}
+
+export interface LeftOutPage {
+  readonly page: string;
+  readonly state: PageReport['state'];
+  readonly why: string;
+}
+
+/** The delivery was refused because the issue is not complete; carries what is open. */
+export class IncompleteIssueError extends PlatehandError {
+  readonly blocking: readonly LeftOutPage[];
+  readonly report: IssueReport;
+
+  constructor(report: IssueReport, blocking: readonly LeftOutPage[]) {
+    const list = blocking.map(({ page, state, why }) => `  page ${page} is ${state}: ${why}`).join('\n');
+    const pages = blocking.length === 1 ? '1 page is' : `${blocking.length} pages are`;
+    super(
+      'issue-incomplete',
+      `The issue is not complete, ${pages} not ready:\n${list}\nNothing was delivered`,
+      'Settle these pages, or deliver without them: platehand deliver --partial --reason "why".',
+      { exitCode: exitCode.incomplete },
+    );
+    this.blocking = blocking;
+    this.report = report;
+  }
+}
+
+/**
+ * Runs the issue, then packs everything that may be printed into one verified bundle in delivery/.
+ * @throws IncompleteIssueError (exit code 3) while a page of the list is not ready, unless `partial` gives a reason;
+ *   PlatehandError `bundle-failed` when the bundle could not be written or does not verify
+ */
+export async function deliver(job: Job, options: DeliverOptions = {}): Promise<Delivery> {
+  const report = await runIssue(job, options);
+  const leftOut = report.pages.filter(({ state }) => !isDeliverable(state)).map(leftOutPage);
+  if (leftOut.length > 0 && options.partial === undefined) throw new IncompleteIssueError(report, leftOut);
+  const name = options.partial === undefined || leftOut.length === 0 ? job.issue : `${job.issue}-partial`;
+  const path = join('delivery', `${name}.zip`);
+  const reason = leftOut.length === 0 ? undefined : options.partial?.reason;
+  await mkdir(join(job.folder, 'delivery'), { recursive: true });
+  const bundle = await writeBundle(join(job.folder, path), {
+    name,
+    files: bundleFiles(job, report, leftOut, reason),
+    info: bagInfo(job, reason),
+  });
+  return { report, bundle, path, leftOut };
+}
+
+/** Pages that may be printed: done, or done with something to look at. */
+export function isDeliverable(state: PageReport['state']): boolean {
+  return state === 'done' || state === 'attention';
+}
+
+function leftOutPage({ page, state, why }: PageReport): LeftOutPage {
+  return { page, state, why };
+}
+
+function bundleFiles(
+  job: Job,
+  report: IssueReport,
+  leftOut: readonly LeftOutPage[],
+  reason: string | undefined,
+): BundleFile[] {
+  const files: BundleFile[] = [];
+  for (const [index, page] of report.pages.entries()) {
+    if (!isDeliverable(page.state)) continue;
+    const folder = resultFolder(job.folder, outputBaseName(job, job.pages[index]), page.key);
+    for (const output of page.outputs) {
+      if (output.product === 'thumbnail') continue;
+      const path = `${productFolders[output.product]}/${output.name}`;
+      files.push({ path, source: { file: join(folder, output.name) }, sha256: output.sha256 });
+    }
+  }
+  if (report.contactSheet !== undefined) {
+    files.push({ path: 'contact-sheet.png', source: { file: join(job.folder, report.contactSheet) } });
+  }
+  const record = deliveryRecord(job, report, leftOut, reason);
+  files.push({
+    path: 'delivery.json',
+    source: { bytes: Buffer.from(`${JSON.stringify(record, null, 2)}\n`) },
+  });
+  files.push({ path: 'READ-ME.txt', source: { bytes: Buffer.from(receiverNote(job, leftOut, reason)) } });
+  return files;
+}
+
+function bagInfo(job: Job, reason: string | undefined): [string, string][] {
+  const info: [string, string][] = [
+    ['External-Identifier', job.issue],
+    ['External-Description', job.number === undefined ? job.title : `${job.title}, number ${job.number}`],
+  ];
+  if (reason !== undefined) info.push(['Internal-Sender-Description', `Partial delivery: ${reason}`]);
+  return info;
+}

@@ -1,0 +1,24 @@
+/** What programs may build on; the command line uses nothing else. */
+export { type ExitCode, exitCode, PlatehandError } from '../config/errors.js';
+export type { IssuePage, Job } from '../config/job.js';
+export { JobInvalidError, type JobProblem } from '../config/job-problem.js';
+export { createJobFolder } from '../config/job-template.js';
+export { loadJob, parseJob } from '../config/load-job.js';
+export {
+  type DeliverOptions,
+  type Delivery,
+  deliver,
+  IncompleteIssueError,
+  isDeliverable,
+  type LeftOutPage,
+} from './deliver.js';
+export { type Finding, type Severity, worstOf } from './findings.js';
+export { listIncoming } from './incoming.js';
+export { defaultJobs, type RunEvent, type RunOptions, runIssue } from './issue.js';
+export { exitCodeOf, type IssueReport, type PageReport, type PageReportState } from './issue-report.js';
+export type { OutputFile, PageMeasures, PageResult, Product } from './page-result.js';
+export { reconcile } from './reconcile.js';
+export type { Reconciliation } from './reconciliation.js';
+export { selectPages } from './select-pages.js';
+export { type IssueStatus, readStatus } from './status.js';
+export { type VerifyReport, verifyBag } from './verify.js';

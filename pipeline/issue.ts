@@ -1,0 +1,138 @@
+import { availableParallelism, totalmem } from 'node:os';
+import PQueue from 'p-queue';
+import { messageOf, PlatehandError } from '../config/errors.js';
+import type { Job } from '../config/job.js';
+import { updateContactSheet } from './contact.js';
+import { onPage } from './findings.js';
+import { type IssueReport, type PageRun, reportOf } from './issue-report.js';
+import { openPagePool, type PageRunner } from './page-pool.js';
+import type { PageResult, Product } from './page-result.js';
+import { products } from './page-result.js';
+import { type PlacedFiles, placeResult, readPlaced, removePlaced, writePlaced } from './placed.js';
+import { planIssue } from './plan.js';
+import { discardResultFolder, openResultFolder, storeResult } from './results.js';
+
+/** What a run tells while it goes on. */
+export type RunEvent =
+  | { readonly kind: 'planned'; readonly toDo: readonly string[]; readonly unchanged: readonly string[] }
+  | { readonly kind: 'started'; readonly page: string }
+  | { readonly kind: 'finished'; readonly page: string; readonly result: PageResult }
+  | { readonly kind: 'failed'; readonly page: string; readonly message: string };
+
+export interface RunOptions {
+  /** Ids of the pages to work on; default all. */
+  readonly pages?: readonly string[];
+  /** What to make; default everything. An empty list only looks: nothing is written. */
+  readonly products?: readonly Product[];
+  /** Pages worked on at the same time, 1 or more; default defaultJobs(). */
+  readonly jobs?: number;
+  readonly onEvent?: (event: RunEvent) => void;
+  /** Who prepares the pages; default a pool of processes that is closed at the end. */
+  readonly runner?: PageRunner;
+  /** Ends the run early: pages not yet begun are left out. */
+  readonly signal?: AbortSignal;
+}
+
+/** Memory that one page in flight may take, in bytes: 700 MB, a double-page spread at 600 ppi included. */
+const pageMemoryBytes = 700e6;
+
+/** Pages side by side: one a core, as long as each has its memory and half of the machine's is left to others. */
+export function defaultJobs(): number {
+  const byMemory = Math.floor(totalmem() / 2 / pageMemoryBytes);
+  return Math.max(1, Math.min(availableParallelism(), byMemory));
+}
+
+/**
+ * Runs an issue: matches incoming/ to the page list, prepares every page that is ready and has changed, puts its
+ * outputs into place, and draws the contact sheet. Pages that are missing, contested or held are reported.
+ * @throws PlatehandError for troubles of the whole job (folder, profile); troubles of a page are findings on it
+ */
+export async function runIssue(job: Job, options: RunOptions = {}): Promise<IssueReport> {
+  const wanted = options.products ?? products;
+  const plan = await planIssue(job, { pages: options.pages, products: wanted });
+  const work = plan.runs.filter((run) => run.request !== undefined);
+  const toDo = work.map((run) => run.page.id);
+  const unchanged = plan.runs.filter((run) => run.stored !== undefined).map((run) => run.page.id);
+  options.onEvent?.({ kind: 'planned', toDo, unchanged });
+  const placed = await readPlaced(job.folder);
+  await workThrough(job, work, placed, options);
+  const report = reportOf(job, plan.reconciliation, plan.runs, toDo);
+  if (wanted.length === 0) return { ...report, contactSheet: undefined };
+  await placeStanding(job, plan.runs, placed);
+  return { ...report, contactSheet: await updateContactSheet(job, report, plan.runs) };
+}
+
+async function workThrough(
+  job: Job,
+  work: readonly PageRun[],
+  placed: PlacedFiles,
+  options: RunOptions,
+): Promise<void> {
+  if (work.length === 0) return;
+  const jobs = Math.max(1, Math.min(options.jobs ?? defaultJobs(), work.length));
+  const runner = options.runner ?? openPagePool(jobs);
+  const queue = new PQueue({ concurrency: jobs });
+  const one = async (run: PageRun) => {
+    if (!options.signal?.aborted) await workOn(job, run, runner, placed, options);
+  };
+  try {
+    await Promise.all(work.map((run) => queue.add(() => one(run))));
+  } finally {
+    if (options.runner === undefined) await runner.close();
+  }
+}
+
+/** Prepares one page, keeps its result and puts its files into place. Whatever goes wrong stays on this page. */
+export async function workOn(
+  job: Job,
+  run: PageRun,
+  runner: PageRunner,
+  placed: PlacedFiles,
+  options: Pick<RunOptions, 'onEvent'>,
+): Promise<void> {
+  const { request, page } = run;
+  if (request === undefined) return;
+  options.onEvent?.({ kind: 'started', page: page.id });
+  const looksOnly = request.products.length === 0;
+  let partFolder: string | undefined;
+  try {
+    if (!looksOnly) partFolder = await openResultFolder(job.folder, request.baseName, request.key);
+    const result = await runner.run({ ...request, outFolder: partFolder });
+    if (partFolder === undefined) {
+      run.inspected = result;
+    } else {
+      run.stored = await storeResult(job.folder, request.baseName, partFolder, result, request.products);
+      await placeResult(job.folder, page.id, run.stored, placed);
+    }
+    options.onEvent?.({ kind: 'finished', page: page.id, result });
+  } catch (thrown) {
+    if (partFolder !== undefined) await discardResultFolder(partFolder);
+    run.failure = failureOf(page.id, thrown);
+    options.onEvent?.({ kind: 'failed', page: page.id, message: run.failure.message });
+  }
+}
+
+function failureOf(page: string, thrown: unknown) {
+  if (thrown instanceof PlatehandError) {
+    return onPage(page, { code: thrown.code, severity: 'stop', message: thrown.what, remedy: thrown.remedy });
+  }
+  return onPage(page, {
+    code: 'page-process',
+    severity: 'stop',
+    message: `The work on the page failed: ${messageOf(thrown)}`,
+    remedy:
+      'This is a fault of platehand; report it with this message. The other pages are not touched by it.',
+  });
+}
+
+/** Puts results of earlier runs into place again where their files are gone, and takes away what no longer holds. */
+async function placeStanding(job: Job, runs: readonly PageRun[], placed: PlacedFiles): Promise<void> {
+  const listed = new Set(runs.map((run) => run.page.id));
+  for (const run of runs) {
+    if (run.failure !== undefined) continue;
+    if (run.stored !== undefined) await placeResult(job.folder, run.page.id, run.stored, placed);
+    else if (run.match.state !== 'ready') await removePlaced(job.folder, run.page.id, placed);
+  }
+  for (const page of Object.keys(placed)) if (!listed.has(page)) await removePlaced(job.folder, page, placed);
+  await writePlaced(job.folder, placed);
+}

@@ -1,0 +1,136 @@
+import { openPress, type Press } from '../config/press.js';
+import { assemble, type PageArt } from './assemble.js';
+import { accept, type Finding, type Noticed, onPage } from './findings.js';
+import { type FitPlan, planFit } from './fit.js';
+import { coveragePercent, mostInkPercent, noticeBleed, noticeHeld, noticeLifted } from './inspect.js';
+import { inkSharePercent } from './line-art.js';
+import { type PreparedInks, prepareInks } from './page-inks.js';
+import { makeOutputs } from './page-outputs.js';
+import { noticePartSizes, type ReadParts, readParts } from './page-parts.js';
+import type { PageRequest } from './page-request.js';
+import type { PageMeasures, PageResult } from './page-result.js';
+import { partReader } from './part-names.js';
+import { openSeparator, type Separator } from './separate.js';
+
+/**
+ * Prepares one page: read, flatten, fit, line art, separate, inspect, write, proof, in this order.
+ * The same files, spec and profile give the same outputs and findings, byte for byte.
+ *
+ * What is wrong with a page is a finding on it, never an exception: only faults of the program and of the disk are
+ * thrown (PlatehandError `write-failed`, `profile-invalid`, `profile-timeout`).
+ */
+export async function preparePage(request: PageRequest): Promise<PageResult> {
+  const { page } = request;
+  const press = await openPress(page.spec.press);
+  const separator = openSeparatorFor(press, request);
+  const read = await readParts(request);
+  if (read.parts === undefined) return resultOf(request, press, read.noticed);
+  const sizes = noticePartSizes(read, page.spec, request.units);
+  if (sizes.some(({ severity, code }) => severity === 'stop' && shapeCodes.has(code))) {
+    return resultOf(request, press, [...read.noticed, ...sizes]);
+  }
+  const art = await assemble(read.parts, partReader(request.partWords), page.spec);
+  const inks = await prepareInks(art, plansOf(art, request), page.spec, separator);
+  const noticed = [
+    ...sizes,
+    ...withFile(art.noticed, read),
+    ...inks.noticed,
+    ...inspectPage(art, inks, request),
+  ];
+  const findings = findingsOf(request, noticed);
+  const outputs = await makeOutputs({ request, press, separator, inks, findings });
+  return { ...resultOf(request, press, noticed), measures: measure(art, inks, read), outputs };
+}
+
+/** Findings after which there is no page to separate. */
+const shapeCodes = new Set(['bleed-missing', 'shape-wrong']);
+
+function openSeparatorFor(press: Press, { page }: PageRequest): Separator {
+  const { intent, blackPointCompensation, inkLimitPercent } = page.spec;
+  return openSeparator(press, {
+    intent,
+    blackPointCompensation,
+    inkLimitPercent: inkLimitPercent ?? press.inkLimitPercent,
+  });
+}
+
+/** Where trim plus bleed lies in the assembled planes. Their shapes were checked file by file before. */
+function plansOf(
+  art: PageArt,
+  request: PageRequest,
+): { colour: FitPlan | undefined; line: FitPlan | undefined } {
+  const planOf = (plane: PageArt['colour'] | PageArt['line']) => {
+    if (plane === undefined) return undefined;
+    const { width, height } = plane.pixels;
+    const { plan } = planFit({ width, height, ppi: plane.ppi }, request.page.spec, request.units);
+    if (plan === undefined) throw new Error(`page ${request.page.id}: assembled at a size that does not fit`);
+    return plan;
+  };
+  return { colour: planOf(art.colour), line: planOf(art.line) };
+}
+
+function inspectPage(art: PageArt, inks: PreparedInks, request: PageRequest): Noticed[] {
+  const { spec } = request.page;
+  return [
+    ...noticeBleed(inks.composite, spec, spec.colourPpi, request.units),
+    ...noticeHeld(inks.heldPercent),
+    ...(art.lifted && inks.line !== undefined
+      ? noticeLifted(inks.line, spec.linePpi, inkSharePercent(inks.line))
+      : []),
+  ];
+}
+
+function measure(art: PageArt, inks: PreparedInks, read: ReadParts): PageMeasures {
+  const { cyan, magenta, yellow, black } = inks.separation;
+  return {
+    colourPpi: read.colourPlan?.effectivePpi,
+    linePpi: art.line === undefined ? undefined : (read.linePlan ?? read.colourPlan)?.effectivePpi,
+    inkBeforePercent: inks.inkBeforePercent,
+    inkAfterPercent: mostInkPercent(inks.composite),
+    coveragePercent: {
+      cyan: coveragePercent(cyan),
+      magenta: coveragePercent(magenta),
+      yellow: coveragePercent(yellow),
+      black: coveragePercent(black),
+      line: inks.line === undefined ? 0 : inkSharePercent(inks.line),
+    },
+    lineHeldPercent: inks.heldPercent,
+    lifted: art.lifted,
+  };
+}
+
+/** What flattening and separating noticed is about the colour file, unless it says otherwise. */
+function withFile(noticed: readonly Noticed[], read: ReadParts): Noticed[] {
+  return noticed.map((one) => ({ file: read.colourFile, ...one }) as Noticed);
+}
+
+function findingsOf(request: PageRequest, noticed: readonly Noticed[]): Finding[] {
+  const findings = noticed.map((one) => onPage(request.page.id, one));
+  return accept(findings, request.page.accepted);
+}
+
+/** A result so far without measures and outputs. */
+function resultOf(request: PageRequest, press: Press, noticed: readonly Noticed[]): PageResult {
+  const used = request.files.map(({ name, part, version, bytes, sha256 }) => {
+    return { name, part, version, bytes, sha256 };
+  });
+  const own = request.page.spec.inkLimitPercent;
+  const condition = {
+    id: press.id,
+    title: press.title,
+    dataSet: press.shipped?.dataSet,
+    profileSha256: press.sha256,
+    inkLimitPercent: own ?? press.inkLimitPercent,
+    inkLimitSource: own === undefined ? press.inkLimitSource : 'job.yaml: inkLimit',
+  };
+  const findings = findingsOf(request, noticed);
+  return {
+    page: request.page.id,
+    key: request.key,
+    condition,
+    used,
+    findings,
+    measures: undefined,
+    outputs: [],
+  };
+}

@@ -1,0 +1,103 @@
+import { join } from 'node:path';
+import type { IssuePage, Job } from '../config/job.js';
+import { outputBaseName } from '../config/naming.js';
+import { openPress } from '../config/press.js';
+import { FileHashes } from './file-hashes.js';
+import { listIncoming } from './incoming.js';
+import type { PageRun } from './issue-report.js';
+import { type KeyedRequest, pageKey } from './page-key.js';
+import type { PageRequest } from './page-request.js';
+import { type Product, products } from './page-result.js';
+import { reconcile } from './reconcile.js';
+import type { MatchedFile, PageMatch, Reconciliation } from './reconciliation.js';
+import { findResult } from './results.js';
+
+/** What to plan for. */
+export interface PlanOptions {
+  /** Ids of the pages to work on; undefined takes all. */
+  readonly pages: readonly string[] | undefined;
+  /** What to make; nothing only looks, and writes nothing. */
+  readonly products: readonly Product[];
+}
+
+/** An issue matched against its folder: for each page what there is to do, or the result that is there already. */
+export interface IssuePlan {
+  readonly reconciliation: Reconciliation;
+  readonly runs: readonly PageRun[];
+}
+
+/**
+ * Matches incoming/ to the page list and finds out which pages have changed since they were last made.
+ * @throws PlatehandError for an unusable profile or an unreadable folder
+ */
+export async function planIssue(job: Job, options: PlanOptions): Promise<IssuePlan> {
+  const { files, skipped } = await listIncoming(join(job.folder, 'incoming'));
+  const matched = reconcile(job, files);
+  const reconciliation = { ...matched, passedOver: [...matched.passedOver, ...skipped] };
+  const hashes = await FileHashes.open(job.folder);
+  const runs: PageRun[] = [];
+  for (const [index, page] of job.pages.entries()) {
+    runs.push(await planPage(job, page, matched.pages[index], hashes, options));
+  }
+  if (options.products.length > 0) await hashes.save(job.folder);
+  return { reconciliation, runs };
+}
+
+async function planPage(
+  job: Job,
+  page: IssuePage,
+  match: PageMatch,
+  hashes: FileHashes,
+  options: PlanOptions,
+): Promise<PageRun> {
+  const run = {
+    page,
+    match,
+    request: undefined,
+    stored: undefined,
+    inspected: undefined,
+    failure: undefined,
+  };
+  if (match.state !== 'ready') return run;
+  const { keyed, newestMs } = await keyedRequest(job, page, match.files, hashes);
+  const key = pageKey(keyed, await openPress(page.spec.press));
+  const stored = await findResult(job.folder, keyed.baseName, key);
+  const chosen = options.pages === undefined || options.pages.includes(page.id);
+  const isDone = stored !== undefined && options.products.every((product) => stored.asked.includes(product));
+  if (!chosen || isDone) return { ...run, stored };
+  return { ...run, request: requestOf(keyed, key, newestMs, options.products, stored?.asked ?? []) };
+}
+
+/** What an earlier result had besides is made again with the rest, so that one result stays whole. */
+function requestOf(
+  keyed: KeyedRequest,
+  key: string,
+  newestMs: number,
+  wanted: readonly Product[],
+  had: readonly Product[],
+): PageRequest {
+  const asked = products.filter((product) => wanted.includes(product) || had.includes(product));
+  const date = new Date(newestMs).toISOString().slice(0, 10);
+  return { ...keyed, key, date, products: wanted.length === 0 ? [] : asked, outFolder: undefined };
+}
+
+async function keyedRequest(
+  job: Job,
+  page: IssuePage,
+  matched: readonly MatchedFile[],
+  hashes: FileHashes,
+): Promise<{ keyed: KeyedRequest; newestMs: number }> {
+  const files: KeyedRequest['files'][number][] = [];
+  let newestMs = 0;
+  for (const { name, part, version, picture } of matched) {
+    // Flats are work in progress: nothing that prints depends on them.
+    if (part === 'flats') continue;
+    const path = join(job.folder, 'incoming', name);
+    const { bytes, sha256, mtimeMs } = await hashes.of(path);
+    newestMs = Math.max(newestMs, mtimeMs);
+    files.push({ path, name, part, version, picture, bytes, sha256 });
+  }
+  const { issue, title, units, partWords } = job;
+  const baseName = outputBaseName(job, page);
+  return { keyed: { issue, title, units, page, partWords, files, baseName }, newestMs };
+}

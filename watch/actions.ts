@@ -1,0 +1,136 @@
+import { resolve } from 'node:path';
+import { writeWhole } from '../pipeline/atomic.js';
+import {
+  createJobFolder,
+  deliver,
+  type ExitCode,
+  exitCode,
+  exitCodeOf,
+  loadJob,
+  PlatehandError,
+  type Product,
+  type RunOptions,
+  readStatus,
+  runIssue,
+  selectPages,
+  verifyBag,
+} from '../pipeline/index.js';
+import { showProgress } from '../pipeline/progress.js';
+import { deliveryText, paintFor, runText, statusText, verifyText } from '../pipeline/report-text.js';
+
+/** Options that every command understands. */
+interface Common {
+  readonly json?: true;
+}
+
+interface Work extends Common {
+  readonly jobs?: number;
+  readonly pages?: string;
+}
+
+/** What each command does; the front door only reads words and calls these. */
+export interface Actions {
+  create(folder: string, options: Common & { issue?: string; title?: string; pages?: number }): Promise<void>;
+  check(folder: string, options: Work & { report?: string }): Promise<void>;
+  run(folder: string, options: Work & { only?: 'proofs' | 'press' | 'plates' }): Promise<void>;
+  proof(folder: string, options: Work): Promise<void>;
+  deliver(folder: string, options: Work & { partial?: true; reason?: string }): Promise<void>;
+  verify(bag: string, options: Common): Promise<void>;
+  status(folder: string, options: Common): Promise<void>;
+}
+
+export const actions: Actions = {
+  async create(folder, { json, ...facts }) {
+    const made = await createJobFolder(resolve(folder), facts);
+    say(
+      'new',
+      exitCode.done,
+      json,
+      { ...made },
+      () =>
+        `Made ${folder}. Next: fill in ${folder}/job.yaml, drop pages into ${folder}/incoming, then: platehand check ${folder}`,
+    );
+  },
+
+  async check(folder, options) {
+    const job = await loadJob(resolve(folder));
+    const report = await runIssue(job, { ...workOptions(job, options), products: [] });
+    const body = { command: 'check', exitCode: exitCodeOf(report), ...report };
+    if (options.report !== undefined) {
+      await writeWhole(resolve(options.report), Buffer.from(`${JSON.stringify(body, null, 2)}\n`));
+    }
+    say('check', exitCodeOf(report), options.json, report, () => runText(report, paintFor(process.stdout)));
+  },
+
+  async run(folder, options) {
+    const job = await loadJob(resolve(folder));
+    const products = options.only === undefined ? {} : { products: [productOf(options.only)] };
+    const report = await runIssue(job, { ...workOptions(job, options), ...products });
+    say('run', exitCodeOf(report), options.json, report, () => runText(report, paintFor(process.stdout)));
+  },
+
+  async proof(folder, options) {
+    const job = await loadJob(resolve(folder));
+    const report = await runIssue(job, { ...workOptions(job, options), products: ['proof'] });
+    say('proof', exitCodeOf(report), options.json, report, () => runText(report, paintFor(process.stdout)));
+  },
+
+  async deliver(folder, options) {
+    const partial = partialOf(options);
+    const job = await loadJob(resolve(folder));
+    const delivery = await deliver(job, { ...workOptions(job, options), ...partial });
+    say('deliver', exitCode.done, options.json, delivery, () =>
+      deliveryText(delivery, paintFor(process.stdout)),
+    );
+  },
+
+  async verify(bag, { json }) {
+    const report = await verifyBag(resolve(bag));
+    const code = report.ok ? exitCode.done : exitCode.attention;
+    say('verify', code, json, report, () => verifyText(report, paintFor(process.stdout)));
+  },
+
+  async status(folder, { json }) {
+    const status = await readStatus(await loadJob(resolve(folder)));
+    const code = status.blocking.length === 0 ? exitCode.done : exitCode.attention;
+    say('status', code, json, status, () => statusText(status, paintFor(process.stdout)));
+  },
+};
+
+function workOptions(job: Parameters<typeof selectPages>[0], options: Work): RunOptions {
+  return {
+    ...(options.pages === undefined ? {} : { pages: selectPages(job, options.pages) }),
+    ...(options.jobs === undefined ? {} : { jobs: options.jobs }),
+    onEvent: showProgress(process.stderr),
+  };
+}
+
+function productOf(only: 'proofs' | 'press' | 'plates'): Product {
+  return only === 'proofs' ? 'proof' : only;
+}
+
+/** A partial delivery needs a reason, and a reason makes no sense without one. */
+function partialOf({ partial, reason }: { partial?: true; reason?: string }) {
+  if (partial === undefined && reason === undefined) return {};
+  if (partial === undefined || reason === undefined || reason.trim() === '') {
+    throw new PlatehandError(
+      'wrong-use',
+      'A partial delivery needs both --partial and --reason',
+      'For example: platehand deliver --partial --reason "page 9 follows on Friday".',
+    );
+  }
+  return { partial: { reason: reason.trim() } };
+}
+
+/** Prints the outcome of a command, as text or as one JSON object, and sets what the process exits with. */
+function say(
+  command: string,
+  code: ExitCode,
+  json: true | undefined,
+  outcome: object,
+  text: () => string,
+): void {
+  process.exitCode = code;
+  const out = json ? JSON.stringify({ command, exitCode: code, ...outcome }, null, 2) : text();
+  process.stdout.write(`${out}\n`);
+}
