@@ -1,0 +1,142 @@
+import type { Scene } from '../config/job.js';
+import { canvasOf, drawOver, ground, place, scaled } from './drawing.js';
+import type { PageMark } from './marks.js';
+import type { LayoutPage } from './openings.js';
+import type { Raster } from './raster.js';
+import { drawCell } from './sheet-cells.js';
+import { drawFooter, drawHeader, drawHeadings } from './sheet-header.js';
+import { layOutSheet, type SheetCell } from './sheet-layout.js';
+import { drawSceneBands } from './sheet-scenes.js';
+import type { PxBox } from './thumbnail.js';
+
+/** One page of the page list as the contact sheet shows it. */
+export interface SheetPage {
+  readonly id: string;
+  /** As people call it: `7`, `12-13`, `Front cover`. */
+  readonly label: string;
+  readonly scene: string | undefined;
+  /** For a scene that is not among the sheet's scenes; undefined shows its id. */
+  readonly sceneTitle: string | undefined;
+  readonly kind: string;
+  /** None for a cover, one for a page, two for a spread. */
+  readonly numbers: readonly number[];
+  readonly isSpread: boolean;
+  /** Width by height of the trim. */
+  readonly aspect: number;
+  /** The page cut to its trim, rgb, 8 bit; undefined shows a blank. Missing, contested and held pages are always blank. */
+  readonly thumbnail: Raster | undefined;
+  readonly state: PageMark;
+  /** Why it is in this state, in a few words. */
+  readonly note: string | undefined;
+}
+
+export interface ContactSheet {
+  /** Issue code as file names carry it. */
+  readonly issue: string;
+  readonly title: string;
+  readonly number?: number | undefined;
+  /** Such as `cgats-tr006, ink limit 320 %`. */
+  readonly condition: string;
+  /** ISO 8601 with zone. */
+  readonly due?: string | undefined;
+  /** In reading order. */
+  readonly pages: readonly SheetPage[];
+  /** In reading order; the place in this list gives a scene its hue. */
+  readonly scenes: readonly Scene[];
+  /** One line on how the issue stands. */
+  readonly summary: string;
+}
+
+export interface ContactSheetOptions {
+  /** Width of a single page on the sheet in pixels; default 240. Very long issues are drawn smaller. */
+  readonly pageWidthPx?: number;
+}
+
+const defaultPageWidthPx = 240;
+
+/** States whose page is not shown even if there is a picture of it: it would not be the page that is owed. */
+const alwaysBlank: ReadonlySet<PageMark> = new Set<PageMark>(['missing', 'contested', 'held']);
+
+/** A page on the sheet with the room it got. */
+export interface PlacedPage {
+  readonly page: SheetPage;
+  readonly cell: SheetCell;
+  /** Where its picture lies; undefined where a labelled blank stands for it. */
+  readonly picture: PxBox | undefined;
+  /** What stands under it, if anything. */
+  readonly note: string | undefined;
+}
+
+/**
+ * All pages of an issue on one picture, as the reader will hold the book.
+ * @returns rgb, 8 bit; the same input gives the same bytes, with or without fonts on the machine
+ */
+export async function drawContactSheet(
+  sheet: ContactSheet,
+  options: ContactSheetOptions = {},
+): Promise<Raster> {
+  const layout = layOutSheet(sheet.pages.map(asLayoutPage), options.pageWidthPx ?? defaultPageWidthPx);
+  const canvas = canvasOf(layout.width, layout.height, ground.sheet);
+  const placed = await Promise.all(layout.cells.map((cell) => placePicture(canvas, sheet, cell)));
+  return drawOver(canvas, [
+    ...drawHeader(sheet, layout),
+    ...drawHeadings(sheet, layout),
+    ...drawSceneBands(sheet, layout),
+    ...placed.map((each, index) => drawCell(each, layout.unit, index)),
+    ...drawFooter(layout),
+  ]);
+}
+
+function asLayoutPage(page: SheetPage): LayoutPage {
+  const { id, numbers, isSpread, aspect, scene } = page;
+  return {
+    id,
+    numbers,
+    isSpread,
+    aspect,
+    scene,
+    hasNote: noteUnder(page, isSpread && isOdd(numbers[0])) !== undefined,
+  };
+}
+
+function isOdd(number: number | undefined): boolean {
+  return number !== undefined && number % 2 === 1;
+}
+
+function isBlank(page: SheetPage): boolean {
+  return page.thumbnail === undefined || alwaysBlank.has(page.state);
+}
+
+/** A blank carries its reason inside; a picture carries it below. */
+function noteUnder(page: SheetPage, isOffParity: boolean): string | undefined {
+  if (isOffParity) return 'A spread must begin on a left-hand page, an even number.';
+  return isBlank(page) || page.note === '' ? undefined : page.note;
+}
+
+/** Copies a page's small picture to its place: never stretched, so it may leave a sliver of its box free. */
+async function placePicture(
+  canvas: Raster & { data: Uint8Array },
+  sheet: ContactSheet,
+  cell: SheetCell,
+): Promise<PlacedPage> {
+  const page = sheet.pages.find((each) => each.id === cell.id);
+  if (page === undefined)
+    throw new Error(`The layout speaks of page ${cell.id}, which the sheet does not have`);
+  const note = noteUnder(page, cell.isOffParity);
+  if (page.thumbnail === undefined || isBlank(page)) return { page, cell, picture: undefined, note };
+  const picture = insideOf(cell, page.thumbnail);
+  place(canvas, await scaled(page.thumbnail, picture.width, picture.height), picture.left, picture.top);
+  return { page, cell, picture, note };
+}
+
+/** A difference of one pixel in the aspect is rounding, and is scaled away; a larger one keeps its own aspect. */
+function insideOf(cell: SheetCell, picture: Raster): PxBox {
+  const { box } = cell;
+  const scale = Math.min(box.width / picture.width, box.height / picture.height);
+  const width = Math.max(1, Math.round(picture.width * scale));
+  const height = Math.max(1, Math.round(picture.height * scale));
+  if (box.width - width <= 1 && box.height - height <= 1) return box;
+  const spare = box.width - width;
+  const left = box.left + Math.round({ left: spare, right: 0, across: spare / 2, apart: 0 }[cell.side]);
+  return { left, top: box.top + box.height - height, width, height };
+}
