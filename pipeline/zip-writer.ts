@@ -45,16 +45,16 @@ export function openZipWriter(partPath: string, target: string): ZipWriter {
   const tally = new Tally();
   const stop = new AbortController();
   const sink = createWriteStream(partPath, { flags: 'wx' });
-  const written = pipeline(archive, tally, sink, { signal: stop.signal }).catch((thrown: unknown) => {
-    throw writeFailed(target, thrown);
-  });
   const broken = new Promise<never>((_, fail) => {
+    // The disk's own error comes first; the library then repeats it as if it were its own.
+    sink.once('error', (thrown) => fail(writeFailed(target, thrown)));
     const refuse = (thrown: unknown): void => fail(packingFailed(target, thrown));
     archive.on('error', refuse).on('warning', refuse);
-    written.catch(fail);
   });
+  const written = pipeline(archive, tally, sink, { signal: stop.signal });
   // Both are awaited where they matter; until then a rejection is no stray one.
   broken.catch(() => undefined);
+  written.catch(() => undefined);
 
   const append = async (name: string, source: Buffer | Transform, store: boolean): Promise<void> => {
     const taken = new Promise((done) => archive.once('entry', done));
@@ -84,7 +84,7 @@ export function openZipWriter(partPath: string, target: string): ZipWriter {
     },
     finish: async () => {
       await Promise.race([archive.finalize(), broken]);
-      await written;
+      await Promise.race([written, broken]);
       return tally.sum();
     },
     abandon: async () => {
