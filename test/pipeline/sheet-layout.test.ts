@@ -148,6 +148,14 @@ describe('the layout of a contact sheet', () => {
     expectNoOverlap(layout);
   });
 
+  it('keeps narrow pages at the fold, as the book does', () => {
+    const narrow = [single(2, { aspect: 0.3 }), single(3, { aspect: 0.3 })];
+    const layout = layOutSheet([single(1), ...narrow, single(4), single(5)], 240);
+    const [left, right] = [cellOf(layout, '2').box, cellOf(layout, '3').box];
+    expect(left.width).toBeLessThan(200);
+    expect(left.left + left.width).toBe(right.left);
+  });
+
   it('lays out a spread on the wrong parity and says so', () => {
     const layout = layOutSheet([...pagesTo(6), spread(7), single(9), single(10)], 240);
     expect(cellOf(layout, '7-8').isOffParity).toBe(true);
