@@ -1,0 +1,98 @@
+import { describe, expect, test } from 'vitest';
+import { coveragePercent, mostInkPercent, noticeBleed, noticeHeld } from '../../pipeline/inspect.js';
+import { findPaintedLine } from '../../pipeline/painted-line.js';
+import type { Separation } from '../../pipeline/raster.js';
+import { drawn, pixelAt, plateOf } from '../helpers/rasters.js';
+import { lineSettings, specWith } from '../helpers/specs.js';
+
+const ppi = 100;
+/** A bleed of 3 mm is 11 pixels at 100 ppi. */
+const spec = specWith({ bleedMm: 3, colourPpi: ppi });
+
+function inked(width: number, height: number, ink: (x: number, y: number) => number): Separation {
+  const cyan = plateOf(width, height, ink).data;
+  const none = () => new Uint8Array(width * height);
+  return { width, height, cyan, magenta: none(), yellow: none(), black: none() };
+}
+
+describe('missing bleed', () => {
+  test('art that ends at the trim stops the page and names the edges', () => {
+    const page = inked(200, 300, (x, y) => (x >= 11 && x < 189 && y >= 11 && y < 289 ? 120 : 0));
+    const [finding] = noticeBleed(page, spec, ppi, 'mm');
+    expect(finding).toMatchObject({ code: 'bleed-empty', severity: 'stop' });
+    expect(finding.message).toMatch(/top, right, bottom, left/);
+  });
+
+  test('art that runs through the bleed is right', () => {
+    expect(
+      noticeBleed(
+        inked(200, 300, () => 120),
+        spec,
+        ppi,
+        'mm',
+      ),
+    ).toEqual([]);
+  });
+
+  test('a white gutter along the trim is right', () => {
+    const page = inked(200, 300, (x, y) => (x >= 30 && x < 170 && y >= 30 && y < 270 ? 120 : 0));
+    expect(noticeBleed(page, spec, ppi, 'mm')).toEqual([]);
+  });
+
+  test('a small piece that stops short asks for a look', () => {
+    const page = inked(200, 300, (x, y) => (y >= 11 && x >= 100 && x < 106 ? 200 : 0));
+    const [finding] = noticeBleed(page, spec, ppi, 'mm');
+    expect(finding).toMatchObject({ severity: 'warn' });
+    expect(finding.message).toMatch(/\(top\)/);
+  });
+});
+
+describe('figures of a separation', () => {
+  test('coverage is the mean ink of a plate', () => {
+    expect(coveragePercent(Uint8Array.of(255, 0, 255, 0))).toBe(50);
+  });
+
+  test('the most ink on a pixel is the sum of its four inks', () => {
+    const page = { ...inked(2, 1, () => 255), black: Uint8Array.of(0, 255), magenta: Uint8Array.of(51, 0) };
+    expect(mostInkPercent(page)).toBe(200);
+  });
+
+  test('held line is told only where there is some', () => {
+    expect(noticeHeld(0)).toEqual([]);
+    expect(noticeHeld(4.2)[0].measured).toBe('4.2 % of the line area');
+  });
+});
+
+describe('a colour part that came beside the inks', () => {
+  const coverage = plateOf(60, 40, (x) => (x >= 20 && x < 26 ? 255 : 0));
+
+  test('shows the colour beneath the line: nothing is held', () => {
+    const beneath = drawn(60, 40, 'rgb', () => [220, 180, 90]);
+    const { painted, colour, held } = findPaintedLine(beneath, coverage, lineSettings);
+    expect(painted).toBe(false);
+    expect(colour).toBe(beneath);
+    expect(held).toBeUndefined();
+  });
+
+  test('was saved with the black line in it: the colour beneath is filled in', () => {
+    const saved = drawn(60, 40, 'rgb', (x) => (x >= 20 && x < 26 ? [12, 10, 11] : [220, 180, 90]));
+    const { painted, colour, heldPercent } = findPaintedLine(saved, coverage, lineSettings);
+    expect(painted).toBe(true);
+    expect(heldPercent).toBe(0);
+    expect(pixelAt(colour, 22, 20)).toEqual([220, 180, 90]);
+  });
+
+  test('shows a hold where the line is coloured: that piece leaves the line plate', () => {
+    const saved = drawn(60, 40, 'rgb', (x, y) => {
+      if (x < 20 || x >= 26) return [220, 180, 90];
+      return y < 10 ? [150, 40, 30] : [12, 10, 11];
+    });
+    const { painted, colour, held, heldPercent } = findPaintedLine(saved, coverage, lineSettings);
+    expect(painted).toBe(true);
+    expect(held?.data[5 * 60 + 22]).toBe(255);
+    expect(held?.data[30 * 60 + 22]).toBe(0);
+    expect(pixelAt(colour, 22, 5)).toEqual([150, 40, 30]);
+    expect(heldPercent).toBeGreaterThan(20);
+    expect(heldPercent).toBeLessThan(35);
+  });
+});

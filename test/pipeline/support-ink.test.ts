@@ -1,0 +1,100 @@
+import { describe, expect, test } from 'vitest';
+import { coverageOf } from '../../pipeline/coverage.js';
+import { grow, shrink } from '../../pipeline/morphology.js';
+import type { Separation } from '../../pipeline/raster.js';
+import { addSupportInk, supportArea } from '../../pipeline/support-ink.js';
+import { plateOf, seeded } from '../helpers/rasters.js';
+import { specWith } from '../helpers/specs.js';
+
+const { support } = specWith();
+const ppi = 300;
+/** 2 mm at 300 ppi are 24 pixels, the choke of 0.25 mm is 3 pixels. */
+const black = plateOf(120, 120, (x, y) =>
+  x >= 20 && x < 80 && y >= 20 && y < 80 ? 255 : x === 100 ? 255 : 0,
+);
+
+function paper(width: number, height: number): Separation {
+  const plane = () => new Uint8Array(width * height);
+  return { width, height, cyan: plane(), magenta: plane(), yellow: plane(), black: plane() };
+}
+
+describe('support ink', () => {
+  test('lies beneath a spotted black, pulled back from its edge by the choke', () => {
+    const area = supportArea(black, support, ppi);
+    const at = (x: number, y: number) => area[y * 120 + x];
+    expect(at(50, 50)).toBe(255);
+    expect(at(23, 50)).toBe(255);
+    expect(at(22, 50)).toBe(0);
+    expect(at(76, 50)).toBe(255);
+    expect(at(77, 50)).toBe(0);
+  });
+
+  test('does not lie beneath a line', () => {
+    expect(supportArea(black, support, ppi)[60 * 120 + 100]).toBe(0);
+  });
+
+  test('runs through the bleed to the edge of the page', () => {
+    const bleeding = plateOf(100, 100, (x) => (x < 50 ? 255 : 0));
+    expect(supportArea(bleeding, support, ppi)[50 * 100]).toBe(255);
+  });
+
+  test('only ever adds ink, 60/40/40 by default', () => {
+    const inks = paper(120, 120);
+    inks.cyan.fill(200);
+    addSupportInk(inks, black, support, ppi, 300);
+    const i = 50 * 120 + 50;
+    expect([inks.cyan[i], inks.magenta[i], inks.yellow[i], inks.black[i]]).toEqual([200, 102, 102, 0]);
+  });
+
+  test('is lowered where black and support together would pass the ink limit', () => {
+    const inks = paper(120, 120);
+    addSupportInk(inks, black, support, ppi, 170);
+    const i = 50 * 120 + 50;
+    expect((100 * (inks.cyan[i] + inks.magenta[i] + inks.yellow[i])) / 255).toBeLessThanOrEqual(70);
+  });
+
+  test('stays out when the job switches it off', () => {
+    const inks = paper(120, 120);
+    expect(addSupportInk(inks, black, { ...support, enabled: false }, ppi, 300)).toBe(0);
+    expect(inks.cyan.every((ink) => ink === 0)).toBe(true);
+  });
+});
+
+test('shrinking and growing equal their slow definitions', () => {
+  const random = seeded(3);
+  const mask = plateOf(41, 33, () => (random() < 0.85 ? 255 : 0)).data;
+  const slow = (x: number, y: number, distance: number, growing: boolean) => {
+    for (let v = y - distance; v <= y + distance; v++) {
+      for (let u = x - distance; u <= x + distance; u++) {
+        if (u < 0 || v < 0 || u >= 41 || v >= 33) continue;
+        if ((mask[v * 41 + u] !== 0) === growing) return growing ? 255 : 0;
+      }
+    }
+    return growing ? 0 : 255;
+  };
+  for (const distance of [1, 2, 5]) {
+    const shrunk = shrink(mask, 41, 33, distance);
+    const grown = grow(mask, 41, 33, distance);
+    for (let y = 0; y < 33; y++) {
+      for (let x = 0; x < 41; x++) {
+        expect(shrunk[y * 41 + x], `shrunk by ${distance} at ${x}, ${y}`).toBe(slow(x, y, distance, false));
+        expect(grown[y * 41 + x], `grown by ${distance} at ${x}, ${y}`).toBe(slow(x, y, distance, true));
+      }
+    }
+  }
+});
+
+describe('coverage of coarser pixels by a line plate', () => {
+  test('is the mean of two by two at twice the resolution', () => {
+    const fine = plateOf(4, 2, (x, y) => (x === 0 || (x === 2 && y === 0) ? 255 : 0));
+    expect([...coverageOf(fine, { width: 2, height: 1 }).data]).toEqual([128, 64]);
+  });
+
+  test('keeps the area of ink at any ratio', () => {
+    const random = seeded(11);
+    const fine = plateOf(203, 307, () => (random() < 0.4 ? 255 : 0));
+    const coarse = coverageOf(fine, { width: 101, height: 154 });
+    const mean = (data: Uint8Array) => data.reduce((sum, value) => sum + value, 0) / data.length;
+    expect(mean(coarse.data)).toBeCloseTo(mean(fine.data), 0);
+  });
+});
