@@ -19,7 +19,10 @@ interface PictureFacts {
 export interface FlatPicture extends PictureFacts {
   readonly kind: 'flat';
   readonly format: 'tiff' | 'png' | 'jpeg';
-  /** Bits per sample in the file: 1, 8 or 16. A 1-bit file arrives as grey 0 and 255. */
+  /**
+   * Bits per sample in the file: 1, 8 or 16, seldom 2 or 4; 8 for a palette. A 1-bit file arrives as grey 0 and 255,
+   * one of 2 or 4 bits spread evenly over 0 to 255.
+   */
   readonly bitsPerSample: number;
   readonly raster: Raster;
 }
@@ -29,6 +32,8 @@ export interface LayeredPicture extends PictureFacts {
   readonly kind: 'layered';
   readonly format: 'openraster';
   readonly root: LayerGroup;
+  /** Decodes the finished picture that the file brings along, for comparison only; undefined where it brings none. */
+  readonly merged?: (() => Promise<Raster>) | undefined;
 }
 
 /** Blend modes of W3C Compositing and Blending Level 1 and of OpenRaster, by their OpenRaster names less `svg:`. */
