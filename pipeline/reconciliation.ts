@@ -27,6 +27,8 @@ export interface ContestedClaim {
   readonly part: FilePart;
   readonly names: readonly string[];
   readonly rule: string;
+  /** What to do, with the line to put into job.yaml. */
+  readonly remedy: string;
 }
 
 /** A file that is not used, and why: unknown to the page list, or passed over. */
@@ -70,4 +72,6 @@ export interface Reconciliation {
   readonly superseded: readonly SupersededFile[];
   readonly unknown: readonly LeftOutFile[];
   readonly passedOver: readonly LeftOutFile[];
+  /** Names that job.yaml speaks of and incoming/ does not have. */
+  readonly unusedAssignments: readonly string[];
 }

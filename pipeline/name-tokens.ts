@@ -1,0 +1,118 @@
+/**
+ * Cuts a file or folder name into words and numbers, so that the stages after it compare whole words instead of
+ * searching in text: `p7` can then never be found inside `p70`, nor `cover` inside `discover`.
+ */
+
+/** One word or number of a name. */
+export interface NameToken {
+  /** Lower case, without accents; numbers without leading zeros. */
+  readonly text: string;
+  /** As it stands in the name, less its accents. */
+  readonly written: string;
+  readonly isNumber: boolean;
+  /** What stands between this token and the one before it; empty where they touch. */
+  readonly before: string;
+  /** A number alone in brackets, as systems mark a second copy: `(1)`, `[2]`. */
+  readonly isBracketed: boolean;
+}
+
+/** Stands in `before` where a date, a size or a resolution was taken out: nothing is joined across it. */
+export const gap = '\u0000';
+
+const months =
+  '(?:jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|' +
+  'sept?(?:ember)?|oct(?:ober)?|nov(?:ember)?|dec(?:ember)?)';
+const year = '(?:19|20)\\d\\d';
+const alone = '(?<![\\p{L}\\d])';
+const wordEnd = '(?![\\p{L}])';
+
+/**
+ * Numbers that never tell a page. The first that fits wins, so whole dates stand before their pieces. Real-life forms
+ * of file names: common practice, no published source, except for ISO 8601 dates.
+ */
+const noise = new RegExp(
+  [
+    // 2026-11-25, with a time behind it only where it cannot be a pair of pages: 2026-11-25T14:30, ... 14.30.05
+    `${alone}${year}([-_. ])(?:0?[1-9]|1[0-2])\\1(?:0?[1-9]|[12]\\d|3[01])(?!\\d)` +
+      `(?:(?:T| at )\\d{1,2}[-.:]?\\d{2}(?:[-.:]?\\d{2})?(?!\\d)|[ _-]\\d{2}([-.:])\\d{2}\\2\\d{2}(?!\\d))?`,
+    // 20261125T1430
+    `${alone}${year}\\d{4}T\\d{4,6}(?!\\d)`,
+    // 25.11.2026
+    `${alone}\\d{1,2}([-_. ])\\d{1,2}\\3${year}(?!\\d)`,
+    // 2026-11
+    `${alone}${year}[-_.](?:0[1-9]|1[0-2])(?!\\d)`,
+    // 25 nov 2026, 25nov26, nov 25 2026
+    `${alone}\\d{1,2}[-_. ]?${months}[-_. ]?(?:${year}|\\d\\d)(?!\\d)`,
+    `${alone}${months}[-_. ]?\\d{1,2}[-_., ]{1,2}${year}(?!\\d)`,
+    // 4125x6300, 6.625 x 10.25in
+    `${alone}\\d+(?:[.,]\\d+)?\\s?(?:in|mm|cm|px)?["”]?\\s?[x×]\\s?\\d+(?:[.,]\\d+)?(?:\\s?(?:in|mm|cm|px)${wordEnd}|["”])?`,
+    // 600dpi, 1200 ppi, dpi 300
+    `\\d+[dpl]pi${wordEnd}`,
+    `${alone}[1-9]\\d{2,}[-_ ]?[dpl]pi${wordEnd}`,
+    `(?<!\\p{L})[dpl]pi[-_ ]?\\d+`,
+    // 16bit, 8-bit, 16 bpc
+    `(?<!\\d)(?:1|8|16|24|32|48|64)[-_ ]?(?:bits?|bpc|bpp)${wordEnd}`,
+    // 171mm, 10.25in, 4125 px, 80%, 12mb, 4k
+    `${alone}[1-9]\\d*(?:[.,]\\d+)?(?:in|inch|mm|cm|px|[kmg]b|k)${wordEnd}`,
+    `${alone}[1-9]\\d{1,4}\\s?(?:mm|cm|px|%)${wordEnd}`,
+    // 2nd, 3rd
+    `${alone}\\d+(?:st|nd|rd|th)${wordEnd}`,
+  ].join('|'),
+  'giu',
+);
+
+/** Only the marks that Latin, Greek and Cyrillic letters carry: other scripts need theirs to stay legible. */
+const accents = /[\u0300-\u036f]/g;
+const fullWidthForms = /[\uff01-\uff5e]/g;
+const fullWidthOffset = 0xfee0;
+const piece = /[0-9]+|\p{Lu}+(?!\p{Ll})|\p{Lu}?\p{Ll}+|\p{Lu}|[\p{Lo}\p{Lm}\p{Lt}]+/gu;
+
+/** The same name whether its accents are composed or apart (NFC, NFD), absent, or its signs full width. */
+function withoutAccents(name: string): string {
+  const narrow = name.replace(fullWidthForms, (sign) =>
+    String.fromCharCode(sign.charCodeAt(0) - fullWidthOffset),
+  );
+  return narrow.normalize('NFD').replace(accents, '').normalize('NFC');
+}
+
+/** Whether a number stands alone between brackets. */
+function isInBrackets(before: string, after: string): boolean {
+  return /[([]\s*$/.test(before) && /^\s*[)\]]/.test(after);
+}
+
+/**
+ * Cuts one name (no folders, no extension) into words and numbers; `ShnP07Inks` gives shn, p, 7, inks.
+ * Dates, sizes, resolutions and bit depths are taken out first.
+ */
+export function tokensOf(name: string): NameToken[] {
+  const text = withoutAccents(name).replace(noise, gap);
+  const tokens: NameToken[] = [];
+  let end = 0;
+  for (const match of text.matchAll(piece)) {
+    const written = match[0];
+    const before = text.slice(end, match.index);
+    end = match.index + written.length;
+    const isNumber = /^[0-9]/.test(written);
+    tokens.push({
+      text: isNumber ? written.replace(/^0+(?=\d)/, '') : written.toLowerCase().replace(accents, ''),
+      written,
+      isNumber,
+      before,
+      isBracketed: isNumber && isInBrackets(before, text.slice(end, end + 3)),
+    });
+  }
+  return tokens;
+}
+
+/**
+ * What two spellings of a phrase have in common: `back cover`, `Back_Cover` and `backcover` all give `backcover`.
+ * Two numbers stay apart.
+ */
+export function phraseKey(tokens: readonly NameToken[], from = 0, to = tokens.length): string {
+  let key = '';
+  for (let at = from; at < to; at += 1) {
+    if (at > from && tokens[at].isNumber && tokens[at - 1].isNumber) key += ' ';
+    key += tokens[at].text;
+  }
+  return key;
+}

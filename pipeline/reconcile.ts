@@ -1,0 +1,162 @@
+import type { Job, NameAssignment } from '../config/job.js';
+import { type FileClaim, settleClaims } from './contest.js';
+import { type NameReading, readPath, versionInPath } from './name-reading.js';
+import { type NameWords, nameWords } from './name-words.js';
+import { ignoreLine, pageLine } from './names-line.js';
+import { compareNaturally } from './natural-order.js';
+import { matchPage } from './page-match.js';
+import type { IncomingFile, LeftOutFile, Reconciliation } from './reconciliation.js';
+
+/** What reconciling needs to know of the job. */
+export type ReconcileJob = Pick<Job, 'issue' | 'number' | 'pages' | 'assignments' | 'partWords'>;
+
+/** Extensions of the formats that working pages come in, lower case. */
+export const readableExtensions: readonly string[] = ['tif', 'tiff', 'png', 'jpg', 'jpeg', 'ora'];
+
+/** What becomes of one file by itself, before it meets the others. */
+type Verdict =
+  | { readonly kind: 'claim'; readonly claim: FileClaim }
+  | { readonly kind: 'unknown' | 'passedOver'; readonly file: LeftOutFile };
+
+/** Blanks and invisible signs (direction marks, joiners) may stand behind an extension; people cannot see them. */
+const extensionPattern = /\.([\p{L}\p{N}]+)[\s\p{Default_Ignorable_Code_Point}]*$/u;
+
+const baseOf = (path: string): string => path.slice(path.lastIndexOf('/') + 1);
+
+const unknown = (name: string, rule: string, remedy: string): Verdict => ({
+  kind: 'unknown',
+  file: { name, rule, remedy },
+});
+
+/** What job.yaml says about a file; `several` where it gives a bare name that files in several folders have. */
+type Assigned = { readonly key: string; readonly assignment: NameAssignment; readonly several: number };
+
+/**
+ * Finds the assignment of each file: by its path, or by its name alone where no other file has that name. Names are
+ * compared composed (NFC), because some systems store accents apart.
+ */
+function findAssignments(job: ReconcileJob, files: readonly IncomingFile[]): ReadonlyMap<string, Assigned> {
+  const found = new Map<string, Assigned>();
+  if (job.assignments.size === 0) return found;
+  const pathsOf = new Map<string, Set<string>>();
+  for (const file of files) {
+    const path = file.name.normalize('NFC');
+    const paths = pathsOf.get(baseOf(path)) ?? new Set();
+    pathsOf.set(baseOf(path), paths.add(path));
+  }
+  for (const file of files) {
+    const path = file.name.normalize('NFC');
+    const base = baseOf(path);
+    const paths = pathsOf.get(base) ?? new Set();
+    const isExact = job.assignments.has(path);
+    if (!isExact && paths.has(base)) continue;
+    const key = isExact ? path : base;
+    const assignment = job.assignments.get(key);
+    if (assignment !== undefined)
+      found.set(file.name, { key, assignment, several: isExact ? 1 : paths.size });
+  }
+  return found;
+}
+
+/** Follows job.yaml's word about a file. */
+function judgeAssigned(name: string, assigned: Assigned, words: NameWords): Verdict {
+  const { key, assignment, several } = assigned;
+  if (several > 1) {
+    const rule = `job.yaml names "${key}", and ${several} files in different folders have that name`;
+    return unknown(name, rule, `Give the path from incoming/ on in job.yaml: ${againAs(name, assignment)}`);
+  }
+  if (assignment.kind === 'ignore') {
+    return { kind: 'passedOver', file: { name, rule: 'set aside by name in job.yaml', remedy: '' } };
+  }
+  if (!words.pages.has(assignment.page)) {
+    const rule = `job.yaml puts it on page ${assignment.page}, which is not on the page list`;
+    return unknown(name, rule, `Correct the page of "${key}" in job.yaml`);
+  }
+  const { page, part, picture } = assignment;
+  const version = versionInPath(withoutExtension(name), words);
+  const rule = `explicit name in job.yaml${picture === undefined ? '' : `, picture ${picture}`}`;
+  return { kind: 'claim', claim: { name, page, part, version, picture, rule, isAssigned: true } };
+}
+
+const againAs = (name: string, assignment: NameAssignment): string =>
+  assignment.kind === 'ignore' ? ignoreLine(name) : pageLine(name, assignment.page, assignment.part);
+
+const withoutExtension = (name: string): string => {
+  const composed = name.normalize('NFC');
+  const match = extensionPattern.exec(baseOf(composed));
+  return match === null ? composed : composed.slice(0, composed.length - match[0].length);
+};
+
+function extensionOf(name: string): string {
+  return extensionPattern.exec(baseOf(name))?.[1].toLowerCase() ?? '';
+}
+
+/** What job.yaml can say about a file whose name is not certain, with the first page that it may be as an example. */
+function lineFor(name: string, reading: NameReading & { kind: 'unread' }, words: NameWords): string {
+  const { maybe, part } = reading;
+  const [example] = maybe.length > 0 ? maybe : [...words.pages.keys()];
+  const which = maybe.length > 1 ? `which page it is, ${maybe.join(' or ')}` : 'which page it is';
+  return `${which}${maybe.length === 1 ? '' : ', such as'}: ${pageLine(name, example ?? '1', part)}`;
+}
+
+/** Reads what a file claims from its name. */
+function judgeByName(name: string, words: NameWords): Verdict {
+  const extension = extensionOf(name);
+  if (!readableExtensions.includes(extension)) {
+    const what = extension === '' ? 'a name without an extension' : `.${extension}`;
+    const rule = `${what} is not a format that platehand reads`;
+    const remedy = `Export it as TIFF, PNG, JPEG or OpenRaster, or set it aside in job.yaml: ${ignoreLine(name)}`;
+    return unknown(name, rule, remedy);
+  }
+  const reading = readPath(withoutExtension(name), words);
+  if (reading.kind === 'read') {
+    const { page, part, version, rule } = reading;
+    return {
+      kind: 'claim',
+      claim: { name, page, part, version, picture: undefined, rule, isAssigned: false },
+    };
+  }
+  return unknown(
+    name,
+    reading.rule,
+    `${reading.advice}, or say in job.yaml ${lineFor(name, reading, words)}`,
+  );
+}
+
+function judge(file: IncomingFile, assigned: Assigned | undefined, words: NameWords): Verdict {
+  if (assigned?.assignment.kind === 'ignore') return judgeAssigned(file.name, assigned, words);
+  if (file.bytes === 0) {
+    return unknown(file.name, 'the file is empty', 'Wait until it has been copied, or copy it again');
+  }
+  return assigned === undefined ? judgeByName(file.name, words) : judgeAssigned(file.name, assigned, words);
+}
+
+/**
+ * Matches the files of incoming/ to the page list by their names. Pure: the same job and files give the same outcome
+ * in whatever order the files are listed. Every file ends up in exactly one place: a page's files, contested,
+ * superseded, unknown or passed over, each with the rule that decided.
+ *
+ * @param job issue code and number, page list, name assignments and part words
+ * @param files what the folder holds, litter already taken out (see incoming.ts)
+ */
+export function reconcile(job: ReconcileJob, files: readonly IncomingFile[]): Reconciliation {
+  const words = nameWords(job);
+  const sorted = [...files].sort((first, second) => compareNaturally(first.name, second.name));
+  const assigned = findAssignments(job, sorted);
+  const verdicts = sorted.map((file) => judge(file, assigned.get(file.name), words));
+  const claims = new Map<string, FileClaim[]>(job.pages.map((page) => [page.id, []]));
+  for (const verdict of verdicts)
+    if (verdict.kind === 'claim') claims.get(verdict.claim.page)?.push(verdict.claim);
+  const settled = job.pages.map((page) => ({ page, settlement: settleClaims(claims.get(page.id) ?? []) }));
+  const leftOut = (kind: 'unknown' | 'passedOver') =>
+    verdicts.flatMap((verdict) => (verdict.kind === kind ? [verdict.file] : []));
+  const used = new Set([...assigned.values()].map((each) => each.key));
+  return {
+    pages: settled.map(({ page, settlement }) => matchPage(page, settlement)),
+    contested: settled.flatMap(({ settlement }) => settlement.contested),
+    superseded: settled.flatMap(({ settlement }) => settlement.superseded),
+    unknown: leftOut('unknown'),
+    passedOver: leftOut('passedOver'),
+    unusedAssignments: [...job.assignments.keys()].filter((key) => !used.has(key)).sort(compareNaturally),
+  };
+}
