@@ -12,7 +12,7 @@ import { copyPixel, partPixel } from './ink-split.js';
 export const edgePx = 2;
 
 /** Paint this close to the paint beside it, as a share of its brightness, is paint and no soft edge of black. */
-const sameAsPaint = 0.9;
+const sameAsPaint = 0.98;
 
 /** Rows of a layer as wide as the page, with `edgePx` rows more above and below: interleaved rgb and alpha, 16 bit. */
 export interface Strip {

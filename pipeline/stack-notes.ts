@@ -75,6 +75,10 @@ function coveredNote(coveredPercent: number): Noticed {
   };
 }
 
+/** Names in quotes, the topmost layer first, as a painting program lists them. */
 function list(names: readonly string[]): string {
-  return names.map((name) => `"${name}"`).join(', ');
+  return names
+    .toReversed()
+    .map((name) => `"${name}"`)
+    .join(', ');
 }

