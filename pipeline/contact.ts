@@ -3,6 +3,7 @@ import { mkdir, readFile, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import sharp from 'sharp';
 import type { Job } from '../config/job.js';
+import { packageVersion } from '../config/package-root.js';
 import { writeWhole } from './atomic.js';
 import { drawContactSheet, type SheetPage } from './contact-sheet.js';
 import type { IssueReport, PageReport, PageRun } from './issue-report.js';
@@ -15,6 +16,9 @@ export const contactSheetPath = 'proofs/contact-sheet.png';
 
 /** Pixels per inch stated in the contact sheet: its pages are about 20 mm wide on paper. Our own choice. */
 const sheetPpi = 200;
+
+/** Raised whenever the sheet is drawn differently from the same pages. */
+const sheetRevision = 1;
 
 type Report = Omit<IssueReport, 'contactSheet'>;
 
@@ -32,12 +36,11 @@ export async function updateContactSheet(
   if (await isCurrent(job.folder, key)) return contactSheetPath;
   const pages: SheetPage[] = [];
   for (const [index, page] of report.pages.entries()) pages.push(await sheetPage(job, page, runs[index]));
-  const conditions = [...new Set(job.pages.map((page) => pressName(page.spec.press)))];
   const sheet = await drawContactSheet({
     issue: job.issue,
     title: job.title,
     number: job.number,
-    condition: conditions.join(', '),
+    condition: conditionsOf(job, report),
     due: job.due,
     pages,
     scenes: job.scenes,
@@ -57,9 +60,18 @@ function sheetKey(job: Job, report: Report): string {
     return { page, state, why, thumbnail: thumbnail?.sha256 };
   });
   const { issue, title, number, due, scenes, pages: list } = job;
-  return createHash('sha256')
-    .update(stableJson({ issue, title, number, due, scenes, list, pages }))
-    .digest('hex');
+  const shown = {
+    engine: packageVersion(),
+    revision: sheetRevision,
+    issue,
+    title,
+    number,
+    due,
+    scenes,
+    list,
+    pages,
+  };
+  return createHash('sha256').update(stableJson(shown)).digest('hex');
 }
 
 interface KnownSheet {
@@ -124,6 +136,14 @@ export function summaryOf({ counts }: Pick<IssueReport, 'counts'>): string {
     if (counts[state] > 0) words.push(`${counts[state]} ${state}`);
   }
   return words.join(', ');
+}
+
+/** The press conditions of the issue, each with its ink limit where a page was separated for it. */
+function conditionsOf(job: Job, report: Report): string {
+  const made = report.pages.flatMap(({ condition }) => (condition === undefined ? [] : [condition]));
+  const words = made.map(({ id, inkLimitPercent }) => `${id}, ink limit ${inkLimitPercent} %`);
+  if (words.length === 0) words.push(...job.pages.map(({ spec }) => pressName(spec.press)));
+  return [...new Set(words)].join('; ');
 }
 
 function pressName(press: Job['pages'][number]['spec']['press']): string {
