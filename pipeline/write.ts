@@ -1,7 +1,8 @@
 import sharp, { type OutputInfo, type Sharp } from 'sharp';
-import { mmPerInch } from '../config/units.js';
+import { packG4 } from './fax-g4.js';
 import { channelsOf, type Plate, type Raster, type Separation } from './raster.js';
-import { writeTiff } from './tiff-writer.js';
+import { type TiffLayout, tiffCompression, tiffFile, tiffPhotometric } from './tiff-file.js';
+import { type Planes, packStrips, rowsPerStrip } from './tiff-strips.js';
 
 /**
  * Encodes finished pixels as files: press TIFFs, plates, proofs. Nothing here changes a pixel of a press file or plate,
@@ -27,9 +28,8 @@ export async function encodeComposite(
   options: { readonly ppi: number; readonly profile: Uint8Array },
 ): Promise<Buffer> {
   const { width, height, cyan, magenta, yellow, black } = separation;
-  const planes = [cyan, magenta, yellow, black];
-  for (const plane of planes) expectSamples(plane, width * height);
-  return writeTiff({ width, height, planes, photometric: 5, ppi: options.ppi, profile: options.profile });
+  const picture: Planes = { width, height, planes: [cyan, magenta, yellow, black] };
+  return deflated(picture, tiffPhotometric.separated, options.ppi, options.profile);
 }
 
 /**
@@ -39,8 +39,7 @@ export async function encodeComposite(
  */
 export async function encodePlate(plate: Plate, options: { readonly ppi: number }): Promise<Buffer> {
   const { width, height, data } = plate;
-  expectSamples(data, width * height);
-  return writeTiff({ width, height, planes: [data], photometric: 0, ppi: options.ppi });
+  return deflated({ width, height, planes: [data] }, tiffPhotometric.whiteIsZero, options.ppi, undefined);
 }
 
 /**
@@ -52,21 +51,42 @@ export async function encodePlate(plate: Plate, options: { readonly ppi: number 
 export async function encodeLinePlate(plate: Plate, options: { readonly ppi: number }): Promise<Buffer> {
   const { width, height, data } = plate;
   expectSamples(data, width * height);
-  const raw = { width, height, channels: 1 } as const;
-  const picture = sharp(data, { raw, limitInputPixels: false })
-    // The library thinks in light, the plate in ink; without b-w it would become three-channel colour.
-    .negate()
-    .toColourspace('b-w')
-    .tiff({
-      compression: 'ccittfax4',
-      bitdepth: 1,
-      miniswhite: true,
-      // The library counts in pixels per millimetre, whatever the unit in the file.
-      resolutionUnit: 'inch',
-      xres: options.ppi / mmPerInch,
-      yres: options.ppi / mmPerInch,
-    });
-  return encoded(picture);
+  const layout: TiffLayout = {
+    width,
+    height,
+    samples: 1,
+    bitsPerSample: 1,
+    compression: tiffCompression.group4,
+    photometric: tiffPhotometric.whiteIsZero,
+    differenced: false,
+    rowsPerStrip: height,
+    ppi: options.ppi,
+    profile: undefined,
+  };
+  return tiffFile(layout, [packG4(data, width, height)]);
+}
+
+async function deflated(
+  picture: Planes,
+  photometric: TiffLayout['photometric'],
+  ppi: number,
+  profile: Uint8Array | undefined,
+): Promise<Buffer> {
+  const { width, height, planes } = picture;
+  for (const plane of planes) expectSamples(plane, width * height);
+  const layout: TiffLayout = {
+    width,
+    height,
+    samples: planes.length,
+    bitsPerSample: 8,
+    compression: tiffCompression.deflate,
+    photometric,
+    differenced: true,
+    rowsPerStrip: rowsPerStrip(picture),
+    ppi,
+    profile,
+  };
+  return tiffFile(layout, await packStrips(picture));
 }
 
 /**

@@ -1,0 +1,109 @@
+import { promisify } from 'node:util';
+import { deflate } from 'node:zlib';
+
+/**
+ * Packs planes into the strips of a TIFF: interleaved, horizontal differences, deflate, on several cores.
+ *
+ * Why not through the image library: it writes no ICC profile without transforming the numbers, and no plate with
+ * 0 as white. It is slower as well. Measured on 2 cores with drawn flats, gradients, glows and grain, 4350 x 6300 CMYK
+ * (wall / CPU / size): these strips at level 1 0.29 s / 0.49 s / 16.1 MB, level 2 0.31 / 0.51 / 15.6, level 6
+ * 0.82 / 1.28 / 13.8; sharp with LZW 0.88 / 0.87 / 15.6, with deflate 1.03 / 1.00 / 13.7.
+ */
+
+const packStrip = promisify(deflate);
+
+/** zlib's quickest level; see the figures above. */
+const deflateLevel = 1;
+/** Room for a packed strip in one piece, so that zlib does not stitch small ones together. */
+const deflateChunkBytes = 256 * 1024;
+/** Large enough that a strip costs little to start, small enough that few are in memory at once. */
+const stripBytes = 1024 * 1024;
+/** Strips packed at once: libuv runs four of them beside each other unless told otherwise. */
+const stripsAtOnce = 4;
+
+/** One plane or four (C, M, Y, K), each width x height x 1 of 8 bit. */
+export interface Planes {
+  readonly width: number;
+  readonly height: number;
+  readonly planes: readonly [Uint8Array] | readonly [Uint8Array, Uint8Array, Uint8Array, Uint8Array];
+}
+
+/** Rows of one strip: what `packStrips` packs together. */
+export function rowsPerStrip({ width, planes }: Planes): number {
+  return Math.max(1, Math.floor(stripBytes / (width * planes.length)));
+}
+
+/**
+ * Takes the differences of every strip and packs it, a few at a time, kept in order. The same planes give the same
+ * bytes on every run of the same Node.js; another zlib may pack the same pixels differently.
+ */
+export async function packStrips(picture: Planes): Promise<Buffer[]> {
+  const rows = rowsPerStrip(picture);
+  const strips: Buffer[] = [];
+  const packing: Promise<Buffer>[] = [];
+  const options = { level: deflateLevel, chunkSize: deflateChunkBytes };
+  for (let y = 0; y < picture.height; y += rows) {
+    const strip = differences(picture, y, Math.min(rows, picture.height - y));
+    packing.push(packStrip(strip, options));
+    if (packing.length < stripsAtOnce) continue;
+    const oldest = packing.shift();
+    if (oldest !== undefined) strips.push(await oldest);
+  }
+  for (const rest of packing) strips.push(await rest);
+  return strips;
+}
+
+/** Rows of one strip, interleaved, each sample less its left neighbour of the same ink (TIFF 6.0, section 14). */
+function differences({ width, planes }: Planes, firstRow: number, rows: number): Uint8Array {
+  if (planes.length === 1) return differencesOfOne(planes[0], width, firstRow, rows);
+  return differencesOfFour(planes[0], planes[1], planes[2], planes[3], width, firstRow, rows);
+}
+
+function differencesOfOne(plane: Uint8Array, width: number, firstRow: number, rows: number): Uint8Array {
+  const strip = new Uint8Array(width * rows);
+  let out = 0;
+  for (let row = firstRow; row < firstRow + rows; row++) {
+    let left = 0;
+    for (let i = row * width, end = i + width; i < end; i++) {
+      const ink = plane[i];
+      strip[out++] = ink - left;
+      left = ink;
+    }
+  }
+  return strip;
+}
+
+function differencesOfFour(
+  cyan: Uint8Array,
+  magenta: Uint8Array,
+  yellow: Uint8Array,
+  black: Uint8Array,
+  width: number,
+  firstRow: number,
+  rows: number,
+): Uint8Array {
+  const strip = new Uint8Array(width * rows * 4);
+  let out = 0;
+  for (let row = firstRow; row < firstRow + rows; row++) {
+    let leftC = 0;
+    let leftM = 0;
+    let leftY = 0;
+    let leftK = 0;
+    for (let i = row * width, end = i + width; i < end; i++) {
+      const c = cyan[i];
+      const m = magenta[i];
+      const y = yellow[i];
+      const k = black[i];
+      strip[out] = c - leftC;
+      strip[out + 1] = m - leftM;
+      strip[out + 2] = y - leftY;
+      strip[out + 3] = k - leftK;
+      leftC = c;
+      leftM = m;
+      leftY = y;
+      leftK = k;
+      out += 4;
+    }
+  }
+  return strip;
+}

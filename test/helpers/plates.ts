@@ -1,0 +1,42 @@
+import type { Plate, Separation } from '../../pipeline/raster.js';
+
+/** A seeded generator (Numerical Recipes' linear congruential one), 0 to 1, so that every run draws the same. */
+export function seeded(seed: number): () => number {
+  let state = seed >>> 0;
+  return () => {
+    state = (Math.imul(state, 1664525) + 1013904223) >>> 0;
+    return state / 4294967296;
+  };
+}
+
+/** Four planes with flats, ramps, grain and every value from 0 to 255. */
+export function drawSeparation(width: number, height: number): Separation {
+  const next = seeded(4);
+  const plane = (value: (x: number, y: number) => number): Uint8Array => {
+    const data = new Uint8Array(width * height);
+    for (let i = 0; i < data.length; i++) data[i] = value(i % width, Math.floor(i / width));
+    return data;
+  };
+  return {
+    width,
+    height,
+    cyan: plane((x) => x),
+    magenta: plane((_x, y) => 255 - y),
+    yellow: plane((x, y) => (x < y ? 0 : 180 + 40 * next())),
+    black: plane((x, y) => ((x + y) % 37 < 3 ? 255 : 0)),
+  };
+}
+
+/** A line plate whose runs get longer from top to bottom, from single pixels to bare rows. */
+export function drawLines(width: number, height: number): Plate {
+  const next = seeded(7);
+  const data = new Uint8Array(width * height);
+  let ink = 0;
+  for (let i = 0; i < data.length; i++) {
+    const share = 0.5 * (1 - i / data.length) ** 4;
+    if (i % width === 0 && next() < 0.3) ink = 0;
+    if (next() < share) ink = 255 - ink;
+    data[i] = ink;
+  }
+  return { width, height, data };
+}
