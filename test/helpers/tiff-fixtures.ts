@@ -23,6 +23,8 @@ export interface TiffPicture {
   /** Horizontal differencing (predictor 2); 8 bit samples only. */
   readonly predictor?: boolean;
   readonly extraSamples?: readonly number[];
+  /** Strips or tiles that are ready, in place of those made from `data`. */
+  readonly encoded?: readonly Buffer[];
   /** Any further tags; a tag given here replaces the writer's own, and `undefined` leaves it out. */
   readonly tags?: Readonly<Record<number, TagValue | undefined>>;
 }
@@ -49,7 +51,7 @@ export const rational = (...values: [number, number][]): TagValue => ({ type: 'r
 /** The bytes of a TIFF file with these pictures, one directory each. */
 export function writeTiff(pictures: readonly TiffPicture[], layout: TiffLayout = {}): Buffer {
   const bigEndian = layout.bigEndian === true;
-  const blocks = pictures.map((picture) => blocksOf(picture, bigEndian));
+  const blocks = pictures.map((picture) => picture.encoded ?? blocksOf(picture, bigEndian));
   const headerBytes = layout.big ? 16 : 8;
   const directoryBytes = pictures.map((picture, index) =>
     even(encodeDirectory(picture, blocks[index], [], 0, 0, layout).length),
@@ -181,7 +183,7 @@ function tagsOf(
 }
 
 /** Strips or tiles in the order of the standard: left to right, top to bottom, and plane after plane when planar. */
-function blocksOf(picture: TiffPicture, bigEndian: boolean): Buffer[] {
+function blocksOf(picture: TiffPicture, bigEndian: boolean): readonly Buffer[] {
   const width = picture.tile?.width ?? picture.width;
   const height = picture.tile?.height ?? picture.rowsPerStrip ?? picture.height;
   const planes = picture.planar ? picture.samples : 1;
