@@ -173,7 +173,7 @@ function coat(pen: Pen, cast: Cast, pose: Pose): void {
   pen.within(placed, () => {
     pen.tint(shape([on(-4, -14), on(length * 0.5, -4), corner(on(low * 0.9, -7, sway)), corner(on(low + 9, -4, sway)), corner(on(low + 8, -34, sway)), corner(on(-4, -30))]), cast.coatShade);
     pen.stroke([on(8, 2), on(length * 0.7, 3), on(low + 2, 3, sway * 0.8)], 1.1, { thin: 0.2 });
-    for (const at of [0.2, 0.46, 0.72]) pen.ink(ellipse(on(low * at, 5)[0], on(low * at, 5)[1], 1.1));
+    if (pose.head !== 'back') for (const at of [0.2, 0.46, 0.72]) pen.ink(ellipse(on(low * at, 5)[0], on(low * at, 5)[1], 1.1));
     pen.stroke([on(length * 0.7, -11), on(length * 0.95, -8, sway * 0.5), on(low, -10, sway)], 1.3, { swell: 0.1 });
     pen.stroke([on(length * 0.9, 12), on(low * 0.96, 12, sway * 0.6)], 1.1, { swell: 0.1 });
   });

@@ -82,7 +82,7 @@ export const day: Scene = {
   sea: '#3fa39a',
   seaDeep: '#1f6f7d',
   seaLight: '#a8dcc0',
-  walls: ['#f3dcae', '#e9c69a', '#dfe0c2', '#f0cfb4', '#cfd9cc', '#f6e6c6'],
+  walls: ['#f5cf86', '#eba877', '#c8dcb2', '#f3b49a', '#9fcabf', '#f7e0a8'],
   roofs: ['#d9643f', '#c24f43', '#e0834a', '#a84a4c', '#6f7f9a'],
   stone: '#d8c6a6',
   stoneShade: '#9c8592',

@@ -1,5 +1,5 @@
 import type { Hex } from '../ink/colour.js';
-import { ellipse, type Knot, line, type Outline, polygon, type Pt, shape } from '../ink/geometry.js';
+import { ellipse, line, type Outline, polygon, type Pt, shape } from '../ink/geometry.js';
 import { randomFrom } from '../ink/random.js';
 import type { Sheet } from '../ink/sheet.js';
 import type { Scene } from './palette.js';
@@ -37,34 +37,47 @@ export interface Cloud {
 
 /** A heaped cloud: round above, flat below, lit from the right. */
 export function drawCloud(sheet: Sheet, scene: Scene, cloud: Cloud): void {
-  const crown = crownOf(cloud, 0);
-  const body = shape([[cloud.x - cloud.width / 2, cloud.base, 1], ...crown, [cloud.x + cloud.width / 2, cloud.base, 1]]);
+  const { x, base, width, height, ink = 1 } = cloud;
+  const crown = crownOf(cloud);
+  const body = polygon([[x - width / 2, base], ...crown.flat(), [x + width / 2, base]]);
   sheet.form(body, { fill: scene.cloud, ink: 0 });
   sheet.within(body, () => {
-    const low = crownOf({ ...cloud, height: cloud.height * 0.55, seed: cloud.seed + 9 }, -cloud.width * 0.07);
-    sheet.tint(shape([[cloud.x - cloud.width * 0.6, cloud.base, 1], ...low, [cloud.x + cloud.width * 0.5, cloud.base + 4, 1]]), scene.cloudShade);
+    const low = crownOf({ ...cloud, x: x - width * 0.05, height: height * 0.56, seed: cloud.seed + 9 });
+    sheet.tint(polygon([[x - width * 0.6, base], ...low.flat(), [x + width * 0.6, base]]), scene.cloudShade);
   });
-  sheet.gradient(body, scene.haze, [0, cloud.base - cloud.height * 0.45], [0, cloud.base], 0, 0.85);
-  const weight = cloud.ink ?? 1;
-  if (weight > 0)
-    for (let i = 1; i + 2 < crown.length; i += 3)
-      sheet.stroke(line(crown.slice(i, i + 3)), { weight, swell: 0.5, thin: 0.5 });
+  sheet.gradient(body, scene.haze, [0, base - height * 0.45], [0, base], 0, 0.85);
+  if (ink > 0)
+    for (const bump of crown.filter((points) => points.length > 5))
+      sheet.stroke({ points: bump, corners: [], closed: false }, { weight: ink * 1.3, swell: 0.5, thin: 0.5 });
 }
 
-function crownOf({ x, base, width, height, seed }: Cloud, shift: number): Knot[] {
+/** The upper edge of a heap of balls, as one row of points for each ball that shows. */
+function crownOf({ x, base, width, height, seed }: Cloud): Pt[][] {
   const random = randomFrom(seed);
-  const bumps = Math.max(4, Math.round(width / 34));
-  const knots: Knot[] = [];
-  for (let i = 0; i < bumps; i++) {
-    const t = i / bumps;
-    const next = (i + 1) / bumps;
-    const top = (u: number) => base - height * Math.sin(Math.PI * (0.08 + u * 0.84)) ** 0.8 * (0.8 + 0.3 * random());
-    const left = x - width / 2 + shift + width * t;
-    const right = x - width / 2 + shift + width * next;
-    const y0 = top(t + 0.02) + height * 0.1;
-    knots.push([left, y0, 1], [left + (right - left) * 0.2, y0 - height * 0.2], [left + (right - left) * 0.72, y0 - height * 0.22]);
+  const count = Math.max(5, Math.round(width / 26));
+  const balls = Array.from({ length: count }, (_, i) => {
+    const t = (i + 0.5 + (random() - 0.5) * 0.7) / count;
+    const swell = Math.sin(Math.PI * t) ** 0.7;
+    const r = height * (0.16 + 0.26 * random()) * (0.55 + 0.6 * swell);
+    return { x: x - width / 2 + r + (width - 2 * r) * t, y: base - (height - r) * swell * (0.55 + 0.45 * random()), r };
+  });
+  const crown: Pt[][] = [];
+  let shown = Number.NaN;
+  for (let px = x - width / 2; px <= x + width / 2; px += 1.5) {
+    let best = -1;
+    let top = base;
+    balls.forEach((ball, index) => {
+      const d = ball.r * ball.r - (px - ball.x) ** 2;
+      if (d > 0 && ball.y - Math.sqrt(d) < top) {
+        top = ball.y - Math.sqrt(d);
+        best = index;
+      }
+    });
+    if (best !== shown) crown.push([]);
+    shown = best;
+    crown[crown.length - 1].push([px, top]);
   }
-  return knots;
+  return crown;
 }
 
 /** Sun or moon: a disc, its halo, and the light it throws on the air. */
@@ -90,7 +103,7 @@ export function drawStars(sheet: Sheet, x0: number, x1: number, y0: number, y1: 
     const y = y0 + (y1 - y0) * random() ** 1.7;
     const r = 0.6 + 1.5 * random() ** 4;
     sheet.tint(polygon([[x, y - r * 2], [x + r * 0.5, y - r * 0.5], [x + r * 2, y], [x + r * 0.5, y + r * 0.5], [x, y + r * 2], [x - r * 0.5, y + r * 0.5], [x - r * 2, y], [x - r * 0.5, y - r * 0.5]]), '#e9efe0');
-    if (r > 1.2) sheet.glow([x, y], 9, '#b8d8e8', 0.7);
+    if (r > 1.2) sheet.bloom(ellipse(x, y, 9), '#b8d8e8', [x, y], 9, 0.5);
   }
 }
 

@@ -4,6 +4,7 @@ import { Pen } from '../ink/pen.js';
 import { randomFrom } from '../ink/random.js';
 import type { Sheet } from '../ink/sheet.js';
 import type { Scene } from './palette.js';
+import { drawGlitter } from './sea.js';
 
 export interface House {
   readonly x: number;
@@ -40,12 +41,20 @@ export function drawHouse(sheet: Sheet, scene: Scene, house: House): void {
     brickMarks(pen, half, eaves, random, ink);
   });
   windows(pen, scene, house, eaves, random, lit, fade);
+  if (far < 0.6) reflection(sheet, scene, house, wall);
   roofOf(pen, half, eaves, peak, roof, between(roof, scene.deep, 0.4 * (1 - far)));
 }
 
+/** Broken colour on the water at the foot of a wall, and the line where they meet. */
+function reflection(sheet: Sheet, scene: Scene, { x, base, width, height, seed, ink = 1.2 }: House, wall: Hex): void {
+  drawGlitter(sheet, x, base + 5, base + 8 + height * 0.3, width * 0.52, between(wall, scene.sea, 0.45), seed);
+  for (const [dx, dy, long] of [[-0.62, 3, 0.9], [0.05, 5, 0.62], [-0.3, 9, 0.5]])
+    sheet.stroke(line([[x + dx * width, base + dy], [x + (dx + long / 2) * width, base + dy + 1.6], [x + (dx + long) * width, base + dy]]), { weight: 1.7 * ink });
+}
+
 function roofOf(pen: Pen, half: number, eaves: number, peak: number, fill: Hex, dark: Hex): void {
-  const over = half * 0.16;
-  const thick = half * 0.2;
+  const over = half * 0.2;
+  const thick = half * 0.3;
   for (const side of [1, -1] as const)
     pen.solid(
       [
@@ -101,7 +110,7 @@ function oneWindow(pen: Pen, scene: Scene, x: number, y: number, w: number, lit:
   else {
     pen.stroke([[x, y, 1], [x, y - h, 1]], 0.7, { swell: 0, thin: 0 });
     const middle = pen.at(ellipse(x, y - h / 2, 0.01)).points[0];
-    pen.sheet.glow(middle, w * 2.6, scene.lamp, 0.5);
+    pen.sheet.glow(middle, w * 2.6, scene.lamp, 0.4);
   }
   pen.form(box(x - w * 0.65, y, w * 1.3, w * 0.16), fade(scene.trim), 0.7);
 }

@@ -15,7 +15,8 @@ export interface Touch {
 }
 
 /** One brush stroke along an open line, as the outline of its ink. */
-export function stroke(way: readonly Pt[], touch: Touch): Outline {
+export function stroke(line: readonly Pt[], touch: Touch): Outline {
+  const way = divided(line);
   const { weight, swell = 0.3, thin = 0.5, ends = 0.08, seed = 1 } = touch;
   const length = lengths(way);
   const total = length[length.length - 1] || 1;
@@ -47,6 +48,20 @@ export function contour(outline: Outline, weight: number, light: Pt, seed: numbe
       return weight * (0.66 + 0.62 * Math.max(0, away)) * lift * wobble;
     });
   });
+}
+
+/** Adds points on long straight pieces, so that a brush can swell and thin there too. */
+function divided(way: readonly Pt[]): readonly Pt[] {
+  if (way.length > 12) return way;
+  const out: Pt[] = [];
+  const parts = Math.ceil(16 / way.length);
+  for (let i = 0; i + 1 < way.length; i++)
+    for (let s = 0; s < parts; s++) {
+      const t = s / parts;
+      out.push([way[i][0] + (way[i + 1][0] - way[i][0]) * t, way[i][1] + (way[i + 1][1] - way[i][1]) * t]);
+    }
+  out.push(way[way.length - 1]);
+  return out;
 }
 
 /** The ways between corners; a closed shape without corners is one way that meets itself. */

@@ -28,7 +28,7 @@ export function leaning(corners: readonly Pt[]): Panel {
 }
 
 /** Draws a panel's picture inside its frame, then the frame, ruled by hand. */
-export function drawPanel(sheet: Sheet, at: Panel, ground: Hex, draw: (panel: Panel) => void, border = 2.2): void {
+export function drawPanel(sheet: Sheet, at: Panel, ground: Hex, draw: (panel: Panel) => void, border = 3.2): void {
   sheet.form(at.frame, { fill: ground, ink: 0 });
   sheet.within(at.frame, () => draw(at));
   if (border > 0) sheet.contour(at.frame, border);

@@ -18,12 +18,12 @@ export function drawPage02(sheet: Sheet): void {
   drawPanel(sheet, leaning([[338, 330], [647, 310], [647, 528], [338, 528]]), '#e8795a', () => beak(sheet));
   drawPanel(sheet, panel(338, 544, 647, 742), '#f7cf7a', () => knowing(sheet));
   drawPanel(sheet, panel(-6, 758, 694, 1056), day.skyLow, () => away(sheet));
-  noise(sheet, { text: 'KLAK', at: [66, 262], size: 34, fill: '#f7d68a', turn: -8 });
-  noise(sheet, { text: 'KLAK', at: [172, 224], size: 26, fill: '#f7d68a', turn: -8 });
-  balloon(sheet, { lines: ['WHERE DID YOU', 'COME FROM?'], centre: [114, 386], to: [112, 560] });
+  noise(sheet, { text: 'KLAK', at: [66, 262], size: 34, fill: '#ef7f3e', turn: -8 });
+  noise(sheet, { text: 'KLAK', at: [172, 224], size: 26, fill: '#ef7f3e', turn: -8 });
+  balloon(sheet, { lines: ['WHERE DID YOU', 'COME FROM?'], centre: [116, 400], to: [82, 566] });
   balloon(sheet, { lines: ["GRANDFATHER'S", 'KEY!'], centre: [574, 584], to: [520, 622] });
   balloon(sheet, { lines: ['WAIT!'], centre: [252, 806], to: [178, 846], size: 13 });
-  balloon(sheet, { lines: ['WAIT FOR ME!'], centre: [330, 860], to: [190, 862], size: 11 });
+  balloon(sheet, { lines: ['WAIT FOR ME!'], centre: [346, 862], to: [186, 872], size: 11 });
 }
 
 function approach(sheet: Sheet): void {
@@ -45,7 +45,7 @@ function landing(sheet: Sheet): void {
   drawCloud(sheet, day, { x: 270, base: 560, width: 220, height: 90, seed: 41 });
   drawSea(sheet, day, { x0: 40, x1: 330, horizon: 640, bottom: 760, seed: 8 });
   drawFarRoofs(sheet, 160, 330, 642, 34, between(day.haze, day.roofs[3], 0.45), 4);
-  drawHeronStanding(sheet, { x: 238, y: 662, scale: 1.18, cast: day.cast, key: true });
+  drawHeronStanding(sheet, { x: 246, y: 662, scale: 1.02, cast: day.cast, key: true });
   railing(sheet, 30, 330, 672, 34);
   drawOdda(sheet, { x: 96, y: 778, height: 216, cast: day.cast, mood: 'wonder' }, { ...poses.stand, nod: -10 });
 }
@@ -53,12 +53,12 @@ function landing(sheet: Sheet): void {
 function beak(sheet: Sheet): void {
   const area = box(338, 300, 310, 230);
   sheet.gradient(area, '#fbd08a', [360, 520], [640, 320], 0, 1);
-  rays(sheet, [606, 380], area.points[0], '#f7b070');
+  rays(sheet, [606, 380], '#f7b070');
   drawHeronHead(sheet, { x: 584, y: 386, scale: 2.7, cast: day.cast, key: true, turn: -4 });
 }
 
 /** Painted lines of force that fan out from where the eye should go. */
-function rays(sheet: Sheet, [x, y]: Pt, _corner: Pt, colour: string): void {
+function rays(sheet: Sheet, [x, y]: Pt, colour: string): void {
   for (let i = 0; i < 26; i++) {
     const angle = (i / 26) * 2 * Math.PI + 0.1;
     const wide = i % 2 ? 0.05 : 0.025;

@@ -19,8 +19,8 @@ export function drawPage03(sheet: Sheet): void {
   drawPanel(sheet, leaning([[310, 346], [647, 346], [647, 650], [288, 650]]), '#f6c98a', () => wind(sheet));
   drawPanel(sheet, panel(-6, 668, 694, 1056), day.skyHigh, () => overRoofs(sheet));
   noise(sheet, { text: 'TAK', at: [200, 112], size: 20, fill: '#f7d68a', turn: 12 });
-  noise(sheet, { text: 'TAK', at: [52, 292], size: 24, fill: '#f7d68a', turn: -10 });
-  noise(sheet, { text: 'TAK', at: [176, 452], size: 30, fill: '#f7d68a', turn: 8 });
+  noise(sheet, { text: 'TAK', at: [214, 316], size: 24, fill: '#f7d68a', turn: -10 });
+  noise(sheet, { text: 'TAK', at: [36, 486], size: 28, fill: '#f7d68a', turn: 8 });
   balloon(sheet, { lines: ['IT FLIES LIKE A', 'CLOCK RUNS. I CAN', 'FOLLOW A CLOCK.'], centre: [556, 392], to: [512, 468] });
   caption(sheet, ['BELOW HER KEEL: ROPEWALK, BAKER STEPS,', 'THE LITTLE SCHOOL. SHE KNOWS THEM ALL.'], [44, 690], day.caption);
   balloon(sheet, { lines: ['MIND THE', 'CHIMNEY, ODDA.'], centre: [402, 774], to: [330, 836] });
