@@ -1,6 +1,7 @@
 import { type BlackTolerance, isCovered, unexplained } from './black.js';
 import { compositeTile, full16 } from './blend.js';
 import { lumOf } from './blend-hsl.js';
+import { keepCoverEdges } from './cover-edge.js';
 import { type Tile, type TileGrid, tilePixels, tileSamples } from './tiles.js';
 import type { BlendMode } from './working-page.js';
 
@@ -71,6 +72,11 @@ export function layPaint(canvas: Canvas, index: number, mode: BlendMode, over: T
   }
   layOn(canvas.bare, index, mode, over);
   line.overlaid = true;
+  const full = canvas.full[index];
+  const bare = canvas.bare[index];
+  if (mode === 'src-over' && full !== undefined && bare !== undefined) {
+    keepCoverEdges(full, bare, over, line.amount);
+  }
 }
 
 /** Lays line onto one tile of a canvas: it joins the full page only, and its darkness joins the amount of line. */

@@ -199,6 +199,15 @@ describe('line that is covered', () => {
     expect(page.noticed.map(({ code }) => code)).toContain('line-covered');
   });
 
+  it('leaves no dark dots along the soft edge of the paint that cuts it', async () => {
+    const side = (x: number): number => Math.min(1, Math.max(0, 70.6 - x));
+    const paint = layer((x) => [1, 1, 1, side(x)], { name: 'paint' });
+    const page = await run([paint, inks, skinLayer]);
+    expect([69, 70, 71].map((x) => lineAt(page, x, 40))).toEqual([0, 255 * 0.4, 255]);
+    for (let x = 60; x < 75; x++) expect(Math.min(...colourAt(page, x, 40))).toBeGreaterThanOrEqual(127);
+    expect(page.heldPercent).toBe(0);
+  });
+
   it('under soft-edged text on a balloon leaves no trace, in whatever layers balloon and text are', async () => {
     const balloon = (x: number, y: number): Pixel => (inBalloon(x, y) ? [1, 1, 1, 1] : nothing);
     const text = (x: number): number => stroke(x, 50.25, 6);
