@@ -56,6 +56,7 @@ export function allTiles(grid: TileGrid): number[] {
 /** The tiles that a box of the page touches, in order. */
 export function tilesUnder(grid: TileGrid, box: Box): number[] {
   const tiles: number[] = [];
+  if (box.left >= box.right) return tiles;
   for (let row = Math.floor(box.top / tileSide); row * tileSide < box.bottom; row++) {
     for (let column = Math.floor(box.left / tileSide); column * tileSide < box.right; column++) {
       tiles.push(row * grid.columns + column);
