@@ -40,6 +40,15 @@ export function pngChunk(name: string, content: Uint8Array): Buffer {
   return Buffer.concat([length, named, check]);
 }
 
+/** The same file with a header that claims another size, its CRC made to fit. */
+export function claimSize(png: Uint8Array, width: number, height: number): Buffer {
+  const out = Buffer.from(png);
+  out.writeUInt32BE(width, 16);
+  out.writeUInt32BE(height, 20);
+  out.writeUInt32BE(crc32(out.subarray(12, 29)), 29);
+  return out;
+}
+
 /** An iCCP chunk's content. */
 export function profileChunk(profile: Uint8Array): Buffer {
   return Buffer.concat([Buffer.from('page\0\0', 'latin1'), deflateSync(profile)]);
