@@ -1,14 +1,16 @@
 import { availableParallelism, totalmem } from 'node:os';
+import { join } from 'node:path';
 import PQueue from 'p-queue';
 import { messageOf, PlatehandError } from '../config/errors.js';
 import type { Job } from '../config/job.js';
 import { updateContactSheet } from './contact.js';
 import { onPage } from './findings.js';
 import { type IssueReport, type PageRun, reportOf } from './issue-report.js';
+import { withLock } from './lock.js';
 import { openPagePool, type PageRunner } from './page-pool.js';
 import type { PageResult, Product } from './page-result.js';
 import { products } from './page-result.js';
-import { type PlacedFiles, placeResult, readPlaced, removePlaced, writePlaced } from './placed.js';
+import { placedPages, placeResult, removePlaced } from './placed.js';
 import { planIssue } from './plan.js';
 import { discardResultFolder, openResultFolder, storeResult } from './results.js';
 
@@ -54,26 +56,23 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
   const toDo = work.map((run) => run.page.id);
   const unchanged = plan.runs.filter((run) => run.stored !== undefined).map((run) => run.page.id);
   options.onEvent?.({ kind: 'planned', toDo, unchanged });
-  const placed = await readPlaced(job.folder);
-  await workThrough(job, work, placed, options);
+  await workThrough(job, work, options);
   const report = reportOf(job, plan.reconciliation, plan.runs, toDo);
   if (wanted.length === 0) return { ...report, contactSheet: undefined };
-  await placeStanding(job, plan.runs, placed);
-  return { ...report, contactSheet: await updateContactSheet(job, report, plan.runs) };
+  const contactSheet = await whileLocked(job, async () => {
+    await placeStanding(job, plan.runs);
+    return updateContactSheet(job, report, plan.runs);
+  });
+  return { ...report, contactSheet };
 }
 
-async function workThrough(
-  job: Job,
-  work: readonly PageRun[],
-  placed: PlacedFiles,
-  options: RunOptions,
-): Promise<void> {
+async function workThrough(job: Job, work: readonly PageRun[], options: RunOptions): Promise<void> {
   if (work.length === 0) return;
   const jobs = Math.max(1, Math.min(options.jobs ?? defaultJobs(), work.length));
   const runner = options.runner ?? openPagePool(jobs);
   const queue = new PQueue({ concurrency: jobs });
   const one = async (run: PageRun) => {
-    if (!options.signal?.aborted) await workOn(job, run, runner, placed, options);
+    if (!options.signal?.aborted) await workOn(job, run, runner, options);
   };
   try {
     await Promise.all(work.map((run) => queue.add(() => one(run))));
@@ -87,7 +86,6 @@ export async function workOn(
   job: Job,
   run: PageRun,
   runner: PageRunner,
-  placed: PlacedFiles,
   options: Pick<RunOptions, 'onEvent'>,
 ): Promise<void> {
   const { request, page } = run;
@@ -101,8 +99,12 @@ export async function workOn(
     if (partFolder === undefined) {
       run.inspected = result;
     } else {
-      run.stored = await storeResult(job.folder, request.baseName, partFolder, result, request.products);
-      await placeResult(job.folder, page.id, run.stored, placed);
+      const folder = partFolder;
+      run.stored = await whileLocked(job, async () => {
+        const stored = await storeResult(job.folder, request.baseName, folder, result, request.products);
+        await placeResult(job.folder, page.id, stored);
+        return stored;
+      });
     }
     options.onEvent?.({ kind: 'finished', page: page.id, result });
   } catch (thrown) {
@@ -126,13 +128,22 @@ function failureOf(page: string, thrown: unknown) {
 }
 
 /** Puts results of earlier runs into place again where their files are gone, and takes away what no longer holds. */
-async function placeStanding(job: Job, runs: readonly PageRun[], placed: PlacedFiles): Promise<void> {
+async function placeStanding(job: Job, runs: readonly PageRun[]): Promise<void> {
   const listed = new Set(runs.map((run) => run.page.id));
   for (const run of runs) {
     if (run.failure !== undefined) continue;
-    if (run.stored !== undefined) await placeResult(job.folder, run.page.id, run.stored, placed);
-    else if (run.match.state !== 'ready') await removePlaced(job.folder, run.page.id, placed);
+    if (run.stored !== undefined) await placeResult(job.folder, run.page.id, run.stored);
+    else if (run.match.state !== 'ready') await removePlaced(job.folder, run.page.id);
   }
-  for (const page of Object.keys(placed)) if (!listed.has(page)) await removePlaced(job.folder, page, placed);
-  await writePlaced(job.folder, placed);
+  for (const page of await placedPages(job.folder)) {
+    if (!listed.has(page)) await removePlaced(job.folder, page);
+  }
+}
+
+/** How long one process waits for another to put its files into place. */
+const placeWaitMs = 60_000;
+
+/** Results and placed files change under a lock, so that a run beside a daemon, or two runs, do not mix theirs. */
+export async function whileLocked<T>(job: Job, change: () => Promise<T>): Promise<T> {
+  return withLock(join(job.folder, '.platehand', 'place.lock'), 'placing files', placeWaitMs, change);
 }

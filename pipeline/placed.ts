@@ -7,7 +7,7 @@ import type { StoredResult } from './results.js';
  * The files that platehand has put into press/, plates/ and proofs/, by page: so that what no longer holds (a stopped
  * page, another naming pattern) is taken away again, and what stands there already is left alone.
  */
-export interface PlacedFiles {
+interface PlacedFiles {
   [page: string]: Record<string, PlacedFile>;
 }
 
@@ -23,8 +23,13 @@ export const productFolders = { press: 'press', plates: 'plates', proof: 'proofs
 
 const listPath = (jobFolder: string) => join(jobFolder, '.platehand', 'placed.json');
 
+/** Ids of the pages that have files in place. */
+export async function placedPages(jobFolder: string): Promise<string[]> {
+  return Object.keys(await readPlaced(jobFolder));
+}
+
 /** Reads the list; an unreadable one counts as empty, which only costs placing the files again. */
-export async function readPlaced(jobFolder: string): Promise<PlacedFiles> {
+async function readPlaced(jobFolder: string): Promise<PlacedFiles> {
   try {
     return JSON.parse(await readFile(listPath(jobFolder), 'utf8')) as PlacedFiles;
   } catch {
@@ -32,7 +37,7 @@ export async function readPlaced(jobFolder: string): Promise<PlacedFiles> {
   }
 }
 
-export async function writePlaced(jobFolder: string, placed: PlacedFiles): Promise<void> {
+async function writePlaced(jobFolder: string, placed: PlacedFiles): Promise<void> {
   const sorted = Object.fromEntries(Object.entries(placed).sort(([a], [b]) => (a < b ? -1 : 1)));
   await mkdir(join(jobFolder, '.platehand'), { recursive: true });
   await writeWhole(listPath(jobFolder), Buffer.from(`${JSON.stringify(sorted, null, 2)}\n`));
@@ -40,16 +45,12 @@ export async function writePlaced(jobFolder: string, placed: PlacedFiles): Promi
 
 /**
  * Puts a result's files into place under their final names, and takes away what an earlier result of the page had put
- * there and this one does not bring. A file whose products were not asked for this time stays if it is still true.
+ * there and this one does not bring. Call it under the job's lock.
  * @returns whether anything changed
  * @throws PlatehandError `write-failed`
  */
-export async function placeResult(
-  jobFolder: string,
-  page: string,
-  stored: StoredResult,
-  placed: PlacedFiles,
-): Promise<boolean> {
+export async function placeResult(jobFolder: string, page: string, stored: StoredResult): Promise<boolean> {
+  const placed = await readPlaced(jobFolder);
   const before = placed[page] ?? {};
   const now: Record<string, PlacedFile> = {};
   let changed = false;
@@ -69,17 +70,16 @@ export async function placeResult(
     await rm(join(jobFolder, path), { force: true });
     changed = true;
   }
-  placed[page] = now;
+  if (changed) await writePlaced(jobFolder, { ...placed, [page]: now });
   return changed;
 }
 
-/** Takes away what was placed for pages that have no result any more. */
-export async function removePlaced(jobFolder: string, page: string, placed: PlacedFiles): Promise<boolean> {
-  const before = placed[page];
-  if (before === undefined) return false;
-  for (const path of Object.keys(before)) await rm(join(jobFolder, path), { force: true });
-  delete placed[page];
-  return true;
+/** Takes away what was placed for a page that has no result any more. Call it under the job's lock. */
+export async function removePlaced(jobFolder: string, page: string): Promise<void> {
+  const { [page]: gone, ...others } = await readPlaced(jobFolder);
+  if (gone === undefined) return;
+  for (const path of Object.keys(gone)) await rm(join(jobFolder, path), { force: true });
+  await writePlaced(jobFolder, others);
 }
 
 async function place(from: string, to: string, sha256: string): Promise<PlacedFile> {

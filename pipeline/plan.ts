@@ -7,7 +7,7 @@ import { listIncoming } from './incoming.js';
 import type { PageRun } from './issue-report.js';
 import { type KeyedRequest, pageKey } from './page-key.js';
 import type { PageRequest } from './page-request.js';
-import { type Product, products } from './page-result.js';
+import type { Product } from './page-result.js';
 import { reconcile } from './reconcile.js';
 import type { MatchedFile, PageMatch, Reconciliation } from './reconciliation.js';
 import { findResult } from './results.js';
@@ -65,20 +65,18 @@ async function planPage(
   const chosen = options.pages === undefined || options.pages.includes(page.id);
   const isDone = stored !== undefined && options.products.every((product) => stored.asked.includes(product));
   if (!chosen || isDone) return { ...run, stored };
-  return { ...run, request: requestOf(keyed, key, newestMs, options.products, stored?.asked ?? []) };
+  const toMake = options.products.filter((product) => !stored?.asked.includes(product));
+  return { ...run, request: requestOf(keyed, key, newestMs, toMake) };
 }
 
-/** What an earlier result had besides is made again with the rest, so that one result stays whole. */
 function requestOf(
   keyed: KeyedRequest,
   key: string,
   newestMs: number,
-  wanted: readonly Product[],
-  had: readonly Product[],
+  asked: readonly Product[],
 ): PageRequest {
-  const asked = products.filter((product) => wanted.includes(product) || had.includes(product));
   const date = new Date(newestMs).toISOString().slice(0, 10);
-  return { ...keyed, key, date, products: wanted.length === 0 ? [] : asked, outFolder: undefined };
+  return { ...keyed, key, date, products: asked, outFolder: undefined };
 }
 
 async function keyedRequest(

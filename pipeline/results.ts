@@ -1,6 +1,6 @@
 import { mkdir, readdir, readFile, rename, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
-import { writeWhole } from './atomic.js';
+import { placeWhole, writeWhole } from './atomic.js';
 import type { OutputFile, PageResult, Product } from './page-result.js';
 import { products } from './page-result.js';
 
@@ -76,23 +76,38 @@ export async function discardResultFolder(partFolder: string): Promise<void> {
   await rm(partFolder, { recursive: true, force: true });
 }
 
-/** Gives a page's finished folder its name and forgets results older than the ones that are kept. */
+/**
+ * Gives a page's finished folder its name and forgets results older than the ones that are kept. What an earlier result
+ * of the same key had besides is taken over, since the same key means the same bytes.
+ */
 export async function storeResult(
   jobFolder: string,
   baseName: string,
   partFolder: string,
-  result: PageResult,
+  made: PageResult,
   asked: readonly Product[],
 ): Promise<StoredResult> {
+  const earlier = await findResult(jobFolder, baseName, made.key);
+  const names = new Set(made.outputs.map(({ name }) => name));
+  const kept = (earlier?.result.outputs ?? []).filter(({ name }) => !names.has(name));
+  for (const { name } of kept) await placeWhole(join(earlier?.folder ?? '', name), join(partFolder, name));
+  const outputs = [...made.outputs, ...kept].sort((a, b) => roleOrder(a) - roleOrder(b));
   const writtenMs: Record<string, number> = {};
-  for (const { name } of result.outputs) writtenMs[name] = (await stat(join(partFolder, name))).mtimeMs;
-  const stored = { result, asked: products.filter((product) => asked.includes(product)), writtenMs };
+  for (const { name } of outputs) writtenMs[name] = (await stat(join(partFolder, name))).mtimeMs;
+  const all = products.filter((product) => asked.includes(product) || earlier?.asked.includes(product));
+  const stored = { result: { ...made, outputs }, asked: all, writtenMs };
   await writeWhole(join(partFolder, 'result.json'), Buffer.from(`${JSON.stringify(stored, null, 2)}\n`));
-  const folder = resultFolder(jobFolder, baseName, result.key);
+  const folder = resultFolder(jobFolder, baseName, made.key);
   await rm(folder, { recursive: true, force: true });
   await rename(partFolder, folder);
-  await forgetOlder(pageFolder(jobFolder, baseName), result.key);
+  await forgetOlder(pageFolder(jobFolder, baseName), made.key);
   return { ...stored, folder };
+}
+
+const roles = ['composite', 'line', 'cyan', 'magenta', 'yellow', 'black', 'proof', 'thumbnail'];
+
+function roleOrder({ role }: OutputFile): number {
+  return roles.indexOf(role);
 }
 
 async function forgetOlder(folder: string, newestKey: string): Promise<void> {

@@ -1,0 +1,171 @@
+import { execFile } from 'node:child_process';
+import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { promisify } from 'node:util';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { buildProgram } from '../cli.js';
+import { packageRoot, packageVersion } from '../config/package-root.js';
+import type { Actions } from '../watch/actions.js';
+import { dropAll, openSmallIssue, type SmallIssue } from './helpers/small-issue.js';
+
+/** Records what arrives instead of doing it. */
+async function arrives(...words: string[]): Promise<unknown[]> {
+  const calls: unknown[] = [];
+  const note =
+    (name: string) =>
+    async (...values: unknown[]) => {
+      calls.push(name, ...values);
+    };
+  const names = ['create', 'check', 'run', 'proof', 'deliver', 'verify', 'status'];
+  const recorder = Object.fromEntries(names.map((name) => [name, note(name)])) as unknown as Actions;
+  await buildProgram(recorder).parseAsync(['node', 'platehand', ...words]);
+  return calls;
+}
+
+describe('every option arrives', () => {
+  test.each([
+    ['new x', ['create', 'x', {}]],
+    [
+      'new x --issue AB1 --title T --pages 22 --json',
+      ['create', 'x', { issue: 'AB1', title: 'T', pages: 22, json: true }],
+    ],
+    ['check', ['check', '.', {}]],
+    [
+      'check x --pages 3-5 --jobs 2 --report r.json --json',
+      ['check', 'x', { pages: '3-5', jobs: 2, report: 'r.json', json: true }],
+    ],
+    [
+      'run x --pages cover --only press --jobs 1 --json',
+      ['run', 'x', { pages: 'cover', only: 'press', jobs: 1, json: true }],
+    ],
+    ['proof x --pages 1 --jobs 3 --json', ['proof', 'x', { pages: '1', jobs: 3, json: true }]],
+    [
+      'deliver x --partial --reason late --jobs 2 --json',
+      ['deliver', 'x', { partial: true, reason: 'late', jobs: 2, json: true }],
+    ],
+    ['verify x.zip --json', ['verify', 'x.zip', { json: true }]],
+    ['status x --json', ['status', 'x', { json: true }]],
+  ])('%s', async (words, expected) => {
+    const calls = await arrives(...words.split(' '));
+    expect(calls.slice(0, 3)).toEqual(expected);
+  });
+
+  test('every command has a help text with an example', () => {
+    for (const command of buildProgram().commands) {
+      let help = '';
+      command.configureOutput({
+        writeOut: (text) => {
+          help += text;
+        },
+      });
+      command.outputHelp();
+      expect(help, command.name()).toMatch(/Example:\n {2}\$ platehand /);
+      expect(command.description()).not.toBe('');
+    }
+  });
+});
+
+interface Ended {
+  readonly code: number;
+  readonly out: string;
+  readonly err: string;
+}
+
+const cli = join(packageRoot(), 'dist', 'cli.js');
+
+/** Runs the compiled command line as people do. */
+async function platehand(...words: string[]): Promise<Ended> {
+  try {
+    const { stdout, stderr } = await promisify(execFile)(process.execPath, [cli, ...words], {
+      maxBuffer: 1e8,
+    });
+    return { code: 0, out: stdout, err: stderr };
+  } catch (thrown) {
+    const { code, stdout, stderr } = thrown as { code: number; stdout: string; stderr: string };
+    return { code, out: stdout, err: stderr };
+  }
+}
+
+describe('the command line', () => {
+  let issue: SmallIssue;
+  beforeAll(async () => {
+    issue = await openSmallIssue();
+    await dropAll(issue);
+  });
+  afterAll(() => issue.remove());
+
+  test('says its version and, asked wrongly, exits with 2', async () => {
+    expect((await platehand('--version')).out.trim()).toBe(packageVersion());
+    expect((await platehand('weave')).code).toBe(2);
+    expect((await platehand('run', issue.folder, '--only', 'gold')).code).toBe(2);
+    expect((await platehand('run', issue.folder, '--jobs', '0')).err).toMatch(/whole number/);
+    expect((await platehand('run', issue.folder, '--pages', '99')).err).toMatch(/no page of this issue/);
+  });
+
+  test('refuses a folder without job.yaml and says how to make one', async () => {
+    const folder = await mkdtemp(join(tmpdir(), 'no-job-'));
+    try {
+      const { code, err } = await platehand('run', folder);
+      expect(code).toBe(2);
+      expect(err).toMatch(/platehand new/);
+    } finally {
+      await rm(folder, { recursive: true });
+    }
+  });
+
+  test('reports every mistake of a job.yaml at once, with lines', async () => {
+    const folder = await mkdtemp(join(tmpdir(), 'bad-job-'));
+    try {
+      await writeFile(
+        join(folder, 'job.yaml'),
+        'issue: X1\ntitle: T\nunits: feet\nprint:\n  trim: [6]\npages: []\nsize: 3\n',
+      );
+      const { code, err } = await platehand('check', folder);
+      expect(code).toBe(2);
+      expect(err).toMatch(/job\.yaml:3:/);
+      expect(err).toMatch(/job\.yaml:7:/);
+      const json = JSON.parse((await platehand('check', folder, '--json')).out);
+      expect(json).toMatchObject({ command: 'check', exitCode: 2, error: { code: 'job-invalid' } });
+      expect(json.error.problems.length).toBeGreaterThanOrEqual(3);
+    } finally {
+      await rm(folder, { recursive: true });
+    }
+  });
+
+  test('checks, runs in page processes, delivers and verifies', async () => {
+    const report = join(issue.folder, 'report.json');
+    const checked = await platehand('check', issue.folder, '--report', report);
+    expect(checked.code).toBe(0);
+    expect(JSON.parse(await readFile(report, 'utf8')).pages).toHaveLength(4);
+    const run = await platehand('run', issue.folder, '--json');
+    expect(JSON.parse(run.out)).toMatchObject({
+      command: 'run',
+      exitCode: 0,
+      workedOn: ['cover', '1', '2', '3'],
+    });
+    expect(run.err).toMatch(/\[4\/4\] page/);
+    const delivered = await platehand('deliver', issue.folder);
+    expect(delivered.out).toMatch(/Delivered: delivery.QRY02\.zip/);
+    expect(delivered.err).toMatch(/Nothing has changed/);
+    const verified = await platehand('verify', join(issue.folder, 'delivery', 'QRY02.zip'), '--json');
+    expect(JSON.parse(verified.out)).toMatchObject({ command: 'verify', ok: true });
+    const status = await platehand('status', issue.folder);
+    expect(status.out).toMatch(/Nothing blocks the delivery/);
+  });
+
+  test('refuses an incomplete issue with exit code 3, also as JSON', async () => {
+    const other = await openSmallIssue();
+    try {
+      const { code, err } = await platehand('deliver', other.folder);
+      expect(code).toBe(3);
+      expect(err).toMatch(/page cover is missing/);
+      const json = JSON.parse((await platehand('deliver', other.folder, '--json')).out);
+      expect(json).toMatchObject({ exitCode: 3, error: { code: 'issue-incomplete' } });
+      expect(json.error.blocking).toHaveLength(4);
+      expect((await platehand('deliver', other.folder, '--partial')).code).toBe(2);
+    } finally {
+      await other.remove();
+    }
+  });
+});
