@@ -1,0 +1,127 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { packageRoot } from './package-root.js';
+import { type ShippedPressName, shippedPressNames } from './press-names.js';
+
+/**
+ * The press conditions that ship with platehand. Each is a published characterization data set and the ICC profile
+ * that config/build-profiles.sh made from it. Ink limits are suggestions: the printer's own specification decides.
+ */
+export interface CatalogueEntry {
+  /** As job.yaml names it. */
+  readonly name: ShippedPressName;
+  /** What people call the process. */
+  readonly title: string;
+  /** The characterization data set, which must be named as the source of the profile. */
+  readonly dataSet: string;
+  /** Where the data came from. */
+  readonly source: string;
+  readonly paper: string;
+  /** File in config/profiles/. */
+  readonly profileFile: string;
+  /** The most C+M+Y+K in percent. */
+  readonly inkLimitPercent: number;
+  /** Where that limit comes from, and how sure it is. */
+  readonly inkLimitSource: string;
+  /** CIEDE2000 of the profile against its data set, from config/profiles/accuracy.json. */
+  readonly meanDe00: number;
+  readonly maxDe00: number;
+}
+
+/** What config/profile-report.ts measured of one profile. */
+export interface Accuracy {
+  /** SHA-256 of the profile file, in hex. */
+  readonly sha256: string;
+  /** Patches of the data set. */
+  readonly patches: number;
+  readonly meanDe00: number;
+  readonly maxDe00: number;
+}
+
+type Described = Omit<CatalogueEntry, 'name' | 'profileFile' | 'meanDe00' | 'maxDe00'>;
+
+const debian = "as packed in Debian's icc-profiles-free 2.0.1";
+
+const described: Readonly<Record<ShippedPressName, Described>> = {
+  'cgats-tr002': {
+    title: 'Newsprint, coldset offset',
+    dataSet: 'ANSI/CGATS/SNAP TR 002-2007',
+    source: `characterization data of ANSI/CGATS/SNAP TR 002-2007, ${debian}`,
+    paper: 'newsprint',
+    inkLimitPercent: 240,
+    inkLimitSource:
+      'second-hand: stated for a newspaper condition after ISO 12647-3 (paperzz.com document 6776866); single papers ask for 200 to 220',
+  },
+  'cgats-tr003': {
+    title: 'Coated, web offset, grade 3',
+    dataSet: 'ANSI/CGATS/SWOP TR 003-2007',
+    source: `characterization data of ANSI/CGATS/SWOP TR 003-2007, ${debian}`,
+    paper: 'coated, grade 3',
+    inkLimitPercent: 300,
+    inkLimitSource:
+      "second-hand: magazines' mechanical specifications for web offset (lww.com, bakingbusiness.com)",
+  },
+  'cgats-tr005': {
+    title: 'Coated, web offset, grade 5',
+    dataSet: 'ANSI/CGATS/SWOP TR 005-2007',
+    source: `characterization data of ANSI/CGATS/SWOP TR 005-2007, ${debian}`,
+    paper: 'coated, grade 5',
+    inkLimitPercent: 300,
+    inkLimitSource:
+      "second-hand: magazines' mechanical specifications for web offset (lww.com, bakingbusiness.com)",
+  },
+  'cgats-tr006': {
+    title: 'Coated, sheet-fed offset',
+    dataSet: 'ANSI/CGATS/GRACoL TR 006-2007',
+    source: `characterization data of ANSI/CGATS/GRACoL TR 006-2007, ${debian}`,
+    paper: 'coated, grade 1 (paper type 1 of ISO 12647-2)',
+    inkLimitPercent: 320,
+    inkLimitSource:
+      'second-hand: given as an example for coated sheet-fed work (printindustry.com, newsletter 247)',
+  },
+  fogra29l: {
+    title: 'Uncoated white, offset',
+    dataSet: 'FOGRA29L',
+    source: `characterization data FOGRA29L of September 2003, ${debian}`,
+    paper: 'uncoated, white (paper type 4 of ISO 12647-2:2004)',
+    inkLimitPercent: 300,
+    inkLimitSource: 'from memory, not confirmed: the limit usual for profiles of uncoated offset',
+  },
+  fogra30l: {
+    title: 'Uncoated yellowish, offset',
+    dataSet: 'FOGRA30L',
+    source: `characterization data FOGRA30L of September 2003, ${debian}`,
+    paper: 'uncoated, slightly yellowish (paper type 5 of ISO 12647-2:2004)',
+    inkLimitPercent: 300,
+    inkLimitSource: 'from memory, not confirmed: the limit usual for profiles of uncoated offset',
+  },
+  fogra39l: {
+    title: 'Coated offset',
+    dataSet: 'FOGRA39L',
+    source: `characterization data FOGRA39L of December 2006, ${debian}`,
+    paper: 'coated art (paper type 1 or 2 of ISO 12647-2:2004)',
+    inkLimitPercent: 300,
+    inkLimitSource: 'the figure in the name of a widely used profile of this data set (ISOcoated_v2_300_eci)',
+  },
+};
+
+/** The shipped press conditions, in the order of their names. */
+export function pressCatalogue(): readonly CatalogueEntry[] {
+  const accuracies = shippedAccuracies();
+  return shippedPressNames.map((name) => {
+    const accuracy = accuracies[name];
+    if (accuracy === undefined) throw new Error(`config/profiles/accuracy.json does not know ${name}`);
+    const { meanDe00, maxDe00 } = accuracy;
+    return { name, profileFile: `${name}.icc`, ...described[name], meanDe00, maxDe00 };
+  });
+}
+
+/** What was measured of each shipped profile, by name of its press condition. */
+export function shippedAccuracies(): Readonly<Partial<Record<string, Accuracy>>> {
+  return JSON.parse(readFileSync(join(profilesFolder(), 'accuracy.json'), 'utf8'));
+}
+
+/** The folder of the shipped profiles. */
+export function profilesFolder(): string {
+  return join(packageRoot(), 'config', 'profiles');
+}

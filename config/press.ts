@@ -1,0 +1,163 @@
+import { createHash } from 'node:crypto';
+import { readFile, stat } from 'node:fs/promises';
+import { basename, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { Worker } from 'node:worker_threads';
+import { messageOf, PlatehandError } from './errors.js';
+import { readIccProfile } from './icc-profile.js';
+import { packageRoot } from './package-root.js';
+import {
+  type CatalogueEntry,
+  pressCatalogue,
+  profilesFolder,
+  shippedAccuracies,
+} from './press-conditions.js';
+import type { PressChoice } from './print-spec.js';
+import type { TrialOutcome } from './profile-trial.js';
+
+/** A press condition, ready to separate for. */
+export interface Press {
+  /** The shipped name, or `icc-` and the start of the profile's SHA-256. */
+  readonly id: string;
+  /** As people call it. */
+  readonly title: string;
+  /** Its catalogue entry, if it ships with platehand. */
+  readonly shipped: CatalogueEntry | undefined;
+  /** The ICC profile, byte for byte as it goes into the output files. */
+  readonly profile: Uint8Array;
+  /** SHA-256 of the profile, in hex. */
+  readonly sha256: string;
+  /** Suggested limit of C+M+Y+K in percent; job.yaml's own limit takes precedence. */
+  readonly inkLimitPercent: number;
+  readonly inkLimitSource: string;
+}
+
+/** Longest that a profile which people brought may keep the colour engine busy; sound ones take under half a second. */
+export const trialTimeLimitMs = 5000;
+
+/** What is taken for a profile that brings no suggestion: the lower of the two limits usual for coated paper. */
+const inkLimitWithoutSuggestionPercent = 300;
+
+/** Far more than any press profile has (the largest in common use have 8 MB). */
+const maxFileBytes = 64 * 1024 * 1024;
+
+/**
+ * Opens a press condition. A profile of the user's is validated and tried in a thread of its own, so that a damaged
+ * one is refused within `timeLimitMs` and never hangs.
+ * @throws PlatehandError `wrong-use` for an unknown name, `profile-invalid`, `profile-timeout`
+ */
+export async function openPress(choice: PressChoice, timeLimitMs = trialTimeLimitMs): Promise<Press> {
+  return choice.kind === 'shipped' ? openShipped(choice.name) : openFile(choice.path, timeLimitMs);
+}
+
+async function openShipped(name: string): Promise<Press> {
+  const entry = pressCatalogue().find((candidate) => candidate.name === name);
+  if (entry === undefined) {
+    const known = pressCatalogue().map((candidate) => candidate.name);
+    throw new PlatehandError(
+      'wrong-use',
+      `There is no press condition "${name}"`,
+      `Choose one of ${known.join(', ')}, or give the path of the printer's ICC profile.`,
+    );
+  }
+  const file = join(profilesFolder(), entry.profileFile);
+  const profile = await readBytes(file);
+  const sha256 = hash(profile);
+  if (sha256 !== shippedAccuracies()[name]?.sha256) {
+    throw new PlatehandError(
+      'profile-invalid',
+      'This profile is not as it was shipped',
+      'Install platehand again.',
+      {
+        place: { file },
+      },
+    );
+  }
+  const { title, inkLimitPercent, inkLimitSource } = entry;
+  return { id: name, title, shipped: entry, profile, sha256, inkLimitPercent, inkLimitSource };
+}
+
+async function openFile(path: string, timeLimitMs: number): Promise<Press> {
+  const profile = await readBytes(path);
+  const { description } = readIccProfile(profile, 'press', path);
+  await tryOut(profile, path, timeLimitMs);
+  const sha256 = hash(profile);
+  return {
+    id: `icc-${sha256.slice(0, 12)}`,
+    title: description === '' ? basename(path) : description,
+    shipped: undefined,
+    profile,
+    sha256,
+    inkLimitPercent: inkLimitWithoutSuggestionPercent,
+    inkLimitSource: 'no suggestion: job.yaml should set inkLimit',
+  };
+}
+
+async function readBytes(file: string): Promise<Uint8Array> {
+  try {
+    const { size } = await stat(file);
+    if (size > maxFileBytes) throw new Error(`it has ${size} bytes, more than any ICC profile`);
+    const bytes = await readFile(file);
+    return new Uint8Array(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  } catch (thrown) {
+    throw new PlatehandError(
+      'profile-invalid',
+      `This ICC profile cannot be read: ${messageOf(thrown)}`,
+      'Check the path in job.yaml; it counts from the job folder.',
+      { place: { file }, cause: thrown },
+    );
+  }
+}
+
+async function tryOut(profile: Uint8Array, file: string, timeLimitMs: number): Promise<void> {
+  const outcome = await runTrial(profile, timeLimitMs);
+  const remedy =
+    'Ask the printer for a sound CMYK output profile, or name one of the shipped press conditions.';
+  const place = { file };
+  if (outcome === 'timeout') {
+    const what = `The colour engine was still busy with this ICC profile after ${timeLimitMs / 1000} s`;
+    throw new PlatehandError('profile-timeout', what, remedy, { place });
+  }
+  if (outcome.problem !== undefined) {
+    throw new PlatehandError(
+      'profile-invalid',
+      `This ICC profile cannot be used: ${outcome.problem}`,
+      remedy,
+      { place },
+    );
+  }
+}
+
+function runTrial(profile: Uint8Array, timeLimitMs: number): Promise<TrialOutcome | 'timeout'> {
+  return new Promise((resolve) => {
+    // 512 MB is several times what a profile of the largest size allowed needs; a lying one must not take more.
+    const worker = new Worker(trialFile(), {
+      workerData: { trialProfile: profile },
+      resourceLimits: { maxOldGenerationSizeMb: 512 },
+      stdout: true,
+      stderr: true,
+    });
+    const end = (outcome: TrialOutcome | 'timeout') => {
+      clearTimeout(timer);
+      // The answer does not wait for the thread to be gone.
+      void worker.terminate();
+      resolve(outcome);
+    };
+    const timer = setTimeout(() => end('timeout'), timeLimitMs);
+    worker.once('message', end);
+    worker.once('error', (error) =>
+      end({ problem: `the colour engine gives up on it (${messageOf(error)})` }),
+    );
+    worker.once('exit', () => end({ problem: 'the colour engine gives up on it' }));
+  });
+}
+
+/** The compiled worker: beside this file when compiled, in dist/ when the code runs from source, as in the tests. */
+function trialFile(): string {
+  if (import.meta.url.endsWith('.ts')) return join(packageRoot(), 'dist', 'config', 'profile-trial.js');
+  return fileURLToPath(new URL('./profile-trial.js', import.meta.url));
+}
+
+function hash(bytes: Uint8Array): string {
+  return createHash('sha256').update(bytes).digest('hex');
+}

@@ -1,0 +1,258 @@
+import type { InkModel } from './ink-model.js';
+import type { Separation } from './raster.js';
+
+/**
+ * The ink limit. Paper takes only so much ink, so where a colour asks for more, cyan, magenta and yellow give way
+ * together and black takes over their grey: the colour is looked for that is closest to the one asked for among all
+ * mixes within the limit, by the profile's own account of what the inks look like.
+ */
+
+/**
+ * Rounding four inks to 8 bit can add half a step each, two in all; the rest covers the fixed-point weights with which
+ * pixels are interpolated. Nodes stay this far below the limit so that no pixel passes it.
+ */
+const roundingMargin = 2.2 / 255;
+
+/**
+ * How much a change of ink counts against a change of colour, in squared Lab units per squared unit of ink. It keeps
+ * the choice unique where inks hardly show (in the deepest shadows) and so keeps neighbours alike. Own choice: at 4, it
+ * costs less than 0.1 dE00 on average.
+ */
+const inkWeight = 4;
+
+/** Rounds of improvement; after four, the inks move by less than half an 8-bit step. */
+const rounds = 5;
+
+/** Whether nodes are to be held to a limit at all, and to what sum of inks (0 to 4). */
+export function limitTarget(limitPercent: number): number {
+  return Math.max(0, limitPercent / 100 - roundingMargin);
+}
+
+/**
+ * Holds every node of a table to an ink limit.
+ * @param nodes nodes x 4 inks, from 0 to 1
+ * @param limitPercent the most C+M+Y+K in percent
+ * @param model what the inks look like; asked for only if a node is over the limit
+ * @returns a limited copy and how many nodes gave way; `nodes` itself if none had to
+ */
+export function limitNodes(
+  nodes: Float64Array,
+  limitPercent: number,
+  model: () => InkModel,
+): { nodes: Float64Array; limited: number } {
+  const target = limitTarget(limitPercent);
+  const over: number[] = [];
+  let mostBlack = 0;
+  for (let at = 0; at < nodes.length; at += 4) {
+    mostBlack = Math.max(mostBlack, nodes[at + 3]);
+    if (nodes[at] + nodes[at + 1] + nodes[at + 2] + nodes[at + 3] > target) over.push(at);
+  }
+  if (over.length === 0) return { nodes, limited: 0 };
+  const out = nodes.slice();
+  const limiter = new NodeLimiter(model(), target, mostBlack);
+  for (const at of over) limiter.limit(out.subarray(at, at + 4));
+  return { nodes: out, limited: over.length };
+}
+
+/** Finds, for one mix of inks after another, the closest colour within the limit. Keeps its working space. */
+class NodeLimiter {
+  private readonly wanted = new Float64Array(3);
+  private readonly lab = new Float64Array(3);
+  private readonly slope = new Float64Array(12);
+  private readonly metric = new Float64Array(9);
+  private readonly asked = new Float64Array(4);
+  private readonly step = new QuadraticStep();
+
+  /**
+   * @param target sum of inks to reach, 0 to 4
+   * @param mostBlack the most black that the profile ever prints; the limit asks for no more
+   */
+  constructor(
+    private readonly model: InkModel,
+    private readonly target: number,
+    mostBlack: number,
+  ) {
+    this.step.upper.set([1, 1, 1, Math.max(mostBlack, target - 3)]);
+  }
+
+  /** Changes `ink` (four values from 0 to 1) in place. */
+  limit(ink: Float64Array): void {
+    this.asked.set(ink);
+    this.model.look(ink, this.wanted, this.slope);
+    differenceMetric(this.wanted, this.metric);
+    for (let round = 0; round < rounds; round++) {
+      this.model.look(ink, this.lab, this.slope);
+      this.fillStep(ink);
+      this.step.solve(ink, this.target);
+    }
+  }
+
+  /** Linearises the colour around `ink`: least squares of the colour difference plus the change of ink. */
+  private fillStep(ink: Float64Array): void {
+    const { slope, metric, step } = this;
+    for (let i = 0; i < 4; i++) {
+      let pull = inkWeight * (this.asked[i] - ink[i]);
+      for (let row = 0; row < 3; row++) {
+        let weighted = 0;
+        for (let column = 0; column < 3; column++)
+          weighted += metric[row * 3 + column] * slope[column * 4 + i];
+        pull += weighted * (this.wanted[row] - this.lab[row]);
+        for (let j = 0; j < 4; j++) {
+          if (row === 0) step.bend[i * 4 + j] = i === j ? inkWeight : 0;
+          step.bend[i * 4 + j] += weighted * slope[row * 4 + j];
+        }
+      }
+      step.pull[i] = pull;
+    }
+  }
+}
+
+/**
+ * One step of: least of 1/2 d'Bd - p'd over changes d of four inks, with all inks together reaching a given sum and
+ * each staying within its bounds. Inks that meet a bound are fixed there and the rest is solved again.
+ */
+class QuadraticStep {
+  readonly bend = new Float64Array(16);
+  readonly pull = new Float64Array(4);
+  readonly upper = new Float64Array(4);
+  private readonly free = [true, true, true, true];
+  private readonly move = new Float64Array(4);
+  /** The free inks' equations and the one of the sum, each with its right side: at most 5 x 6. */
+  private readonly rows = Array.from({ length: 5 }, () => new Float64Array(6));
+
+  solve(ink: Float64Array, target: number): void {
+    this.free.fill(true);
+    this.move.fill(0);
+    const missing = target - (ink[0] + ink[1] + ink[2] + ink[3]);
+    for (let attempt = 0; attempt < 4; attempt++) {
+      this.solveFree(missing);
+      if (!this.fixWorst(ink)) break;
+    }
+    for (let i = 0; i < 4; i++) ink[i] = Math.min(this.upper[i], Math.max(0, ink[i] + this.move[i]));
+    spend(ink, target);
+  }
+
+  /** Fixes the free ink that went furthest past a bound; false if none did. */
+  private fixWorst(ink: Float64Array): boolean {
+    let [worst, most] = [-1, 1e-9];
+    for (let i = 0; i < 4; i++) {
+      const goal = ink[i] + this.move[i];
+      const beyond = Math.max(-goal, goal - this.upper[i]);
+      if (this.free[i] && beyond > most) [worst, most] = [i, beyond];
+    }
+    if (worst < 0) return false;
+    this.free[worst] = false;
+    this.move[worst] = (ink[worst] + this.move[worst] < 0 ? 0 : this.upper[worst]) - ink[worst];
+    return true;
+  }
+
+  private solveFree(missing: number): void {
+    const inks = [0, 1, 2, 3].filter((i) => this.free[i]);
+    const size = inks.length + 1;
+    let rest = missing;
+    for (let j = 0; j < 4; j++) if (!this.free[j]) rest -= this.move[j];
+    inks.forEach((i, row) => {
+      const line = this.rows[row];
+      inks.forEach((j, column) => {
+        line[column] = this.bend[i * 4 + j];
+      });
+      line[size - 1] = 1;
+      line[size] = this.pull[i];
+      for (let j = 0; j < 4; j++) if (!this.free[j]) line[size] -= this.bend[i * 4 + j] * this.move[j];
+    });
+    this.rows[size - 1].fill(1, 0, size - 1);
+    this.rows[size - 1][size - 1] = 0;
+    this.rows[size - 1][size] = rest;
+    eliminate(this.rows, size);
+    inks.forEach((i, row) => {
+      this.move[i] = this.rows[row][size];
+    });
+  }
+}
+
+/** Gauss and Jordan with pivoting on `size` rows, the right side behind them; leaves the solution there. */
+function eliminate(rows: Float64Array[], size: number): void {
+  for (let column = 0; column < size; column++) {
+    let pivot = column;
+    for (let row = column + 1; row < size; row++) {
+      if (Math.abs(rows[row][column]) > Math.abs(rows[pivot][column])) pivot = row;
+    }
+    [rows[column], rows[pivot]] = [rows[pivot], rows[column]];
+    const own = rows[column];
+    const scale = own[column] === 0 ? 0 : 1 / own[column];
+    for (let at = column; at <= size; at++) own[at] *= scale;
+    for (let row = 0; row < size; row++) {
+      const factor = rows[row][column];
+      if (row === column || factor === 0) continue;
+      for (let at = column; at <= size; at++) rows[row][at] -= factor * own[at];
+    }
+  }
+}
+
+/** Takes what is still over the target from cyan, magenta and yellow alike, and only then from black. */
+function spend(ink: Float64Array, target: number): void {
+  const colour = ink[0] + ink[1] + ink[2];
+  if (colour + ink[3] <= target) return;
+  ink[3] = Math.min(ink[3], target);
+  const scale = colour === 0 ? 0 : (target - ink[3]) / colour;
+  for (let i = 0; i < 3; i++) ink[i] *= Math.min(1, scale);
+}
+
+/**
+ * Weights for small differences around a colour, so that their sum of squares comes near CIEDE2000's: its lightness,
+ * chroma and hue scales (Sharma, Wu and Dalal 2005), without the hue dependence T and the rotation term.
+ * @param metric receives a symmetric 3 x 3 matrix over L, a, b
+ */
+function differenceMetric(lab: Float64Array, metric: Float64Array): void {
+  const fromMiddle = (lab[0] - 50) ** 2;
+  const sL = 1 + (0.015 * fromMiddle) / Math.sqrt(20 + fromMiddle);
+  const chroma7 = Math.hypot(lab[1], lab[2]) ** 7;
+  const stretch = 1 + 0.5 * (1 - Math.sqrt(chroma7 / (chroma7 + 25 ** 7)));
+  const [a, b] = [lab[1] * stretch, lab[2]];
+  const chroma = Math.hypot(a, b);
+  const [ua, ub] = chroma < 1e-9 ? [1, 0] : [a / chroma, b / chroma];
+  const wC = 1 / (1 + 0.045 * chroma) ** 2;
+  const wH = 1 / (1 + 0.015 * chroma) ** 2;
+  const ab = (wC - wH) * ua * ub * stretch;
+  metric.set([1 / sL ** 2, 0, 0, 0, (wC * ua * ua + wH * ub * ub) * stretch ** 2, ab]);
+  metric.set([0, ab, wC * ub * ub + wH * ua * ua], 6);
+}
+
+/**
+ * Lays black line over a separation, overprinting: the colour beneath stays, lowered only as far as the ink limit
+ * asks. Where `coverage` is above 0, C+M+Y+100 % comes within the limit (all three alike) and black rises to full in
+ * the measure of the coverage.
+ * @param separation changed in place
+ * @param coverage width x height, 0 no line to 255 all line
+ * @param limitPercent the most C+M+Y+K in percent
+ * @returns pixels whose colour was lowered
+ */
+export function limitBeneathBlack(
+  separation: Separation,
+  coverage: Uint8Array,
+  limitPercent: number,
+): number {
+  const { cyan, magenta, yellow, black } = separation;
+  const room = Math.max(0, Math.floor(((limitPercent - 100) * 255) / 100));
+  // Share that stays, in 1/65536, for every sum of three inks; rounded down, so that the sum never passes the room.
+  const share = new Uint32Array(3 * 255 + 1).map((_, inks) =>
+    inks <= room ? 65536 : Math.floor((room * 65536) / inks),
+  );
+  let lowered = 0;
+  for (let at = 0; at < coverage.length; at++) {
+    const line = coverage[at];
+    if (line === 0) continue;
+    const inks = cyan[at] + magenta[at] + yellow[at];
+    if (inks > room) {
+      const kept = share[inks];
+      cyan[at] = (cyan[at] * kept) >> 16;
+      magenta[at] = (magenta[at] * kept) >> 16;
+      yellow[at] = (yellow[at] * kept) >> 16;
+      lowered++;
+    }
+    // Divides by 255 with rounding, exact for every product of two bytes.
+    const rise = (255 - black[at]) * line + 128;
+    black[at] += (rise + (rise >> 8)) >> 8;
+  }
+  return lowered;
+}
