@@ -79,7 +79,7 @@ function supersede(older: FileClaim, newest: FileClaim, rule: string): Supersede
 
 /** The newest claims to one part, more than one where they tie, and the older ones that they replace. */
 function newestOf(claims: readonly FileClaim[]) {
-  const newest = Math.max(...claims.map(rankOf));
+  const newest = claims.map(rankOf).reduce((best, rank) => Math.max(best, rank));
   const top = claims.filter((claim) => rankOf(claim) === newest);
   const superseded = claims
     .filter((claim) => rankOf(claim) !== newest)
@@ -104,7 +104,7 @@ function settleSlot(claims: readonly FileClaim[]): Settlement {
     superseded.push(...settled.superseded);
   }
   for (const claim of claims) {
-    if (pool.includes(claim)) continue;
+    if (assigned.length === 0 || claim.isAssigned) continue;
     superseded.push(supersede(claim, tops[0], `job.yaml names "${tops[0].name}" for this`));
   }
   const arrived = [...new Set(tops.map((claim) => claim.part))];

@@ -1,7 +1,7 @@
 import type { Part } from '../config/job.js';
-import { phraseKey, tokensOf } from './name-tokens.js';
+import { longerKey, type NameToken, tokensOf } from './name-tokens.js';
 import { emptyWords, issueWords, type NameWords, versionWords } from './name-words.js';
-import { type NumberClaim, numberClaims, type ReadToken } from './page-numbers.js';
+import { type NumberClaim, numberClaims } from './page-numbers.js';
 
 /** A version mark as a name carries it. */
 export interface VersionMark {
@@ -28,18 +28,18 @@ export interface NameClaims {
 /** Versions beyond this many digits are counters or damage, and numbers of that size lose their last digits. */
 const maxVersionDigits = 9;
 
-const asWritten = (tokens: readonly ReadToken[], from: number, to: number): string =>
+const asWritten = (tokens: readonly NameToken[], from: number, to: number): string =>
   tokens
     .slice(from, to)
     .map((token, at) => (at === 0 ? token.written : token.before + token.written))
     .join('');
 
-function mark(tokens: readonly ReadToken[], from: number, to: number, role: ReadToken['role']): void {
+function mark(tokens: readonly NameToken[], from: number, to: number, role: NameToken['role']): void {
   for (let at = from; at < to; at += 1) tokens[at].role = role;
 }
 
 /** Whether the tokens can be the issue's letters followed by a number that belongs to them. */
-function isCodeNumber(token: ReadToken | undefined): token is ReadToken {
+function isCodeNumber(token: NameToken | undefined): token is NameToken {
   return (
     token?.isNumber === true &&
     token.role === undefined &&
@@ -51,14 +51,14 @@ function isCodeNumber(token: ReadToken | undefined): token is ReadToken {
 }
 
 /** Marks the issue code; returns another issue's code where the name carries one with the same letters. */
-function readIssueCode(tokens: readonly ReadToken[], words: NameWords): string | undefined {
+function readIssueCode(tokens: readonly NameToken[], words: NameWords): string | undefined {
   const code = words.issue;
   if (code === undefined) return undefined;
   let other: string | undefined;
   for (let from = 0; from < tokens.length; from += 1) {
     let key = '';
     for (let to = from + 1; to <= tokens.length && key.length < code.key.length; to += 1) {
-      key = phraseKey(tokens, from, to);
+      key = longerKey(key, tokens, to - 1);
       if (key === code.key) mark(tokens, from, to, 'issue');
       const number = tokens[to];
       if (code.number === undefined || key !== code.prefix || !isCodeNumber(number)) continue;
@@ -71,7 +71,7 @@ function readIssueCode(tokens: readonly ReadToken[], words: NameWords): string |
 }
 
 /** Marks `#4` and `issue 4`; returns the words where they give another number than the job's. */
-function readIssueNumber(tokens: readonly ReadToken[], words: NameWords): string | undefined {
+function readIssueNumber(tokens: readonly NameToken[], words: NameWords): string | undefined {
   let other: string | undefined;
   for (let at = 0; at < tokens.length; at += 1) {
     const token = tokens[at];
@@ -90,17 +90,18 @@ function readIssueNumber(tokens: readonly ReadToken[], words: NameWords): string
 
 /** Marks phrases from the left, the longest first at each place, so that `back cover` is never `cover`. */
 function readPhrases<T>(
-  tokens: readonly ReadToken[],
+  tokens: readonly NameToken[],
   phrases: ReadonlyMap<string, T>,
   longest: number,
   found: (value: T, from: number, to: number) => void,
 ): void {
   for (let from = 0; from < tokens.length; from += 1) {
     let end = 0;
+    let key = '';
     let value: T | undefined;
     for (let to = from + 1; to <= tokens.length; to += 1) {
       if (tokens[to - 1].role !== undefined) break;
-      const key = phraseKey(tokens, from, to);
+      key = longerKey(key, tokens, to - 1);
       if (key.length > longest) break;
       const here = phrases.get(key);
       if (here === undefined) continue;
@@ -114,7 +115,7 @@ function readPhrases<T>(
 }
 
 /** Marks `v2`, `ver 2`, `version-2`, `rev3` and `r3`; a lone r counts only where it touches its number. */
-function readVersions(tokens: readonly ReadToken[]): VersionMark[] {
+function readVersions(tokens: readonly NameToken[]): VersionMark[] {
   const versions: VersionMark[] = [];
   for (let at = 1; at < tokens.length; at += 1) {
     const word = tokens[at - 1];
@@ -134,7 +135,7 @@ function readVersions(tokens: readonly ReadToken[]): VersionMark[] {
 }
 
 /** `inksv2` and `coverr3` leave no gap before the version: cut the letter off where a known word remains. */
-function withVersionsCut(tokens: readonly ReadToken[], words: NameWords): ReadToken[] {
+function withVersionsCut(tokens: readonly NameToken[], words: NameWords): NameToken[] {
   return tokens.flatMap((token, at) => {
     const next = tokens[at + 1];
     const stem = token.text.slice(0, -1);
@@ -154,10 +155,7 @@ function withVersionsCut(tokens: readonly ReadToken[], words: NameWords): ReadTo
 
 /** Reads one file name (without folders and extension) or one folder name into what it claims. */
 export function readName(name: string, words: NameWords): NameClaims {
-  const tokens = withVersionsCut(
-    tokensOf(name).map((token) => ({ ...token, role: undefined })),
-    words,
-  );
+  const tokens = withVersionsCut(tokensOf(name), words);
   const otherCode = readIssueCode(tokens, words);
   const otherNumber = readIssueNumber(tokens, words);
   const pageNames = new Map<string, string>();

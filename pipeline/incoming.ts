@@ -48,6 +48,11 @@ function oddKind(entry: Dirent): { rule: string; remedy: string } | undefined {
   return { rule: 'not a file', remedy: 'Remove it from incoming/' };
 }
 
+/** The system's short code, such as EACCES: its message would repeat the path. */
+function causeOf(thrown: unknown): string {
+  return thrown instanceof Error && 'code' in thrown ? String(thrown.code) : messageOf(thrown);
+}
+
 interface Found {
   readonly files: IncomingFile[];
   readonly skipped: LeftOutFile[];
@@ -59,7 +64,7 @@ async function addFile(path: string, name: string, found: Found): Promise<void> 
     const { size, mtimeMs } = await lstat(path);
     found.files.push({ name, bytes: size, mtimeMs });
   } catch (thrown) {
-    const rule = `could not be looked at: ${messageOf(thrown)}`;
+    const rule = `could not be looked at (${causeOf(thrown)})`;
     found.skipped.push({ name, rule, remedy: 'Check its name and who may read it' });
   }
 }
@@ -74,7 +79,7 @@ async function addFolder(path: string, name: string, depth: number, found: Found
   try {
     entries = await readdir(path, { withFileTypes: true });
   } catch (thrown) {
-    const rule = `could not be opened: ${messageOf(thrown)}`;
+    const rule = `could not be opened (${causeOf(thrown)})`;
     found.skipped.push({ name: `${name}/`, rule, remedy: 'Check who may read this folder' });
     return;
   }

@@ -14,6 +14,8 @@ export interface NameToken {
   readonly before: string;
   /** A number alone in brackets, as systems mark a second copy: `(1)`, `[2]`. */
   readonly isBracketed: boolean;
+  /** What it was read as; undefined while nobody has claimed it. */
+  role: 'issue' | 'page name' | 'version' | 'part' | 'number' | undefined;
 }
 
 /** Stands in `before` where a date, a size or a resolution was taken out: nothing is joined across it. */
@@ -63,12 +65,14 @@ const noise = new RegExp(
 
 /** Only the marks that Latin, Greek and Cyrillic letters carry: other scripts need theirs to stay legible. */
 const accents = /[\u0300-\u036f]/g;
+const beyondAscii = /[^ -~]/;
 const fullWidthForms = /[\uff01-\uff5e]/g;
 const fullWidthOffset = 0xfee0;
 const piece = /[0-9]+|\p{Lu}+(?!\p{Ll})|\p{Lu}?\p{Ll}+|\p{Lu}|[\p{Lo}\p{Lm}\p{Lt}]+/gu;
 
 /** The same name whether its accents are composed or apart (NFC, NFD), absent, or its signs full width. */
 function withoutAccents(name: string): string {
+  if (!beyondAscii.test(name)) return name;
   const narrow = name.replace(fullWidthForms, (sign) =>
     String.fromCharCode(sign.charCodeAt(0) - fullWidthOffset),
   );
@@ -85,7 +89,8 @@ function isInBrackets(before: string, after: string): boolean {
  * Dates, sizes, resolutions and bit depths are taken out first.
  */
 export function tokensOf(name: string): NameToken[] {
-  const text = withoutAccents(name).replace(noise, gap);
+  const plain = withoutAccents(name);
+  const text = /\d/.test(plain) ? plain.replace(noise, gap) : plain;
   const tokens: NameToken[] = [];
   let end = 0;
   for (const match of text.matchAll(piece)) {
@@ -99,20 +104,19 @@ export function tokensOf(name: string): NameToken[] {
       isNumber,
       before,
       isBracketed: isNumber && isInBrackets(before, text.slice(end, end + 3)),
+      role: undefined,
     });
   }
   return tokens;
 }
 
-/**
- * What two spellings of a phrase have in common: `back cover`, `Back_Cover` and `backcover` all give `backcover`.
- * Two numbers stay apart.
- */
-export function phraseKey(tokens: readonly NameToken[], from = 0, to = tokens.length): string {
-  let key = '';
-  for (let at = from; at < to; at += 1) {
-    if (at > from && tokens[at].isNumber && tokens[at - 1].isNumber) key += ' ';
-    key += tokens[at].text;
-  }
-  return key;
+/** The key of a phrase made one token longer; two numbers stay apart in it. */
+export function longerKey(key: string, tokens: readonly NameToken[], at: number): string {
+  const isApart = key !== '' && tokens[at].isNumber && tokens[at - 1].isNumber;
+  return isApart ? `${key} ${tokens[at].text}` : key + tokens[at].text;
+}
+
+/** What spellings of a phrase have in common: `back cover`, `Back_Cover` and `backcover` all give `backcover`. */
+export function phraseKey(tokens: readonly NameToken[]): string {
+  return tokens.reduce((key, _, at) => longerKey(key, tokens, at), '');
 }

@@ -118,7 +118,7 @@ function issueCodeOf(issue: string): IssueCode | undefined {
   const tokens = tokensOf(issue);
   const last = tokens.at(-1);
   if (last === undefined || tokens.every((token) => token.isNumber)) return undefined;
-  const prefix = phraseKey(tokens, 0, tokens.length - 1);
+  const prefix = phraseKey(tokens.slice(0, -1));
   const number = last.isNumber ? last.text : undefined;
   if (number !== undefined && (pageWords.has(prefix) || versionWords.has(prefix) || prefix === 'r')) {
     return undefined;

@@ -17,11 +17,6 @@ export interface NumberClaim {
   readonly letter: string;
 }
 
-/** A token of a name and what it was read as; undefined while nobody has claimed it. */
-export interface ReadToken extends NameToken {
-  role: 'issue' | 'page name' | 'version' | 'part' | 'number' | undefined;
-}
-
 /** Page lists hold up to four digits; longer numbers are dates and counters. */
 const maxDigits = 4;
 const plainRange = /^[-~,&+\u2010-\u2015\u2212]p?$|^p$/;
@@ -29,12 +24,12 @@ const plainRange = /^[-~,&+\u2010-\u2015\u2212]p?$|^p$/;
 const shortestTitle = 3;
 const fewestDigits = 2;
 
-function isFree(token: ReadToken | undefined): token is ReadToken {
+function isFree(token: NameToken | undefined): token is NameToken {
   return token !== undefined && token.role === undefined;
 }
 
 /** Whether a token may be a page number at all. */
-function mayBePage(token: ReadToken | undefined): token is ReadToken {
+function mayBePage(token: NameToken | undefined): token is NameToken {
   return isFree(token) && token.isNumber && token.written.length <= maxDigits;
 }
 
@@ -56,7 +51,7 @@ function areJoined(first: number, second: number, link: string, words: NameWords
  * What may link the number before `at` to the next one, and where that one stands: `-`, `&`, `and`, or a second page
  * word where the first number has one (`p12p13`).
  */
-function linkFrom(tokens: readonly ReadToken[], at: number, isWorded: boolean) {
+function linkFrom(tokens: readonly NameToken[], at: number, isWorded: boolean) {
   let next = at;
   let link = tokens[next]?.before ?? '';
   if (isFree(tokens[next]) && tokens[next].text === 'and') {
@@ -71,7 +66,7 @@ function linkFrom(tokens: readonly ReadToken[], at: number, isWorded: boolean) {
 }
 
 /** The numbers from `at` on that belong together, and where they end. Marks them as read. */
-function readChain(tokens: readonly ReadToken[], at: number, isWorded: boolean, words: NameWords) {
+function readChain(tokens: readonly NameToken[], at: number, isWorded: boolean, words: NameWords) {
   const numbers = [Number(tokens[at].text)];
   tokens[at].role = 'number';
   let end = at + 1;
@@ -90,12 +85,12 @@ function readChain(tokens: readonly ReadToken[], at: number, isWorded: boolean, 
 }
 
 /** Whether a page word stands right before the number; nothing but separators may come between. */
-function hasPageWord(token: ReadToken, before: ReadToken | undefined): boolean {
+function hasPageWord(token: NameToken, before: NameToken | undefined): boolean {
   return isFree(before) && pageWords.has(before.text) && /^[\s._#([-]{0,3}$/.test(token.before);
 }
 
 /** Whether the number counts something else: scenes, copies, years, the pictures of a camera. */
-function countsOther(token: ReadToken, before: ReadToken | undefined, words: NameWords): boolean {
+function countsOther(token: NameToken, before: NameToken | undefined, words: NameWords): boolean {
   if (token.isBracketed) return true;
   if (/^(19|20)\d\d$/.test(token.written) && !words.pageNumbers.has(token.text)) return true;
   if (!isFree(before) || token.before.includes(gap)) return false;
@@ -105,8 +100,8 @@ function countsOther(token: ReadToken, before: ReadToken | undefined, words: Nam
 
 /** How plainly the number at hand tells a page; undefined where it tells none. */
 function strengthOf(
-  token: ReadToken,
-  before: ReadToken | undefined,
+  token: NameToken,
+  before: NameToken | undefined,
   words: NameWords,
 ): NumberStrength | undefined {
   if (hasPageWord(token, before)) return 'page word';
@@ -118,7 +113,7 @@ function strengthOf(
 }
 
 /** Every number of a name that may tell a page, in the order of the name. */
-export function numberClaims(tokens: readonly ReadToken[], words: NameWords): NumberClaim[] {
+export function numberClaims(tokens: readonly NameToken[], words: NameWords): NumberClaim[] {
   const claims: NumberClaim[] = [];
   for (let at = 0; at < tokens.length; at += 1) {
     const token = tokens[at];

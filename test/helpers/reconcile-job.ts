@@ -1,7 +1,7 @@
-import type { IssuePage, Part } from '../../config/job.js';
+import type { FilePart, IssuePage, NameAssignment, Part } from '../../config/job.js';
 import { builtInPartWords } from '../../config/part-words.js';
-import type { ReconcileJob } from '../../pipeline/reconcile.js';
-import type { IncomingFile } from '../../pipeline/reconciliation.js';
+import { type ReconcileJob, reconcile } from '../../pipeline/reconcile.js';
+import type { IncomingFile, PageMatch, Reconciliation } from '../../pipeline/reconciliation.js';
 
 /** A page of a test issue; reconciling never looks at the print spec. */
 export function testPage(id: string, numbers: readonly number[], more: Partial<IssuePage> = {}): IssuePage {
@@ -52,3 +52,36 @@ export const testJob: ReconcileJob = {
 export function testFiles(...names: readonly string[]): IncomingFile[] {
   return names.map((name) => ({ name, bytes: 1000, mtimeMs: 0 }));
 }
+
+/** The test issue with something else in it. */
+export const jobWith = (more: Partial<ReconcileJob>): ReconcileJob => ({ ...testJob, ...more });
+
+/** An issue of page 7 alone. */
+export const onePage = (more: Partial<IssuePage> = {}): ReconcileJob =>
+  jobWith({ pages: [testPage('7', [7], more)] });
+
+/** Reconciles files of those names. */
+export const match = (job: ReconcileJob, ...names: readonly string[]): Reconciliation =>
+  reconcile(job, testFiles(...names));
+
+/** What a reconciliation says about one page. */
+export function matchOf(found: Reconciliation, id: string): PageMatch {
+  const page = found.pages.find((each) => each.page === id);
+  if (page === undefined) throw new Error(`no page ${id}`);
+  return page;
+}
+
+/** What files of those names make of page 7. */
+export const seven = (job: ReconcileJob, ...names: readonly string[]): PageMatch =>
+  matchOf(match(job, ...names), '7');
+
+/** The files used for a page, each with its part. */
+export const used = (page: PageMatch): string[] => page.files.map((file) => `${file.name} as ${file.part}`);
+
+/** The word of job.yaml that a file is a page's part. */
+export const asPage = (page: string, part: FilePart = 'whole'): NameAssignment => ({
+  kind: 'page',
+  page,
+  part,
+  picture: undefined,
+});

@@ -97,9 +97,20 @@ describe('what one name claims', () => {
     expect(claims('SHN04 p07 harbour FINAL inks v2').leftOver).toEqual(['harbour']);
   });
 
-  test('the rule names the words as they stand in the file name', () => {
-    const found = reconcile(testJob, testFiles('SHN04_Pg07_INKS_V2.tif'));
-    const [file] = found.pages.flatMap((page) => page.files);
-    expect(file?.rule).toBe('page number after "Pg"; line from "INKS"; version from "V2"');
+  const rules: readonly (readonly [string, string])[] = [
+    ['SHN04_Pg07_INKS_V2.tif', 'page number after "Pg"; line from "INKS"; version from "V2"'],
+    ['SHN04_07.tif', 'page number after the issue code; no part named, so the whole page'],
+    ['pp12-13 colours.tif', 'page numbers after "pp"; colour from "colours"'],
+    ['12-13.tif', 'the only page numbers in the name; no part named, so the whole page'],
+    [
+      'inks/v2/07.tif',
+      'the only page number in the name; line from the folder "inks"; version from the folder "v2"',
+    ],
+    ['p07/Flats.png', 'the page that its folder names; flats from "Flats"'],
+    ['Front Cover.ora', 'the page name "Front Cover"; no part named, so the whole page'],
+  ];
+  test.each(rules)('the rule of %s gives the words as they stand in it', (name, rule) => {
+    const [file] = reconcile(testJob, testFiles(name)).pages.flatMap((page) => page.files);
+    expect(file?.rule).toBe(rule);
   });
 });

@@ -1,168 +1,31 @@
 import { describe, expect, test } from 'vitest';
-import { parse } from 'yaml';
 import type { NameAssignment } from '../../config/job.js';
-import { type ReconcileJob, reconcile } from '../../pipeline/reconcile.js';
-import type { IncomingFile, PageMatch, Reconciliation } from '../../pipeline/reconciliation.js';
-import { testFiles, testJob, testPage, testPages } from '../helpers/reconcile-job.js';
-import { nameGroups } from './name-cases.js';
+import { reconcile } from '../../pipeline/reconcile.js';
+import type { IncomingFile } from '../../pipeline/reconciliation.js';
+import {
+  asPage,
+  jobWith,
+  match,
+  matchOf,
+  seven,
+  testFiles,
+  testJob,
+  testPages,
+  used,
+} from '../helpers/reconcile-job.js';
 
-const jobWith = (more: Partial<ReconcileJob>): ReconcileJob => ({ ...testJob, ...more });
-const onePage = (more: Parameters<typeof testPage>[2] = {}) => jobWith({ pages: [testPage('7', [7], more)] });
 const assigning = (entries: Record<string, NameAssignment>) =>
   jobWith({ assignments: new Map(Object.entries(entries)) });
-const asPage = (page: string, part: 'whole' | 'colour' | 'line' = 'whole'): NameAssignment => ({
-  kind: 'page',
-  page,
-  part,
-  picture: undefined,
-});
-
-function pageOf(found: Reconciliation, id: string): PageMatch {
-  const page = found.pages.find((each) => each.page === id);
-  if (page === undefined) throw new Error(`no page ${id}`);
-  return page;
-}
-
-const match = (job: ReconcileJob, ...names: string[]) => reconcile(job, testFiles(...names));
-const seven = (job: ReconcileJob, ...names: string[]) => pageOf(match(job, ...names), '7');
-const used = (page: PageMatch) => page.files.map((file) => `${file.name} as ${file.part}`);
-
-describe('versions', () => {
-  test('the newest explicit version wins and names those that it replaces', () => {
-    const found = match(testJob, 'p07_v2.tif', 'p07_v10.tif', 'p07_v9.tif');
-    expect(used(pageOf(found, '7'))).toEqual(['p07_v10.tif as whole']);
-    expect(found.superseded).toEqual([
-      {
-        name: 'p07_v2.tif',
-        page: '7',
-        part: 'whole',
-        by: 'p07_v10.tif',
-        rule: 'version 10 is newer than version 2',
-      },
-      {
-        name: 'p07_v9.tif',
-        page: '7',
-        part: 'whole',
-        by: 'p07_v10.tif',
-        rule: 'version 10 is newer than version 9',
-      },
-    ]);
-  });
-
-  test('any explicit version is newer than none, even version 0', () => {
-    const found = match(testJob, 'p07.tif', 'p07_v0.tif');
-    expect(used(pageOf(found, '7'))).toEqual(['p07_v0.tif as whole']);
-    expect(found.superseded[0].rule).toBe('version 0 is newer than a name without a version');
-  });
-
-  test('each part counts its own versions', () => {
-    const page = seven(testJob, 'p07_colour_v3.tif', 'p07_colour_v2.tif', 'p07_inks_v1.tif');
-    expect(used(page)).toEqual(['p07_colour_v3.tif as colour', 'p07_inks_v1.tif as line']);
-  });
-
-  test('spellings of one version are one version', () => {
-    const found = match(testJob, 'p07_v2.tif', 'p07 rev 02.tif');
-    expect(found.contested).toHaveLength(1);
-    expect(found.contested[0].rule).toContain('version 2');
-  });
-
-  test('an older version is replaced even where the newest is contested', () => {
-    const found = match(testJob, 'p07_v1.tif', 'p07_v2.tif', 'p07_v2 copy.tif');
-    expect(found.contested[0].names).toEqual(['p07_v2 copy.tif', 'p07_v2.tif']);
-    expect(found.superseded.map((file) => file.name)).toEqual(['p07_v1.tif']);
-    expect(pageOf(found, '7').files).toEqual([]);
-  });
-});
-
-describe('two files that claim the same page, part and version are both reported and neither is used', () => {
-  const pairs: readonly (readonly [string, string, string])[] = [
-    ['07.png', '07 final.png', ''],
-    ['p07.tif', 'p07 copy.tif', ''],
-    ['p07.tif', 'p07 (1).tif', ''],
-    ['p07.tif', 'p7.tif', ''],
-    ['p07.tif', 'p07.png', 'one name in several formats'],
-    ['P07.tif', 'p07.tif', 'differ only in upper and lower case'],
-    ['couverture-arri\u00e8re.tif', 'couverture-arrie\u0300re.tif', 'how accents are stored'],
-    ['cover.tif', 'front cover.tif', ''],
-    ['12-13.tif', 'p12p13.tif', ''],
-    ['a/p07.tif', 'b/p07.tif', ''],
-    ['p07_inks.tif', 'inks/p07.tif', ''],
-  ];
-  test.each(pairs)('%s and %s', (first, second, why) => {
-    const found = match(testJob, first, second);
-    expect(found.contested).toHaveLength(1);
-    expect([...found.contested[0].names].sort()).toEqual([first, second].sort());
-    expect(found.contested[0].rule).toContain(`2 files claim page ${found.contested[0].page}`);
-    expect(found.contested[0].rule).toContain(why);
-    expect(pageOf(found, found.contested[0].page)).toMatchObject({ state: 'contested', files: [] });
-  });
-
-  test('a whole page and a colour file both bring the colour', () => {
-    const found = match(testJob, 'p07.tif', 'p07_colour.tif', 'p07_inks.tif');
-    expect(found.contested[0]).toMatchObject({ part: 'colour', names: ['p07_colour.tif', 'p07.tif'] });
-    expect(pageOf(found, '7')).toMatchObject({ state: 'contested', missing: [] });
-    expect(used(pageOf(found, '7'))).toEqual(['p07_inks.tif as line']);
-  });
-
-  test('other pages go on', () => {
-    const found = match(testJob, 'p07.tif', 'p07.png', 'p08.tif');
-    expect(pageOf(found, '8').state).toBe('ready');
-  });
-});
-
-describe('the state of a page', () => {
-  const states: readonly (readonly [string[], string, string[], string])[] = [
-    [['p07.tif'], 'ready', [], 'the whole page is there'],
-    [['p07_colour.tif', 'p07_inks.tif'], 'ready', [], 'colour and line are there'],
-    [['p07.tif', 'p07_inks.tif'], 'ready', [], 'line is there, and the whole page serves as colour'],
-    [['p07.tif', 'p07_lettering.tif'], 'ready', [], 'the whole page is there'],
-    [['p07_colour.tif'], 'missing', ['line'], 'line has not arrived'],
-    [['p07_inks.tif'], 'missing', ['colour'], 'colour has not arrived'],
-    [['p07_flats.tif'], 'missing', ['colour', 'line'], 'colour and line have not arrived'],
-    [['p07_lettering.tif'], 'missing', ['colour', 'line'], 'colour and line have not arrived'],
-    [[], 'missing', ['whole'], 'nothing has arrived'],
-  ];
-  test.each(states)('%j without stated needs is %s, missing %j', (names, state, missing, rule) => {
-    expect(seven(onePage(), ...names)).toMatchObject({ state, missing, rule });
-  });
-
-  test('with stated needs, exactly these are waited for', () => {
-    const lettered = onePage({ needs: ['colour', 'line', 'lettering'] });
-    expect(seven(lettered, 'p07.tif')).toMatchObject({ state: 'missing', missing: ['lettering'] });
-    expect(seven(lettered, 'p07.tif', 'p07_text.tif').state).toBe('ready');
-    expect(seven(lettered)).toMatchObject({ state: 'missing', missing: ['whole'] });
-    const inksOnly = onePage({ needs: ['line'] });
-    expect(seven(inksOnly, 'p07_inks.tif').state).toBe('ready');
-    expect(seven(inksOnly, 'p07_colour.tif')).toMatchObject({ state: 'missing', missing: ['line'] });
-  });
-
-  test('beside a line file the whole page serves as colour, and its rule says so', () => {
-    const page = seven(testJob, 'p07.tif', 'p07_inks.tif');
-    expect(used(page)).toEqual(['p07.tif as colour', 'p07_inks.tif as line']);
-    expect(page.files[0].rule).toContain('the whole page serves as colour beside the line file');
-  });
-
-  test('a held page stays held and still lists its files', () => {
-    const page = seven(onePage({ heldReason: 'script rewrite' }), 'p07.tif');
-    expect(page).toMatchObject({ state: 'held', rule: 'held back: script rewrite' });
-    expect(used(page)).toEqual(['p07.tif as whole']);
-  });
-
-  test('pages come in the order of the page list, whatever the order of the files', () => {
-    const found = match(testJob, 'p24.tif', 'cover.tif', 'p01.tif');
-    expect(found.pages.map((page) => page.page)).toEqual(testJob.pages.map((page) => page.id));
-  });
-});
 
 describe('what job.yaml says about names wins over what names say', () => {
   test('a file goes to the page and part that it is given', () => {
     const found = match(assigning({ 'weird.tif': asPage('7', 'colour') }), 'weird.tif');
-    expect(pageOf(found, '7').files[0]).toMatchObject({ part: 'colour', rule: 'explicit name in job.yaml' });
+    expect(matchOf(found, '7').files[0]).toMatchObject({ part: 'colour', rule: 'explicit name in job.yaml' });
   });
 
   test('even where its name tells another page, another issue, or an extension that is not known', () => {
     for (const name of ['p08.tif', 'SHN03_p08.tif', 'page seven']) {
-      expect(used(pageOf(match(assigning({ [name]: asPage('7') }), name), '7'))).toEqual([
+      expect(used(matchOf(match(assigning({ [name]: asPage('7') }), name), '7'))).toEqual([
         `${name} as whole`,
       ]);
     }
@@ -170,7 +33,7 @@ describe('what job.yaml says about names wins over what names say', () => {
 
   test('an assigned file wins over files that only claim by name, also over newer ones', () => {
     const found = match(assigning({ 'weird.tif': asPage('7') }), 'weird.tif', 'p07_v3.tif', 'p07_colour.tif');
-    expect(used(pageOf(found, '7'))).toEqual(['weird.tif as whole']);
+    expect(used(matchOf(found, '7'))).toEqual(['weird.tif as whole']);
     expect(found.superseded.map((file) => [file.name, file.by, file.rule])).toEqual([
       ['p07_colour.tif', 'weird.tif', 'job.yaml names "weird.tif" for this'],
       ['p07_v3.tif', 'weird.tif', 'job.yaml names "weird.tif" for this'],
@@ -200,7 +63,7 @@ describe('what job.yaml says about names wins over what names say', () => {
   test('names are compared composed: job.yaml in NFC, the disk in NFD', () => {
     const job = assigning({ 'd\u00e9j\u00e0.tif': asPage('7') });
     const found = match(job, 'de\u0301ja\u0300.tif');
-    expect(pageOf(found, '7').files[0].name).toBe('de\u0301ja\u0300.tif');
+    expect(matchOf(found, '7').files[0].name).toBe('de\u0301ja\u0300.tif');
     expect(found.unusedAssignments).toEqual([]);
   });
 
@@ -212,15 +75,15 @@ describe('what job.yaml says about names wins over what names say', () => {
     expect(two.unknown[0].rule).toContain('2 files in different folders');
     expect(two.unknown[0].remedy).toContain('names: { "a/weird.tif": { page: 7, part: whole } }');
     const exact = match(job, 'weird.tif', 'b/weird.tif');
-    expect(used(pageOf(exact, '7'))).toEqual(['weird.tif as whole']);
-    expect(exact.unknown.map((file) => file.name)).toEqual(['b/weird.tif']);
+    expect(used(matchOf(exact, '7'))).toEqual(['weird.tif as whole']);
+    expect(exact.unknown).toMatchObject([{ name: 'b/weird.tif', rule: 'its name tells no page' }]);
   });
 
   test('ignored files are passed over, whatever they are', () => {
     const job = assigning({ 'p07.tif': { kind: 'ignore' }, 'notes.txt': { kind: 'ignore' } });
     const found = match(job, 'p07.tif', 'notes.txt');
     expect(found.passedOver.map((file) => file.name)).toEqual(['notes.txt', 'p07.tif']);
-    expect(pageOf(found, '7').state).toBe('missing');
+    expect(matchOf(found, '7').state).toBe('missing');
   });
 
   test('assignments of files that are not there are listed', () => {
@@ -244,39 +107,7 @@ describe('files that are left out', () => {
     expect(found.unknown.map((file) => file.rule)).toEqual(['the file is empty', 'the file is empty']);
     expect(found.unknown[0].remedy).not.toBe('');
   });
-
-  test('every name of the table that stays out gets a line for job.yaml which then settles it', () => {
-    const names = nameGroups.flatMap((group) => group.cases.map(([name]) => name));
-    for (const name of names) settleByRemedy([name]);
-  });
-
-  test('every contest gets a line for job.yaml which then settles it', () => {
-    settleByRemedy(['p07.tif', 'p07 copy.tif', 'p07.png']);
-    settleByRemedy(['p07.tif', 'p07_colour.tif']);
-    settleByRemedy(['a/12-13.tif', 'b/12-13 "x".tif']);
-  });
 });
-
-/** Follows the advice literally: parses its line with a YAML parser and reconciles again. */
-function settleByRemedy(names: readonly string[]): void {
-  const first = match(testJob, ...names);
-  for (const { remedy } of [...first.unknown, ...first.contested]) {
-    expect(remedy).toContain('names: {');
-    const said = parse(remedy.slice(remedy.indexOf('names: {'))).names as Record<string, unknown>;
-    const assignments = new Map<string, NameAssignment>();
-    for (const [name, value] of Object.entries(said)) assignments.set(name, read(value));
-    const second = reconcile(jobWith({ assignments }), testFiles(...names));
-    expect(second.unknown, remedy).toEqual([]);
-    expect(second.contested, remedy).toEqual([]);
-    expect(second.unusedAssignments, remedy).toEqual([]);
-  }
-}
-
-function read(value: unknown): NameAssignment {
-  if (value === 'ignore') return { kind: 'ignore' };
-  const { page, part } = value as { page: string | number; part: 'whole' };
-  return asPage(String(page), part);
-}
 
 describe('with any names at all', () => {
   const random = seeded(20261125);
