@@ -1,4 +1,4 @@
-import { box, ellipse, type Knot, line, polygon, type Pt, shape } from '../ink/geometry.js';
+import { box, ellipse, type Knot, knots, line, type Pt, polygon, shape } from '../ink/geometry.js';
 import { Pen } from '../ink/pen.js';
 import { randomFrom } from '../ink/random.js';
 import type { Sheet } from '../ink/sheet.js';
@@ -15,11 +15,33 @@ export interface TowerPlace {
 /** Odda's lighthouse: banded, with a gallery and a lamp room. Returns the middle of the lamp on the page. */
 export function drawLighthouse(sheet: Sheet, scene: Scene, { x, base, scale, weight = 1 }: TowerPlace): Pt {
   const pen = new Pen(sheet, { x, y: base, scale }, weight);
-  const shaft = pen.solid([[-38, 6, 1], [-30, -110], [-24, -218, 1], [24, -218, 1], [30, -110], [38, 6, 1]], scene.trim, 2);
+  const shaft = pen.solid(knots('-38,6* -30,-110 -24,-218* 24,-218* 30,-110 38,6*'), scene.trim, 2);
   pen.within(shaft, () => {
-    for (const [top, bottom] of [[-200, -150], [-100, -50]])
-      pen.tint(shape([[-44, bottom, 1], [-44, top, 1], [0, top + 7], [44, top, 1], [44, bottom, 1], [0, bottom + 7]]), scene.cast.scarf);
-    for (const y of [-200, -150, -100, -50]) pen.stroke([[-44, y], [0, y + 7], [44, y]], 1, { swell: 0.1, thin: 0.1, ends: 0.6 });
+    for (const [top, bottom] of [
+      [-200, -150],
+      [-100, -50],
+    ])
+      pen.tint(
+        shape([
+          [-44, bottom, 1],
+          [-44, top, 1],
+          [0, top + 7],
+          [44, top, 1],
+          [44, bottom, 1],
+          [0, bottom + 7],
+        ]),
+        scene.cast.scarf,
+      );
+    for (const y of [-200, -150, -100, -50])
+      pen.stroke(
+        [
+          [-44, y],
+          [0, y + 7],
+          [44, y],
+        ],
+        1,
+        { swell: 0.1, thin: 0.1, ends: 0.6 },
+      );
     sheet.shade(shaft, scene.shadow, [x - 40 * scale, 0], [x + 6 * scale, 0], 0.95, 0);
     hatchSide(pen);
     for (const y of [-170, -118, -70, -24]) slit(pen, scene, y);
@@ -33,36 +55,98 @@ export function drawLighthouse(sheet: Sheet, scene: Scene, { x, base, scale, wei
 function hatchSide(pen: Pen): void {
   for (let y = -212; y < 0; y += 5) {
     const reach = 12 + 6 * Math.sin(y * 0.7);
-    pen.stroke([[-44, y - 1], [-44 + 12 + reach, y + 1.5]], 0.9, { swell: 0, thin: 0.8 });
+    pen.stroke(
+      [
+        [-44, y - 1],
+        [-44 + 12 + reach, y + 1.5],
+      ],
+      0.9,
+      { swell: 0, thin: 0.8 },
+    );
   }
 }
 
 function slit(pen: Pen, scene: Scene, y: number): void {
-  pen.black(shape([[6, y, 1], [6, y - 13, 1], [10.5, y - 18], [15, y - 13, 1], [15, y, 1]]), scene.window);
+  pen.black(
+    shape([
+      [6, y, 1],
+      [6, y - 13, 1],
+      [10.5, y - 18],
+      [15, y - 13, 1],
+      [15, y, 1],
+    ]),
+    scene.window,
+  );
 }
 
 function gallery(pen: Pen, scene: Scene): void {
-  pen.solid([[-24, -216, 1], [-40, -228, 1], [40, -228, 1], [24, -216, 1]], scene.stone, 1.6);
-  pen.solid([[-42, -234, 1], [42, -234, 1], [42, -227, 1], [-42, -227, 1]], scene.trim, 1.5);
+  pen.solid(knots('-24,-216* -40,-228* 40,-228* 24,-216*'), scene.stone, 1.6);
+  pen.solid(knots('-42,-234* 42,-234* 42,-227* -42,-227*'), scene.trim, 1.5);
 }
 
 function lampRoom(pen: Pen, scene: Scene): void {
   const glass = pen.form(box(-19, -272, 38, 39), scene.lamp, 1.6);
   pen.within(glass, () => {
     pen.tint(ellipse(0, -252, 9, 14), '#fffbe8');
-    for (const x of [-9, 0, 9]) pen.stroke([[x - 10, -232, 1], [x + 10, -273, 1]], 0.8, { swell: 0, thin: 0 });
-    for (const x of [-9, 0, 9]) pen.stroke([[x + 10, -232, 1], [x - 10, -273, 1]], 0.8, { swell: 0, thin: 0 });
+    for (const x of [-9, 0, 9])
+      pen.stroke(
+        [
+          [x - 10, -232, 1],
+          [x + 10, -273, 1],
+        ],
+        0.8,
+        { swell: 0, thin: 0 },
+      );
+    for (const x of [-9, 0, 9])
+      pen.stroke(
+        [
+          [x + 10, -232, 1],
+          [x - 10, -273, 1],
+        ],
+        0.8,
+        { swell: 0, thin: 0 },
+      );
   });
-  const dome = pen.solid([[-23, -270, 1], [-18, -288], [0, -300], [18, -288], [23, -270, 1]], scene.cast.scarf, 1.7);
-  pen.within(dome, () => pen.ink(shape([[-26, -268, 1], [-20, -296], [-8, -304], [-12, -284], [-12, -266, 1]])));
+  const dome = pen.solid(knots('-23,-270* -18,-288 0,-300 18,-288 23,-270*'), scene.cast.scarf, 1.7);
+  pen.within(dome, () => pen.ink(shape(knots('-26,-268* -20,-296 -8,-304 -12,-284 -12,-266*'))));
   pen.form(ellipse(0, -304, 4), scene.cast.brass, 1.2);
-  pen.stroke([[0, -307, 1], [0, -322, 1]], 1.4, { swell: 0, thin: 0.4 });
-  for (let i = 0; i <= 10; i++) pen.stroke([[-41 + i * 8.2, -234, 1], [-41 + i * 8.2, -248, 1]], 1, { swell: 0, thin: 0 });
-  pen.stroke([[-43, -248, 1], [43, -248, 1]], 1.5, { swell: 0, thin: 0 });
+  pen.stroke(
+    [
+      [0, -307, 1],
+      [0, -322, 1],
+    ],
+    1.4,
+    { swell: 0, thin: 0.4 },
+  );
+  for (let i = 0; i <= 10; i++)
+    pen.stroke(
+      [
+        [-41 + i * 8.2, -234, 1],
+        [-41 + i * 8.2, -248, 1],
+      ],
+      1,
+      { swell: 0, thin: 0 },
+    );
+  pen.stroke(
+    [
+      [-43, -248, 1],
+      [43, -248, 1],
+    ],
+    1.5,
+    { swell: 0, thin: 0 },
+  );
 }
 
 /** Rocks with lit tops and black flanks, from left to right along a water line. */
-export function drawRocks(sheet: Sheet, scene: Scene, x0: number, x1: number, base: number, height: number, seed: number): void {
+export function drawRocks(
+  sheet: Sheet,
+  scene: Scene,
+  x0: number,
+  x1: number,
+  base: number,
+  height: number,
+  seed: number,
+): void {
   const random = randomFrom(seed);
   const middle = (x0 + x1) / 2;
   for (let i = 0; i < 9; i++) {
@@ -71,14 +155,41 @@ export function drawRocks(sheet: Sheet, scene: Scene, x0: number, x1: number, ba
     const x = x0 + (x1 - x0) * t;
     const lift = 1 - Math.abs(x - middle) / ((x1 - x0) * 0.62);
     const h = height * Math.max(0.25, lift) * (0.6 + 0.5 * random());
-    const top: Knot[] = [[x - w * 0.5, base + 2, 1], [x - w * 0.36, base - h * 0.6, 1], [x - w * 0.06, base - h, 1], [x + w * 0.26, base - h * 0.82, 1], [x + w * 0.5, base + 2, 1]];
+    const top: Knot[] = [
+      [x - w * 0.5, base + 2, 1],
+      [x - w * 0.36, base - h * 0.6, 1],
+      [x - w * 0.06, base - h, 1],
+      [x + w * 0.26, base - h * 0.82, 1],
+      [x + w * 0.5, base + 2, 1],
+    ];
     const rock = shape(top);
     sheet.form(rock, { fill: scene.rock, ink: 1.7 });
     sheet.within(rock, () => {
-      sheet.tint(polygon([[x - w * 0.06, base - h], [x + w * 0.26, base - h * 0.82], [x + w * 0.36, base - h * 0.4], [x + w * 0.05, base - h * 0.5]]), scene.stone);
-      const flank = polygon([[x - w * 0.52, base + 4], [x - w * 0.36, base - h * 0.6], [x - w * 0.1, base - h * 0.9], [x - w * 0.16, base - h * 0.4], [x - w * 0.02, base + 4]]);
+      sheet.tint(
+        polygon([
+          [x - w * 0.06, base - h],
+          [x + w * 0.26, base - h * 0.82],
+          [x + w * 0.36, base - h * 0.4],
+          [x + w * 0.05, base - h * 0.5],
+        ]),
+        scene.stone,
+      );
+      const flank = polygon([
+        [x - w * 0.52, base + 4],
+        [x - w * 0.36, base - h * 0.6],
+        [x - w * 0.1, base - h * 0.9],
+        [x - w * 0.16, base - h * 0.4],
+        [x - w * 0.02, base + 4],
+      ]);
       sheet.black(flank, scene.deep);
-      for (let k = 0; k < 4; k++) sheet.stroke(line([[x + w * (0.1 + k * 0.08), base - h * 0.5], [x + w * (0.06 + k * 0.09), base]]), { weight: 1, thin: 0.8, swell: 0 });
+      for (let k = 0; k < 4; k++)
+        sheet.stroke(
+          line([
+            [x + w * (0.1 + k * 0.08), base - h * 0.5],
+            [x + w * (0.06 + k * 0.09), base],
+          ]),
+          { weight: 1, thin: 0.8, swell: 0 },
+        );
     });
   }
 }

@@ -1,4 +1,4 @@
-import { ellipse, type Knot, limb, type Outline, type Pt, shape } from '../ink/geometry.js';
+import { ellipse, type Knot, knots, limb, type Outline, type Pt, shape } from '../ink/geometry.js';
 import { Pen } from '../ink/pen.js';
 import type { Sheet } from '../ink/sheet.js';
 import { drawOddaBack, drawOddaHead, drawOddaProfile, type Mood } from './odda-head.js';
@@ -39,73 +39,188 @@ export const poses = {
   stand: {
     neck: [0, -76],
     hip: [0, -46],
-    farArm: [[12, -60], [16, -45]],
-    nearArm: [[-13, -60], [-11, -43]],
-    farLeg: [[6, -24], [6, 0]],
-    nearLeg: [[-6, -24], [-7, 0]],
-    scarf: [[-10, -72], [-22, -68], [-34, -73]],
+    farArm: [
+      [12, -60],
+      [16, -45],
+    ],
+    nearArm: [
+      [-13, -60],
+      [-11, -43],
+    ],
+    farLeg: [
+      [6, -24],
+      [6, 0],
+    ],
+    nearLeg: [
+      [-6, -24],
+      [-7, 0],
+    ],
+    scarf: [
+      [-10, -72],
+      [-22, -68],
+      [-34, -73],
+    ],
   },
   reach: {
     neck: [0, -76],
     hip: [-2, -46],
-    farArm: [[16, -72], [31, -80]],
-    nearArm: [[-12, -60], [-4, -46]],
-    farLeg: [[5, -24], [7, 0]],
-    nearLeg: [[-8, -24], [-9, 0]],
+    farArm: [
+      [16, -72],
+      [31, -80],
+    ],
+    nearArm: [
+      [-12, -60],
+      [-4, -46],
+    ],
+    farLeg: [
+      [5, -24],
+      [7, 0],
+    ],
+    nearLeg: [
+      [-8, -24],
+      [-9, 0],
+    ],
     nod: -6,
-    scarf: [[-12, -73], [-26, -76], [-38, -70]],
+    scarf: [
+      [-12, -73],
+      [-26, -76],
+      [-38, -70],
+    ],
   },
   lift: {
     neck: [0, -76],
     hip: [-2, -46],
-    farArm: [[-14, -60], [-18, -44]],
-    nearArm: [[13, -88], [15, -112]],
-    farLeg: [[8, -24], [10, 0]],
-    nearLeg: [[-8, -24], [-10, 0]],
+    farArm: [
+      [-14, -60],
+      [-18, -44],
+    ],
+    nearArm: [
+      [22, -80],
+      [34, -99],
+    ],
+    farLeg: [
+      [8, -24],
+      [10, 0],
+    ],
+    nearLeg: [
+      [-8, -24],
+      [-10, 0],
+    ],
     nod: -8,
     sway: -8,
-    scarf: [[-12, -74], [-28, -80], [-44, -72], [-58, -78]],
+    scarf: [
+      [-12, -74],
+      [-28, -80],
+      [-44, -72],
+      [-58, -78],
+    ],
   },
   run: {
     neck: [12, -76],
     hip: [-2, -48],
-    farArm: [[24, -64], [33, -74]],
-    nearArm: [[-6, -62], [-20, -55]],
-    farLeg: [[17, -34], [24, -12]],
-    nearLeg: [[-9, -24], [-28, -18]],
+    farArm: [
+      [24, -64],
+      [33, -74],
+    ],
+    nearArm: [
+      [-6, -62],
+      [-20, -55],
+    ],
+    farLeg: [
+      [17, -34],
+      [24, -12],
+    ],
+    nearLeg: [
+      [-9, -24],
+      [-28, -18],
+    ],
     nod: 4,
     sway: -10,
-    scarf: [[-2, -76], [-18, -82], [-34, -76], [-48, -82]],
+    scarf: [
+      [-2, -76],
+      [-18, -82],
+      [-34, -76],
+      [-48, -82],
+    ],
   },
   row: {
     neck: [-4, -70],
     hip: [4, -42],
-    farArm: [[10, -60], [22, -50]],
-    nearArm: [[8, -56], [21, -47]],
-    farLeg: [[22, -40], [30, -22]],
-    nearLeg: [[20, -38], [27, -20]],
+    farArm: [
+      [10, -60],
+      [22, -50],
+    ],
+    nearArm: [
+      [8, -56],
+      [21, -47],
+    ],
+    farLeg: [
+      [22, -40],
+      [30, -22],
+    ],
+    nearLeg: [
+      [20, -38],
+      [27, -20],
+    ],
     hem: 10,
-    scarf: [[-12, -70], [-24, -66], [-34, -70]],
+    scarf: [
+      [-12, -70],
+      [-24, -66],
+      [-34, -70],
+    ],
   },
   kneel: {
     neck: [8, -64],
     hip: [-6, -36],
-    farArm: [[22, -50], [34, -54]],
-    nearArm: [[18, -46], [32, -48]],
-    farLeg: [[14, -22], [10, 0]],
-    nearLeg: [[-2, -8], [-22, -3]],
+    farArm: [
+      [22, -50],
+      [34, -54],
+    ],
+    nearArm: [
+      [18, -46],
+      [32, -48],
+    ],
+    farLeg: [
+      [14, -22],
+      [10, 0],
+    ],
+    nearLeg: [
+      [-2, -8],
+      [-22, -3],
+    ],
     nod: 8,
-    scarf: [[-4, -64], [-16, -62], [-24, -56]],
+    scarf: [
+      [-4, -64],
+      [-16, -62],
+      [-24, -56],
+    ],
   },
   away: {
     neck: [0, -76],
     hip: [0, -46],
-    farArm: [[15, -62], [17, -44]],
-    nearArm: [[-15, -62], [-17, -44]],
-    farLeg: [[6, -24], [6, 0]],
-    nearLeg: [[-6, -24], [-7, 0]],
+    farArm: [
+      [15, -62],
+      [17, -44],
+    ],
+    nearArm: [
+      [-15, -62],
+      [-17, -44],
+    ],
+    farLeg: [
+      [6, -24],
+      [6, 0],
+    ],
+    nearLeg: [
+      [-6, -24],
+      [-7, 0],
+    ],
     head: 'back',
-    scarf: [[8, -72], [20, -66], [30, -72], [42, -66]],
+    scarf: [
+      [8, -72],
+      [20, -66],
+      [30, -72],
+      [42, -66],
+    ],
     sway: 6,
   },
 } as const satisfies Record<string, Pose>;
@@ -171,20 +286,59 @@ function coat(pen: Pen, cast: Cast, pose: Pose): void {
   ]);
   const placed = pen.form(body, cast.coat, 2);
   pen.within(placed, () => {
-    pen.tint(shape([on(-4, -14), on(length * 0.5, -4), corner(on(low * 0.9, -7, sway)), corner(on(low + 9, -4, sway)), corner(on(low + 8, -34, sway)), corner(on(-4, -30))]), cast.coatShade);
+    pen.tint(
+      shape([
+        on(-4, -14),
+        on(length * 0.5, -4),
+        corner(on(low * 0.9, -7, sway)),
+        corner(on(low + 9, -4, sway)),
+        corner(on(low + 8, -34, sway)),
+        corner(on(-4, -30)),
+      ]),
+      cast.coatShade,
+    );
     pen.stroke([on(8, 2), on(length * 0.7, 3), on(low + 2, 3, sway * 0.8)], 1.1, { thin: 0.2 });
-    if (pose.head !== 'back') for (const at of [0.2, 0.46, 0.72]) pen.ink(ellipse(on(low * at, 5)[0], on(low * at, 5)[1], 1.1));
-    pen.stroke([on(length * 0.7, -11), on(length * 0.95, -8, sway * 0.5), on(low, -10, sway)], 1.3, { swell: 0.1 });
+    if (pose.head !== 'back')
+      for (const at of [0.2, 0.46, 0.72]) pen.ink(ellipse(on(low * at, 5)[0], on(low * at, 5)[1], 1.1));
+    pen.stroke([on(length * 0.7, -11), on(length * 0.95, -8, sway * 0.5), on(low, -10, sway)], 1.3, {
+      swell: 0.1,
+    });
     pen.stroke([on(length * 0.9, 12), on(low * 0.96, 12, sway * 0.6)], 1.1, { swell: 0.1 });
   });
 }
 
 function collar(pen: Pen, cast: Cast, { neck }: Pose): void {
   const [x, y] = neck;
-  const wrap = pen.solid([[x - 8, y - 2], [x, y - 5], [x + 8.5, y - 3], [x + 8, y + 3.5], [x, y + 5], [x - 8, y + 3.5]], cast.scarf, 1.5);
+  const wrap = pen.solid(
+    [
+      [x - 8, y - 2],
+      [x, y - 5],
+      [x + 8.5, y - 3],
+      [x + 8, y + 3.5],
+      [x, y + 5],
+      [x - 8, y + 3.5],
+    ],
+    cast.scarf,
+    1.5,
+  );
   pen.within(wrap, () => {
-    pen.tint(shape([[x - 12, y + 1], [x, y + 2.5], [x + 4, y + 8, 1], [x - 12, y + 9, 1]]), cast.scarfShade);
-    pen.stroke([[x - 7, y + 0.5], [x, y + 1.5], [x + 6, y - 0.5]], 0.9);
+    pen.tint(
+      shape([
+        [x - 12, y + 1],
+        [x, y + 2.5],
+        [x + 4, y + 8, 1],
+        [x - 12, y + 9, 1],
+      ]),
+      cast.scarfShade,
+    );
+    pen.stroke(
+      [
+        [x - 7, y + 0.5],
+        [x, y + 1.5],
+        [x + 6, y - 0.5],
+      ],
+      0.9,
+    );
   });
 }
 
@@ -194,11 +348,21 @@ function scarfTail(pen: Pen, cast: Cast, { neck, scarf }: Pose): void {
   const placed = pen.form(limb([neck, ...scarf], widths.slice(0, scarf.length + 1)), cast.scarf, 1.5);
   pen.within(placed, () => {
     const low = scarf.map(([x, y]): Knot => [x, y + 3.2]);
-    pen.tint(limb([[neck[0], neck[1] + 3], ...low.map(([x, y]): Pt => [x, y])], [2, 3, 3, 4]), cast.scarfShade);
+    pen.tint(
+      limb([[neck[0], neck[1] + 3], ...low.map(([x, y]): Pt => [x, y])], [2, 3, 3, 4]),
+      cast.scarfShade,
+    );
   });
 }
 
-function arm(pen: Pen, cast: Cast, { neck, hip }: Pose, [elbow, hand]: readonly [Pt, Pt], side: number, far: boolean): void {
+function arm(
+  pen: Pen,
+  cast: Cast,
+  { neck, hip }: Pose,
+  [elbow, hand]: readonly [Pt, Pt],
+  side: number,
+  far: boolean,
+): void {
   const lean = (hip[0] - neck[0]) * 0.15;
   const shoulder: Pt = [neck[0] + lean + (far ? 4 : -3) + side * 0.4, neck[1] + 6];
   const dx = hand[0] - elbow[0];
@@ -209,8 +373,24 @@ function arm(pen: Pen, cast: Cast, { neck, hip }: Pose, [elbow, hand]: readonly 
   const sleeve = pen.form(limb([shoulder, elbow, hand], [9, 8.6, 8]), far ? cast.coatShade : cast.coat, 1.7);
   if (!far)
     pen.within(sleeve, () => {
-      pen.tint(limb([[shoulder[0] - 3, shoulder[1] + 3], [elbow[0] - 1, elbow[1] + 4], [hand[0], hand[1] + 4]], [5, 5, 3]), cast.coatShade);
-      pen.stroke([[elbow[0] - 2, elbow[1] - 2], [elbow[0] + 2, elbow[1] + 1]], 1.1);
+      pen.tint(
+        limb(
+          [
+            [shoulder[0] - 3, shoulder[1] + 3],
+            [elbow[0] - 1, elbow[1] + 4],
+            [hand[0], hand[1] + 4],
+          ],
+          [5, 5, 3],
+        ),
+        cast.coatShade,
+      );
+      pen.stroke(
+        [
+          [elbow[0] - 2, elbow[1] - 2],
+          [elbow[0] + 2, elbow[1] + 1],
+        ],
+        1.1,
+      );
     });
 }
 
@@ -219,6 +399,6 @@ function leg(pen: Pen, cast: Cast, hip: Pt, [knee, heel]: readonly [Pt, Pt], far
   pen.form(limb([root, knee, [heel[0], heel[1] - 6]], [8, 6.6, 5.6]), cast.leggings, 1.3);
   const angle = Math.atan2(heel[0] - knee[0], heel[1] - knee[1]);
   const boot = pen.on({ x: heel[0], y: heel[1], turn: (-angle * 180) / Math.PI });
-  const placed = boot.solid([[-4.6, -13, 1], [4, -13, 1], [4.4, -6], [10, -4.4], [11, 0, 1], [-4.6, 0, 1], [-5, -6]], cast.boots, 1.5);
-  boot.within(placed, () => boot.ink(shape([[-6, -14, 1], [-2, -14, 1], [-1.6, -5], [4, -2.4], [12, -1.4, 1], [12, 1, 1], [-6, 1, 1]])));
+  const placed = boot.solid(knots('-4.6,-13* 4,-13* 4.4,-6 10,-4.4 11,0* -4.6,0* -5,-6'), cast.boots, 1.5);
+  boot.within(placed, () => boot.ink(shape(knots('-6,-14* -2,-14* -1.6,-5 4,-2.4 12,-1.4* 12,1* -6,1*'))));
 }

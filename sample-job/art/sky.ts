@@ -1,11 +1,18 @@
 import type { Hex } from '../ink/colour.js';
-import { ellipse, line, type Outline, polygon, type Pt, shape } from '../ink/geometry.js';
+import { ellipse, line, type Outline, type Pt, polygon, shape } from '../ink/geometry.js';
 import { randomFrom } from '../ink/random.js';
 import type { Sheet } from '../ink/sheet.js';
 import type { Scene } from './palette.js';
 
 /** A sky from high to low colour over an area, with streaks of a broad brush. */
-export function drawSky(sheet: Sheet, area: Outline, scene: Scene, top: number, horizon: number, seed: number): void {
+export function drawSky(
+  sheet: Sheet,
+  area: Outline,
+  scene: Scene,
+  top: number,
+  horizon: number,
+  seed: number,
+): void {
   sheet.form(area, { fill: scene.skyHigh, ink: 0 });
   sheet.gradient(area, scene.skyLow, [0, top], [0, horizon], 0, 1);
   const random = randomFrom(seed);
@@ -48,7 +55,10 @@ export function drawCloud(sheet: Sheet, scene: Scene, cloud: Cloud): void {
   sheet.gradient(body, scene.haze, [0, base - height * 0.45], [0, base], 0, 0.85);
   if (ink > 0)
     for (const bump of crown.filter((points) => points.length > 5))
-      sheet.stroke({ points: bump, corners: [], closed: false }, { weight: ink * 1.3, swell: 0.5, thin: 0.5 });
+      sheet.stroke(
+        { points: bump, corners: [], closed: false },
+        { weight: ink * 1.3, swell: 0.5, thin: 0.5 },
+      );
 }
 
 /** The upper edge of a heap of balls, as one row of points for each ball that shows. */
@@ -59,7 +69,11 @@ function crownOf({ x, base, width, height, seed }: Cloud): Pt[][] {
     const t = (i + 0.5 + (random() - 0.5) * 0.7) / count;
     const swell = Math.sin(Math.PI * t) ** 0.7;
     const r = height * (0.16 + 0.26 * random()) * (0.55 + 0.6 * swell);
-    return { x: x - width / 2 + r + (width - 2 * r) * t, y: base - (height - r) * swell * (0.55 + 0.45 * random()), r };
+    return {
+      x: x - width / 2 + r + (width - 2 * r) * t,
+      y: base - (height - r) * swell * (0.55 + 0.45 * random()),
+      r,
+    };
   });
   const crown: Pt[][] = [];
   let shown = Number.NaN;
@@ -81,7 +95,14 @@ function crownOf({ x, base, width, height, seed }: Cloud): Pt[][] {
 }
 
 /** Sun or moon: a disc, its halo, and the light it throws on the air. */
-export function drawDisc(sheet: Sheet, centre: Pt, radius: number, fill: Hex, halo: Hex, reach: number): void {
+export function drawDisc(
+  sheet: Sheet,
+  centre: Pt,
+  radius: number,
+  fill: Hex,
+  halo: Hex,
+  reach: number,
+): void {
   sheet.glow(centre, reach, halo, 0.55);
   sheet.form(ellipse(centre[0], centre[1], radius), { fill, ink: 0 });
 }
@@ -90,31 +111,73 @@ export function drawMoon(sheet: Sheet, centre: Pt, radius: number, scene: Scene)
   drawDisc(sheet, centre, radius, '#f4efd2', scene.seaLight, radius * 3.4);
   const disc = ellipse(centre[0], centre[1], radius);
   sheet.within(disc, () => {
-    for (const [dx, dy, r] of [[-0.35, -0.2, 0.28], [0.25, 0.3, 0.34], [0.3, -0.4, 0.16], [-0.2, 0.45, 0.18]])
-      sheet.mist(ellipse(centre[0] + dx * radius, centre[1] + dy * radius, r * radius, r * radius * 0.8), '#b9c4bd', 3, 0.6);
+    for (const [dx, dy, r] of [
+      [-0.35, -0.2, 0.28],
+      [0.25, 0.3, 0.34],
+      [0.3, -0.4, 0.16],
+      [-0.2, 0.45, 0.18],
+    ])
+      sheet.mist(
+        ellipse(centre[0] + dx * radius, centre[1] + dy * radius, r * radius, r * radius * 0.8),
+        '#b9c4bd',
+        3,
+        0.6,
+      );
   });
 }
 
 /** Stars as small four-pointed lights, thinning out toward the horizon. */
-export function drawStars(sheet: Sheet, x0: number, x1: number, y0: number, y1: number, count: number, seed: number): void {
+export function drawStars(
+  sheet: Sheet,
+  x0: number,
+  x1: number,
+  y0: number,
+  y1: number,
+  count: number,
+  seed: number,
+): void {
   const random = randomFrom(seed);
   for (let i = 0; i < count; i++) {
     const x = x0 + (x1 - x0) * random();
     const y = y0 + (y1 - y0) * random() ** 1.7;
     const r = 0.6 + 1.5 * random() ** 4;
-    sheet.tint(polygon([[x, y - r * 2], [x + r * 0.5, y - r * 0.5], [x + r * 2, y], [x + r * 0.5, y + r * 0.5], [x, y + r * 2], [x - r * 0.5, y + r * 0.5], [x - r * 2, y], [x - r * 0.5, y - r * 0.5]]), '#e9efe0');
+    sheet.tint(
+      polygon([
+        [x, y - r * 2],
+        [x + r * 0.5, y - r * 0.5],
+        [x + r * 2, y],
+        [x + r * 0.5, y + r * 0.5],
+        [x, y + r * 2],
+        [x - r * 0.5, y + r * 0.5],
+        [x - r * 2, y],
+        [x - r * 0.5, y - r * 0.5],
+      ]),
+      '#e9efe0',
+    );
     if (r > 1.2) sheet.bloom(ellipse(x, y, 9), '#b8d8e8', [x, y], 9, 0.5);
   }
 }
 
 /** Rain as slanting strokes, some in ink, some taken out of the black. */
-export function drawRain(sheet: Sheet, x0: number, y0: number, x1: number, y1: number, count: number, colour: Hex, seed: number): void {
+export function drawRain(
+  sheet: Sheet,
+  x0: number,
+  y0: number,
+  x1: number,
+  y1: number,
+  count: number,
+  colour: Hex,
+  seed: number,
+): void {
   const random = randomFrom(seed);
   for (let i = 0; i < count; i++) {
     const x = x0 + (x1 - x0) * random();
     const y = y0 + (y1 - y0) * random();
     const long = 14 + 34 * random();
-    const way = line([[x, y, 1], [x - long * 0.32, y + long, 1]]);
+    const way = line([
+      [x, y, 1],
+      [x - long * 0.32, y + long, 1],
+    ]);
     const touch = { weight: 0.7 + random() * 0.8, swell: 0.7, thin: 0.3 };
     if (i % 3 === 0) sheet.stroke(way, touch);
     else {

@@ -32,12 +32,40 @@ export function drawHouse(sheet: Sheet, scene: Scene, house: House): void {
   const eaves = -height * (0.62 + random() * 0.1);
   const half = width / 2;
   const peak = -height;
-  if (random() > 0.35) chimney(pen, scene, half * (random() > 0.5 ? 0.5 : -0.55), peak * 0.8, width * 0.15, height * 0.2, fade);
-  const front = pen.solid([[-half, 4, 1], [-half * 0.97, eaves, 1], [0, peak + width * 0.1, 1], [half * 0.97, eaves, 1], [half, 4, 1]], wall, 1);
+  if (random() > 0.35)
+    chimney(pen, scene, half * (random() > 0.5 ? 0.5 : -0.55), peak * 0.8, width * 0.15, height * 0.2, fade);
+  const front = pen.solid(
+    [
+      [-half, 4, 1],
+      [-half * 0.97, eaves, 1],
+      [0, peak + width * 0.1, 1],
+      [half * 0.97, eaves, 1],
+      [half, 4, 1],
+    ],
+    wall,
+    1,
+  );
   pen.within(front, () => {
-    pen.tint(polygon([[-half, 8], [-half, eaves], [0, peak], [-half * 0.45, eaves * 0.8], [-half * 0.52, 8]]), between(wall, fade(scene.stoneShade), 0.45));
+    pen.tint(
+      polygon([
+        [-half, 8],
+        [-half, eaves],
+        [0, peak],
+        [-half * 0.45, eaves * 0.8],
+        [-half * 0.52, 8],
+      ]),
+      between(wall, fade(scene.stoneShade), 0.45),
+    );
     sheet.shade(front, scene.shadow, [x, base + eaves * 0.35], [x, base], 0, 0.75);
-    pen.stroke([[-half, -height * 0.06], [0, -height * 0.075], [half, -height * 0.055]], 0.9, { swell: 0.1, thin: 0.2 });
+    pen.stroke(
+      [
+        [-half, -height * 0.06],
+        [0, -height * 0.075],
+        [half, -height * 0.055],
+      ],
+      0.9,
+      { swell: 0.1, thin: 0.2 },
+    );
     brickMarks(pen, half, eaves, random, ink);
   });
   windows(pen, scene, house, eaves, random, lit, fade);
@@ -46,10 +74,34 @@ export function drawHouse(sheet: Sheet, scene: Scene, house: House): void {
 }
 
 /** Broken colour on the water at the foot of a wall, and the line where they meet. */
-function reflection(sheet: Sheet, scene: Scene, { x, base, width, height, seed, ink = 1.2 }: House, wall: Hex): void {
-  drawGlitter(sheet, x, base + 5, base + 8 + height * 0.3, width * 0.52, between(wall, scene.sea, 0.45), seed);
-  for (const [dx, dy, long] of [[-0.62, 3, 0.9], [0.05, 5, 0.62], [-0.3, 9, 0.5]])
-    sheet.stroke(line([[x + dx * width, base + dy], [x + (dx + long / 2) * width, base + dy + 1.6], [x + (dx + long) * width, base + dy]]), { weight: 1.7 * ink });
+function reflection(
+  sheet: Sheet,
+  scene: Scene,
+  { x, base, width, height, seed, ink = 1.2 }: House,
+  wall: Hex,
+): void {
+  drawGlitter(
+    sheet,
+    x,
+    base + 5,
+    base + 8 + height * 0.3,
+    width * 0.52,
+    between(wall, scene.sea, 0.45),
+    seed,
+  );
+  for (const [dx, dy, long] of [
+    [-0.62, 3, 0.9],
+    [0.05, 5, 0.62],
+    [-0.3, 9, 0.5],
+  ])
+    sheet.stroke(
+      line([
+        [x + dx * width, base + dy],
+        [x + (dx + long / 2) * width, base + dy + 1.6],
+        [x + (dx + long) * width, base + dy],
+      ]),
+      { weight: 1.7 * ink },
+    );
 }
 
 function roofOf(pen: Pen, half: number, eaves: number, peak: number, fill: Hex, dark: Hex): void {
@@ -68,7 +120,15 @@ function roofOf(pen: Pen, half: number, eaves: number, peak: number, fill: Hex, 
     );
 }
 
-function chimney(pen: Pen, scene: Scene, x: number, y: number, w: number, h: number, fade: (c: Hex) => Hex): void {
+function chimney(
+  pen: Pen,
+  scene: Scene,
+  x: number,
+  y: number,
+  w: number,
+  h: number,
+  fade: (c: Hex) => Hex,
+): void {
   pen.form(box(x - w / 2, y - h * 0.5, w, h * 1.5), fade(scene.roofs[1]), 1);
   pen.form(box(x - w * 0.7, y - h * 0.62, w * 1.4, h * 0.18), fade(scene.stone), 1);
 }
@@ -78,12 +138,33 @@ function brickMarks(pen: Pen, half: number, eaves: number, random: () => number,
   for (let i = 0; i < 9; i++) {
     const x = half * (1.6 * random() - 0.8);
     const y = eaves * random();
-    pen.stroke([[x, y, 1], [x + half * 0.16, y, 1]], 0.7);
-    if (random() > 0.5) pen.stroke([[x + half * 0.08, y + 2.4, 1], [x + half * 0.22, y + 2.4, 1]], 0.7);
+    pen.stroke(
+      [
+        [x, y, 1],
+        [x + half * 0.16, y, 1],
+      ],
+      0.7,
+    );
+    if (random() > 0.5)
+      pen.stroke(
+        [
+          [x + half * 0.08, y + 2.4, 1],
+          [x + half * 0.22, y + 2.4, 1],
+        ],
+        0.7,
+      );
   }
 }
 
-function windows(pen: Pen, scene: Scene, house: House, eaves: number, random: () => number, lit: number, fade: (c: Hex) => Hex): void {
+function windows(
+  pen: Pen,
+  scene: Scene,
+  house: House,
+  eaves: number,
+  random: () => number,
+  lit: number,
+  fade: (c: Hex) => Hex,
+): void {
   const { width, height } = house;
   const rows = Math.max(1, Math.round(-eaves / (width * 0.62)));
   const columns = width > 46 ? 3 : 2;
@@ -97,18 +178,59 @@ function windows(pen: Pen, scene: Scene, house: House, eaves: number, random: ()
   if (height > width) oneWindow(pen, scene, 0, eaves - height * 0.1, w * 0.8, random() < lit, fade, false);
 }
 
-function oneWindow(pen: Pen, scene: Scene, x: number, y: number, w: number, lit: boolean, fade: (c: Hex) => Hex, shutters: boolean): void {
+function oneWindow(
+  pen: Pen,
+  scene: Scene,
+  x: number,
+  y: number,
+  w: number,
+  lit: boolean,
+  fade: (c: Hex) => Hex,
+  shutters: boolean,
+): void {
   const h = w * 1.5;
   if (shutters)
-    for (const side of [-1, 1]) pen.form(box(x + side * w * 0.72 - w * 0.2, y - h * 0.95, w * 0.4, h * 0.95), fade(scene.cast.patina), 0.7);
-  const pane = shape([[x - w / 2, y, 1], [x - w / 2, y - h * 0.7, 1], [x, y - h], [x + w / 2, y - h * 0.7, 1], [x + w / 2, y, 1]]);
+    for (const side of [-1, 1])
+      pen.form(
+        box(x + side * w * 0.72 - w * 0.2, y - h * 0.95, w * 0.4, h * 0.95),
+        fade(scene.cast.patina),
+        0.7,
+      );
+  const pane = shape([
+    [x - w / 2, y, 1],
+    [x - w / 2, y - h * 0.7, 1],
+    [x, y - h],
+    [x + w / 2, y - h * 0.7, 1],
+    [x + w / 2, y, 1],
+  ]);
   const placed = lit ? pen.form(pane, scene.lamp, 0.9) : pen.black(pane, fade(scene.window));
-  if (!lit) pen.within(placed, () => {
-    pen.scratch([[x - w * 0.5, y - h * 0.4, 1], [x + w * 0.5, y - h * 0.75, 1]], w * 0.28);
-    pen.colour([[x - w * 0.5, y - h * 0.4, 1], [x + w * 0.5, y - h * 0.75, 1]], w * 0.28, fade(scene.trim));
-  });
+  if (!lit)
+    pen.within(placed, () => {
+      pen.scratch(
+        [
+          [x - w * 0.5, y - h * 0.4, 1],
+          [x + w * 0.5, y - h * 0.75, 1],
+        ],
+        w * 0.1,
+      );
+      pen.colour(
+        [
+          [x - w * 0.5, y - h * 0.4, 1],
+          [x + w * 0.5, y - h * 0.75, 1],
+        ],
+        w * 0.1,
+        fade(scene.trim),
+      );
+    });
   else {
-    pen.stroke([[x, y, 1], [x, y - h, 1]], 0.7, { swell: 0, thin: 0 });
+    pen.stroke(
+      [
+        [x, y, 1],
+        [x, y - h, 1],
+      ],
+      0.7,
+      { swell: 0, thin: 0 },
+    );
     const middle = pen.at(ellipse(x, y - h / 2, 0.01)).points[0];
     pen.sheet.glow(middle, w * 2.6, scene.lamp, 0.4);
   }
@@ -116,13 +238,27 @@ function oneWindow(pen: Pen, scene: Scene, x: number, y: number, w: number, lit:
 }
 
 /** A far row of roofs in one flat tone: the air between takes their line away. */
-export function drawFarRoofs(sheet: Sheet, x0: number, x1: number, base: number, height: number, fill: Hex, seed: number): void {
+export function drawFarRoofs(
+  sheet: Sheet,
+  x0: number,
+  x1: number,
+  base: number,
+  height: number,
+  fill: Hex,
+  seed: number,
+): void {
   const random = randomFrom(seed);
   let x = x0;
   while (x < x1) {
     const w = height * (0.35 + random() * 0.45);
     const h = height * (0.45 + random() * 0.55);
-    const knots: Knot[] = [[x, base, 1], [x, base - h * 0.66, 1], [x + w / 2, base - h, 1], [x + w, base - h * 0.66, 1], [x + w, base, 1]];
+    const knots: Knot[] = [
+      [x, base, 1],
+      [x, base - h * 0.66, 1],
+      [x + w / 2, base - h, 1],
+      [x + w, base - h * 0.66, 1],
+      [x + w, base, 1],
+    ];
     sheet.form(shape(knots), { fill, ink: 0 });
     if (random() > 0.5) sheet.form(box(x + w * 0.7, base - h * 1.02, w * 0.12, h * 0.35), { fill, ink: 0 });
     x += w * (0.8 + random() * 0.9);
@@ -131,6 +267,21 @@ export function drawFarRoofs(sheet: Sheet, x0: number, x1: number, base: number,
 
 /** A mast, a post or a chimney pot that still shows above the water. */
 export function drawPost(sheet: Sheet, x: number, base: number, height: number, fill: Hex): void {
-  sheet.form(shape([[x - 2.4, base, 1], [x - 2, base - height, 1], [x + 2.2, base - height - 1, 1], [x + 2.8, base, 1]]), { fill, ink: 1.2 });
-  sheet.stroke(line([[x - 7, base + 1], [x, base + 3], [x + 9, base + 1]]), { weight: 1.2 });
+  sheet.form(
+    shape([
+      [x - 2.4, base, 1],
+      [x - 2, base - height, 1],
+      [x + 2.2, base - height - 1, 1],
+      [x + 2.8, base, 1],
+    ]),
+    { fill, ink: 1.2 },
+  );
+  sheet.stroke(
+    line([
+      [x - 7, base + 1],
+      [x, base + 3],
+      [x + 9, base + 1],
+    ]),
+    { weight: 1.2 },
+  );
 }

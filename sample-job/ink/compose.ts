@@ -1,4 +1,5 @@
 import { rgbOf } from './colour.js';
+import type { Grid } from './region.js';
 import { type Sheet, softStep } from './sheet.js';
 
 /** Which of the soft maps go into a picture. */
@@ -24,7 +25,7 @@ export function mixColour(sheet: Sheet, mixing: Mixing, bits: 8 | 16): Uint8Arra
   const rowLow = new Float32Array(sheet.soft.grid.width * 6);
   const letters = sheet.letterColours.map(rgbOf);
   for (let y = 0; y < height; y++) {
-    readRow(affine, sheet.soft.grid.width, sheet.soft.grid.height, y, rowLow);
+    readRow(affine, sheet.soft.grid, 6, y, rowLow);
     mixRow(sheet, y, rowLow, out, unit);
     if (mixing.inks) paintInks(sheet, y, out);
     if (mixing.letters) paintLetters(sheet, y, out, unit, letters);
@@ -50,40 +51,83 @@ function affineOf(sheet: Sheet, mixing: Mixing, unit: number): Float32Array {
   return affine;
 }
 
-/** Reads the row of the small map that belongs to a full-size row, between its two nearest rows. */
-function readRow(map: Float32Array, width: number, height: number, y: number, out: Float32Array): void {
+/** Reads the row of a small map that belongs to a full-size row, between its two nearest rows. */
+function readRow(
+  map: Float32Array,
+  { width, height }: Grid,
+  channels: number,
+  y: number,
+  out: Float32Array,
+): void {
   const place = Math.max(0, (y + 0.5) / softStep - 0.5);
   const upper = Math.min(height - 1, Math.floor(place));
   const lower = Math.min(height - 1, upper + 1);
   const t = place - upper;
-  const a = upper * width * 6;
-  const b = lower * width * 6;
-  for (let i = 0; i < width * 6; i++) out[i] = map[a + i] + (map[b + i] - map[a + i]) * t;
+  const a = upper * width * channels;
+  const b = lower * width * channels;
+  for (let i = 0; i < width * channels; i++) out[i] = map[a + i] + (map[b + i] - map[a + i]) * t;
 }
 
-function mixRow(sheet: Sheet, y: number, low: Float32Array, out: Uint8Array | Uint16Array, unit: number): void {
+/** One soft map at full size: 8 bit RGB, read between its values. `shadow` multiplies, `glow` screens, `sparks` add. */
+export function softPicture(sheet: Sheet, kind: 'shadow' | 'glow' | 'sparks'): Uint8Array {
+  const { width, height } = sheet.grid;
+  const out = new Uint8Array(width * height * 3);
+  const row = new Float32Array(sheet.soft.grid.width * 3);
+  const last = sheet.soft.grid.width - 1;
+  for (let y = 0; y < height; y++) {
+    readRow(sheet.soft[kind], sheet.soft.grid, 3, y, row);
+    for (let x = 0; x < width; x++) {
+      const place = Math.max(0, (x + 0.5) / softStep - 0.5);
+      const i = Math.min(last, place | 0) * 3;
+      const j = Math.min(last * 3, i + 3);
+      const t = place - (place | 0);
+      const o = (y * width + x) * 3;
+      for (let c = 0; c < 3; c++)
+        out[o + c] = Math.min(255, 255 * (row[i + c] + (row[j + c] - row[i + c]) * t) + 0.5);
+    }
+  }
+  return out;
+}
+
+/**
+ * One row, cell by cell of the small map: from the middle of one cell to the middle of the next, gain and lift change
+ * by even steps, so a pixel costs additions instead of a reading between two values.
+ */
+function mixRow(
+  sheet: Sheet,
+  y: number,
+  low: Float32Array,
+  out: Uint8Array | Uint16Array,
+  unit: number,
+): void {
   const { width } = sheet.grid;
+  const { flats } = sheet;
   const last = sheet.soft.grid.width - 1;
   const start = y * width;
   const full = 255 * unit;
-  for (let x = 0; x < width; x++) {
-    const colour = sheet.flats[start + x];
-    const o = (start + x) * 3;
-    if (colour === 0xffffff) {
-      out[o] = out[o + 1] = out[o + 2] = full;
-      continue;
+  const half = softStep / 2;
+  for (let cell = -1; cell <= last; cell++) {
+    const i = Math.max(0, cell) * 6;
+    const j = Math.min(last, cell + 1) * 6;
+    const first = cell * softStep + half;
+    const to = Math.min(width, first + softStep);
+    for (let x = Math.max(0, first); x < to; x++) {
+      const colour = flats[start + x];
+      const o = (start + x) * 3;
+      if (colour === 0xffffff) {
+        out[o] = out[o + 1] = out[o + 2] = full;
+        continue;
+      }
+      const t = (x - first + 0.5) / softStep;
+      const u = 1 - t;
+      const r = (colour >> 16) * (low[i] * u + low[j] * t) + low[i + 3] * u + low[j + 3] * t + 0.5;
+      const g =
+        ((colour >> 8) & 255) * (low[i + 1] * u + low[j + 1] * t) + low[i + 4] * u + low[j + 4] * t + 0.5;
+      const b = (colour & 255) * (low[i + 2] * u + low[j + 2] * t) + low[i + 5] * u + low[j + 5] * t + 0.5;
+      out[o] = r > full ? full : r;
+      out[o + 1] = g > full ? full : g;
+      out[o + 2] = b > full ? full : b;
     }
-    const place = Math.max(0, (x + 0.5) / softStep - 0.5);
-    const left = Math.min(last, place | 0);
-    const t = place - left;
-    const i = left * 6;
-    const j = left < last ? i + 6 : i;
-    const r = (colour >> 16) * (low[i] + (low[j] - low[i]) * t) + low[i + 3] + (low[j + 3] - low[i + 3]) * t;
-    const g = ((colour >> 8) & 255) * (low[i + 1] + (low[j + 1] - low[i + 1]) * t) + low[i + 4] + (low[j + 4] - low[i + 4]) * t;
-    const b = (colour & 255) * (low[i + 2] + (low[j + 2] - low[i + 2]) * t) + low[i + 5] + (low[j + 5] - low[i + 5]) * t;
-    out[o] = r > full ? full : r + 0.5;
-    out[o + 1] = g > full ? full : g + 0.5;
-    out[o + 2] = b > full ? full : b + 0.5;
   }
 }
 

@@ -17,18 +17,29 @@ export type Place = (point: Pt) => Pt;
 
 const stepsPerKnot = 9;
 
+/** Reads knots from rows of `x,y`; a star after a knot makes it a corner: `0,0* 40,-12 80,0*`. */
+export function knots(...rows: readonly string[]): Knot[] {
+  return rows
+    .join(' ')
+    .split(' ')
+    .map((text): Knot => {
+      const [x, y] = text.replace('*', '').split(',').map(Number);
+      return text.endsWith('*') ? [x, y, 1] : [x, y];
+    });
+}
+
 /** A closed shape that runs smoothly through its knots. */
-export function shape(knots: readonly Knot[]): Outline {
-  return flatten(knots, true);
+export function shape(way: readonly Knot[]): Outline {
+  return flatten(way, true);
 }
 
 /** An open line that runs smoothly through its knots. */
-export function line(knots: readonly Knot[]): Outline {
-  return flatten(knots, false);
+export function line(way: readonly Knot[]): Outline {
+  return flatten(way, false);
 }
 
 /** A closed shape with straight sides. */
-export function polygon(points: readonly Pt[]): Outline {
+export function polygon(points: readonly Knot[]): Outline {
   return flatten(
     points.map(([x, y]): Knot => [x, y, 1]),
     true,
@@ -59,7 +70,7 @@ export function ellipse(cx: number, cy: number, rx: number, ry = rx, turn = 0): 
 }
 
 /** A tube along three joints, such as an arm or a leg, with a width at each joint. */
-export function limb(joints: readonly Pt[], widths: readonly number[]): Outline {
+export function limb(joints: readonly Knot[], widths: readonly number[]): Outline {
   const spine = line(joints).points;
   const left: Pt[] = [];
   const right: Pt[] = [];
@@ -109,7 +120,7 @@ export function moved(outline: Outline, place: Place): Outline {
   return { ...outline, points: outline.points.map(place) };
 }
 
-/** Middle of the box around an outline. */
+/** The box around an outline. */
 export function boundsOf(outline: Outline): { x0: number; y0: number; x1: number; y1: number } {
   let x0 = Infinity;
   let y0 = Infinity;
@@ -124,13 +135,13 @@ export function boundsOf(outline: Outline): { x0: number; y0: number; x1: number
   return { x0, y0, x1, y1 };
 }
 
-function flatten(knots: readonly Knot[], closed: boolean): Outline {
+function flatten(way: readonly Knot[], closed: boolean): Outline {
   const points: Pt[] = [];
   const corners: number[] = [];
-  const count = knots.length;
+  const count = way.length;
   const pieces = closed ? count : count - 1;
   const at = (index: number): Knot =>
-    closed ? knots[(index + count) % count] : knots[Math.min(count - 1, Math.max(0, index))];
+    closed ? way[(index + count) % count] : way[Math.min(count - 1, Math.max(0, index))];
   for (let i = 0; i < pieces; i++) {
     const a = at(i);
     const b = at(i + 1);
@@ -144,7 +155,7 @@ function flatten(knots: readonly Knot[], closed: boolean): Outline {
     for (let s = 0; s < stepsPerKnot; s++) points.push(between(before, a, b, after, s / stepsPerKnot));
   }
   if (!closed) {
-    const last = knots[count - 1];
+    const last = way[count - 1];
     points.push([last[0], last[1]]);
   }
   return { points, corners, closed };

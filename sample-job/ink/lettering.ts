@@ -1,7 +1,7 @@
 import { letterOf } from './alphabet.js';
 import { contour, stroke } from './brush.js';
 import type { Hex } from './colour.js';
-import { line, moved, type Knot, type Outline, placing, type Pt, shape } from './geometry.js';
+import { type Knot, line, moved, type Outline, type Pt, placing, shape } from './geometry.js';
 import { latticeValue } from './random.js';
 import type { Sheet } from './sheet.js';
 
@@ -79,7 +79,8 @@ export function balloon(sheet: Sheet, { lines, centre, to, size = 9.2 }: Balloon
   const [halfWidth, halfHeight] = blockHalves(lines, size);
   const body = pillow(centre, halfWidth + size * 1.25, halfHeight + size * 1.15);
   const parts = to === undefined ? [body] : [body, tail(centre, to, halfWidth)];
-  for (const part of parts) for (const ribbon of contour(part, 3.2, [0.6, 0.8], 3)) sheet.letter(ribbon, '#000000');
+  for (const part of parts)
+    for (const ribbon of contour(part, 3.2, [0.6, 0.8], 3)) sheet.letter(ribbon, '#000000');
   for (const part of parts) sheet.letter(part, white);
   letterBlock(sheet, lines, centre, { size });
 }

@@ -22,20 +22,32 @@ export function panel(x0: number, y0: number, x1: number, y1: number): Panel {
 }
 
 /** A panel with leaning sides, from its four corners. */
-export function leaning(corners: readonly Pt[]): Panel {
+export function leaning(corners: readonly Knot[]): Panel {
   const frame = shape(corners.map(([x, y]) => [x, y, 1] as const));
   return { frame, ...boundsOf(frame) };
 }
 
 /** Draws a panel's picture inside its frame, then the frame, ruled by hand. */
-export function drawPanel(sheet: Sheet, at: Panel, ground: Hex, draw: (panel: Panel) => void, border = 3.2): void {
+export function drawPanel(
+  sheet: Sheet,
+  at: Panel,
+  ground: Hex,
+  draw: (panel: Panel) => void,
+  border = 3.2,
+): void {
   sheet.form(at.frame, { fill: ground, ink: 0 });
   sheet.within(at.frame, () => draw(at));
   if (border > 0) sheet.contour(at.frame, border);
 }
 
 /** A small panel set into a large one, with a slip of paper around it. */
-export function drawInset(sheet: Sheet, at: Panel, ground: Hex, draw: (panel: Panel) => void, rim: Hex = '#ffffff'): void {
+export function drawInset(
+  sheet: Sheet,
+  at: Panel,
+  ground: Hex,
+  draw: (panel: Panel) => void,
+  rim: Hex = '#ffffff',
+): void {
   sheet.form(box(at.x0 - 6, at.y0 - 6, at.x1 - at.x0 + 12, at.y1 - at.y0 + 12), { fill: rim, ink: 0 });
   drawPanel(sheet, at, ground, draw);
 }

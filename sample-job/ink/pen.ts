@@ -1,6 +1,15 @@
 import type { Touch } from './brush.js';
 import type { Hex } from './colour.js';
-import { type Knot, line, moved, type Outline, type Place, type Placing, placing, shape } from './geometry.js';
+import {
+  type Knot,
+  line,
+  moved,
+  type Outline,
+  type Place,
+  type Placing,
+  placing,
+  shape,
+} from './geometry.js';
 import type { Sheet } from './sheet.js';
 
 /** Draws in a thing's own space: places its points on the page, and keeps line weights those of the page. */

@@ -12,7 +12,10 @@ export function randomFrom(seed: number): () => number {
 
 /** A repeatable value from 0 up to 1 for a whole-number place in a lattice. */
 export function latticeValue(x: number, y: number, seed: number): number {
-  return mixBits((Math.imul(x, 0x27d4eb2d) ^ Math.imul(y, 0x165667b1) ^ Math.imul(seed, 0x9e3779b1)) >>> 0) / 0x100000000;
+  return (
+    mixBits((Math.imul(x, 0x27d4eb2d) ^ Math.imul(y, 0x165667b1) ^ Math.imul(seed, 0x9e3779b1)) >>> 0) /
+    0x100000000
+  );
 }
 
 /** Smooth noise from -1 to 1 along a line. */

@@ -149,6 +149,7 @@ export function fillRegion(
   const { top, rows, spans } = region;
   for (let row = 0; row + 1 < rows.length; row++) {
     const start = (top + row) * width;
-    for (let i = rows[row]; i < rows[row + 1]; i += 2) target.fill(value, start + spans[i], start + spans[i + 1]);
+    for (let i = rows[row]; i < rows[row + 1]; i += 2)
+      target.fill(value, start + spans[i], start + spans[i + 1]);
   }
 }

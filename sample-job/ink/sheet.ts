@@ -1,8 +1,8 @@
-import { type Hex, packed } from './colour.js';
 import { contour, stroke, type Touch } from './brush.js';
+import { type Hex, packed } from './colour.js';
 import { box, type Outline, type Pt } from './geometry.js';
 import { fillRegion, type Grid, intersection, type Region, regionOf } from './region.js';
-import { around, along, blurred, type Coverage, SoftMaps } from './soft-maps.js';
+import { along, around, blurred, type Coverage, SoftMaps } from './soft-maps.js';
 
 /** Page units in an inch. */
 export const unitsPerInch = 100;

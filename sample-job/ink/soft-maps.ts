@@ -105,7 +105,13 @@ export class SoftMaps {
   }
 }
 
-function screenInto(map: Float32Array, maps: SoftMaps, region: Region, colour: Hex, coverage: Coverage): void {
+function screenInto(
+  map: Float32Array,
+  maps: SoftMaps,
+  region: Region,
+  colour: Hex,
+  coverage: Coverage,
+): void {
   const [r, g, b] = rgbOf(colour).map((v) => v / 255);
   maps.eachPixel(region, coverage, (at, a) => {
     const i = at * 3;

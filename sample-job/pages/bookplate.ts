@@ -2,7 +2,7 @@ import { drawHeronStanding } from '../art/heron.js';
 import { day } from '../art/palette.js';
 import { drawSea } from '../art/sea.js';
 import { drawCloud, drawSky } from '../art/sky.js';
-import { box, ellipse, line } from '../ink/geometry.js';
+import { box, ellipse, knots, line } from '../ink/geometry.js';
 import { letterBlock } from '../ink/lettering.js';
 import type { Sheet } from '../ink/sheet.js';
 
@@ -22,11 +22,11 @@ export function drawBookplate(sheet: Sheet): void {
     drawSea(sheet, day, { x0: 40, x1: 390, horizon: 286, bottom: 380, seed: 4 });
     sheet.form(box(216, 300, 26, 90), { fill: day.cast.woodShade, ink: 2 });
     sheet.form(box(206, 292, 46, 12), { fill: day.cast.wood, ink: 2 });
-    drawHeronStanding(sheet, { x: 226, y: 294, scale: 1.06, cast: day.cast, key: true });
+    drawHeronStanding(sheet, { x: 240, y: 294, scale: 0.98, cast: day.cast, key: true });
   });
   sheet.contour(medal, 5);
   sheet.contour(ellipse(212, 208, 168, 168), 1.8);
   letterBlock(sheet, ['CAME UP WITH THE TIDE', 'AND BELONGS TO'], [212, 416], { size: 15 });
-  sheet.stroke(line([[90, 476], [212, 474], [336, 476]]), { weight: 2.2, swell: 0.2, thin: 0.2 });
+  sheet.stroke(line(knots('90,476 212,474 336,476')), { weight: 2.2, swell: 0.2, thin: 0.2 });
   sheet.contour(box(24, 24, 377, 477), 2.4);
 }

@@ -5,7 +5,7 @@ import { drawFoam, drawGlitter, drawSea, drawWave } from '../art/sea.js';
 import { drawCloud, drawSky } from '../art/sky.js';
 import { drawFarRoofs, drawHouse } from '../art/town.js';
 import { between } from '../ink/colour.js';
-import { box, ellipse, polygon, type Pt } from '../ink/geometry.js';
+import { box, ellipse, knots, type Pt, polygon } from '../ink/geometry.js';
 import { lineWidth, noise } from '../ink/lettering.js';
 import { Pen } from '../ink/pen.js';
 import { latticeValue } from '../ink/random.js';
@@ -43,11 +43,15 @@ export function drawCover(sheet: Sheet): void {
   town(sheet);
   drawSea(sheet, dusk, { x0: -6, x1: 694, horizon: 660, bottom: 1060, seed: 13 });
   drawGlitter(sheet, 344, 666, 860, 150, '#ffd08a', 4);
-  for (const [x, base, width, height, seed] of [[92, 712, 110, 190, 7], [612, 716, 130, 240, 19], [10, 740, 110, 150, 28]])
+  for (const [x, base, width, height, seed] of [
+    [92, 712, 110, 190, 7],
+    [618, 716, 124, 190, 19],
+    [10, 740, 110, 150, 28],
+  ])
     drawHouse(sheet, dusk, { x, base, width, height, seed, ink: 1.6, lit: 0.3 });
-  drawHeronFlying(sheet, { x: 372, y: 470, scale: 2.05, cast: day.cast, flip: true, turn: -10, key: true });
+  drawHeronFlying(sheet, { x: 318, y: 474, scale: 1.86, cast: day.cast, flip: true, turn: -10, key: true });
   drawBoat(sheet, dusk, { x: 318, y: 880, scale: 1.62, crew: 'standing', mood: 'wonder', turn: -4 });
-  drawLantern(new Pen(sheet, { x: 334, y: 664, scale: 1.9 }, 1.3), dusk);
+  drawLantern(new Pen(sheet, { x: 366, y: 706, scale: 1.8 }, 1.3), dusk);
   front(sheet);
   sparks(sheet);
   title(sheet);
@@ -68,17 +72,33 @@ function town(sheet: Sheet): void {
 }
 
 function front(sheet: Sheet): void {
-  drawWave(sheet, { ...dusk, seaLight: '#f7cfa8' }, [[-10, 930], [60, 904], [150, 926], [250, 950], [360, 930], [470, 908], [560, 932], [640, 952], [700, 936]], 1066, 3.4);
+  drawWave(
+    sheet,
+    { ...dusk, seaLight: '#f7cfa8' },
+    knots('-10,930 60,904 150,926 250,950 360,930 470,908 560,932 640,952 700,936'),
+    1066,
+    3.4,
+  );
   drawFoam(sheet, dusk, 190, 300, 944, 9, 3);
   drawFoam(sheet, dusk, 560, 690, 942, 10, 5);
-  drawWave(sheet, { ...dusk, sea: '#1f4f78' }, [[-10, 1000], [110, 1016], [220, 992], [330, 1008], [470, 1024], [580, 998], [700, 1010]], 1066, 3.8);
+  drawWave(
+    sheet,
+    { ...dusk, sea: '#1f4f78' },
+    knots('-10,1000 110,1016 220,992 330,1008 470,1024 580,998 700,1010'),
+    1066,
+    3.8,
+  );
 }
 
 function sparks(sheet: Sheet): void {
   for (let i = 0; i < 46; i++) {
     const a = latticeValue(i, 1, 11) * 2 * Math.PI;
     const d = 20 + 150 * latticeValue(i, 2, 11);
-    sheet.spark([334 + d * Math.cos(a), 664 + d * Math.sin(a) * 0.9], 2.4 + 4 * latticeValue(i, 3, 11) ** 2, '#ffdf8a');
+    sheet.spark(
+      [366 + d * Math.cos(a), 706 + d * Math.sin(a) * 0.9],
+      2.4 + 4 * latticeValue(i, 3, 11) ** 2,
+      '#ffdf8a',
+    );
   }
 }
 

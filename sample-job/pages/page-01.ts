@@ -8,7 +8,7 @@ import { drawGlitter, drawSea, drawWave } from '../art/sea.js';
 import { drawCloud, drawDisc, drawSky } from '../art/sky.js';
 import { drawFarRoofs, drawHouse, drawPost } from '../art/town.js';
 import { between } from '../ink/colour.js';
-import { box, ellipse, line, polygon } from '../ink/geometry.js';
+import { box, ellipse, knots, line, polygon } from '../ink/geometry.js';
 import { balloon, caption, noise } from '../ink/lettering.js';
 import { drawPanel, panel } from '../ink/panels.js';
 import type { Sheet } from '../ink/sheet.js';
@@ -20,7 +20,11 @@ export function drawPage01(sheet: Sheet): void {
   drawPanel(sheet, panel(356, 656, 694, 1056), day.skyLow, () => glance(sheet));
   noise(sheet, { text: "THE HERON'S ERRAND", at: [44, 52], size: 30, fill: day.cast.lens, pen: 0.2 });
   caption(sheet, ['BRINEWICK. ELEVEN YEARS', 'AFTER THE SEA CAME IN.'], [44, 102], day.caption);
-  balloon(sheet, { lines: ['FORTY-ONE', 'PANES. FORTY', 'OF THEM CLEAN.'], centre: [110, 706], to: [166, 768] });
+  balloon(sheet, {
+    lines: ['FORTY-ONE', 'PANES. FORTY', 'OF THEM CLEAN.'],
+    centre: [110, 706],
+    to: [166, 768],
+  });
   balloon(sheet, { lines: ['...AND THAT', 'IS NO GULL.'], centre: [590, 700], to: [548, 768] });
 }
 
@@ -50,7 +54,7 @@ function harbour(sheet: Sheet): void {
   drawRocks(sheet, day, 430, 700, 590, 40, 23);
   drawHeronFlying(sheet, { x: 372, y: 226, scale: 0.24, cast: day.cast, flip: true });
   drawBoat(sheet, day, { x: 250, y: 556, scale: 0.5, crew: 'none' });
-  drawWave(sheet, day, [[-10, 610], [60, 596], [150, 612], [250, 600], [360, 616], [470, 600], [580, 612], [700, 596]], 660);
+  drawWave(sheet, day, knots('-10,610 60,596 150,612 250,600 360,616 470,600 580,612 700,596'), 660);
 }
 
 function gallery(sheet: Sheet): void {
@@ -61,21 +65,43 @@ function gallery(sheet: Sheet): void {
   sheet.within(wall, () => panes(sheet));
   sheet.glow([300, 800], 190, '#ffe7a0', 0.5);
   drawOdda(sheet, { x: 170, y: 1010, height: 262, cast: day.cast, mood: 'effort' }, poses.reach);
-  sheet.form(polygon([[236, 806], [262, 792], [270, 812], [246, 828]]), { fill: '#f6f0dc', ink: 1.4 });
+  sheet.form(polygon(knots('236,806 262,792 270,812 246,828')), { fill: '#f6f0dc', ink: 1.4 });
   rail(sheet, 40, 240, 936);
 }
 
 /** The lamp room's glass: crossed bars and slanting lights. */
 function panes(sheet: Sheet): void {
-  for (let i = 0; i < 5; i++) sheet.tint(polygon([[236, 700 + i * 90], [356, 640 + i * 90], [356, 664 + i * 90], [236, 724 + i * 90]]), '#fff7d6');
+  for (let i = 0; i < 5; i++)
+    sheet.tint(
+      polygon([
+        [236, 700 + i * 90],
+        [356, 640 + i * 90],
+        [356, 664 + i * 90],
+        [236, 724 + i * 90],
+      ]),
+      '#fff7d6',
+    );
   for (let i = -2; i < 8; i++) {
-    sheet.stroke(line([[236, 640 + i * 70, 1], [356, 740 + i * 70, 1]]), { weight: 2.6, swell: 0, thin: 0, ends: 1 });
-    sheet.stroke(line([[356, 640 + i * 70, 1], [236, 740 + i * 70, 1]]), { weight: 2.6, swell: 0, thin: 0, ends: 1 });
+    sheet.stroke(
+      line([
+        [236, 640 + i * 70, 1],
+        [356, 740 + i * 70, 1],
+      ]),
+      { weight: 2.6, swell: 0, thin: 0, ends: 1 },
+    );
+    sheet.stroke(
+      line([
+        [356, 640 + i * 70, 1],
+        [236, 740 + i * 70, 1],
+      ]),
+      { weight: 2.6, swell: 0, thin: 0, ends: 1 },
+    );
   }
 }
 
 function rail(sheet: Sheet, x0: number, x1: number, y: number): void {
-  for (let x = x0 + 14; x < x1; x += 40) sheet.form(box(x, y, 6, 90), { fill: day.cast.patinaShade, ink: 1.3 });
+  for (let x = x0 + 14; x < x1; x += 40)
+    sheet.form(box(x, y, 6, 90), { fill: day.cast.patinaShade, ink: 1.3 });
   sheet.form(box(x0 - 4, y - 7, x1 - x0 + 4, 10), { fill: day.cast.patina, ink: 1.7 });
 }
 
@@ -88,7 +114,15 @@ function glance(sheet: Sheet): void {
   sheet.form(wrap, { fill: day.cast.scarf, ink: 2.4 });
   sheet.within(wrap, () => {
     sheet.tint(ellipse(420, 1036, 110, 30), day.cast.scarfShade);
-    for (const dy of [-14, 0, 14]) sheet.stroke(line([[350, 1004 + dy], [450, 1020 + dy], [540, 996 + dy]]), { weight: 1.8 });
+    for (const dy of [-14, 0, 14])
+      sheet.stroke(
+        line([
+          [350, 1004 + dy],
+          [450, 1020 + dy],
+          [540, 996 + dy],
+        ]),
+        { weight: 1.8 },
+      );
   });
   drawOddaHead(sheet, { x: 462, y: 892, size: 116, turn: -8, mood: 'wary', cast: day.cast });
 }

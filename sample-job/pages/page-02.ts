@@ -6,24 +6,24 @@ import { drawSea } from '../art/sea.js';
 import { drawCloud, drawDisc, drawSky } from '../art/sky.js';
 import { drawFarRoofs } from '../art/town.js';
 import { between } from '../ink/colour.js';
-import { box, ellipse, line, polygon, type Pt } from '../ink/geometry.js';
+import { box, ellipse, knots, line, type Pt, polygon } from '../ink/geometry.js';
 import { balloon, noise } from '../ink/lettering.js';
 import { drawPanel, leaning, panel } from '../ink/panels.js';
 import type { Sheet } from '../ink/sheet.js';
 
 /** The heron lands, and what it brings. */
 export function drawPage02(sheet: Sheet): void {
-  drawPanel(sheet, leaning([[40, 40], [647, 40], [647, 292], [40, 330]]), day.skyHigh, () => approach(sheet));
-  drawPanel(sheet, leaning([[40, 348], [322, 331], [322, 742], [40, 742]]), day.skyHigh, () => landing(sheet));
-  drawPanel(sheet, leaning([[338, 330], [647, 310], [647, 528], [338, 528]]), '#e8795a', () => beak(sheet));
+  drawPanel(sheet, leaning(knots('40,40 647,40 647,292 40,330')), day.skyHigh, () => approach(sheet));
+  drawPanel(sheet, leaning(knots('40,348 322,331 322,742 40,742')), day.skyHigh, () => landing(sheet));
+  drawPanel(sheet, leaning(knots('338,330 647,310 647,528 338,528')), '#e8795a', () => beak(sheet));
   drawPanel(sheet, panel(338, 544, 647, 742), '#f7cf7a', () => knowing(sheet));
   drawPanel(sheet, panel(-6, 758, 694, 1056), day.skyLow, () => away(sheet));
   noise(sheet, { text: 'KLAK', at: [66, 262], size: 34, fill: '#ef7f3e', turn: -8 });
   noise(sheet, { text: 'KLAK', at: [172, 224], size: 26, fill: '#ef7f3e', turn: -8 });
   balloon(sheet, { lines: ['WHERE DID YOU', 'COME FROM?'], centre: [116, 400], to: [82, 566] });
   balloon(sheet, { lines: ["GRANDFATHER'S", 'KEY!'], centre: [574, 584], to: [520, 622] });
-  balloon(sheet, { lines: ['WAIT!'], centre: [252, 806], to: [178, 846], size: 13 });
-  balloon(sheet, { lines: ['WAIT FOR ME!'], centre: [346, 862], to: [186, 872], size: 11 });
+  balloon(sheet, { lines: ['WAIT!'], centre: [226, 796], to: [164, 838], size: 13 });
+  balloon(sheet, { lines: ['WAIT FOR ME!'], centre: [330, 836], to: [172, 850], size: 11 });
 }
 
 function approach(sheet: Sheet): void {
@@ -47,7 +47,11 @@ function landing(sheet: Sheet): void {
   drawFarRoofs(sheet, 160, 330, 642, 34, between(day.haze, day.roofs[3], 0.45), 4);
   drawHeronStanding(sheet, { x: 246, y: 662, scale: 1.02, cast: day.cast, key: true });
   railing(sheet, 30, 330, 672, 34);
-  drawOdda(sheet, { x: 96, y: 778, height: 216, cast: day.cast, mood: 'wonder' }, { ...poses.stand, nod: -10 });
+  drawOdda(
+    sheet,
+    { x: 96, y: 778, height: 216, cast: day.cast, mood: 'wonder' },
+    { ...poses.stand, nod: -10 },
+  );
 }
 
 function beak(sheet: Sheet): void {
@@ -79,7 +83,18 @@ function knowing(sheet: Sheet): void {
   sheet.form(ellipse(420, 790, 120, 70), { fill: day.cast.coat, ink: 2.2 });
   sheet.form(ellipse(428, 732, 72, 26), { fill: day.cast.scarf, ink: 2 });
   drawOddaHead(sheet, { x: 434, y: 650, size: 82, turn: -4, mood: 'wonder', cast: day.cast });
-  for (const [x, long] of [[532, 20], [548, 26], [564, 20]]) sheet.stroke(line([[x, 664, 1], [x + (x - 548) * 0.4, 664 - long, 1]]), { weight: 2.4, swell: 0.6 });
+  for (const [x, long] of [
+    [532, 20],
+    [548, 26],
+    [564, 20],
+  ])
+    sheet.stroke(
+      line([
+        [x, 664, 1],
+        [x + (x - 548) * 0.4, 664 - long, 1],
+      ]),
+      { weight: 2.4, swell: 0.6 },
+    );
 }
 
 function away(sheet: Sheet): void {
@@ -89,6 +104,10 @@ function away(sheet: Sheet): void {
   drawSea(sheet, day, { x0: -6, x1: 694, horizon: 944, bottom: 1056, seed: 18 });
   drawFarRoofs(sheet, 280, 694, 948, 52, between(day.haze, day.roofs[3], 0.5), 14);
   drawHeronFlying(sheet, { x: 548, y: 872, scale: 0.74, cast: day.cast, flip: true, turn: -10, key: true });
-  drawOdda(sheet, { x: 120, y: 1064, height: 248, cast: day.cast, mood: 'effort' }, { ...poses.reach, sway: -10 });
+  drawOdda(
+    sheet,
+    { x: 120, y: 1064, height: 248, cast: day.cast, mood: 'effort' },
+    { ...poses.reach, sway: -10 },
+  );
   railing(sheet, -20, 300, 1010, 44);
 }

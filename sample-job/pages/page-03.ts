@@ -7,23 +7,32 @@ import { drawFoam, drawGlitter, drawSea, drawWave } from '../art/sea.js';
 import { drawCloud, drawSky } from '../art/sky.js';
 import { drawFarRoofs, drawHouse, drawPost } from '../art/town.js';
 import { between } from '../ink/colour.js';
-import { box, ellipse, type Knot, limb, line, polygon, shape } from '../ink/geometry.js';
+import { box, ellipse, type Knot, knots, limb, line, polygon, shape } from '../ink/geometry.js';
 import { balloon, caption, noise } from '../ink/lettering.js';
 import { drawPanel, leaning, panel } from '../ink/panels.js';
 import type { Sheet } from '../ink/sheet.js';
 
 /** Down the stair, along the jetty, out over the roofs. */
 export function drawPage03(sheet: Sheet): void {
-  drawPanel(sheet, leaning([[-6, -6], [318, -6], [272, 650], [-6, 650]]), '#7a5a78', () => stair(sheet));
-  drawPanel(sheet, leaning([[334, -6], [694, -6], [694, 330], [311, 330]]), day.skyHigh, () => jetty(sheet));
-  drawPanel(sheet, leaning([[310, 346], [647, 346], [647, 650], [288, 650]]), '#f6c98a', () => wind(sheet));
+  drawPanel(sheet, leaning(knots('-6,-6 318,-6 272,650 -6,650')), '#7a5a78', () => stair(sheet));
+  drawPanel(sheet, leaning(knots('334,-6 694,-6 694,330 311,330')), day.skyHigh, () => jetty(sheet));
+  drawPanel(sheet, leaning(knots('310,346 647,346 647,650 288,650')), '#f6c98a', () => wind(sheet));
   drawPanel(sheet, panel(-6, 668, 694, 1056), day.skyHigh, () => overRoofs(sheet));
   noise(sheet, { text: 'TAK', at: [200, 112], size: 20, fill: '#f7d68a', turn: 12 });
   noise(sheet, { text: 'TAK', at: [214, 316], size: 24, fill: '#f7d68a', turn: -10 });
-  noise(sheet, { text: 'TAK', at: [36, 486], size: 28, fill: '#f7d68a', turn: 8 });
-  balloon(sheet, { lines: ['IT FLIES LIKE A', 'CLOCK RUNS. I CAN', 'FOLLOW A CLOCK.'], centre: [556, 392], to: [512, 468] });
-  caption(sheet, ['BELOW HER KEEL: ROPEWALK, BAKER STEPS,', 'THE LITTLE SCHOOL. SHE KNOWS THEM ALL.'], [44, 690], day.caption);
-  balloon(sheet, { lines: ['MIND THE', 'CHIMNEY, ODDA.'], centre: [402, 774], to: [330, 836] });
+  noise(sheet, { text: 'TAK', at: [22, 446], size: 22, fill: '#f7d68a', turn: 8 });
+  balloon(sheet, {
+    lines: ['IT FLIES LIKE A', 'CLOCK RUNS. I CAN', 'FOLLOW A CLOCK.'],
+    centre: [556, 392],
+    to: [512, 468],
+  });
+  caption(
+    sheet,
+    ['BELOW HER KEEL: ROPEWALK, BAKER STEPS,', 'THE LITTLE SCHOOL. SHE KNOWS THEM ALL.'],
+    [44, 690],
+    day.caption,
+  );
+  balloon(sheet, { lines: ['MIND THE', 'CHIMNEY, ODDA.'], centre: [402, 774], to: [304, 844] });
 }
 
 /** The inside of the tower: steps wind down past three windows, and the same girl runs past each. */
@@ -31,35 +40,106 @@ function stair(sheet: Sheet): void {
   const wall = box(-6, -6, 330, 660);
   sheet.gradient(wall, '#3a2a58', [-6, 0], [150, 0], 0.9, 0);
   sheet.gradient(wall, '#d9946a', [150, 0], [320, 60], 0, 0.5);
-  for (const [x, y] of [[206, 30], [44, 200], [214, 372]]) arch(sheet, x, y);
+  for (const [x, y] of [
+    [206, 30],
+    [44, 200],
+    [214, 372],
+  ])
+    arch(sheet, x, y);
   stones(sheet);
-  flight(sheet, [[320, 96], [20, 200]], 12);
-  flight(sheet, [[-6, 330], [300, 440]], 12);
-  flight(sheet, [[320, 520], [-6, 640]], 12);
+  flight(
+    sheet,
+    [
+      [320, 96],
+      [20, 200],
+    ],
+    12,
+  );
+  flight(
+    sheet,
+    [
+      [-6, 330],
+      [300, 440],
+    ],
+    12,
+  );
+  flight(
+    sheet,
+    [
+      [320, 520],
+      [-6, 640],
+    ],
+    12,
+  );
   drawOdda(sheet, { x: 150, y: 146, height: 92, flip: true, cast: day.cast, mood: 'effort' }, poses.run);
   drawOdda(sheet, { x: 120, y: 366, height: 122, cast: day.cast, mood: 'effort' }, poses.run);
   drawOdda(sheet, { x: 118, y: 592, height: 156, flip: true, cast: day.cast, mood: 'glad' }, poses.run);
 }
 
 function arch(sheet: Sheet, x: number, y: number): void {
-  const opening = shape([[x, y + 96, 1], [x, y + 30, 1], [x + 26, y], [x + 52, y + 30, 1], [x + 52, y + 96, 1]]);
+  const opening = shape([
+    [x, y + 96, 1],
+    [x, y + 30, 1],
+    [x + 26, y],
+    [x + 52, y + 30, 1],
+    [x + 52, y + 96, 1],
+  ]);
   sheet.form(opening, { fill: '#fff0c0', ink: 2.2 });
   sheet.gradient(opening, '#7cc4c4', [0, y], [0, y + 96], 0.8, 0);
-  sheet.stroke(line([[x + 26, y, 1], [x + 26, y + 96, 1]]), { weight: 2, swell: 0, thin: 0 });
-  sheet.stroke(line([[x, y + 50, 1], [x + 52, y + 50, 1]]), { weight: 2, swell: 0, thin: 0 });
-  sheet.mist(polygon([[x, y + 20], [x + 52, y + 20], [x - 40, y + 240], [x - 150, y + 220]]), '#ffdf9a', 8, 0.45);
+  sheet.stroke(
+    line([
+      [x + 26, y, 1],
+      [x + 26, y + 96, 1],
+    ]),
+    { weight: 2, swell: 0, thin: 0 },
+  );
+  sheet.stroke(
+    line([
+      [x, y + 50, 1],
+      [x + 52, y + 50, 1],
+    ]),
+    { weight: 2, swell: 0, thin: 0 },
+  );
+  sheet.mist(
+    polygon([
+      [x, y + 20],
+      [x + 52, y + 20],
+      [x - 40, y + 240],
+      [x - 150, y + 220],
+    ]),
+    '#ffdf9a',
+    8,
+    0.45,
+  );
 }
 
 function stones(sheet: Sheet): void {
   for (let i = 0; i < 46; i++) {
     const x = ((i * 83) % 330) - 6;
     const y = (i * 131) % 650;
-    sheet.stroke(line([[x, y, 1], [x + 18 + (i % 5) * 3, y, 1]]), { weight: 1.1, swell: 0.2 });
-    if (i % 2) sheet.stroke(line([[x + 8, y, 1], [x + 8, y + 12, 1]]), { weight: 1, swell: 0.2 });
+    sheet.stroke(
+      line([
+        [x, y, 1],
+        [x + 18 + (i % 5) * 3, y, 1],
+      ]),
+      { weight: 1.1, swell: 0.2 },
+    );
+    if (i % 2)
+      sheet.stroke(
+        line([
+          [x + 8, y, 1],
+          [x + 8, y + 12, 1],
+        ]),
+        { weight: 1, swell: 0.2 },
+      );
   }
 }
 
-function flight(sheet: Sheet, [from, to]: readonly [readonly [number, number], readonly [number, number]], steps: number): void {
+function flight(
+  sheet: Sheet,
+  [from, to]: readonly [readonly [number, number], readonly [number, number]],
+  steps: number,
+): void {
   const dx = (to[0] - from[0]) / steps;
   const dy = (to[1] - from[1]) / steps;
   const under: Knot[] = [];
@@ -71,9 +151,24 @@ function flight(sheet: Sheet, [from, to]: readonly [readonly [number, number], r
   const slab = shape([...under, [to[0] + dx, to[1] + 46, 1], [from[0], from[1] + 46, 1]]);
   sheet.form(slab, { fill: '#b88a78', ink: 1.8 });
   sheet.within(slab, () => {
-    sheet.black(shape([[to[0] + dx, to[1] + 16, 1], [to[0] + dx, to[1] + 60, 1], [from[0], from[1] + 60, 1], [from[0], from[1] + 22, 1]]), day.deep);
+    sheet.black(
+      shape([
+        [to[0] + dx, to[1] + 16, 1],
+        [to[0] + dx, to[1] + 60, 1],
+        [from[0], from[1] + 60, 1],
+        [from[0], from[1] + 22, 1],
+      ]),
+      day.deep,
+    );
     for (let i = 0; i <= steps; i++)
-      sheet.colourStroke(line([[from[0] + dx * i, from[1] + dy * i + 2, 1], [from[0] + dx * (i + 1), from[1] + dy * i + 2, 1]]), { weight: 5, swell: 0, thin: 0, ends: 1 }, '#f7d0a0');
+      sheet.colourStroke(
+        line([
+          [from[0] + dx * i, from[1] + dy * i + 2, 1],
+          [from[0] + dx * (i + 1), from[1] + dy * i + 2, 1],
+        ]),
+        { weight: 5, swell: 0, thin: 0, ends: 1 },
+        '#f7d0a0',
+      );
   });
 }
 
@@ -83,27 +178,48 @@ function jetty(sheet: Sheet): void {
   drawSea(sheet, day, { x0: 300, x1: 694, horizon: 204, bottom: 340, seed: 28 });
   drawFarRoofs(sheet, 330, 560, 207, 40, between(day.haze, day.roofs[3], 0.45), 24);
   for (const x of [330, 396, 470]) sheet.form(box(x, 262, 13, 90), { fill: day.cast.woodShade, ink: 1.6 });
-  const deck = polygon([[290, 250], [520, 238], [532, 252], [290, 270]]);
+  const deck = polygon(knots('290,250 520,238 532,252 290,270'));
   sheet.form(deck, { fill: day.cast.wood, ink: 2 });
-  for (let x = 310; x < 520; x += 26) sheet.stroke(line([[x, 249 - (x - 310) * 0.03, 1], [x + 8, 267 - (x - 310) * 0.06, 1]]), { weight: 1.3 });
+  for (let x = 310; x < 520; x += 26)
+    sheet.stroke(
+      line([
+        [x, 249 - (x - 310) * 0.03, 1],
+        [x + 8, 267 - (x - 310) * 0.06, 1],
+      ]),
+      { weight: 1.3 },
+    );
   drawBoat(sheet, day, { x: 606, y: 296, scale: 0.62, crew: 'none', turn: -3 });
   drawFoam(sheet, day, 320, 520, 330, 7, 9);
   drawOdda(sheet, { x: 462, y: 222, height: 150, cast: day.cast, mood: 'glad' }, poses.run);
-  sheet.stroke(line([[384, 214], [408, 206], [430, 210]]), { weight: 2 });
-  sheet.stroke(line([[372, 190], [396, 184], [416, 188]]), { weight: 1.6 });
+  sheet.stroke(line(knots('384,214 408,206 430,210')), { weight: 2 });
+  sheet.stroke(line(knots('372,190 396,184 416,188')), { weight: 1.6 });
 }
 
 function wind(sheet: Sheet): void {
   const area = box(280, 340, 370, 320);
   sheet.gradient(area, '#4fb0c6', [300, 350], [480, 640], 0.9, 0);
   drawCloud(sheet, day, { x: 610, base: 600, width: 300, height: 90, seed: 71, ink: 1 });
-  const tail = limb([[430, 640], [370, 612], [330, 640], [270, 606]], [40, 34, 42, 30]);
+  const tail = limb(knots('430,640 370,612 330,640 270,606'), [40, 34, 42, 30]);
   sheet.form(tail, { fill: day.cast.scarf, ink: 2.2 });
-  sheet.within(tail, () => sheet.tint(limb([[430, 656], [370, 630], [330, 656], [270, 622]], [24, 18, 24, 18]), day.cast.scarfShade));
+  sheet.within(tail, () =>
+    sheet.tint(limb(knots('430,656 370,630 330,656 270,622'), [24, 18, 24, 18]), day.cast.scarfShade),
+  );
   sheet.form(ellipse(440, 700, 130, 70), { fill: day.cast.coat, ink: 2.4 });
   sheet.form(ellipse(446, 636, 74, 26), { fill: day.cast.scarf, ink: 2.2 });
   drawOddaProfile(sheet, { x: 446, y: 546, size: 88, turn: -8, mood: 'calm', cast: day.cast });
-  for (const [y, x] of [[460, 620], [500, 640], [580, 630]]) sheet.stroke(line([[x, y], [x - 40, y - 5], [x - 86, y + 3]]), { weight: 1.6 });
+  for (const [y, x] of [
+    [460, 620],
+    [500, 640],
+    [580, 630],
+  ])
+    sheet.stroke(
+      line([
+        [x, y],
+        [x - 40, y - 5],
+        [x - 86, y + 3],
+      ]),
+      { weight: 1.6 },
+    );
 }
 
 function overRoofs(sheet: Sheet): void {
@@ -118,13 +234,20 @@ function overRoofs(sheet: Sheet): void {
   drawGlitter(sheet, 590, 884, 930, 30, '#e9c69a', 5);
   drawHeronFlying(sheet, { x: 604, y: 716, scale: 0.4, cast: day.cast, flip: true, turn: -6, key: true });
   drawBoat(sheet, day, { x: 290, y: 948, scale: 1.0, mood: 'glad' });
-  const pot = polygon([[470, 1010], [474, 930], [528, 926], [536, 1014]]);
+  const pot = polygon(knots('470,1010 474,930 528,926 536,1014'));
   sheet.form(pot, { fill: day.roofs[1], ink: 2.2 });
   sheet.within(pot, () => {
-    sheet.black(polygon([[460, 1020], [466, 920], [486, 920], [484, 1020]]), day.deep);
-    for (let i = 0; i < 6; i++) sheet.stroke(line([[470, 944 + i * 12, 1], [540, 942 + i * 12, 1]]), { weight: 1.2 });
+    sheet.black(polygon(knots('460,1020 466,920 486,920 484,1020')), day.deep);
+    for (let i = 0; i < 6; i++)
+      sheet.stroke(
+        line([
+          [470, 944 + i * 12, 1],
+          [540, 942 + i * 12, 1],
+        ]),
+        { weight: 1.2 },
+      );
   });
-  sheet.form(polygon([[464, 936], [464, 922], [536, 918], [536, 932]]), { fill: day.stone, ink: 2 });
+  sheet.form(polygon(knots('464,936 464,922 536,918 536,932')), { fill: day.stone, ink: 2 });
   drawFoam(sheet, day, 446, 566, 1012, 9, 19);
-  drawWave(sheet, day, [[-10, 1030], [90, 1014], [200, 1030], [330, 1018], [450, 1034], [580, 1020], [700, 1034]], 1066);
+  drawWave(sheet, day, knots('-10,1030 90,1014 200,1030 330,1018 450,1034 580,1020 700,1034'), 1066);
 }

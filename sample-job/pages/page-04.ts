@@ -4,7 +4,7 @@ import { drawOddaHead } from '../art/odda-head.js';
 import { memory } from '../art/palette.js';
 import { drawRain } from '../art/sky.js';
 import { drawFarRoofs } from '../art/town.js';
-import { box, ellipse, type Knot, line, polygon, shape } from '../ink/geometry.js';
+import { box, ellipse, type Knot, knots, line, polygon, shape } from '../ink/geometry.js';
 import { balloon, caption, noise } from '../ink/lettering.js';
 import { drawInset, drawPanel, panel } from '../ink/panels.js';
 import { Pen } from '../ink/pen.js';
@@ -22,7 +22,7 @@ export function drawPage04(sheet: Sheet): void {
   caption(sheet, ['GRANDFATHER BUILT CLOCKS.', 'THE LAST ONE HAD WINGS.'], [56, 56], memory.caption);
   balloon(sheet, { lines: ['A CLOCK IS A', 'PROMISE, ODDA.'], centre: [380, 118], to: [292, 190] });
   balloon(sheet, { lines: ['AND A BIRD?'], centre: [576, 536], to: [488, 640] });
-  balloon(sheet, { lines: ['A PROMISE THAT', 'COMES BACK.'], centre: [168, 900] });
+  caption(sheet, ['AND A BIRD, HE SAID,', 'IS A PROMISE THAT COMES BACK.'], [44, 872], memory.caption);
   noise(sheet, { text: 'TIK', at: [214, 506], size: 22, fill: cast.brassLight, turn: -6 });
   noise(sheet, { text: 'TOK', at: [236, 546], size: 18, fill: cast.brassLight, turn: 6 });
 }
@@ -31,7 +31,7 @@ function workshop(sheet: Sheet): void {
   const room = box(40, 40, 610, 432);
   sheet.gradient(room, '#6b452f', [40, 40], [300, 240], 0.9, 0);
   window(sheet, 430, 84, 178, 210);
-  sheet.mist(polygon([[430, 90], [608, 90], [420, 480], [120, 480]]), '#fbeccb', 14, 0.5);
+  sheet.mist(polygon(knots('430,90 608,90 420,480 120,480')), '#fbeccb', 14, 0.5);
   shelf(sheet);
   drawHeronStanding(sheet, { x: 500, y: 440, scale: 1.3, cast });
   drawGrandfather(sheet, { x: 236, y: 236, size: 66, cast });
@@ -52,24 +52,50 @@ function window(sheet: Sheet, x: number, y: number, w: number, h: number): void 
 /** Clocks on a shelf, each with its own hour. */
 function shelf(sheet: Sheet): void {
   sheet.form(box(30, 196, 150, 10), { fill: cast.woodShade, ink: 1.8 });
-  sheet.inkOnly(polygon([[30, 206], [180, 206], [150, 222], [30, 222]]));
-  for (const [x, r, turn] of [[66, 22, 0.6], [118, 16, 2.2], [156, 12, 4]]) {
+  sheet.inkOnly(polygon(knots('30,206 180,206 150,222 30,222')));
+  for (const [x, r, turn] of [
+    [66, 22, 0.6],
+    [118, 16, 2.2],
+    [156, 12, 4],
+  ]) {
     const y = 196 - r - 4;
     sheet.form(box(x - r * 0.8, y + r * 0.5, r * 1.6, r * 0.5 + 4), { fill: cast.woodShade, ink: 1.4 });
     sheet.form(ellipse(x, y, r), { fill: cast.brass, ink: 1.8 });
     sheet.form(ellipse(x, y, r * 0.76), { fill: cast.eyeWhite, ink: 1 });
-    for (const [a, l] of [[turn, 0.6], [turn + 2, 0.4]])
-      sheet.stroke(line([[x, y, 1], [x + Math.cos(a) * r * l, y + Math.sin(a) * r * l, 1]]), { weight: 1.8, swell: 0 });
+    for (const [a, l] of [
+      [turn, 0.6],
+      [turn + 2, 0.4],
+    ])
+      sheet.stroke(
+        line([
+          [x, y, 1],
+          [x + Math.cos(a) * r * l, y + Math.sin(a) * r * l, 1],
+        ]),
+        { weight: 1.8, swell: 0 },
+      );
   }
 }
 
 function bench(sheet: Sheet): void {
-  const top = polygon([[30, 420], [660, 410], [660, 440], [30, 452]]);
-  sheet.form(polygon([[30, 446], [660, 436], [660, 490], [30, 490]]), { fill: cast.woodShade, ink: 0 });
-  sheet.black(polygon([[30, 452], [660, 442], [660, 490], [30, 490]]), memory.deep);
+  const top = polygon(knots('30,420 660,410 660,440 30,452'));
+  sheet.form(polygon(knots('30,446 660,436 660,490 30,490')), { fill: cast.woodShade, ink: 0 });
+  sheet.black(polygon(knots('30,452 660,442 660,490 30,490')), memory.deep);
   sheet.form(top, { fill: cast.wood, ink: 2.2 });
-  for (const [x, y, r] of [[96, 410, 20], [140, 420, 13], [330, 412, 18]]) cog(new Pen(sheet, { x, y, scale: r / 10 }), cast.brass);
-  for (const x of [210, 300, 400]) sheet.stroke(line([[x, 432], [x + 46, 430], [x + 96, 432]]), { weight: 1.2 });
+  for (const [x, y, r] of [
+    [96, 410, 20],
+    [140, 420, 13],
+    [330, 412, 18],
+  ])
+    cog(new Pen(sheet, { x, y, scale: r / 10 }), cast.brass);
+  for (const x of [210, 300, 400])
+    sheet.stroke(
+      line([
+        [x, 432],
+        [x + 46, 430],
+        [x + 96, 432],
+      ]),
+      { weight: 1.2 },
+    );
 }
 
 function cog(pen: Pen, fill: string): void {
@@ -94,7 +120,12 @@ function hands(sheet: Sheet): void {
   });
   const ring = ellipse(228, 644, 80, 80);
   sheet.contour(ring, 1.6);
-  for (const [x, y, r] of [[262, 674, 5], [206, 600, 3.2], [268, 606, 3.6], [196, 690, 3]]) {
+  for (const [x, y, r] of [
+    [262, 674, 5],
+    [206, 600, 3.2],
+    [268, 606, 3.6],
+    [196, 690, 3],
+  ]) {
     const pen = new Pen(sheet, { x, y, scale: r, turn: r * 20 });
     const teeth: Knot[] = [];
     for (let i = 0; i < 40; i++) {
@@ -120,13 +151,24 @@ function rain(sheet: Sheet): void {
   const sky = box(-6, 806, 700, 260);
   sheet.form(sky, { fill: '#8a6248', ink: 0 });
   sheet.gradient(sky, '#e8cda8', [0, 830], [0, 1040], 0, 0.8);
-  for (const [x, y, w, h] of [[120, 846, 420, 60], [460, 850, 480, 70]]) {
+  for (const [x, y, w, h] of [
+    [120, 846, 420, 60],
+    [460, 850, 480, 70],
+  ]) {
     const cloud = ellipse(x, y - 30, w / 2, h);
     sheet.mist(cloud, '#4f3226', 16, 0.85);
   }
   drawFarRoofs(sheet, -10, 700, 1060, 110, '#b88d68', 12);
   drawFarRoofs(sheet, -30, 700, 1062, 74, '#6b452f', 16);
-  sheet.black(shape([[-10, 1060, 1], [-10, 1010, 1], [40, 1004], [60, 960, 1], [84, 1000, 1], [130, 1018], [210, 1008], [300, 1030], [420, 1020], [560, 1034], [700, 1016, 1], [700, 1060, 1]]), memory.deep);
+  sheet.black(
+    shape(
+      knots(
+        '-10,1060* -10,1010* 60,1002 130,1018 210,1008 300,1030 420,1020',
+        '560,1034 700,1016* 700,1060*',
+      ),
+    ),
+    memory.deep,
+  );
   drawRain(sheet, -10, 800, 720, 1050, 190, '#f6e6cb', 14);
 }
 

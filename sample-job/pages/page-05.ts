@@ -3,7 +3,7 @@ import { drawOddaHead } from '../art/odda-head.js';
 import { memory } from '../art/palette.js';
 import { drawRain } from '../art/sky.js';
 import { drawHouse } from '../art/town.js';
-import { box, ellipse, line, type Outline, polygon, type Pt } from '../ink/geometry.js';
+import { box, ellipse, knots, line, type Outline, type Pt, polygon } from '../ink/geometry.js';
 import { balloon, caption, noise } from '../ink/lettering.js';
 import { drawInset, drawPanel, panel } from '../ink/panels.js';
 import { latticeValue } from '../ink/random.js';
@@ -17,7 +17,12 @@ export function drawPage05(sheet: Sheet): void {
   drawInset(sheet, panel(46, 818, 236, 1006), '#d6b087', () => release(sheet), '#f8ebd2');
   drawInset(sheet, panel(256, 858, 400, 1006), '#e0bd92', () => watching(sheet), '#f8ebd2');
   caption(sheet, ['THEN THE SEA CAME IN.'], [44, 52], memory.caption, 10);
-  caption(sheet, ['IT TOOK THE MARKET, THE SCHOOL,', 'AND EVERY CLOCK IN BRINEWICK', 'BUT ONE.'], [420, 944], memory.caption);
+  caption(
+    sheet,
+    ['IT TOOK THE MARKET, THE SCHOOL,', 'AND EVERY CLOCK IN BRINEWICK', 'BUT ONE.'],
+    [420, 944],
+    memory.caption,
+  );
   balloon(sheet, { lines: ['FLY!'], centre: [96, 848], to: [60, 900], size: 14 });
   noise(sheet, { text: 'HHHRRRR', at: [330, 60], size: 50, fill: '#f6e3c4', turn: 9, pen: 0.2 });
 }
@@ -25,7 +30,12 @@ export function drawPage05(sheet: Sheet): void {
 function flood(sheet: Sheet): void {
   const sky = box(-6, -6, 700, 1066);
   sheet.gradient(sky, '#a0704f', [0, 0], [0, 520], 1, 0);
-  for (const [x, y, rx, ry] of [[120, 40, 300, 60], [560, 10, 320, 70], [420, 130, 280, 40]]) sheet.mist(ellipse(x, y, rx, ry), '#63402d', 20, 0.7);
+  for (const [x, y, rx, ry] of [
+    [120, 40, 300, 60],
+    [560, 10, 320, 70],
+    [420, 130, 280, 40],
+  ])
+    sheet.mist(ellipse(x, y, rx, ry), '#63402d', 20, 0.7);
   town(sheet);
   wave(sheet);
   drawRain(sheet, -10, -20, 740, 900, 150, '#fbf0d8', 77);
@@ -44,18 +54,42 @@ function town(sheet: Sheet): void {
     [656, 930, 120, 250, 36, 0],
   ])
     drawHouse(sheet, memory, { x, base, width, height, seed, far, ink: 1.5 - far, lit: 0.3 });
-  sheet.black(polygon([[380, 1060], [392, 846], [440, 852], [470, 900], [560, 900], [700, 944], [700, 1060]]), memory.deep);
+  sheet.black(polygon(knots('380,1060 392,846 440,852 470,900 560,900 700,944 700,1060')), memory.deep);
 }
 
 /** Along the back of the wave, from its foot to the tip of its lip, and the same way along its hollow. */
-const back: readonly Pt[] = [[-90, 1060], [-70, 800], [-50, 540], [10, 330], [120, 176], [268, 112], [404, 176], [470, 300], [452, 430]];
-const hollow: readonly Pt[] = [[420, 1060], [352, 880], [300, 700], [276, 560], [284, 450], [326, 384], [384, 366], [430, 392], [446, 440]];
+const back: readonly Pt[] = [
+  [-90, 1060],
+  [-70, 800],
+  [-50, 540],
+  [10, 330],
+  [120, 176],
+  [268, 112],
+  [404, 176],
+  [470, 300],
+  [452, 430],
+];
+const hollow: readonly Pt[] = [
+  [420, 1060],
+  [352, 880],
+  [300, 700],
+  [276, 560],
+  [284, 450],
+  [326, 384],
+  [384, 366],
+  [430, 392],
+  [446, 440],
+];
 
 /** A line of flow between the back (0) and the hollow (1). */
 function flow(share: number, from = 0, to = 1): Outline {
   const knots = back.map(([x, y], i): Pt => [x + (hollow[i][0] - x) * share, y + (hollow[i][1] - y) * share]);
   const way = line(knots).points;
-  return { points: way.slice(Math.floor(from * way.length), Math.ceil(to * way.length)), corners: [], closed: false };
+  return {
+    points: way.slice(Math.floor(from * way.length), Math.ceil(to * way.length)),
+    corners: [],
+    closed: false,
+  };
 }
 
 function band(from: number, to: number): Outline {
@@ -69,9 +103,19 @@ function wave(sheet: Sheet): void {
   sheet.form(body, { fill: memory.sea, ink: 0 });
   sheet.gradient(body, memory.seaLight, [0, 120], [0, 560], 0.9, 0);
   sheet.gradient(body, memory.seaDeep, [0, 420], [0, 1000], 0, 1);
-  for (const share of [0.1, 0.24, 0.3, 0.46]) sheet.colourStroke(flow(share, 0.1, 0.96), { weight: 16 - share * 20, swell: 0.4, thin: 0.5 }, memory.seaLight);
+  for (const share of [0.1, 0.24, 0.3, 0.46])
+    sheet.colourStroke(
+      flow(share, 0.1, 0.96),
+      { weight: 16 - share * 20, swell: 0.4, thin: 0.5 },
+      memory.seaLight,
+    );
   sheet.black(band(0.66, 1), memory.deep);
-  for (let k = 0; k < 14; k++) sheet.stroke(flow(0.05 + k * 0.045, 0.04 * (k % 4), 0.99), { weight: 1.2 + (k % 4) * 0.9, swell: 0.5, thin: 0.4 });
+  for (let k = 0; k < 14; k++)
+    sheet.stroke(flow(0.05 + k * 0.045, 0.04 * (k % 4), 0.99), {
+      weight: 1.2 + (k % 4) * 0.9,
+      swell: 0.5,
+      thin: 0.4,
+    });
   for (let k = 0; k < 7; k++) {
     const way = flow(0.7 + k * 0.038, 0.1 + 0.07 * (k % 3), 0.9 - 0.05 * (k % 2));
     sheet.scratch(way, { weight: 3.2 - k * 0.3, swell: 0.4, thin: 0.5 });
@@ -89,10 +133,12 @@ function foam(sheet: Sheet): void {
     const r = (8 + 16 * (i / 46)) * (0.7 + 0.5 * latticeValue(i, 1, 8));
     return { x: x + 16 * (latticeValue(i, 2, 8) - 0.3), y: y + 16 * (latticeValue(i, 3, 8) - 0.5), r };
   });
-  for (const { x, y, r } of bubbles) sheet.form(ellipse(x, y, r + 1.8, r * 0.9 + 1.8), { fill: memory.trim, ink: 0 });
+  for (const { x, y, r } of bubbles)
+    sheet.form(ellipse(x, y, r + 1.8, r * 0.9 + 1.8), { fill: memory.trim, ink: 0 });
   for (const { x, y, r } of bubbles) sheet.inkOnly(ellipse(x, y, r + 1.8, r * 0.9 + 1.8));
   for (const { x, y, r } of bubbles) sheet.form(ellipse(x, y, r, r * 0.9), { fill: memory.trim, ink: 0 });
-  for (const { x, y, r } of bubbles.filter((_, i) => i % 2)) sheet.tint(ellipse(x - r * 0.2, y + r * 0.35, r * 0.7, r * 0.5), memory.seaLight);
+  for (const { x, y, r } of bubbles.filter((_, i) => i % 2))
+    sheet.tint(ellipse(x - r * 0.2, y + r * 0.35, r * 0.7, r * 0.5), memory.seaLight);
   for (let i = 0; i < 26; i++) {
     const x = 450 + 90 * latticeValue(i, 5, 8) ** 2;
     const y = 190 + 360 * latticeValue(i, 6, 8);

@@ -6,7 +6,7 @@ import { drawOddaHead } from '../art/odda-head.js';
 import { night } from '../art/palette.js';
 import { drawGlitter, drawSea } from '../art/sea.js';
 import { drawCloud, drawMoon, drawSky, drawStars } from '../art/sky.js';
-import { box, ellipse, limb, line, polygon, shape } from '../ink/geometry.js';
+import { box, ellipse, knots, limb, line, polygon, shape } from '../ink/geometry.js';
 import { balloon, caption, noise } from '../ink/lettering.js';
 import { drawPanel, panel } from '../ink/panels.js';
 import { Pen } from '../ink/pen.js';
@@ -36,7 +36,7 @@ function tower(sheet: Sheet): void {
   drawSea(sheet, night, { x0: -6, x1: 334, horizon: 590, bottom: 706, seed: 15 });
   drawGlitter(sheet, 66, 592, 690, 34, '#f4efd2', 4);
   drawClockTower(sheet, night, { x: 206, base: 606, scale: 1.62, weight: 1.3 });
-  sheet.form(polygon([[140, 612], [300, 608], [312, 630], [128, 634]]), { fill: night.stone, ink: 2 });
+  sheet.form(polygon(knots('140,612 300,608 312,630 128,634')), { fill: night.stone, ink: 2 });
   drawHeronFlying(sheet, { x: 78, y: 396, scale: 0.5, cast, flip: true, turn: -16 });
   drawBoat(sheet, night, { x: 84, y: 658, scale: 0.62, lantern: true });
 }
@@ -45,8 +45,21 @@ function bricks(sheet: Sheet, x0: number, y0: number, x1: number, y1: number, si
   for (let y = y0, row = 0; y < y1; y += size, row++)
     for (let x = x0 - (row % 2) * size; x < x1; x += size * 2) {
       if ((row * 7 + Math.round(x)) % 3 === 0) continue;
-      sheet.stroke(line([[x, y, 1], [x + size * 1.5, y + 0.6, 1]]), { weight: 1.3, swell: 0.2 });
-      if ((row + Math.round(x)) % 2) sheet.stroke(line([[x, y, 1], [x, y + size, 1]]), { weight: 1.1, swell: 0.2 });
+      sheet.stroke(
+        line([
+          [x, y, 1],
+          [x + size * 1.5, y + 0.6, 1],
+        ]),
+        { weight: 1.3, swell: 0.2 },
+      );
+      if ((row + Math.round(x)) % 2)
+        sheet.stroke(
+          line([
+            [x, y, 1],
+            [x, y + size, 1],
+          ]),
+          { weight: 1.1, swell: 0.2 },
+        );
     }
 }
 
@@ -55,31 +68,79 @@ function door(sheet: Sheet): void {
   sheet.form(wall, { fill: night.stone, ink: 0 });
   sheet.gradient(wall, night.stoneShade, [600, 60], [380, 300], 0.9, 0);
   bricks(sheet, 346, 50, 660, 360, 20);
-  const arch = shape([[490, 380, 1], [490, 160, 1], [560, 84], [630, 160, 1], [630, 380, 1]]);
-  sheet.form(shape([[474, 380, 1], [474, 152, 1], [560, 62], [646, 152, 1], [646, 380, 1]]), { fill: night.stoneShade, ink: 2.4 });
+  const arch = shape(knots('490,380* 490,160* 560,84 630,160* 630,380*'));
+  sheet.form(shape(knots('474,380* 474,152* 560,62 646,152* 646,380*')), {
+    fill: night.stoneShade,
+    ink: 2.4,
+  });
   sheet.form(arch, { fill: cast.wood, ink: 2.4 });
   sheet.within(arch, () => {
-    for (let x = 514; x < 630; x += 24) sheet.stroke(line([[x, 80, 1], [x, 380, 1]]), { weight: 1.8, swell: 0, thin: 0 });
-    sheet.black(polygon([[596, 60], [640, 60], [640, 390], [610, 390]]), night.deep);
-    for (const y of [170, 310]) sheet.form(polygon([[484, y], [600, y - 4], [600, y + 10], [484, y + 14]]), { fill: cast.brassShade, ink: 1.6 });
+    for (let x = 514; x < 630; x += 24)
+      sheet.stroke(
+        line([
+          [x, 80, 1],
+          [x, 380, 1],
+        ]),
+        { weight: 1.8, swell: 0, thin: 0 },
+      );
+    sheet.black(polygon(knots('596,60 640,60 640,390 610,390')), night.deep);
+    for (const y of [170, 310])
+      sheet.form(
+        polygon([
+          [484, y],
+          [600, y - 4],
+          [600, y + 10],
+          [484, y + 14],
+        ]),
+        { fill: cast.brassShade, ink: 1.6 },
+      );
   });
-  drawOdda(sheet, { x: 430, y: 372, height: 208, cast, mood: 'wary' }, { ...poses.reach, farArm: [[15, -66], [27, -66]] });
+  drawOdda(
+    sheet,
+    { x: 430, y: 372, height: 208, cast, mood: 'wary' },
+    {
+      ...poses.reach,
+      farArm: [
+        [15, -66],
+        [27, -66],
+      ],
+    },
+  );
   drawLantern(new Pen(sheet, { x: 418, y: 308, scale: 1.2 }), night);
 }
 
 function lock(sheet: Sheet): void {
   const plank = box(346, 376, 302, 166);
   sheet.gradient(plank, cast.wood, [346, 540], [520, 400], 1, 0);
-  for (const x of [392, 470, 610]) sheet.stroke(line([[x, 370], [x + 5, 450], [x - 2, 546]]), { weight: 2.4, swell: 0.05, thin: 0.05 });
-  const plate = shape([[486, 398, 1], [570, 398, 1], [578, 470], [528, 526], [478, 470]]);
+  for (const x of [392, 470, 610])
+    sheet.stroke(
+      line([
+        [x, 370],
+        [x + 5, 450],
+        [x - 2, 546],
+      ]),
+      { weight: 2.4, swell: 0.05, thin: 0.05 },
+    );
+  const plate = shape(knots('486,398* 570,398* 578,470 528,526 478,470'));
   sheet.form(plate, { fill: cast.brass, ink: 2.4 });
-  sheet.within(plate, () => sheet.tint(polygon([[540, 380], [590, 380], [590, 540], [520, 540]]), cast.brassShade));
+  sheet.within(plate, () => sheet.tint(polygon(knots('540,380 590,380 590,540 520,540')), cast.brassShade));
   sheet.inkOnly(ellipse(524, 446, 11));
-  sheet.inkOnly(polygon([[518, 446], [530, 446], [535, 486], [513, 486]]));
+  sheet.inkOnly(polygon(knots('518,446 530,446 535,486 513,486')));
   drawKey(new Pen(sheet, { x: 452, y: 450, scale: 2.3, turn: -4 }, 1.4), cast);
-  sheet.form(limb([[330, 520], [372, 486], [410, 458]], [64, 56, 50]), { fill: cast.coat, ink: 2.4 });
-  sheet.form(shape([[398, 436], [426, 424], [452, 432], [456, 452], [440, 474], [412, 482], [396, 466]]), { fill: cast.skin, ink: 2.2 });
-  for (const y of [442, 454]) sheet.stroke(line([[450, y], [432, y + 3], [420, y + 8]]), { weight: 1.6 });
+  sheet.form(limb(knots('330,520 372,486 410,458'), [64, 56, 50]), { fill: cast.coat, ink: 2.4 });
+  sheet.form(shape(knots('398,436 426,424 452,432 456,452 440,474 412,482 396,466')), {
+    fill: cast.skin,
+    ink: 2.2,
+  });
+  for (const y of [442, 454])
+    sheet.stroke(
+      line([
+        [450, y],
+        [432, y + 3],
+        [420, y + 8],
+      ]),
+      { weight: 1.6 },
+    );
   sheet.glow([524, 450], 110, night.lamp, 0.6);
 }
 
@@ -94,24 +155,46 @@ function turned(sheet: Sheet): void {
 function threshold(sheet: Sheet): void {
   const room = box(-6, 716, 700, 342);
   sheet.form(room, { fill: '#1a2350', ink: 0 });
-  sheet.black(polygon([[-10, 710], [344, 710], [344, 800], [250, 930], [-10, 1000]]), night.deep);
-  sheet.black(polygon([[344, 710], [700, 710], [700, 1000], [438, 930], [344, 800]]), night.deep);
+  sheet.black(polygon(knots('-10,710 344,710 344,800 250,930 -10,1000')), night.deep);
+  sheet.black(polygon(knots('344,710 700,710 700,1000 438,930 344,800')), night.deep);
   for (let i = 0; i < 12; i++) {
-    sheet.scratch(line([[i * 22 - 10, 726 + ((i * 53) % 190), 1], [i * 22 + 16, 726 + ((i * 53) % 190), 1]]), { weight: 1.6 });
-    sheet.scratch(line([[450 + i * 20, 730 + ((i * 71) % 180), 1], [474 + i * 20, 730 + ((i * 71) % 180), 1]]), { weight: 1.6 });
+    sheet.scratch(
+      line([
+        [i * 22 - 10, 726 + ((i * 53) % 190), 1],
+        [i * 22 + 16, 726 + ((i * 53) % 190), 1],
+      ]),
+      { weight: 1.6 },
+    );
+    sheet.scratch(
+      line([
+        [450 + i * 20, 730 + ((i * 71) % 180), 1],
+        [474 + i * 20, 730 + ((i * 71) % 180), 1],
+      ]),
+      { weight: 1.6 },
+    );
   }
-  const opening = shape([[250, 930, 1], [250, 790, 1], [344, 716], [438, 790, 1], [438, 930, 1]]);
+  const opening = shape(knots('250,930* 250,790* 344,716 438,790* 438,930*'));
   sheet.form(opening, { fill: '#ffcf6a', ink: 2.6 });
   sheet.bloom(opening, '#fff4cc', [344, 860], 130, 0.95);
   for (let i = 0; i < 5; i++) {
     const y = 930 + i * 28;
     const spread = i * 36;
-    const step = polygon([[250 - spread, y], [438 + spread, y], [474 + spread, y + 30], [214 - spread, y + 30]]);
+    const step = polygon([
+      [250 - spread, y],
+      [438 + spread, y],
+      [474 + spread, y + 30],
+      [214 - spread, y + 30],
+    ]);
     sheet.form(step, { fill: i % 2 ? '#d99a4a' : '#b9783f', ink: 2 });
     sheet.within(step, () => sheet.gradient(step, '#3a2a5e', [344, y], [344 + 190 + spread, y], 0, 0.85));
   }
-  drawHeronStanding(sheet, { x: 398, y: 930, scale: 0.52, cast: { ...cast, brass: '#6b4a3a', brassLight: '#d99a4a' } });
+  drawHeronStanding(sheet, {
+    x: 398,
+    y: 930,
+    scale: 0.52,
+    cast: { ...cast, brass: '#6b4a3a', brassLight: '#d99a4a' },
+  });
   drawOdda(sheet, { x: 290, y: 972, height: 150, cast }, poses.away);
-  sheet.form(shape([[270, 974, 1], [314, 974, 1], [290, 1056, 1], [150, 1060, 1]]), { fill: '#2a1c48', ink: 0 });
+  sheet.form(shape(knots('270,974* 314,974* 290,1056* 150,1060*')), { fill: '#2a1c48', ink: 0 });
   sheet.glow([344, 850], 260, '#ffc65a', 0.55);
 }

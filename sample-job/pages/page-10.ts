@@ -7,7 +7,7 @@ import { drawGlitter, drawSea } from '../art/sea.js';
 import { drawCloud, drawSky, drawStars } from '../art/sky.js';
 import { drawFarRoofs, drawHouse } from '../art/town.js';
 import { between } from '../ink/colour.js';
-import { box, ellipse, limb, polygon, type Pt, shape } from '../ink/geometry.js';
+import { box, ellipse, knots, limb, type Pt, polygon, shape } from '../ink/geometry.js';
 import { balloon, caption } from '../ink/lettering.js';
 import { drawPanel, panel } from '../ink/panels.js';
 import { Pen } from '../ink/pen.js';
@@ -45,8 +45,22 @@ function lightOverTown(sheet: Sheet): void {
     drawHouse(sheet, night, { x, base, width, height, seed, ink: 1.2, lit: 0.45 });
   const face = drawClockTower(sheet, night, { x: 410, base: 404, scale: 1.02, weight: 1.2 }, true);
   const lamp: Pt = [412, face[1] - 76];
-  for (const tip of [[[-60, -70], [-60, 60]], [[760, 60], [760, 190]]] as const)
-    sheet.glowShape(polygon([[lamp[0], lamp[1] - 8], tip[0], tip[1], [lamp[0], lamp[1] + 8]]), '#ffe6a0', 5, 0.62);
+  for (const tip of [
+    [
+      [-60, -70],
+      [-60, 60],
+    ],
+    [
+      [760, 60],
+      [760, 190],
+    ],
+  ] as const)
+    sheet.glowShape(
+      polygon([[lamp[0], lamp[1] - 8], tip[0], tip[1], [lamp[0], lamp[1] + 8]]),
+      '#ffe6a0',
+      5,
+      0.62,
+    );
   sheet.glow(lamp, 170, '#ffb648', 0.7);
   sheet.glow(lamp, 60, '#fff3c4', 0.95);
   drawGlitter(sheet, 412, 410, 478, 40, '#ffd98a', 6);
@@ -56,11 +70,27 @@ function lightOverTown(sheet: Sheet): void {
 function watching(sheet: Sheet): void {
   const area = box(40, 496, 312, 222);
   sheet.gradient(area, '#ffb648', [350, 500], [120, 700], 0.95, 0);
-  for (const y of [520, 640]) sheet.black(polygon([[30, y], [360, y - 14], [360, y + 2], [30, y + 14]]), night.deep);
-  sheet.black(polygon([[66, 480], [86, 480], [96, 720], [74, 720]]), night.deep);
+  for (const y of [520, 640])
+    sheet.black(
+      polygon([
+        [30, y],
+        [360, y - 14],
+        [360, y + 2],
+        [30, y + 14],
+      ]),
+      night.deep,
+    );
+  sheet.black(polygon(knots('66,480 86,480 96,720 74,720')), night.deep);
   sheet.form(ellipse(180, 752, 116, 74), { fill: cast.coat, ink: 2.4 });
   sheet.form(ellipse(182, 702, 68, 22), { fill: cast.scarf, ink: 2.2 });
-  drawOddaHead(sheet, { x: 186, y: 622, size: 84, turn: -6, mood: 'glad', cast: { ...cast, skin: '#f0b484', skinShade: '#8a5876' } });
+  drawOddaHead(sheet, {
+    x: 186,
+    y: 622,
+    size: 84,
+    turn: -6,
+    mood: 'glad',
+    cast: { ...cast, skin: '#f0b484', skinShade: '#8a5876' },
+  });
   sheet.glow([352, 520], 240, '#ff9a3a', 0.4);
 }
 
@@ -69,10 +99,10 @@ function signal(sheet: Sheet): void {
   sheet.gradient(area, '#2f6b8c', [500, 500], [500, 716], 0, 0.9);
   drawStars(sheet, 366, 647, 500, 640, 30, 36);
   drawFarRoofs(sheet, 360, 660, 724, 46, '#1b2c62', 38);
-  sheet.form(limb([[420, 760], [470, 690], [506, 612]], [70, 60, 46]), { fill: cast.coat, ink: 2.6 });
-  sheet.form(shape([[486, 604], [500, 570], [526, 566], [540, 588], [532, 614], [508, 626]]), { fill: '#e8b088', ink: 2.2 });
+  sheet.form(limb(knots('420,760 470,690 506,612'), [70, 60, 46]), { fill: cast.coat, ink: 2.6 });
+  sheet.form(shape(knots('486,604 500,570 526,566 540,588 532,614 508,626')), { fill: '#e8b088', ink: 2.2 });
   drawLantern(new Pen(sheet, { x: 522, y: 644, scale: 2.6 }, 1.5), night);
-  sheet.form(shape([[496, 586], [520, 576], [538, 588], [528, 602], [504, 604]]), { fill: '#e8b088', ink: 1.8 });
+  sheet.form(shape(knots('496,586 520,576 538,588 528,602 504,604')), { fill: '#e8b088', ink: 1.8 });
 }
 
 function answer(sheet: Sheet): void {
@@ -82,10 +112,31 @@ function answer(sheet: Sheet): void {
   drawSea(sheet, { ...night, sea: '#12305c' }, { x0: -6, x1: 694, horizon: 908, bottom: 1060, seed: 48 });
   drawFarRoofs(sheet, 540, 640, 910, 10, '#1d4470', 3);
   drawGlitter(sheet, 588, 912, 1010, 12, '#ffe6a0', 9);
-  sheet.black(polygon([[-10, 1060], [-10, 1000], [330, 992], [330, 1060]]), night.deep);
-  for (const x of [20, 92, 164, 236, 308]) sheet.black(polygon([[x, 1000], [x, 936], [x + 7, 936], [x + 7, 1000]]), night.deep);
-  sheet.black(polygon([[-10, 930], [340, 926], [340, 938], [-10, 942]]), night.deep);
-  drawOdda(sheet, { x: 190, y: 1004, height: 188, cast, mood: 'glad' }, { ...poses.away, scarf: [[10, -72], [24, -66], [38, -73], [52, -66]] });
+  sheet.black(polygon(knots('-10,1060 -10,1000 330,992 330,1060')), night.deep);
+  for (const x of [20, 92, 164, 236, 308])
+    sheet.black(
+      polygon([
+        [x, 1000],
+        [x, 936],
+        [x + 7, 936],
+        [x + 7, 1000],
+      ]),
+      night.deep,
+    );
+  sheet.black(polygon(knots('-10,930 340,926 340,938 -10,942')), night.deep);
+  drawOdda(
+    sheet,
+    { x: 190, y: 1004, height: 188, cast, mood: 'glad' },
+    {
+      ...poses.away,
+      scarf: [
+        [10, -72],
+        [24, -66],
+        [38, -73],
+        [52, -66],
+      ],
+    },
+  );
   sheet.glow([588, 900], 96, '#ffb648', 0.75);
   sheet.glow([588, 900], 26, '#fff6d0', 1);
   sheet.spark([588, 900], 9, '#fff6d0');
