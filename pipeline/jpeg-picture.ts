@@ -1,10 +1,11 @@
 import { mmPerInch } from '../config/units.js';
-import { type ByteSource, damaged, unsupported } from './byte-source.js';
+import { type ByteSource, cutShort, damaged, unsupported } from './byte-source.js';
 import { exifFacts } from './exif.js';
 import type { Noticed } from './findings.js';
 import { profileUnreadable } from './png-picture.js';
 import type { ColourModel, StatedPpi } from './raster.js';
 import { plausible, type StoredPicture } from './stored-picture.js';
+import { hasZeroRun } from './zero-stretch.js';
 
 /** Marker segments before the pixels, as ITU-T T.81 table B.1 names them. */
 interface Segments {
@@ -16,6 +17,8 @@ interface Segments {
   readonly adobe: boolean;
   /** Profile chunks of APP2 (ICC.1 annex B.4): sequence number, number of chunks, data. */
   readonly profileChunks: readonly Buffer[];
+  /** Where the first scan begins. */
+  readonly scanAt: number;
 }
 
 /** How APP2 segments that carry a profile begin. */
@@ -34,6 +37,7 @@ const maxSegments = 4096;
 export async function describeJpeg(source: ByteSource): Promise<StoredPicture> {
   const segments = await readSegments(source);
   const { frame } = segments;
+  await checkEnd(source, segments.scanAt);
   if (frame.length < 6) throw damaged(source.name, 'its JPEG header is damaged');
   if (frame[0] !== 8) {
     throw unsupported(
@@ -51,6 +55,7 @@ export async function describeJpeg(source: ByteSource): Promise<StoredPicture> {
   const noticed: Noticed[] = [];
   if (segments.profileChunks.length > 0 && profile === undefined) noticed.push(profileUnreadable);
   if (model === 'cmyk' && !segments.adobe) noticed.push(polarityUnknown);
+  if (await hasZeroRun(source, segments.scanAt, source.size, suspiciousRun)) noticed.push(zeroStretch);
   return {
     format: 'jpeg',
     width: frame.readUInt16BE(3),
@@ -89,7 +94,21 @@ async function readSegments(source: ByteSource): Promise<Segments> {
     at += 2 + length;
   }
   if (found.frame === undefined) throw damaged(source.name, 'its JPEG header has no start of frame');
-  return { ...found, frame: found.frame };
+  return { ...found, frame: found.frame, scanAt: at };
+}
+
+/**
+ * Looks for the end of image marker from the back, for some programs append data of their own. In coded data it cannot
+ * occur by chance (T.81 B.1.1.5), so a file without it is cut short, whatever follows.
+ */
+async function checkEnd(source: ByteSource, scanAt: number): Promise<void> {
+  const piece = 64 * 1024;
+  const marker = Buffer.from([0xff, endOfImage]);
+  for (let end = source.size; end > scanAt + 1; end -= piece - 1) {
+    const start = Math.max(scanAt, end - piece);
+    if ((await source.read(start, end - start)).includes(marker)) return;
+  }
+  throw cutShort(source.name, source.size);
 }
 
 /** Segments while they are being gathered; the first of each kind counts. */
@@ -136,6 +155,18 @@ function jfifDensity(payload: Buffer | undefined): StatedPpi | undefined {
   if (factor === undefined) return undefined;
   return plausible(payload.readUInt16BE(8) * factor, payload.readUInt16BE(10) * factor);
 }
+
+/** Zero bytes in a row that mean a lost stretch, unless a large area of the page is quite flat. */
+const suspiciousRun = 4096;
+
+const zeroStretch: Noticed = {
+  code: 'picture-zero-stretch',
+  severity: 'warn',
+  message: `A stretch of more than ${suspiciousRun} zero bytes stands in its pixel data`,
+  source: 'common practice, no published source',
+  remedy:
+    'Look at the proof: part of the picture may be lost, unless a large area is quite flat; else copy it again',
+};
 
 const polarityUnknown: Noticed = {
   code: 'picture-cmyk-unmarked',

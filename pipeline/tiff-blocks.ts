@@ -2,6 +2,7 @@ import { cutShort, damaged } from './byte-source.js';
 import type { Noticed } from './findings.js';
 import { type Tiff, tiffNumber, tiffNumbers, tiffTag } from './tiff-directory.js';
 import type { TiffPicture } from './tiff-picture.js';
+import { hasZeroRun, zeroTail } from './zero-stretch.js';
 
 /** Strips or tiles: where each stands in the file. Plane after plane when planar. */
 export interface TiffBlocks {
@@ -11,6 +12,9 @@ export interface TiffBlocks {
   readonly width: number;
   readonly height: number;
 }
+
+/** No LZW or PackBits coder writes that many zero bytes in a row, and their decoders take them for pixels. */
+const impossibleRun = 1024;
 
 /** A zero tail of more than this share of the data is no accident. */
 const emptyTailShare = 1 / 8;
@@ -49,6 +53,7 @@ export async function tiffBlocks(tiff: Tiff, picture: TiffPicture): Promise<Tiff
     ...layout,
   };
   checkBlocks(tiff, picture, blocks);
+  if (picture.compression === 5 || picture.compression === 32773) await checkZeroRuns(tiff, blocks);
   return blocks;
 }
 
@@ -69,6 +74,16 @@ function checkBlocks(tiff: Tiff, picture: TiffPicture, blocks: TiffBlocks): void
         `strip or tile ${index + 1} holds ${bytes} of the ${plain} bytes it needs`,
       );
     }
+  }
+}
+
+async function checkZeroRuns(tiff: Tiff, blocks: TiffBlocks): Promise<void> {
+  for (const [index, offset] of blocks.offsets.entries()) {
+    if (!(await hasZeroRun(tiff.source, offset, offset + blocks.byteCounts[index], impossibleRun))) continue;
+    throw damaged(
+      tiff.source.name,
+      `strip or tile ${index + 1} holds a stretch of nothing but zero bytes, as where a copy broke off`,
+    );
   }
 }
 
@@ -105,7 +120,8 @@ export async function emptyTail(
   const total = blocks.byteCounts.reduce((sum, bytes) => sum + bytes, 0);
   let zeros = 0;
   for (const index of order) {
-    const run = await zeroRun(tiff, blocks.offsets[index], blocks.byteCounts[index]);
+    const offset = blocks.offsets[index];
+    const run = await zeroTail(tiff.source, offset, offset + blocks.byteCounts[index]);
     zeros += run;
     if (run < blocks.byteCounts[index]) {
       const share = zeros / total;
@@ -118,19 +134,6 @@ export async function emptyTail(
   }
   if (picture.compression !== 1) throw damaged(tiff.source.name, tailMessage(1));
   return total < 512 ? undefined : tailFinding(1, !picture.zeroIsPaper);
-}
-
-/** How many zero bytes a stretch of the file ends in. */
-async function zeroRun(tiff: Tiff, offset: number, length: number): Promise<number> {
-  const bite = 32 * 1024;
-  for (let end = length; end > 0; end -= bite) {
-    const start = Math.max(0, end - bite);
-    const bytes = await tiff.source.read(offset + start, end - start);
-    for (let i = bytes.length - 1; i >= 0; i--) {
-      if (bytes[i] !== 0) return length - (start + i + 1);
-    }
-  }
-  return length;
 }
 
 /**

@@ -212,6 +212,29 @@ describe('a JPEG', () => {
     expect(codes(turned)).toEqual(['picture-turned']);
   });
 
+  it('is refused without its end marker, also when zeros stand in its place', async () => {
+    const noise = Buffer.from(sampleValues(pixels * 3, 8));
+    const bytes = await sharp(noise, { raw: { ...size, channels: 3 } })
+      .jpeg()
+      .toBuffer();
+    for (const bad of [bytes.subarray(0, -1), Buffer.from(bytes).fill(0, bytes.length - 200)]) {
+      await expect(read('p1.jpg', bad)).rejects.toMatchObject({ code: 'picture-unreadable' });
+    }
+    const trailing = await read('p1.jpg', Buffer.concat([bytes, Buffer.alloc(100_000, 7)]));
+    expect(trailing.width).toBe(size.width);
+  });
+
+  it('with a long stretch of zero bytes asks for a look', async () => {
+    const side = { width: 400, height: 400 };
+    const noise = Buffer.from(sampleValues(400 * 400 * 3, 8));
+    const bytes = await sharp(noise, { raw: { ...side, channels: 3 } })
+      .jpeg()
+      .toBuffer();
+    expect(codes(await read('p1.jpg', bytes))).toEqual([]);
+    const holed = Buffer.from(bytes).fill(0, bytes.length - 9000, bytes.length - 3000);
+    expect(codes(await read('p1.jpg', holed))).toEqual(['picture-zero-stretch']);
+  });
+
   it('hands its profile on whole', async () => {
     const bytes = await flat(3, [9, 9, 9]).withIccProfile('p3').jpeg().toBuffer();
     const { profile } = await read('p1.jpg', bytes);

@@ -142,6 +142,15 @@ describe('half a picture never passes for a whole one', () => {
     expect(await refusal('inks.tif', bad)).toMatchObject({ code: 'picture-unreadable' });
   });
 
+  it('when a packed strip has a hole of zero bytes, which LZW and PackBits decode without complaint', async () => {
+    for (const compression of [5, 32773]) {
+      const good = writeTiff([{ ...rgb, compression, rowsPerStrip: 48 }], { directoryFirst: true });
+      const bad = Buffer.from(good).fill(0, good.length - 4000, good.length - 2900);
+      expect(await refusal('p07.tif', good)).toBeUndefined();
+      expect((await refusal('p07.tif', bad))?.message).toMatch(/a stretch of nothing but zero bytes/);
+    }
+  });
+
   it('but metadata out of order are only noted', async () => {
     const unended = { type: 'ascii', values: Buffer.from('no end here') } as const;
     const picture = await read('p07.tif', writeTiff([{ ...rgb, tags: { 305: unended } }]));
