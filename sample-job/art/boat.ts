@@ -1,8 +1,9 @@
 import { ellipse, knots, limb, line, type Pt, shape } from '../ink/geometry.js';
 import { Pen } from '../ink/pen.js';
 import type { Sheet } from '../ink/sheet.js';
-import { drawOdda, poses } from './odda.js';
-import type { Mood } from './odda-head.js';
+import { drawOdda } from './odda.js';
+import type { Mood } from './odda-face.js';
+import { poses } from './odda-poses.js';
 import type { Scene } from './palette.js';
 
 export interface BoatPlace {

@@ -1,4 +1,4 @@
-import { ellipse, knots, type Pt, polygon, shape } from '../ink/geometry.js';
+import { ellipse, knots, type Pt, polygon, shape, straight } from '../ink/geometry.js';
 import { Pen } from '../ink/pen.js';
 import type { Sheet } from '../ink/sheet.js';
 import type { TowerPlace } from './lighthouse.js';
@@ -31,21 +31,8 @@ function courses(pen: Pen): void {
     const y = -8 - row * 10;
     for (let i = 0; i < 4; i++) {
       const px = -30 + ((row * 37 + i * 23) % 66);
-      pen.stroke(
-        [
-          [px, y, 1],
-          [px + 8 + ((row * 5 + i * 3) % 7), y, 1],
-        ],
-        0.8,
-      );
-      if ((row + i) % 3 === 0)
-        pen.stroke(
-          [
-            [px + 4, y, 1],
-            [px + 4, y + 9, 1],
-          ],
-          0.7,
-        );
+      pen.stroke(straight(px, y, px + 8 + ((row * 5 + i * 3) % 7), y), 0.8);
+      if ((row + i) % 3 === 0) pen.stroke(straight(px + 4, y, px + 4, y + 9), 0.7);
     }
   }
 }
@@ -80,14 +67,7 @@ function roof(pen: Pen, scene: Scene): void {
         0.9,
       );
   });
-  pen.stroke(
-    [
-      [0, -312, 1],
-      [0, -338, 1],
-    ],
-    2,
-    { swell: 0, thin: 0.3 },
-  );
+  pen.stroke(straight(0, -312, 0, -338), 2, { swell: 0, thin: 0.3 });
   pen.stroke(knots('-10,-328 0,-331 12,-327'), 1.6);
 }
 
@@ -97,31 +77,13 @@ function clockFace(pen: Pen, scene: Scene, lit: boolean): void {
   for (let hour = 0; hour < 12; hour++) {
     const angle = (hour / 12) * 2 * Math.PI;
     const [c, s] = [Math.cos(angle), Math.sin(angle)];
-    pen.stroke(
-      [
-        [c * 18.5, s * 18.5, 1],
-        [c * 23, s * 23, 1],
-      ],
-      hour % 3 === 0 ? 2.4 : 1.3,
-      { swell: 0, thin: 0 },
-    );
+    pen.stroke(straight(c * 18.5, s * 18.5, c * 23, s * 23), hour % 3 === 0 ? 2.4 : 1.3, {
+      swell: 0,
+      thin: 0,
+    });
   }
-  pen.stroke(
-    [
-      [0, 3, 1],
-      [-9, -11, 1],
-    ],
-    3,
-    { swell: 0.2, thin: 0.5 },
-  );
-  pen.stroke(
-    [
-      [-2, 4, 1],
-      [13, -15, 1],
-    ],
-    2,
-    { swell: 0.2, thin: 0.5 },
-  );
+  pen.stroke(straight(0, 3, -9, -11), 3, { swell: 0.2, thin: 0.5 });
+  pen.stroke(straight(-2, 4, 13, -15), 2, { swell: 0.2, thin: 0.5 });
   pen.ink(ellipse(0, 0, 2.6));
   pen.within(face, () => undefined);
 }

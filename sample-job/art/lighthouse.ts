@@ -1,4 +1,14 @@
-import { box, ellipse, type Knot, knots, line, type Pt, polygon, shape } from '../ink/geometry.js';
+import {
+  box,
+  ellipse,
+  type Knot,
+  knots,
+  type Outline,
+  type Pt,
+  polygon,
+  shape,
+  straight,
+} from '../ink/geometry.js';
 import { Pen } from '../ink/pen.js';
 import { randomFrom } from '../ink/random.js';
 import type { Sheet } from '../ink/sheet.js';
@@ -88,53 +98,16 @@ function lampRoom(pen: Pen, scene: Scene): void {
   const glass = pen.form(box(-19, -272, 38, 39), scene.lamp, 1.6);
   pen.within(glass, () => {
     pen.tint(ellipse(0, -252, 9, 14), '#fffbe8');
-    for (const x of [-9, 0, 9])
-      pen.stroke(
-        [
-          [x - 10, -232, 1],
-          [x + 10, -273, 1],
-        ],
-        0.8,
-        { swell: 0, thin: 0 },
-      );
-    for (const x of [-9, 0, 9])
-      pen.stroke(
-        [
-          [x + 10, -232, 1],
-          [x - 10, -273, 1],
-        ],
-        0.8,
-        { swell: 0, thin: 0 },
-      );
+    for (const x of [-9, 0, 9]) pen.stroke(straight(x - 10, -232, x + 10, -273), 0.8, { swell: 0, thin: 0 });
+    for (const x of [-9, 0, 9]) pen.stroke(straight(x + 10, -232, x - 10, -273), 0.8, { swell: 0, thin: 0 });
   });
   const dome = pen.solid(knots('-23,-270* -18,-288 0,-300 18,-288 23,-270*'), scene.cast.scarf, 1.7);
   pen.within(dome, () => pen.ink(shape(knots('-26,-268* -20,-296 -8,-304 -12,-284 -12,-266*'))));
   pen.form(ellipse(0, -304, 4), scene.cast.brass, 1.2);
-  pen.stroke(
-    [
-      [0, -307, 1],
-      [0, -322, 1],
-    ],
-    1.4,
-    { swell: 0, thin: 0.4 },
-  );
+  pen.stroke(straight(0, -307, 0, -322), 1.4, { swell: 0, thin: 0.4 });
   for (let i = 0; i <= 10; i++)
-    pen.stroke(
-      [
-        [-41 + i * 8.2, -234, 1],
-        [-41 + i * 8.2, -248, 1],
-      ],
-      1,
-      { swell: 0, thin: 0 },
-    );
-  pen.stroke(
-    [
-      [-43, -248, 1],
-      [43, -248, 1],
-    ],
-    1.5,
-    { swell: 0, thin: 0 },
-  );
+    pen.stroke(straight(-41 + i * 8.2, -234, -41 + i * 8.2, -248), 1, { swell: 0, thin: 0 });
+  pen.stroke(straight(-43, -248, 43, -248), 1.5, { swell: 0, thin: 0 });
 }
 
 /** Rocks with lit tops and black flanks, from left to right along a water line. */
@@ -155,41 +128,43 @@ export function drawRocks(
     const x = x0 + (x1 - x0) * t;
     const lift = 1 - Math.abs(x - middle) / ((x1 - x0) * 0.62);
     const h = height * Math.max(0.25, lift) * (0.6 + 0.5 * random());
-    const top: Knot[] = [
-      [x - w * 0.5, base + 2, 1],
-      [x - w * 0.36, base - h * 0.6, 1],
-      [x - w * 0.06, base - h, 1],
-      [x + w * 0.26, base - h * 0.82, 1],
-      [x + w * 0.5, base + 2, 1],
-    ];
-    const rock = shape(top);
-    sheet.form(rock, { fill: scene.rock, ink: 1.7 });
-    sheet.within(rock, () => {
-      sheet.tint(
-        polygon([
-          [x - w * 0.06, base - h],
-          [x + w * 0.26, base - h * 0.82],
-          [x + w * 0.36, base - h * 0.4],
-          [x + w * 0.05, base - h * 0.5],
-        ]),
-        scene.stone,
-      );
-      const flank = polygon([
-        [x - w * 0.52, base + 4],
-        [x - w * 0.36, base - h * 0.6],
-        [x - w * 0.1, base - h * 0.9],
-        [x - w * 0.16, base - h * 0.4],
-        [x - w * 0.02, base + 4],
-      ]);
-      sheet.black(flank, scene.deep);
-      for (let k = 0; k < 4; k++)
-        sheet.stroke(
-          line([
-            [x + w * (0.1 + k * 0.08), base - h * 0.5],
-            [x + w * (0.06 + k * 0.09), base],
-          ]),
-          { weight: 1, thin: 0.8, swell: 0 },
-        );
-    });
+    drawRock(sheet, scene, x, base, w, h);
   }
 }
+
+function drawRock(sheet: Sheet, scene: Scene, x: number, base: number, w: number, h: number): void {
+  const pen = new Pen(sheet, { x, y: base });
+  const at = (rows: readonly Pt[]): Outline => polygon(rows.map(([u, v]): Pt => [u * w, v * h]));
+  const rock = pen.form(shape(outlineOfRock.map(([u, v]): Knot => [u * w, v * h, 1])), scene.rock, 1.7);
+  sheet.within(rock, () => {
+    pen.tint(at(rockLight), scene.stone);
+    pen.black(at(rockFlank), scene.deep);
+    for (let k = 0; k < 4; k++)
+      pen.stroke(straight(w * (0.1 + k * 0.08), -h * 0.5, w * (0.06 + k * 0.09), 0), 1, {
+        thin: 0.8,
+        swell: 0,
+      });
+  });
+}
+
+/** A rock in shares of its width and height: its outline, the plane that has the light, the flank that has none. */
+const outlineOfRock: readonly Pt[] = [
+  [-0.5, 0.03],
+  [-0.36, -0.6],
+  [-0.06, -1],
+  [0.26, -0.82],
+  [0.5, 0.03],
+];
+const rockLight: readonly Pt[] = [
+  [-0.06, -1],
+  [0.26, -0.82],
+  [0.36, -0.4],
+  [0.05, -0.5],
+];
+const rockFlank: readonly Pt[] = [
+  [-0.52, 0.06],
+  [-0.36, -0.6],
+  [-0.1, -0.9],
+  [-0.16, -0.4],
+  [-0.02, 0.06],
+];

@@ -1,5 +1,5 @@
 import type { Hex } from '../ink/colour.js';
-import { box, ellipse, type Knot, line, type Pt, shape } from '../ink/geometry.js';
+import { box, ellipse, type Knot, line, shape } from '../ink/geometry.js';
 import { noise1, randomFrom } from '../ink/random.js';
 import type { Sheet } from '../ink/sheet.js';
 import type { Scene } from './palette.js';

@@ -1,5 +1,5 @@
 import type { Hex } from '../ink/colour.js';
-import { ellipse, line, type Outline, type Pt, polygon, shape } from '../ink/geometry.js';
+import { ellipse, line, type Outline, type Pt, polygon, shape, straight } from '../ink/geometry.js';
 import { randomFrom } from '../ink/random.js';
 import type { Sheet } from '../ink/sheet.js';
 import type { Scene } from './palette.js';
@@ -174,10 +174,7 @@ export function drawRain(
     const x = x0 + (x1 - x0) * random();
     const y = y0 + (y1 - y0) * random();
     const long = 14 + 34 * random();
-    const way = line([
-      [x, y, 1],
-      [x - long * 0.32, y + long, 1],
-    ]);
+    const way = line(straight(x, y, x - long * 0.32, y + long));
     const touch = { weight: 0.7 + random() * 0.8, swell: 0.7, thin: 0.3 };
     if (i % 3 === 0) sheet.stroke(way, touch);
     else {

@@ -124,9 +124,9 @@ function mixRow(
       const g =
         ((colour >> 8) & 255) * (low[i + 1] * u + low[j + 1] * t) + low[i + 4] * u + low[j + 4] * t + 0.5;
       const b = (colour & 255) * (low[i + 2] * u + low[j + 2] * t) + low[i + 5] * u + low[j + 5] * t + 0.5;
-      out[o] = r > full ? full : r;
-      out[o + 1] = g > full ? full : g;
-      out[o + 2] = b > full ? full : b;
+      out[o] = Math.min(r, full);
+      out[o + 1] = Math.min(g, full);
+      out[o + 2] = Math.min(b, full);
     }
   }
 }

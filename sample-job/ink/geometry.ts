@@ -28,6 +28,14 @@ export function knots(...rows: readonly string[]): Knot[] {
     });
 }
 
+/** The two knots of a straight stroke. */
+export function straight(x0: number, y0: number, x1: number, y1: number): Knot[] {
+  return [
+    [x0, y0, 1],
+    [x1, y1, 1],
+  ];
+}
+
 /** A closed shape that runs smoothly through its knots. */
 export function shape(way: readonly Knot[]): Outline {
   return flatten(way, true);

@@ -1,5 +1,5 @@
 import type { Hex } from './colour.js';
-import { boundsOf, box, type Outline, type Pt, shape } from './geometry.js';
+import { boundsOf, box, type Knot, type Outline, shape } from './geometry.js';
 import type { Sheet } from './sheet.js';
 
 /** Size of an interior page with bleed, in page units: 6.875 x 10.5 in. */

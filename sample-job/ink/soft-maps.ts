@@ -92,7 +92,7 @@ export class SoftMaps {
       const rowStart = y * width;
       for (let at = from; at < to; at++) {
         const a = coverage((at - rowStart + 0.5) / scale, (y + 0.5) / scale);
-        if (a > 0) put(at, a < 1 ? a : 1);
+        if (a > 0) put(at, Math.min(a, 1));
       }
     });
   }
@@ -128,7 +128,7 @@ export function along(from: Pt, to: Pt, start: number, end: number): Coverage {
   const span = dx * dx + dy * dy;
   return (x, y) => {
     const t = ((x - from[0]) * dx + (y - from[1]) * dy) / span;
-    return start + (end - start) * (t < 0 ? 0 : t > 1 ? 1 : t);
+    return start + (end - start) * (t < 0 ? 0 : Math.min(t, 1));
   };
 }
 

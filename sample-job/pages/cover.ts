@@ -1,9 +1,10 @@
 import { drawBoat, drawLantern } from '../art/boat.js';
 import { drawHeronFlying } from '../art/heron.js';
+import { drawHouse } from '../art/house.js';
 import { day, type Scene } from '../art/palette.js';
 import { drawFoam, drawGlitter, drawSea, drawWave } from '../art/sea.js';
 import { drawCloud, drawSky } from '../art/sky.js';
-import { drawFarRoofs, drawHouse } from '../art/town.js';
+import { drawFarRoofs } from '../art/town.js';
 import { between } from '../ink/colour.js';
 import { box, ellipse, knots, type Pt, polygon } from '../ink/geometry.js';
 import { lineWidth, noise } from '../ink/lettering.js';

@@ -1,14 +1,16 @@
 import { drawBoat } from '../art/boat.js';
 import { drawHeronFlying } from '../art/heron.js';
+import { drawHouse } from '../art/house.js';
 import { drawLighthouse, drawRocks } from '../art/lighthouse.js';
-import { drawOdda, poses } from '../art/odda.js';
+import { drawOdda } from '../art/odda.js';
 import { drawOddaHead } from '../art/odda-head.js';
+import { poses } from '../art/odda-poses.js';
 import { day } from '../art/palette.js';
 import { drawGlitter, drawSea, drawWave } from '../art/sea.js';
 import { drawCloud, drawDisc, drawSky } from '../art/sky.js';
-import { drawFarRoofs, drawHouse, drawPost } from '../art/town.js';
+import { drawFarRoofs, drawPost } from '../art/town.js';
 import { between } from '../ink/colour.js';
-import { box, ellipse, knots, line, polygon } from '../ink/geometry.js';
+import { box, ellipse, knots, line, polygon, straight } from '../ink/geometry.js';
 import { balloon, caption, noise } from '../ink/lettering.js';
 import { drawPanel, panel } from '../ink/panels.js';
 import type { Sheet } from '../ink/sheet.js';
@@ -82,20 +84,18 @@ function panes(sheet: Sheet): void {
       '#fff7d6',
     );
   for (let i = -2; i < 8; i++) {
-    sheet.stroke(
-      line([
-        [236, 640 + i * 70, 1],
-        [356, 740 + i * 70, 1],
-      ]),
-      { weight: 2.6, swell: 0, thin: 0, ends: 1 },
-    );
-    sheet.stroke(
-      line([
-        [356, 640 + i * 70, 1],
-        [236, 740 + i * 70, 1],
-      ]),
-      { weight: 2.6, swell: 0, thin: 0, ends: 1 },
-    );
+    sheet.stroke(line(straight(236, 640 + i * 70, 356, 740 + i * 70)), {
+      weight: 2.6,
+      swell: 0,
+      thin: 0,
+      ends: 1,
+    });
+    sheet.stroke(line(straight(356, 640 + i * 70, 236, 740 + i * 70)), {
+      weight: 2.6,
+      swell: 0,
+      thin: 0,
+      ends: 1,
+    });
   }
 }
 

@@ -1,12 +1,13 @@
 import { drawHeronFlying, drawHeronHead, drawHeronStanding } from '../art/heron.js';
-import { drawOdda, poses } from '../art/odda.js';
+import { drawOdda } from '../art/odda.js';
 import { drawOddaHead } from '../art/odda-head.js';
+import { poses } from '../art/odda-poses.js';
 import { day } from '../art/palette.js';
 import { drawSea } from '../art/sea.js';
 import { drawCloud, drawDisc, drawSky } from '../art/sky.js';
 import { drawFarRoofs } from '../art/town.js';
 import { between } from '../ink/colour.js';
-import { box, ellipse, knots, line, type Pt, polygon } from '../ink/geometry.js';
+import { box, ellipse, knots, line, type Pt, polygon, straight } from '../ink/geometry.js';
 import { balloon, noise } from '../ink/lettering.js';
 import { drawPanel, leaning, panel } from '../ink/panels.js';
 import type { Sheet } from '../ink/sheet.js';
@@ -88,13 +89,7 @@ function knowing(sheet: Sheet): void {
     [548, 26],
     [564, 20],
   ])
-    sheet.stroke(
-      line([
-        [x, 664, 1],
-        [x + (x - 548) * 0.4, 664 - long, 1],
-      ]),
-      { weight: 2.4, swell: 0.6 },
-    );
+    sheet.stroke(line(straight(x, 664, x + (x - 548) * 0.4, 664 - long)), { weight: 2.4, swell: 0.6 });
 }
 
 function away(sheet: Sheet): void {

@@ -1,20 +1,23 @@
 import { drawBoat } from '../art/boat.js';
 import { drawHeronFlying } from '../art/heron.js';
-import { drawOdda, poses } from '../art/odda.js';
+import { drawHouse } from '../art/house.js';
+import { drawOdda } from '../art/odda.js';
 import { drawOddaProfile } from '../art/odda-head.js';
+import { poses } from '../art/odda-poses.js';
 import { day } from '../art/palette.js';
 import { drawFoam, drawGlitter, drawSea, drawWave } from '../art/sea.js';
 import { drawCloud, drawSky } from '../art/sky.js';
-import { drawFarRoofs, drawHouse, drawPost } from '../art/town.js';
+import { drawStair } from '../art/stair.js';
+import { drawFarRoofs, drawPost } from '../art/town.js';
 import { between } from '../ink/colour.js';
-import { box, ellipse, type Knot, knots, limb, line, polygon, shape } from '../ink/geometry.js';
+import { box, ellipse, knots, limb, line, polygon, straight } from '../ink/geometry.js';
 import { balloon, caption, noise } from '../ink/lettering.js';
 import { drawPanel, leaning, panel } from '../ink/panels.js';
 import type { Sheet } from '../ink/sheet.js';
 
 /** Down the stair, along the jetty, out over the roofs. */
 export function drawPage03(sheet: Sheet): void {
-  drawPanel(sheet, leaning(knots('-6,-6 318,-6 272,650 -6,650')), '#7a5a78', () => stair(sheet));
+  drawPanel(sheet, leaning(knots('-6,-6 318,-6 272,650 -6,650')), '#7a5a78', () => drawStair(sheet));
   drawPanel(sheet, leaning(knots('334,-6 694,-6 694,330 311,330')), day.skyHigh, () => jetty(sheet));
   drawPanel(sheet, leaning(knots('310,346 647,346 647,650 288,650')), '#f6c98a', () => wind(sheet));
   drawPanel(sheet, panel(-6, 668, 694, 1056), day.skyHigh, () => overRoofs(sheet));
@@ -35,143 +38,6 @@ export function drawPage03(sheet: Sheet): void {
   balloon(sheet, { lines: ['MIND THE', 'CHIMNEY, ODDA.'], centre: [402, 774], to: [304, 844] });
 }
 
-/** The inside of the tower: steps wind down past three windows, and the same girl runs past each. */
-function stair(sheet: Sheet): void {
-  const wall = box(-6, -6, 330, 660);
-  sheet.gradient(wall, '#3a2a58', [-6, 0], [150, 0], 0.9, 0);
-  sheet.gradient(wall, '#d9946a', [150, 0], [320, 60], 0, 0.5);
-  for (const [x, y] of [
-    [206, 30],
-    [44, 200],
-    [214, 372],
-  ])
-    arch(sheet, x, y);
-  stones(sheet);
-  flight(
-    sheet,
-    [
-      [320, 96],
-      [20, 200],
-    ],
-    12,
-  );
-  flight(
-    sheet,
-    [
-      [-6, 330],
-      [300, 440],
-    ],
-    12,
-  );
-  flight(
-    sheet,
-    [
-      [320, 520],
-      [-6, 640],
-    ],
-    12,
-  );
-  drawOdda(sheet, { x: 150, y: 146, height: 92, flip: true, cast: day.cast, mood: 'effort' }, poses.run);
-  drawOdda(sheet, { x: 120, y: 366, height: 122, cast: day.cast, mood: 'effort' }, poses.run);
-  drawOdda(sheet, { x: 118, y: 592, height: 156, flip: true, cast: day.cast, mood: 'glad' }, poses.run);
-}
-
-function arch(sheet: Sheet, x: number, y: number): void {
-  const opening = shape([
-    [x, y + 96, 1],
-    [x, y + 30, 1],
-    [x + 26, y],
-    [x + 52, y + 30, 1],
-    [x + 52, y + 96, 1],
-  ]);
-  sheet.form(opening, { fill: '#fff0c0', ink: 2.2 });
-  sheet.gradient(opening, '#7cc4c4', [0, y], [0, y + 96], 0.8, 0);
-  sheet.stroke(
-    line([
-      [x + 26, y, 1],
-      [x + 26, y + 96, 1],
-    ]),
-    { weight: 2, swell: 0, thin: 0 },
-  );
-  sheet.stroke(
-    line([
-      [x, y + 50, 1],
-      [x + 52, y + 50, 1],
-    ]),
-    { weight: 2, swell: 0, thin: 0 },
-  );
-  sheet.mist(
-    polygon([
-      [x, y + 20],
-      [x + 52, y + 20],
-      [x - 40, y + 240],
-      [x - 150, y + 220],
-    ]),
-    '#ffdf9a',
-    8,
-    0.45,
-  );
-}
-
-function stones(sheet: Sheet): void {
-  for (let i = 0; i < 46; i++) {
-    const x = ((i * 83) % 330) - 6;
-    const y = (i * 131) % 650;
-    sheet.stroke(
-      line([
-        [x, y, 1],
-        [x + 18 + (i % 5) * 3, y, 1],
-      ]),
-      { weight: 1.1, swell: 0.2 },
-    );
-    if (i % 2)
-      sheet.stroke(
-        line([
-          [x + 8, y, 1],
-          [x + 8, y + 12, 1],
-        ]),
-        { weight: 1, swell: 0.2 },
-      );
-  }
-}
-
-function flight(
-  sheet: Sheet,
-  [from, to]: readonly [readonly [number, number], readonly [number, number]],
-  steps: number,
-): void {
-  const dx = (to[0] - from[0]) / steps;
-  const dy = (to[1] - from[1]) / steps;
-  const under: Knot[] = [];
-  for (let i = 0; i <= steps; i++) {
-    const x = from[0] + dx * i;
-    const y = from[1] + dy * i;
-    under.push([x, y, 1], [x + dx, y, 1]);
-  }
-  const slab = shape([...under, [to[0] + dx, to[1] + 46, 1], [from[0], from[1] + 46, 1]]);
-  sheet.form(slab, { fill: '#b88a78', ink: 1.8 });
-  sheet.within(slab, () => {
-    sheet.black(
-      shape([
-        [to[0] + dx, to[1] + 16, 1],
-        [to[0] + dx, to[1] + 60, 1],
-        [from[0], from[1] + 60, 1],
-        [from[0], from[1] + 22, 1],
-      ]),
-      day.deep,
-    );
-    for (let i = 0; i <= steps; i++)
-      sheet.colourStroke(
-        line([
-          [from[0] + dx * i, from[1] + dy * i + 2, 1],
-          [from[0] + dx * (i + 1), from[1] + dy * i + 2, 1],
-        ]),
-        { weight: 5, swell: 0, thin: 0, ends: 1 },
-        '#f7d0a0',
-      );
-  });
-}
-
 function jetty(sheet: Sheet): void {
   drawSky(sheet, box(300, -6, 400, 240), day, -20, 210, 14);
   drawCloud(sheet, day, { x: 600, base: 176, width: 260, height: 84, seed: 61 });
@@ -181,13 +47,7 @@ function jetty(sheet: Sheet): void {
   const deck = polygon(knots('290,250 520,238 532,252 290,270'));
   sheet.form(deck, { fill: day.cast.wood, ink: 2 });
   for (let x = 310; x < 520; x += 26)
-    sheet.stroke(
-      line([
-        [x, 249 - (x - 310) * 0.03, 1],
-        [x + 8, 267 - (x - 310) * 0.06, 1],
-      ]),
-      { weight: 1.3 },
-    );
+    sheet.stroke(line(straight(x, 249 - (x - 310) * 0.03, x + 8, 267 - (x - 310) * 0.06)), { weight: 1.3 });
   drawBoat(sheet, day, { x: 606, y: 296, scale: 0.62, crew: 'none', turn: -3 });
   drawFoam(sheet, day, 320, 520, 330, 7, 9);
   drawOdda(sheet, { x: 462, y: 222, height: 150, cast: day.cast, mood: 'glad' }, poses.run);
@@ -239,13 +99,7 @@ function overRoofs(sheet: Sheet): void {
   sheet.within(pot, () => {
     sheet.black(polygon(knots('460,1020 466,920 486,920 484,1020')), day.deep);
     for (let i = 0; i < 6; i++)
-      sheet.stroke(
-        line([
-          [470, 944 + i * 12, 1],
-          [540, 942 + i * 12, 1],
-        ]),
-        { weight: 1.2 },
-      );
+      sheet.stroke(line(straight(470, 944 + i * 12, 540, 942 + i * 12)), { weight: 1.2 });
   });
   sheet.form(polygon(knots('464,936 464,922 536,918 536,932')), { fill: day.stone, ink: 2 });
   drawFoam(sheet, day, 446, 566, 1012, 9, 19);

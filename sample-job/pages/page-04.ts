@@ -4,7 +4,7 @@ import { drawOddaHead } from '../art/odda-head.js';
 import { memory } from '../art/palette.js';
 import { drawRain } from '../art/sky.js';
 import { drawFarRoofs } from '../art/town.js';
-import { box, ellipse, type Knot, knots, line, polygon, shape } from '../ink/geometry.js';
+import { box, ellipse, type Knot, knots, line, polygon, shape, straight } from '../ink/geometry.js';
 import { balloon, caption, noise } from '../ink/lettering.js';
 import { drawInset, drawPanel, panel } from '../ink/panels.js';
 import { Pen } from '../ink/pen.js';
@@ -66,13 +66,10 @@ function shelf(sheet: Sheet): void {
       [turn, 0.6],
       [turn + 2, 0.4],
     ])
-      sheet.stroke(
-        line([
-          [x, y, 1],
-          [x + Math.cos(a) * r * l, y + Math.sin(a) * r * l, 1],
-        ]),
-        { weight: 1.8, swell: 0 },
-      );
+      sheet.stroke(line(straight(x, y, x + Math.cos(a) * r * l, y + Math.sin(a) * r * l)), {
+        weight: 1.8,
+        swell: 0,
+      });
   }
 }
 

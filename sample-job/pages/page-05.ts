@@ -1,8 +1,8 @@
 import { drawHeronFlying } from '../art/heron.js';
+import { drawHouse } from '../art/house.js';
 import { drawOddaHead } from '../art/odda-head.js';
 import { memory } from '../art/palette.js';
 import { drawRain } from '../art/sky.js';
-import { drawHouse } from '../art/town.js';
 import { box, ellipse, knots, line, type Outline, type Pt, polygon } from '../ink/geometry.js';
 import { balloon, caption, noise } from '../ink/lettering.js';
 import { drawInset, drawPanel, panel } from '../ink/panels.js';

@@ -1,12 +1,13 @@
 import { drawBoat } from '../art/boat.js';
 import { drawClockTower } from '../art/clock-tower.js';
 import { drawHeronFlying } from '../art/heron.js';
+import { drawHouse } from '../art/house.js';
 import { night } from '../art/palette.js';
 import { drawGlitter, ripples } from '../art/sea.js';
 import { drawCloud, drawMoon, drawSky, drawStars } from '../art/sky.js';
-import { drawFarRoofs, drawHouse } from '../art/town.js';
+import { drawFarRoofs } from '../art/town.js';
 import { between } from '../ink/colour.js';
-import { box, ellipse, knots, limb, line, type Pt, polygon, shape } from '../ink/geometry.js';
+import { box, ellipse, type Knot, knots, limb, line, polygon, shape } from '../ink/geometry.js';
 import { balloon, caption } from '../ink/lettering.js';
 import { latticeValue, randomFrom } from '../ink/random.js';
 import type { Sheet } from '../ink/sheet.js';
@@ -184,20 +185,9 @@ function waterLine(sheet: Sheet): void {
   sheet.form(skin, { fill: '#2f7f96', ink: 0 });
   sheet.gradient(skin, '#8fd0c4', [0, horizon], [0, horizon + 46], 0.75, 0.1);
   sheet.within(skin, () => {
-    ripples(
-      sheet,
-      { x0: 0, x1: right, horizon, bottom: horizon + 50, seed: 5, density: 90 },
-      '#bfe6d4',
-      1,
-      5,
-    );
-    ripples(
-      sheet,
-      { x0: 0, x1: right, horizon, bottom: horizon + 50, seed: 6, density: 80 },
-      undefined,
-      1,
-      6,
-    );
+    const stretch = { x0: 0, x1: right, horizon, bottom: horizon + 50 };
+    ripples(sheet, { ...stretch, seed: 5, density: 90 }, '#bfe6d4', 1, 5);
+    ripples(sheet, { ...stretch, seed: 6, density: 80 }, undefined, 1, 6);
     drawGlitter(sheet, 872, horizon + 2, horizon + 46, 90, '#f4efd2', 8);
   });
   sheet.stroke(

@@ -1,12 +1,14 @@
 import { drawBoat, drawLantern } from '../art/boat.js';
 import { drawClockTower } from '../art/clock-tower.js';
-import { drawHeronFlying, drawHeronStanding, drawKey } from '../art/heron.js';
-import { drawOdda, poses } from '../art/odda.js';
+import { drawHeronFlying, drawHeronStanding } from '../art/heron.js';
+import { drawKey } from '../art/heron-head.js';
+import { drawOdda } from '../art/odda.js';
 import { drawOddaHead } from '../art/odda-head.js';
+import { poses } from '../art/odda-poses.js';
 import { night } from '../art/palette.js';
 import { drawGlitter, drawSea } from '../art/sea.js';
 import { drawCloud, drawMoon, drawSky, drawStars } from '../art/sky.js';
-import { box, ellipse, knots, limb, line, polygon, shape } from '../ink/geometry.js';
+import { box, ellipse, knots, limb, line, polygon, shape, straight } from '../ink/geometry.js';
 import { balloon, caption, noise } from '../ink/lettering.js';
 import { drawPanel, panel } from '../ink/panels.js';
 import { Pen } from '../ink/pen.js';
@@ -45,21 +47,9 @@ function bricks(sheet: Sheet, x0: number, y0: number, x1: number, y1: number, si
   for (let y = y0, row = 0; y < y1; y += size, row++)
     for (let x = x0 - (row % 2) * size; x < x1; x += size * 2) {
       if ((row * 7 + Math.round(x)) % 3 === 0) continue;
-      sheet.stroke(
-        line([
-          [x, y, 1],
-          [x + size * 1.5, y + 0.6, 1],
-        ]),
-        { weight: 1.3, swell: 0.2 },
-      );
+      sheet.stroke(line(straight(x, y, x + size * 1.5, y + 0.6)), { weight: 1.3, swell: 0.2 });
       if ((row + Math.round(x)) % 2)
-        sheet.stroke(
-          line([
-            [x, y, 1],
-            [x, y + size, 1],
-          ]),
-          { weight: 1.1, swell: 0.2 },
-        );
+        sheet.stroke(line(straight(x, y, x, y + size)), { weight: 1.1, swell: 0.2 });
     }
 }
 
@@ -76,13 +66,7 @@ function door(sheet: Sheet): void {
   sheet.form(arch, { fill: cast.wood, ink: 2.4 });
   sheet.within(arch, () => {
     for (let x = 514; x < 630; x += 24)
-      sheet.stroke(
-        line([
-          [x, 80, 1],
-          [x, 380, 1],
-        ]),
-        { weight: 1.8, swell: 0, thin: 0 },
-      );
+      sheet.stroke(line(straight(x, 80, x, 380)), { weight: 1.8, swell: 0, thin: 0 });
     sheet.black(polygon(knots('596,60 640,60 640,390 610,390')), night.deep);
     for (const y of [170, 310])
       sheet.form(
@@ -158,18 +142,11 @@ function threshold(sheet: Sheet): void {
   sheet.black(polygon(knots('-10,710 344,710 344,800 250,930 -10,1000')), night.deep);
   sheet.black(polygon(knots('344,710 700,710 700,1000 438,930 344,800')), night.deep);
   for (let i = 0; i < 12; i++) {
+    sheet.scratch(line(straight(i * 22 - 10, 726 + ((i * 53) % 190), i * 22 + 16, 726 + ((i * 53) % 190))), {
+      weight: 1.6,
+    });
     sheet.scratch(
-      line([
-        [i * 22 - 10, 726 + ((i * 53) % 190), 1],
-        [i * 22 + 16, 726 + ((i * 53) % 190), 1],
-      ]),
-      { weight: 1.6 },
-    );
-    sheet.scratch(
-      line([
-        [450 + i * 20, 730 + ((i * 71) % 180), 1],
-        [474 + i * 20, 730 + ((i * 71) % 180), 1],
-      ]),
+      line(straight(450 + i * 20, 730 + ((i * 71) % 180), 474 + i * 20, 730 + ((i * 71) % 180))),
       { weight: 1.6 },
     );
   }

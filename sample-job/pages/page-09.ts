@@ -1,8 +1,9 @@
 import { drawHeronFlying } from '../art/heron.js';
-import { drawOdda, poses } from '../art/odda.js';
+import { drawOdda } from '../art/odda.js';
 import { drawOddaProfile } from '../art/odda-head.js';
+import { poses } from '../art/odda-poses.js';
 import { night } from '../art/palette.js';
-import { box, ellipse, type Knot, knots, line, type Pt, polygon, shape } from '../ink/geometry.js';
+import { box, ellipse, type Knot, knots, line, type Pt, polygon, shape, straight } from '../ink/geometry.js';
 import { balloon, caption, noise } from '../ink/lettering.js';
 import { drawInset, drawPanel, panel } from '../ink/panels.js';
 import { Pen } from '../ink/pen.js';
@@ -145,13 +146,11 @@ function floor(sheet: Sheet): void {
   sheet.form(deck, { fill: '#8a5a52', ink: 2.4 });
   sheet.gradient(deck, '#f2b45a', [352, 860], [352, 1060], 0.75, 0);
   for (let i = -6; i < 8; i++)
-    sheet.stroke(
-      line([
-        [352 + i * 46, 880, 1],
-        [352 + i * 110, 1062, 1],
-      ]),
-      { weight: 1.8, swell: 0.3, thin: 0.1 },
-    );
+    sheet.stroke(line(straight(352 + i * 46, 880, 352 + i * 110, 1062)), {
+      weight: 1.8,
+      swell: 0.3,
+      thin: 0.1,
+    });
 }
 
 /** Her shadow falls toward us, away from the lamp. */

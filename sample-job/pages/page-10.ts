@@ -1,11 +1,13 @@
 import { drawBoat, drawLantern } from '../art/boat.js';
 import { drawClockTower } from '../art/clock-tower.js';
-import { drawOdda, poses } from '../art/odda.js';
+import { drawHouse } from '../art/house.js';
+import { drawOdda } from '../art/odda.js';
 import { drawOddaHead } from '../art/odda-head.js';
+import { poses } from '../art/odda-poses.js';
 import { night } from '../art/palette.js';
 import { drawGlitter, drawSea } from '../art/sea.js';
 import { drawCloud, drawSky, drawStars } from '../art/sky.js';
-import { drawFarRoofs, drawHouse } from '../art/town.js';
+import { drawFarRoofs } from '../art/town.js';
 import { between } from '../ink/colour.js';
 import { box, ellipse, knots, limb, type Pt, polygon, shape } from '../ink/geometry.js';
 import { balloon, caption } from '../ink/lettering.js';

@@ -1,0 +1,52 @@
+import { readdir, rm, stat, utimes } from 'node:fs/promises';
+import { join, relative, resolve } from 'node:path';
+import { parseArgs } from 'node:util';
+import { packageRoot } from '../config/package-root.js';
+
+/** What both sample commands share: where they draw, and how they tell what they do. */
+
+/** All drawn files carry this time, so that slug lines and so the bundle are the same whenever the sample is run. */
+const drawnAt = new Date('2026-02-02T12:00:00Z');
+
+/**
+ * The folder to draw into: `--out <folder>`, or the named one below sample-output/. What an earlier sample left there
+ * is removed; a folder that holds anything else is refused.
+ */
+export async function freshFolder(name: string): Promise<string> {
+  const { values } = parseArgs({ options: { out: { type: 'string' } } });
+  const folder = resolve(values.out ?? join(packageRoot(), 'sample-output', name));
+  const isThere = await stat(folder).then(
+    () => true,
+    () => false,
+  );
+  if (isThere) {
+    const content = await readdir(folder);
+    if (content.length > 0 && !content.includes('job.yaml')) {
+      throw new Error(`${folder} holds other files; give --out an empty folder`);
+    }
+    await rm(folder, { recursive: true });
+  }
+  return folder;
+}
+
+/** Gives every drawn file the same time. */
+export async function setTimes(folder: string): Promise<void> {
+  const incoming = join(folder, 'incoming');
+  for (const entry of await readdir(incoming, { recursive: true }))
+    await utimes(join(incoming, entry), drawnAt, drawnAt);
+}
+
+export function say(line = ''): void {
+  process.stdout.write(`${line}\n`);
+}
+
+/** Seconds since a time, as people read them. */
+export function secondsSince(startMs: number): string {
+  return `${((Date.now() - startMs) / 1000).toFixed(1)} s`;
+}
+
+/** A path as one would type it here. */
+export function shortPath(path: string): string {
+  const short = relative(process.cwd(), path);
+  return short.startsWith('..') ? path : short;
+}
