@@ -190,7 +190,8 @@ function flatPicture(
     width,
     height,
     ppi,
-    profile: stored.profile,
+    // A copy: the header's bytes are a window into a larger piece of the file.
+    profile: stored.profile && Uint8Array.from(stored.profile),
     bitsPerSample: stored.bits,
     raster,
     noticed: [...stored.noticed, ...decoding, ...(orientation === 1 ? [] : [turned(orientation)])],

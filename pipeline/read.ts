@@ -69,7 +69,12 @@ export async function readWorkingPicture(path: string, options: ReadOptions = {}
         : await readFlat({ path, source, format, picture: options.picture, limits });
     const after = await handle.stat();
     if (after.size !== before.size || after.mtimeMs !== before.mtimeMs) {
-      throw damaged(name, 'the file changed while it was read');
+      throw new PlatehandError(
+        'picture-unreadable',
+        'the file changed while it was read',
+        'Wait until it is written to its end, then run again',
+        { place: { file: name } },
+      );
     }
     const mismatch = nameMismatch(name, format);
     return mismatch === undefined ? picture : { ...picture, noticed: [...picture.noticed, mismatch] };

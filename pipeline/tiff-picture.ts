@@ -98,29 +98,14 @@ async function describeDirectory(
   directoryIndex: number,
   directory: TiffDirectory,
 ): Promise<TiffPicture> {
-  const name = tiff.source.name;
   const number = (tag: number, otherwise: number) => tiffNumber(tiff, directory, tag, otherwise);
-  const compression = await number(tiffTag.compression, 1);
-  if (!decodable.has(compression)) {
-    const scheme = schemeNames[compression] ?? `scheme ${compression}`;
-    throw unsupported(
-      name,
-      `its pixels are compressed with ${scheme}`,
-      'Save it again with LZW or deflate compression',
-    );
-  }
-  const photometric = await number(tiffTag.photometric, Number.NaN);
+  const meaning = await sampleMeaning(tiff, directory);
+  const { model, photometric, palette, colours } = meaning;
   const samplesPerPixel = await number(tiffTag.samplesPerPixel, 1);
   const bits = await bitsOf(tiff, directory);
-  const model = modelOf(name, photometric, compression);
-  const palette = photometric === 3;
-  if (photometric === 5 && (await number(tiffTag.inkSet, 1)) !== 1) {
-    throw unsupported(name, 'its inks are not the four process inks', 'Save it again as plain CMYK or RGB');
-  }
-  checkBits(name, { palette, model, bits, samplesPerPixel });
-  const colours = palette ? 1 : colourChannels[model];
+  checkBits(tiff.source.name, { palette, model, bits, samplesPerPixel });
   const extras = await extraChannels(tiff, directory, colours, samplesPerPixel);
-  checkExtras(name, { ...extras, model, palette, photometric });
+  checkExtras(tiff.source.name, { ...extras, model, palette, photometric });
   return {
     format: 'tiff',
     directoryIndex,
@@ -135,7 +120,7 @@ async function describeDirectory(
     ppi: await tiffResolution(tiff, directory),
     profile: await tiffBytes(tiff, directory, tiffTag.iccProfile),
     noticed: extras.undeclared > 0 ? [undeclaredChannels(extras.undeclared)] : [],
-    compression,
+    compression: meaning.compression,
     photometric,
     colours,
     samplesPerPixel,
@@ -145,6 +130,27 @@ async function describeDirectory(
     premultiplied: extras.premultiplied,
     zeroIsPaper: photometric === 0 || model === 'cmyk' || palette || extras.alphaAt !== undefined,
   };
+}
+
+/** How the samples are packed and what they stand for, refused where that is beyond what is taken in. */
+async function sampleMeaning(
+  tiff: Tiff,
+  directory: TiffDirectory,
+): Promise<Pick<TiffPicture, 'compression' | 'photometric' | 'model' | 'colours'> & { palette: boolean }> {
+  const { name } = tiff.source;
+  const compression = await tiffNumber(tiff, directory, tiffTag.compression, 1);
+  if (!decodable.has(compression)) {
+    const scheme = schemeNames[compression] ?? `scheme ${compression}`;
+    const remedy = 'Save it again with LZW or deflate compression';
+    throw unsupported(name, `its pixels are compressed with ${scheme}`, remedy);
+  }
+  const photometric = await tiffNumber(tiff, directory, tiffTag.photometric, Number.NaN);
+  const model = modelOf(name, photometric, compression);
+  if (photometric === 5 && (await tiffNumber(tiff, directory, tiffTag.inkSet, 1)) !== 1) {
+    throw unsupported(name, 'its inks are not the four process inks', 'Save it again as plain CMYK or RGB');
+  }
+  const palette = photometric === 3;
+  return { compression, photometric, model, palette, colours: palette ? 1 : colourChannels[model] };
 }
 
 async function bitsOf(tiff: Tiff, directory: TiffDirectory): Promise<number> {

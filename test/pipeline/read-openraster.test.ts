@@ -1,3 +1,6 @@
+import { Readable } from 'node:stream';
+import { buffer } from 'node:stream/consumers';
+import { ZipArchive } from 'archiver';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { readWorkingPicture } from '../../pipeline/read.js';
 import type { Layer, LayeredPicture, LayerGroup } from '../../pipeline/working-page.js';
@@ -388,6 +391,31 @@ describe('the archive is opened strictly', () => {
   it('refuses a bomb: much from little', async () => {
     const bomb = { name: 'data/x.png', content: Buffer.alloc(8 * 1024 * 1024), deflate: true };
     expect(await withEntry(bomb)).toMatchObject({ code: 'archive-unsafe' });
+  });
+
+  it('refuses entries that share their bytes', async () => {
+    const nested = writeZip([
+      mimetypeEntry,
+      good[0],
+      { name: 'data/x.png', content: Buffer.alloc(300, 1) },
+      good[1],
+    ]);
+    // The directory's size of data/x.png grows until it reaches into the entry behind it.
+    const at = nested.lastIndexOf('data/x.png') - 46;
+    nested.writeUInt32LE(600, at + 20);
+    nested.writeUInt32LE(600, at + 24);
+    const error = await refusal(read(nested));
+    expect([error.code, /overlap/.test(error.message)]).toEqual(['archive-unsafe', true]);
+  });
+
+  it('reads what a general-purpose archiver (npm archiver) writes', async () => {
+    const archive = new ZipArchive({});
+    archive.append('image/openraster', { name: 'mimetype', store: true });
+    for (const entry of good) archive.append(Readable.from([entry.content]), { name: entry.name });
+    void archive.finalize();
+    const picture = await read(await buffer(archive));
+    expect(picture.noticed).toEqual([]);
+    expect(firstDifference(await layer(picture.root.children[0]).pixels(), rgba.data)).toBeUndefined();
   });
 
   it('refuses entries that lie about their size, at the latest when they are opened', async () => {

@@ -1,4 +1,5 @@
 import { createHash } from 'node:crypto';
+import { utimes } from 'node:fs/promises';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Noticed } from '../../pipeline/findings.js';
 import { hashFile } from '../../pipeline/hash-file.js';
@@ -157,6 +158,27 @@ describe('half a picture never passes for a whole one', () => {
     expect(codes(picture.noticed)).toEqual(['picture-metadata: note']);
     expect(firstDifference(picture.raster, rgb.data)).toBeUndefined();
   });
+});
+
+it('a file that is written to while it is read is refused until it rests', async () => {
+  const noise: TiffPicture = {
+    ...rgb,
+    width: 640,
+    height: 480,
+    data: sampleValues(640 * 480 * 3, 8),
+    compression: 8,
+  };
+  const path = await scratch.file('busy.tif', writeTiff([noise]));
+  let done = false;
+  const answer = readWorkingPicture(path).then(
+    () => 'read',
+    (error: Refusal) => error.message,
+  );
+  void answer.finally(() => {
+    done = true;
+  });
+  for (let second = 1; !done; second++) await utimes(path, second, second);
+  expect(await answer).toMatch(/the file changed while it was read/);
 });
 
 describe('a copy that broke off after its room was reserved leaves zeros behind', () => {
