@@ -65,10 +65,10 @@ async function withoutBleed(path: string): Promise<void> {
   const sheet = draw('3', ppi);
   const { width, height } = sheet;
   for (const [x, y, w, h] of [
-    [0, 0, width, bleed],
-    [0, height - bleed, width, bleed],
+    [0, 0, width + bleed, bleed],
+    [0, height - bleed, width + bleed, 2 * bleed],
     [0, 0, bleed, height],
-    [width - bleed, 0, bleed, height],
+    [width - bleed, 0, 2 * bleed, height],
   ]) {
     const region = regionOf(box(x, y, w, h), sheet.grid);
     fillRegion(sheet.flats, sheet.grid.width, region, 0xffffff);

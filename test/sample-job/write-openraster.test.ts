@@ -1,0 +1,118 @@
+import { mkdtemp, open, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { SaxesParser } from 'saxes';
+import sharp from 'sharp';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { openPromise } from 'yauzl';
+import { printDefaults } from '../../config/print-schema.js';
+import { flatten } from '../../pipeline/flatten.js';
+import { readWorkingPicture } from '../../pipeline/read.js';
+import { drawSheet } from '../../sample-job/draw-page.js';
+import { samplePages } from '../../sample-job/issue-pages.js';
+import { writeOpenRaster } from '../../sample-job/write-openraster.js';
+
+// Rules: OpenRaster baseline specification, file layout and layer stack (github.com/openraster/ora-spec, baseline/).
+
+const ppi = 48;
+let folder = '';
+let path = '';
+const entries = new Map<string, Buffer>();
+
+beforeAll(async () => {
+  folder = await mkdtemp(join(tmpdir(), 'sample-ora-'));
+  path = join(folder, 'page.ora');
+  const page = samplePages.find(({ id }) => id === '9');
+  if (page === undefined) throw new Error('no page 9');
+  await writeOpenRaster(path, drawSheet(page, ppi), ppi);
+  const zip = await openPromise(path);
+  for await (const entry of zip.eachEntry()) {
+    const chunks: Buffer[] = [];
+    for await (const chunk of await zip.openReadStreamPromise(entry)) chunks.push(chunk as Buffer);
+    entries.set(entry.fileName, Buffer.concat(chunks));
+  }
+});
+
+afterAll(async () => {
+  await rm(folder, { recursive: true, force: true });
+});
+
+function entry(name: string): Buffer {
+  const data = entries.get(name);
+  if (data === undefined) throw new Error(`the archive lacks ${name}`);
+  return data;
+}
+
+function tagsOf(xml: string): { name: string; attributes: Record<string, string> }[] {
+  const tags: { name: string; attributes: Record<string, string> }[] = [];
+  const parser = new SaxesParser();
+  parser.on('error', (error) => {
+    throw error;
+  });
+  parser.on('opentag', ({ name, attributes }) => {
+    tags.push({ name, attributes: attributes as Record<string, string> });
+  });
+  parser.write(xml).close();
+  return tags;
+}
+
+test('the type stands first in the archive, stored, without a line end', async () => {
+  const file = await open(path);
+  const head = Buffer.alloc(64);
+  await file.read(head, 0, 64, 0);
+  await file.close();
+  expect(head.readUInt16LE(8)).toBe(0);
+  expect(head.toString('latin1', 30, 38 + 16)).toBe('mimetypeimage/openraster');
+  expect(entry('mimetype').toString()).toBe('image/openraster');
+});
+
+test('the stack is well-formed, states size and resolution, and names every layer', () => {
+  const tags = tagsOf(entry('stack.xml').toString());
+  expect(tags[0].attributes).toMatchObject({ w: '330', h: '504', xres: '48', yres: '48' });
+  const layers = tags.filter(({ name }) => name === 'layer').map(({ attributes }) => attributes);
+  expect(layers.map((layer) => `${layer.name} ${layer['composite-op']}`)).toEqual([
+    'lettering svg:src-over',
+    'sparks svg:plus',
+    'glow svg:screen',
+    'inks svg:src-over',
+    'shadows svg:multiply',
+    'flats svg:src-over',
+  ]);
+  for (const layer of layers) expect(entries.has(layer.src), layer.src).toBe(true);
+});
+
+test('layers are cropped to what they hold', async () => {
+  const layers = tagsOf(entry('stack.xml').toString()).filter(({ name }) => name === 'layer');
+  const lettering = layers[0].attributes;
+  const { width, height } = await sharp(entry(lettering.src)).metadata();
+  expect(width * height).toBeLessThan(330 * 504);
+  expect(Number(lettering.x) + width).toBeLessThanOrEqual(330);
+  expect(Number(lettering.y) + height).toBeLessThanOrEqual(504);
+});
+
+test('the thumbnail fits into 256 x 256 pixels', async () => {
+  const { width, height } = await sharp(entry('Thumbnails/thumbnail.png')).metadata();
+  expect(Math.max(width, height)).toBe(256);
+});
+
+test('the merged image is the flattened stack, within one step of 255', async () => {
+  const picture = await readWorkingPicture(path);
+  if (picture.kind !== 'layered') throw new Error('not read as layers');
+  const { line } = printDefaults;
+  const flattened = await flatten(picture, {
+    partOf: () => undefined,
+    line: {
+      thresholdPercent: line.threshold,
+      blackMaxLevelPercent: line.blackLevel,
+      blackMaxChromaPercent: line.blackChroma,
+      liftFromFlat: line.lift,
+      liftMaxLevelPercent: line.liftLevel,
+    },
+  });
+  const merged = await sharp(entry('mergedimage.png')).raw().toBuffer();
+  const colour = flattened.colour.data;
+  expect(colour.length).toBe(merged.length);
+  let worst = 0;
+  for (let i = 0; i < merged.length; i++) worst = Math.max(worst, Math.abs(merged[i] - colour[i]));
+  expect(worst).toBeLessThanOrEqual(1);
+});
