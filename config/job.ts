@@ -10,7 +10,7 @@ export type FilePart = Part | 'whole';
 
 /** One page that the issue owes, in reading order. A spread is one page of double width. */
 export interface IssuePage {
-  /** As in the page list: `cover`, `7`, `12-13`. Unique in the issue. */
+  /** As in the page list, leading zeros included: `cover`, `7`, `007`, `12-13`. Unique in the issue, in any case. */
   readonly id: string;
   /** Kind of page: `interior` and `cover` are always known, others come from the job. */
   readonly kind: string;
@@ -50,7 +50,7 @@ export type NameAssignment =
 export interface Job {
   /** Absolute path of the job folder. */
   readonly folder: string;
-  /** Issue code as file names carry it, such as `SHN04`. */
+  /** Issue code as file names carry it, such as `TDL03`. */
   readonly issue: string;
   readonly title: string;
   readonly number: number | undefined;

@@ -4,7 +4,7 @@ import { coverPx, type SizeMm, type SizePx } from './units.js';
 export const intents = ['perceptual', 'relative', 'saturation', 'absolute'] as const;
 export type Intent = (typeof intents)[number];
 
-/** The press condition: one that ships with platehand, by name, or the printer's own ICC profile, by path. */
+/** The press condition: one that ships with platehand, by name, or the printer's own ICC profile, by absolute path. */
 export type PressChoice =
   | { readonly kind: 'shipped'; readonly name: string }
   | { readonly kind: 'file'; readonly path: string };
@@ -17,6 +17,11 @@ export interface LineSettings {
   readonly blackMaxLevelPercent: number;
   /** A pixel whose channels differ by more than this is coloured, so its line moves to the colour plates. */
   readonly blackMaxChromaPercent: number;
+  /**
+   * In a flat picture, a pixel at most this bright in every channel is black to be lifted. Full black ink taken to rgb
+   * by common conversions arrives near 14 % (35, 31, 32): from memory.
+   */
+  readonly liftMaxLevelPercent: number;
   /** Whether black is lifted from a page that is one flat picture. */
   readonly liftFromFlat: boolean;
 }

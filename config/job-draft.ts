@@ -1,0 +1,95 @@
+import { z } from 'zod';
+import type { JobPath } from './job-problem.js';
+import { assignment, held, pageEntry, scene, wordList } from './page-schema.js';
+import { printOverrideSchema, printSchema } from './print-schema.js';
+import { isMapping } from './shape-problems.js';
+import type { LengthUnit } from './units.js';
+
+/** An entry of a list or section that is sound in itself, and where it stands. */
+export interface Placed<Value> {
+  readonly at: JobPath;
+  /** Its key in a section of names; empty in a list. */
+  readonly key: string;
+  readonly value: Value;
+}
+
+/** All sound entries of a list or section; `isWhole` says that none had to be left out. */
+export interface Sound<Value> {
+  readonly entries: readonly Placed<Value>[];
+  readonly isWhole: boolean;
+}
+
+/**
+ * What can be used of a job file, entry by entry, so that the rules between fields are checked even while other fields
+ * have mistakes: a person on deadline day wants to hear of all mistakes at once.
+ */
+export type Draft = ReturnType<typeof draftOf>;
+
+const assignmentOrIgnore = z.union([z.literal('ignore'), assignment]);
+
+/** Sorts the sound entries of a job file's tree from the others. */
+export function draftOf(tree: unknown) {
+  const file = isMapping(tree) ? tree : {};
+  const text = (key: string) =>
+    typeof file[key] === 'string' ? file[key].normalize('NFC').trim() : undefined;
+  return {
+    issue: text('issue'),
+    number: text('number') === undefined ? undefined : Number(text('number')),
+    units: soundUnit(file.units),
+    print: soundPrint(file.print),
+    kinds: soundSection(file, 'kinds', printOverrideSchema),
+    scenes: soundList(file, 'scenes', scene),
+    pages: soundList(file, 'pages', pageEntry),
+    held: soundList(file, 'held', held),
+    names: soundSection(file, 'names', assignmentOrIgnore),
+    parts: soundSection(file, 'parts', wordList),
+  };
+}
+
+function soundUnit(value: unknown): LengthUnit | undefined {
+  return value === 'in' || value === 'mm' ? value : undefined;
+}
+
+/** The print section with nothing required. */
+const loosePrint = printSchema.partial();
+
+/** The print section less the keys whose values are wrong. */
+function soundPrint(value: unknown): z.infer<typeof loosePrint> {
+  if (!isMapping(value)) return {};
+  const kept = Object.entries(value).filter(
+    ([key, setting]) => loosePrint.safeParse({ [key]: setting }).success,
+  );
+  const parsed = loosePrint.safeParse(Object.fromEntries(kept));
+  return parsed.success ? parsed.data : {};
+}
+
+function soundList<Form extends z.ZodType>(
+  file: Record<string, unknown>,
+  name: string,
+  form: Form,
+): Sound<z.infer<Form>> {
+  const list = file[name];
+  if (!Array.isArray(list)) return { entries: [], isWhole: list === undefined };
+  const entries: Placed<z.infer<Form>>[] = [];
+  for (const [index, item] of list.entries()) {
+    const parsed = form.safeParse(item);
+    if (parsed.success) entries.push({ at: [name, index], key: '', value: parsed.data });
+  }
+  return { entries, isWhole: entries.length === list.length };
+}
+
+function soundSection<Form extends z.ZodType>(
+  file: Record<string, unknown>,
+  name: string,
+  form: Form,
+): Sound<z.infer<Form>> {
+  const section = file[name];
+  if (!isMapping(section)) return { entries: [], isWhole: section === undefined };
+  const given = Object.entries(section);
+  const entries: Placed<z.infer<Form>>[] = [];
+  for (const [key, item] of given) {
+    const parsed = form.safeParse(item);
+    if (parsed.success) entries.push({ at: [name, key], key, value: parsed.data });
+  }
+  return { entries, isWhole: entries.length === given.length };
+}

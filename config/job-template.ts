@@ -1,0 +1,200 @@
+import { mkdir, writeFile } from 'node:fs/promises';
+import { join, resolve } from 'node:path';
+import { stringify } from 'yaml';
+import { messageOf, PlatehandError } from './errors.js';
+import { JobInvalidError, jobFileName } from './job-problem.js';
+import { parseJob } from './load-job.js';
+import { shippedPressNames } from './press-names.js';
+import { printDefaults as defaults } from './print-schema.js';
+
+/** Folders of a job beside job.yaml: what arrives, and what is made of it. */
+export const jobFolders = ['incoming', 'press', 'plates', 'proofs', 'delivery'] as const;
+
+/** What `platehand new` may be told; the rest is a placeholder to be edited. */
+export interface NewJob {
+  readonly issue?: string | undefined;
+  readonly title?: string | undefined;
+  /** How many interior pages the issue has. */
+  readonly pages?: number | undefined;
+}
+
+/**
+ * The text of a commented job.yaml. A line that starts with `#` and one space is explanation; any other `#` turns a
+ * setting off. Print settings stand there at their defaults: taking their `#` away changes nothing until they are edited.
+ */
+export function jobTemplate(job: NewJob = {}): string {
+  return [...headLines(job), ...printLines(), ...pageLines(job.pages ?? 22), ...otherLines(), ''].join('\n');
+}
+
+/** Setting first, explanation after it in one column. */
+function explained(setting: string, explanation: string): string {
+  return `${setting.padEnd(42)} # ${explanation}`;
+}
+
+function headLines(job: NewJob): string[] {
+  const quoted = (text: string) => stringify(text, { lineWidth: 0 }).trim();
+  return [
+    '# What platehand is to make of one issue. Lines that begin with # are off; take the # away to use them.',
+    "# The printer's own specification decides: ask for it, and copy its figures here.",
+    '',
+    explained(`issue: ${quoted(job.issue ?? 'ABC01')}`, 'issue code as file names carry it'),
+    explained(`title: ${quoted(job.title ?? 'Untitled')}`, 'for proofs and the contact sheet'),
+    explained('#number: 1', 'number of the issue'),
+    explained('#due: 2026-12-04T17:00:00+01:00', 'date, T, time and zone'),
+    explained('units: in', 'in or mm, for all lengths in this file'),
+    '',
+  ];
+}
+
+function printLines(): string[] {
+  const { line, support } = defaults;
+  return [
+    'print:',
+    explained('  trim: [6.625, 10.25]', 'width, height of one cut page'),
+    explained('  bleed: 0.125', 'how far art extends past the cut'),
+    explained('  safe: 0.25', 'inner margin that keeps lettering from the cut'),
+    explained('  press: cgats-tr006', "or a path to the printer's ICC profile: ./paper.icc"),
+    `  # Shipped press conditions: ${shippedPressNames.join(', ')}.`,
+    explained('  #inkLimit: 300', 'percent; off: what the press condition suggests'),
+    explained(`  #colourPpi: ${defaults.colourPpi}`, 'pixels per inch of the colour'),
+    explained(`  #linePpi: ${defaults.linePpi}`, 'pixels per inch of the line plate, at least colourPpi'),
+    explained(`  #proofPpi: ${defaults.proofPpi}`, 'pixels per inch of proofs'),
+    explained(`  #intent: ${defaults.intent}`, 'perceptual, relative, saturation, absolute'),
+    explained('  #blackPointCompensation: true', 'with the relative intent only'),
+    explained(`  #proofPaperWhite: ${defaults.proofPaperWhite}`, 'proofs show the colour of the paper'),
+    explained(`  #untagged: ${defaults.untagged}`, 'what colour without a profile is taken as'),
+    explained(`  #allowEnlarging: ${defaults.allowEnlarging}`, 'enlarge pages painted too small'),
+    explained(`  #naming: "${defaults.naming}"`, 'also {number} {kind} {scene}'),
+    '  # How black line art is told from colour, in percent.',
+    '  #line:',
+    explained(`  #  threshold: ${line.threshold}`, 'ink coverage from which a pixel is ink'),
+    explained(
+      `  #  blackLevel: ${line.blackLevel}`,
+      'a line brighter than this is a hold, printed in colour',
+    ),
+    explained(`  #  blackChroma: ${line.blackChroma}`, 'a line more coloured than this is a hold too'),
+    explained(`  #  lift: ${line.lift}`, 'lift black from pages that are one flat picture'),
+    explained(`  #  liftLevel: ${line.liftLevel}`, 'how bright black may be on such a page'),
+    '  # Ink beneath large solid blacks, so that they print deep.',
+    '  #support:',
+    explained(`  #  enabled: ${support.enabled}`, ''),
+    explained(`  #  ink: [${support.ink.join(', ')}]`, 'cyan, magenta, yellow in percent'),
+    `  # choke (default ${support.chokeMm} mm) keeps it off the edge of the black; blacks narrower than minWidth (default`,
+    `  # ${support.minWidthMm} mm) get none. Both are lengths in the unit of this file.`,
+    '',
+    '# Settings for a kind of page: any print key but naming. Covers often go on another paper.',
+    '#kinds:',
+    '#  cover: { press: fogra39l, inkLimit: 320 }',
+    '',
+  ].map((text) => text.replace(/ +# $/, ''));
+}
+
+function pageLines(pages: number): string[] {
+  // Page 1 is a right-hand page, so the left half of a spread has an even number.
+  const left = pages + 2 - (pages % 2);
+  return [
+    '# Scenes, for the contact sheet. A page names its scene with scene: and the id.',
+    '#scenes:',
+    '#  - { id: harbour, title: "Harbour, noon" }',
+    '',
+    '# Every page that the issue owes, in reading order: page, pages (a range) or spread (two pages, one picture).',
+    'pages:',
+    '  - page: cover',
+    '  - page: inside-front-cover',
+    `  - ${pages === 1 ? 'page: 1' : `pages: 1-${pages}`}`,
+    '  - page: inside-back-cover',
+    '  - page: back-cover',
+    '  # More that an entry can say:',
+    `  #- spread: ${left}-${left + 1}`,
+    '  #  kind: interior                        # or cover, or a kind from kinds',
+    '  #  aliases: [centrefold]                 # other names in file names',
+    '  #  needs: [colour, line]                 # parts without which it is not complete',
+    '  #  print: { allowEnlarging: true }       # print settings for this page alone',
+    '  #  accept: { colour-ppi-low: "editor agreed" }   # findings you accept, with the reason',
+    '',
+  ];
+}
+
+function otherLines(): string[] {
+  return [
+    '# Pages held back, with the reason.',
+    '#held:',
+    '#  - { page: back-cover, reason: waiting for the advertisement }',
+    '',
+    '# Files whose names say too little, relative to incoming/.',
+    '#names:',
+    '#  "final FINAL (3).tif": { page: 1, part: colour }   # part: colour, line, lettering, flats, whole',
+    '#  "two pictures.tif": { page: 1, part: line, picture: 2 }',
+    '#  "notes.png": ignore',
+    '',
+    '# More words in file and layer names that tell a part, beside the usual ones.',
+    '#parts:',
+    '#  line: [tusche]',
+  ];
+}
+
+/**
+ * Makes a job folder: job.yaml with its comments, and the folders beside it. What is in the folder already stays.
+ *
+ * @returns the absolute path of the new job.yaml
+ * @throws PlatehandError `folder-not-empty` when there is a job.yaml, `wrong-use` when issue, title or pages cannot be
+ *   used, `write-failed` when the disk refuses
+ */
+export async function createJobFolder(folder: string, job: NewJob = {}): Promise<string> {
+  const path = join(resolve(folder), jobFileName);
+  const text = checkedTemplate(job, folder);
+  try {
+    await mkdir(resolve(folder), { recursive: true });
+    await writeFile(path, text, { flag: 'wx' });
+    for (const name of jobFolders) await mkdir(join(folder, name), { recursive: true });
+  } catch (cause) {
+    if (isExisting(cause, path)) {
+      const remedy = 'Edit the one that is there, or name another folder.';
+      throw new PlatehandError('folder-not-empty', `There is a ${jobFileName} in ${folder} already`, remedy, {
+        cause,
+      });
+    }
+    const remedy = 'Check that the disk is there, has room, and lets you write.';
+    throw new PlatehandError(
+      'write-failed',
+      `${folder} cannot be made a job folder: ${messageOf(cause)}`,
+      remedy,
+      { cause },
+    );
+  }
+  return path;
+}
+
+function isExisting(thrown: unknown, path: string): boolean {
+  return (
+    thrown instanceof Error &&
+    'code' in thrown &&
+    thrown.code === 'EEXIST' &&
+    'path' in thrown &&
+    thrown.path === path
+  );
+}
+
+/** The template, once a job can be read from it. */
+function checkedTemplate(job: NewJob, folder: string): string {
+  const { pages } = job;
+  if (pages !== undefined && (!Number.isInteger(pages) || pages < 1)) {
+    throw new PlatehandError('wrong-use', `${pages} is no number of pages`, 'Give a whole number from 1 on.');
+  }
+  const text = jobTemplate(job);
+  try {
+    parseJob(text, folder);
+  } catch (cause) {
+    if (!(cause instanceof JobInvalidError)) throw cause;
+    const said = cause.problems
+      .map((problem) => `${problem.message}; expected ${problem.expected}`)
+      .join('; ');
+    throw new PlatehandError(
+      'wrong-use',
+      `No job can be made of this: ${said}`,
+      'Correct it and try again.',
+      { cause },
+    );
+  }
+  return text;
+}

@@ -1,0 +1,165 @@
+import { readFile, stat } from 'node:fs/promises';
+import { join, resolve } from 'node:path';
+import { messageOf, PlatehandError } from './errors.js';
+import type { IssuePage, Job, NameAssignment } from './job.js';
+import { type Draft, draftOf } from './job-draft.js';
+import { type FoundProblem, JobInvalidError, type JobProblem, jobFileName } from './job-problem.js';
+import { jobRuleProblems } from './job-rules.js';
+import { type JobFile, jobFileSchema } from './job-schema.js';
+import { readJobYaml } from './job-yaml.js';
+import { expandPages, findPage, type ListedPage } from './page-list.js';
+import { partWordsWith } from './part-words.js';
+import { printDefaults } from './print-schema.js';
+import { type CompleteSettings, mergeSettings, resolveSpec } from './resolve-spec.js';
+import { isMapping, schemaAt, shapeProblems } from './shape-problems.js';
+
+/** A page list of hundreds of pages has some 20 KB; a file beyond this is something else. */
+const largestJobFileBytes = 1_000_000;
+
+/**
+ * Reads and checks the job.yaml of a job folder.
+ *
+ * @param folder the job folder, absolute or relative to the working folder
+ * @throws PlatehandError `job-missing` without folder or job.yaml, `job-unreadable` when it cannot be read as UTF-8 text
+ *   of at most 1 MB; JobInvalidError (`job-invalid`) with every mistake in it
+ */
+export async function loadJob(folder: string): Promise<Job> {
+  const path = join(folder, jobFileName);
+  const bytes = await readBounded(path, folder);
+  let text: string;
+  try {
+    text = new TextDecoder('utf-8', { fatal: true }).decode(bytes);
+  } catch (cause) {
+    throw unreadable(path, 'is not UTF-8 text', 'Save it as UTF-8 in your editor.', cause);
+  }
+  return parseJob(text, folder);
+}
+
+/**
+ * The same from text, without the disk.
+ *
+ * @param text of a job.yaml; a byte order mark is passed over
+ * @param folder the job folder, from which paths to profiles start
+ * @throws JobInvalidError (`job-invalid`) with every mistake in it
+ */
+export function parseJob(text: string, folder: string): Job {
+  const yaml = readJobYaml(text);
+  if (yaml.broken) throw new JobInvalidError(inOrder(yaml.problems));
+  const tree = withoutEmptySections(yaml.tree);
+  const parsed = jobFileSchema.safeParse(tree);
+  const entries = draftOf(tree);
+  const listed = expandPages(entries.pages.entries.map(({ value, at }) => ({ entry: value, at })));
+  const isWhole = entries.pages.isWhole && listed.isWhole;
+  const draft: Draft = { ...entries, pages: { ...entries.pages, isWhole } };
+  const found: FoundProblem[] = [
+    ...(parsed.success ? [] : shapeProblems(parsed.error.issues, tree)),
+    ...listed.problems,
+    ...jobRuleProblems(draft, listed.pages),
+  ];
+  const problems = inOrder([...yaml.problems, ...found.map(yaml.locate)]);
+  if (!parsed.success || problems.length > 0) throw new JobInvalidError(problems);
+  return assemble(parsed.data, draft, listed.pages, resolve(folder));
+}
+
+/** By place in the file; what was found twice (a base setting, once for every kind) stands there once. */
+function inOrder(problems: readonly JobProblem[]): JobProblem[] {
+  const byText = new Map(
+    problems.map((problem) => [`${problem.line}:${problem.column}:${problem.message}`, problem]),
+  );
+  return [...byText.values()].toSorted((a, b) => a.line - b.line || a.column - b.column);
+}
+
+/** A section whose entries are all commented out means the same as none, unless the job needs it. */
+function withoutEmptySections(tree: unknown): unknown {
+  if (!isMapping(tree)) return tree;
+  const required = schemaAt([])?.required;
+  const isNeeded = (key: string) => Array.isArray(required) && required.includes(key);
+  return Object.fromEntries(Object.entries(tree).filter(([key, value]) => value !== null || isNeeded(key)));
+}
+
+function assemble(file: JobFile, draft: Draft, listed: readonly ListedPage[], folder: string): Job {
+  const heldReasons = new Map(file.held?.map((held) => [findPage(listed, held.page), held.reason]));
+  return {
+    folder,
+    issue: file.issue,
+    title: file.title,
+    number: file.number,
+    due: file.due,
+    units: file.units,
+    scenes: (file.scenes ?? []).map(({ id, title }) => ({ id, title: title ?? id })),
+    pages: listed.map((page) => issuePage(page, file, heldReasons.get(page), folder)),
+    assignments: new Map(
+      draft.names.entries.map(({ key, value }) => [key.normalize('NFC'), assignmentOf(value, listed)]),
+    ),
+    partWords: partWordsWith(file.parts ?? {}),
+    naming: file.print.naming ?? printDefaults.naming,
+  };
+}
+
+function issuePage(
+  page: ListedPage,
+  file: JobFile,
+  heldReason: string | undefined,
+  folder: string,
+): IssuePage {
+  const { naming: _, ...base } = file.print;
+  const kind =
+    file.kinds !== undefined && Object.hasOwn(file.kinds, page.kind) ? file.kinds[page.kind] : undefined;
+  // The base is complete, so what is laid over it is complete too.
+  const settings = mergeSettings([base, kind, page.entry.print]) as CompleteSettings;
+  const { needs } = page.entry;
+  return {
+    id: page.id,
+    kind: page.kind,
+    numbers: page.numbers,
+    aliases: page.aliases,
+    scene: page.entry.scene,
+    needs: needs === undefined ? undefined : [...new Set(needs)],
+    heldReason,
+    accepted: { ...page.entry.accept },
+    spec: resolveSpec(settings, { unit: file.units, folder, isSpread: page.isSpread }),
+  };
+}
+
+function assignmentOf(
+  value: Draft['names']['entries'][number]['value'],
+  listed: readonly ListedPage[],
+): NameAssignment {
+  if (value === 'ignore') return { kind: 'ignore' };
+  const page = findPage(listed, value.page)?.id ?? value.page;
+  return { kind: 'page', page, part: value.part ?? 'whole', picture: value.picture };
+}
+
+/** The bytes of job.yaml. Asks what the path is before it opens it: opening a pipe would wait for ever. */
+async function readBounded(path: string, folder: string): Promise<Uint8Array> {
+  try {
+    const facts = await stat(path);
+    if (!facts.isFile()) throw unreadable(path, 'is not a file', 'Put a job.yaml in its place.');
+    if (facts.size > largestJobFileBytes) {
+      throw unreadable(path, `is larger than 1 MB (${facts.size} bytes)`, 'Check that it is the right file.');
+    }
+    return await readFile(path);
+  } catch (thrown) {
+    if (thrown instanceof PlatehandError) throw thrown;
+    throw notRead(thrown, path, folder);
+  }
+}
+
+function notRead(thrown: unknown, path: string, folder: string): PlatehandError {
+  const code = isMapping(thrown) ? thrown.code : undefined;
+  if (code === 'ENOENT' || code === 'ENOTDIR') {
+    const remedy = `Run: platehand new ${JSON.stringify(folder)}, or name another folder.`;
+    return new PlatehandError('job-missing', `There is no ${jobFileName} in ${folder}`, remedy, {
+      cause: thrown,
+    });
+  }
+  const what =
+    code === 'EACCES' || code === 'EPERM'
+      ? 'may not be read by you'
+      : `cannot be read (${messageOf(thrown)})`;
+  return unreadable(path, what, 'Check its permissions and that its disk is there.', thrown);
+}
+
+function unreadable(path: string, what: string, remedy: string, cause?: unknown): PlatehandError {
+  return new PlatehandError('job-unreadable', `${path} ${what}`, remedy, { cause });
+}

@@ -1,0 +1,46 @@
+import type { IssuePage, Job } from './job.js';
+
+/** What a page's name is made of. */
+export type NamedPage = Pick<IssuePage, 'id' | 'numbers' | 'kind' | 'scene'>;
+export type NamingJob = Pick<Job, 'issue' | 'number' | 'naming'> & { readonly pages: readonly NamedPage[] };
+
+/** Tokens that a naming pattern may hold. */
+export const namingTokens = ['issue', 'number', 'page', 'kind', 'scene'] as const;
+
+/** Every token in a pattern, known or not, as `{word}` or stray brace. */
+export function tokensOf(pattern: string): string[] {
+  return pattern.match(/\{[^{}]*\}|[{}]/g) ?? [];
+}
+
+/**
+ * The name under which a page's files are written, without suffix and extension: the job's naming pattern filled in,
+ * such as `TDL03_07`, `TDL03_12-13` or `TDL03_cover`. Distinct for every page, also where case does not count, once
+ * loadJob has accepted the job.
+ */
+export function outputBaseName(job: NamingJob, page: NamedPage): string {
+  const width = numberWidth(job.pages);
+  const values: Record<string, string> = {
+    '{issue}': job.issue,
+    '{number}': job.number === undefined ? '' : String(job.number),
+    '{page}': fileSafeId(page, width),
+    '{kind}': page.kind,
+    '{scene}': page.scene ?? '',
+  };
+  return job.naming.replace(/\{[^{}]*\}/g, (token) => values[token] ?? token);
+}
+
+/** A page id for file names: numbers padded to one width, so that files sort in reading order; names as they are. */
+export function fileSafeId(page: Pick<IssuePage, 'id' | 'numbers'>, width: number): string {
+  if (page.numbers.length === 0) return page.id;
+  return page.numbers.map((number) => String(number).padStart(width, '0')).join('-');
+}
+
+/** Digits of the longest page number of the issue, leading zeros in the page list included. */
+export function numberWidth(pages: readonly Pick<IssuePage, 'id' | 'numbers'>[]): number {
+  let width = 1;
+  for (const page of pages) {
+    if (page.numbers.length === 0) continue;
+    for (const part of page.id.split('-')) width = Math.max(width, part.length);
+  }
+  return width;
+}

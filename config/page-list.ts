@@ -1,0 +1,215 @@
+import { type FoundProblem, fold, type JobPath, wrongValue as wrong } from './job-problem.js';
+import { contestedAliases, repeatedPages } from './page-clashes.js';
+import type { PageEntry } from './page-schema.js';
+
+/** Highest page number; common practice, no published source: more is a slip of the finger. */
+const highestNumber = 9999;
+
+/** More pages than this are a slip of the finger too. */
+export const mostPages = 2000;
+
+/** Names that files commonly use for covers; common practice, no published source. They also make a page a cover. */
+const coverAliases: Readonly<Record<string, readonly string[]>> = {
+  cover: ['front', 'front cover', 'fc', 'cvr'],
+  'inside-front-cover': ['ifc', 'inside front', 'inside front cover'],
+  'inside-back-cover': ['ibc', 'inside back', 'inside back cover'],
+  'back-cover': ['back', 'back cover', 'bc'],
+};
+
+/** A page of the list before its print spec is worked out. */
+export interface ListedPage {
+  readonly id: string;
+  readonly kind: string;
+  readonly numbers: readonly number[];
+  readonly aliases: readonly string[];
+  readonly isSpread: boolean;
+  readonly entry: PageEntry;
+  /** Where its entry stands in job.yaml. */
+  readonly at: JobPath;
+}
+
+/** An entry of the list that is sound in itself, and where it stands. */
+export interface PlacedEntry {
+  readonly entry: PageEntry;
+  readonly at: JobPath;
+}
+
+export interface PageList {
+  readonly pages: readonly ListedPage[];
+  readonly problems: readonly FoundProblem[];
+  /** Whether every entry gave its pages, so that a page that is not here is not in the list. */
+  readonly isWhole: boolean;
+}
+
+/** Pages of one entry, or what is wrong with it. */
+type Expanded = { readonly ids: readonly Id[] } | { readonly problem: FoundProblem };
+interface Id {
+  readonly id: string;
+  readonly numbers: readonly number[];
+}
+
+/**
+ * Expands pages, ranges and spreads in reading order, which is the order written.
+ * Problems: not exactly one of page, pages and spread; numbers out of range; ranges backwards; spreads that are not
+ * two pages that follow each other; pages that stand there twice; aliases on several pages.
+ */
+export function expandPages(entries: readonly PlacedEntry[]): PageList {
+  const pages: ListedPage[] = [];
+  const problems: FoundProblem[] = [];
+  for (const placed of entries) {
+    const expanded = expandEntry(placed);
+    if ('problem' in expanded) problems.push(expanded.problem);
+    else for (const id of expanded.ids) pages.push(listedPage(id, placed));
+    if (pages.length > mostPages) {
+      problems.push(
+        wrong(placed.at, `the list grows beyond ${mostPages} pages`, 'the pages of one issue', ''),
+      );
+      break;
+    }
+  }
+  const isWhole = problems.length === 0;
+  problems.push(...repeatedPages(pages), ...contestedAliases(pages));
+  return { pages: withDefaultAliases(pages), problems, isWhole };
+}
+
+function listedPage({ id, numbers }: Id, { entry, at }: PlacedEntry): ListedPage {
+  const kind = entry.kind ?? (Object.hasOwn(coverAliases, fold(id)) ? 'cover' : 'interior');
+  const aliases = entry.aliases ?? [];
+  return { id, kind, numbers, aliases, isSpread: numbers.length === 2, entry, at };
+}
+
+function expandEntry({ entry, at }: PlacedEntry): Expanded {
+  const given = [entry.page, entry.pages, entry.spread].filter((value) => value !== undefined);
+  if (given.length !== 1) {
+    const message = given.length === 0 ? 'this entry names no page' : 'this entry names pages in two ways';
+    return { problem: wrong(at, message, 'exactly one of page, pages, spread', 'page: 8') };
+  }
+  if (entry.page !== undefined) return onePage(entry.page, [...at, 'page']);
+  if (entry.spread !== undefined) return spread(entry.spread, [...at, 'spread']);
+  return range(entry.pages ?? '', [...at, 'pages'], entry.aliases !== undefined);
+}
+
+function onePage(text: string, at: JobPath): Expanded {
+  if (/^\d+$/.test(text)) {
+    const number = Number(text);
+    if (number >= 1 && number <= highestNumber && text.length <= 6)
+      return { ids: [{ id: text, numbers: [number] }] };
+    return {
+      problem: wrong(at, `page ${text} is not possible`, `a number from 1 to ${highestNumber}`, 'page: 8'),
+    };
+  }
+  const pair = firstAndLast(text);
+  if (pair !== undefined) {
+    const example = pair.last === pair.first + 1 ? `spread: ${pair.text}` : `pages: ${pair.text}`;
+    return {
+      problem: wrong(
+        at,
+        `page "${text}" is two numbers`,
+        'pages for a range, spread for a double page',
+        example,
+      ),
+    };
+  }
+  if (/^[\p{L}\p{N}][\p{L}\p{M}\p{N}]*(-[\p{L}\p{M}\p{N}]+)*$/u.test(text))
+    return { ids: [{ id: text, numbers: [] }] };
+  const expected = 'a number, or a name of letters and digits with single hyphens between';
+  return { problem: wrong(at, `page "${text}" cannot be a name`, expected, 'page: back-cover') };
+}
+
+function range(text: string, at: JobPath, hasAliases: boolean): Expanded {
+  const pair = firstAndLast(text);
+  if (pair === undefined) {
+    const example = /^\d+$/.test(text) ? `page: ${text}` : 'pages: 1-5';
+    return { problem: wrong(at, `pages "${text}" is not a range`, 'a first and a last number', example) };
+  }
+  const { first, last, width } = pair;
+  if (first < 1 || last > highestNumber) {
+    return {
+      problem: wrong(
+        at,
+        `pages ${text} are not possible`,
+        `numbers from 1 to ${highestNumber}`,
+        'pages: 1-5',
+      ),
+    };
+  }
+  if (last < first)
+    return {
+      problem: wrong(at, `pages ${text} run backwards`, 'the lower number first', `pages: ${last}-${first}`),
+    };
+  if (last - first >= mostPages) {
+    return {
+      problem: wrong(at, `pages ${text} are too many`, `at most ${mostPages} pages`, 'pages: 1-5'),
+    };
+  }
+  if (hasAliases) {
+    const where = [...at.slice(0, -1), 'aliases'];
+    return {
+      problem: wrong(
+        where,
+        'aliases cannot name several pages',
+        'aliases on single pages and spreads',
+        'aliases: [front]',
+      ),
+    };
+  }
+  const numbers = Array.from({ length: last - first + 1 }, (_, index) => first + index);
+  return { ids: numbers.map((number) => ({ id: String(number).padStart(width, '0'), numbers: [number] })) };
+}
+
+function spread(text: string, at: JobPath): Expanded {
+  const pair = firstAndLast(text);
+  const expected = 'two numbers that follow each other';
+  if (pair === undefined)
+    return { problem: wrong(at, `spread "${text}" is not two pages`, expected, 'spread: 6-7') };
+  const { first, last } = pair;
+  if (first < 1 || last > highestNumber || last !== first + 1) {
+    const example = first >= 1 && first < highestNumber ? `spread: ${first}-${first + 1}` : 'spread: 6-7';
+    return { problem: wrong(at, `spread ${text} is not two facing pages`, expected, example) };
+  }
+  return { ids: [{ id: pair.text, numbers: [first, last] }] };
+}
+
+/** `6-7`, also with spaces or a longer dash. `width` is that of a first number with leading zeros, else 0. */
+function firstAndLast(
+  text: string,
+): { first: number; last: number; width: number; text: string } | undefined {
+  const match = /^(\d{1,6})\s*[-\u2010-\u2014]\s*(\d{1,6})$/.exec(text);
+  if (match === null) return undefined;
+  const [, first, last] = match;
+  const width = first.startsWith('0') ? first.length : 0;
+  return { first: Number(first), last: Number(last), width, text: `${first}-${last}` };
+}
+
+/** Adds the usual names of covers, as far as the job gives them to no other page. */
+function withDefaultAliases(pages: readonly ListedPage[]): ListedPage[] {
+  const taken = new Set(pages.flatMap((page) => [page.id, ...page.aliases]).map(fold));
+  return pages.map((page) => {
+    const key = fold(page.id);
+    const usual = Object.hasOwn(coverAliases, key) ? coverAliases[key] : [];
+    return { ...page, aliases: [...page.aliases, ...usual.filter((alias) => !taken.has(fold(alias)))] };
+  });
+}
+
+/**
+ * The page that a reference means: its id in any case, its number with or without leading zeros, the two numbers of a
+ * spread, or one of its aliases; undefined where there is none.
+ */
+export function findPage<P extends Pick<ListedPage, 'id' | 'numbers' | 'aliases'>>(
+  pages: readonly P[],
+  reference: string,
+): P | undefined {
+  const wanted = fold(reference.trim());
+  const numbers = /^\d+([-\u2010-\u2014]\d+)?$/.test(wanted)
+    ? wanted.split(/[-\u2010-\u2014]/).map(Number)
+    : [];
+  const sameNumbers = (page: P) =>
+    numbers.length > 0 &&
+    page.numbers.length === numbers.length &&
+    page.numbers.every((n, i) => n === numbers[i]);
+  return (
+    pages.find((page) => fold(page.id) === wanted) ??
+    pages.find(sameNumbers) ??
+    pages.find((page) => page.aliases.some((alias) => fold(alias) === wanted))
+  );
+}

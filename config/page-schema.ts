@@ -1,0 +1,184 @@
+import { z } from 'zod';
+import { parts } from './job.js';
+import { printOverrideSchema } from './print-schema.js';
+import { choiceField, heading, numberField, textField } from './schema-fields.js';
+
+/** The entries of job.yaml's lists: scenes, pages, held pages, name assignments, part words. */
+
+/** Words that may stand in output names on every system: letters, digits, hyphen, underscore. */
+export const wordPattern = /^[\p{L}\p{M}\p{N}][\p{L}\p{M}\p{N}_-]*$/u;
+export const word = 'letters, digits, hyphens and underscores, up to 32';
+
+export const kindName = textField({
+  means: 'Kind of page',
+  expected: `the name of a kind: ${word}`,
+  pattern: wordPattern,
+  max: 32,
+  example: 'cover',
+});
+
+const sceneId = textField({
+  means: 'Id of a scene, as pages name it',
+  expected: `the id of a scene: ${word}`,
+  pattern: wordPattern,
+  max: 32,
+  looksLikeNumber: true,
+  example: 'harbour',
+});
+
+export const scene = z.strictObject({
+  id: sceneId,
+  title: textField({
+    means: 'Title on the contact sheet',
+    default: 'the id',
+    defaultInWords: true,
+    expected: 'a title on one line',
+    looksLikeNumber: true,
+    example: 'Harbour, noon',
+  }).optional(),
+});
+
+const pageReference = textField({
+  means: 'A page of the page list, by the id it has there',
+  expected: 'the id of a page in the page list',
+  looksLikeNumber: true,
+  example: 7,
+});
+
+const page = textField({
+  means:
+    'One page: its number, or a name such as cover, inside-front-cover, inside-back-cover, back-cover. ' +
+    'A name consists of letters, digits and hyphens. Leading zeros are kept',
+  expected: 'a page number from 1 to 9999, or a name of letters, digits and hyphens',
+  max: 32,
+  looksLikeNumber: true,
+  example: 8,
+});
+
+const aliases = z
+  .array(
+    textField({
+      means: 'Another name that file names use for this page',
+      expected: 'a name on one line',
+      max: 64,
+      example: 'front',
+    }),
+  )
+  .meta(
+    heading(
+      'a list of names in brackets',
+      'Other names that file names use for this page, besides its id. Default: the usual ones for covers, such as front, fc, ifc, bc.',
+      ['front'],
+    ),
+  );
+
+/** A page is complete with these; flats are work in progress and never asked for. */
+const neededParts = ['colour', 'line', 'lettering'] as const;
+
+export const pageEntry = z
+  .strictObject({
+    page: page.optional(),
+    pages: textField({
+      means: 'Several single pages: first and last number',
+      expected: 'a first and a last page number with a hyphen between',
+      looksLikeNumber: false,
+      example: '1-5',
+    }).optional(),
+    spread: textField({
+      means: 'Two facing pages that are one picture of double width: their two numbers',
+      expected: 'two page numbers that follow each other, with a hyphen between',
+      example: '6-7',
+    }).optional(),
+    kind: kindName.optional(),
+    scene: sceneId.optional(),
+    aliases: aliases.optional(),
+    needs: z
+      .array(choiceField(neededParts, { means: 'A part', example: 'colour' }))
+      .min(1)
+      .meta(
+        heading(
+          `a list of parts in brackets: ${neededParts.join(', ')}`,
+          'Parts without which the page is not complete. Default: a whole page, or colour and line.',
+          ['colour', 'line'],
+        ),
+      )
+      .optional(),
+    print: printOverrideSchema
+      .meta(
+        heading('a section of print keys', 'Print settings for this page alone; all but naming.', {
+          allowEnlarging: true,
+        }),
+      )
+      .optional(),
+    accept: z
+      .record(
+        z
+          .string()
+          .regex(/^[a-z0-9]+(-[a-z0-9]+)*$/)
+          .meta({ title: 'the code of a finding, such as colour-ppi-low' }),
+        textField({
+          means: 'Why it is accepted',
+          expected: 'the reason, in words',
+          example: 'editor agreed on 2 Dec',
+        }),
+      )
+      .meta(
+        heading(
+          'finding codes, each with the reason why it is accepted',
+          'Findings that the people in charge accept on this page, each with their reason. Default: none.',
+          { 'colour-ppi-low': 'editor agreed on 2 Dec' },
+        ),
+      )
+      .optional(),
+  })
+  .meta({
+    ...heading(
+      'a page, a range or a spread',
+      'One of `page`, `pages` (a range) or `spread`, and what is to be said about it. Kind: cover for the four covers, else interior.',
+      { page: 8 },
+    ),
+    oneOf: [{ required: ['page'] }, { required: ['pages'] }, { required: ['spread'] }],
+  });
+
+export const held = z.strictObject({
+  page: pageReference,
+  reason: textField({
+    means: 'Why it is held back',
+    expected: 'the reason, in words',
+    example: 'script rewrite',
+  }),
+});
+
+export const assignment = z.strictObject({
+  page: pageReference,
+  part: choiceField([...parts, 'whole'], {
+    means: 'What the file is to that page',
+    default: 'whole',
+    example: 'colour',
+  }).optional(),
+  picture: numberField({
+    means: 'Which picture of a multi-page TIFF, counted from 1',
+    min: 1,
+    max: 10_000,
+    whole: true,
+    default: 'the only one',
+    defaultInWords: true,
+    example: 2,
+  }).optional(),
+});
+
+const partWord = textField({
+  means: 'A word in file or layer names',
+  expected: 'one word of letters and digits that is not just a number',
+  // A lookahead keeps page numbers from being taken for words.
+  pattern: /^(?!\p{N}+$)[\p{L}\p{M}\p{N}]+$/u,
+  max: 32,
+  example: 'tusche',
+});
+export const wordList = z
+  .array(partWord)
+  .meta(
+    heading('a list of words in brackets', 'Words in file and layer names that tell this part.', ['tusche']),
+  );
+
+export type PageEntry = z.infer<typeof pageEntry>;

@@ -1,0 +1,278 @@
+import { z } from 'zod';
+import { shippedPressNames } from './press-names.js';
+import { intents } from './print-spec.js';
+import { choiceField, heading, numberField, switchField, textField } from './schema-fields.js';
+
+/**
+ * The `print` section of job.yaml. Defaults stand here once; the schema's descriptions, the commented job.yaml of
+ * `platehand new` and resolve-spec.ts all take them from here.
+ */
+export const printDefaults = {
+  // Twice a screen of 150 lines per inch, usual for coated paper: support.hp.com, document bpp03665.
+  colourPpi: 300,
+  // 600 to 1200 ppi are asked for line art: toryokohsoku.com/dtp; Princeton Alumni Weekly's specification.
+  linePpi: 600,
+  // Common practice for proofs that are read on a screen, no published source.
+  proofPpi: 120,
+  intent: 'relative',
+  proofPaperWhite: false,
+  untagged: 'srgb',
+  allowEnlarging: false,
+  // Common practice, no published source: half covered is ink; levels and chroma leave room for scanner noise and JPEG.
+  line: { threshold: 50, blackLevel: 24, blackChroma: 10, lift: true, liftLevel: 20 },
+  // Common practice for rich black (60/40/40), no published source. A choke of 0.25 mm is twice the register that sheet-fed
+  // offset keeps (0.10 mm between two colours, ISO 12647-2:2013 second-hand); 2 mm keeps lettering and lines free of it.
+  support: { enabled: true, ink: [60, 40, 40], chokeMm: 0.25, minWidthMm: 2 },
+  naming: '{issue}_{page}',
+} as const;
+
+/** Limits that depend on the unit and are therefore checked after conversion to millimetres, in spec-rules.ts. */
+export const printLimitsMm = {
+  // Common practice, no published source: smaller than any comic, and wider than any press a comic is printed on.
+  trimMin: 25,
+  trimMax: 1200,
+  // 3 mm or 1/8 inch are usual, 1/4 inch and 5 mm occur; an inch is surely a slip. Common practice, no published source.
+  bleedMax: 25.4,
+  // Common practice, no published source.
+  chokeMax: 5,
+  minWidthMax: 100,
+} as const;
+
+const line = z.strictObject({
+  threshold: numberField({
+    means: 'Ink coverage from which a pixel of line art is ink; below it is paper',
+    unit: 'percent',
+    min: 1,
+    max: 99,
+    default: printDefaults.line.threshold,
+    example: 50,
+  }),
+  blackLevel: numberField({
+    means:
+      'A line pixel is still black only while the flattened page is no brighter than this in any channel',
+    unit: 'percent of full brightness',
+    min: 0,
+    max: 100,
+    default: printDefaults.line.blackLevel,
+    interplay: 'A brighter one is a hold and goes to the colour plates; so does one beyond blackChroma',
+    example: 24,
+  }),
+  blackChroma: numberField({
+    means: 'How far the channels of a line pixel may differ before it counts as coloured',
+    unit: 'percent of full brightness',
+    min: 0,
+    max: 100,
+    default: printDefaults.line.blackChroma,
+    interplay: 'Works together with blackLevel',
+    example: 10,
+  }),
+  lift: switchField({
+    means: 'Whether black is lifted onto the line plate from a page that is one flat picture',
+    default: printDefaults.line.lift,
+    interplay: 'What counts as black there is told by liftLevel and blackChroma',
+    example: true,
+  }),
+  liftLevel: numberField({
+    means: 'On a flat picture, a pixel at most this bright in every channel is black to be lifted',
+    unit: 'percent of full brightness',
+    min: 0,
+    max: 100,
+    default: printDefaults.line.liftLevel,
+    interplay: 'Counts only where lift is true',
+    example: 20,
+  }),
+});
+
+const tint = (name: string, stated: number) =>
+  numberField({ means: name, unit: 'percent', min: 0, max: 100, default: stated, example: stated });
+
+const support = z.strictObject({
+  enabled: switchField({
+    means: 'Whether large solid blacks get ink beneath them, so that they print deep',
+    default: printDefaults.support.enabled,
+    example: true,
+  }),
+  ink: z
+    .tuple([
+      tint('Cyan beneath the black', printDefaults.support.ink[0]),
+      tint('Magenta beneath the black', printDefaults.support.ink[1]),
+      tint('Yellow beneath the black', printDefaults.support.ink[2]),
+    ])
+    .meta({
+      ...heading(
+        'three percentages in brackets: cyan, magenta, yellow',
+        `Ink beneath large blacks. Unit: percent. Range: 0 to 100 each. Default: ${printDefaults.support.ink.join(', ')}.` +
+          ' The ink limit counts it together with the black.',
+        [60, 40, 40],
+      ),
+      default: printDefaults.support.ink,
+    }),
+  choke: numberField({
+    means: 'How far the support stays inside the edge of its black',
+    unit: "the job's unit",
+    min: 0,
+    default: `${printDefaults.support.chokeMm} mm in either unit`,
+    defaultInWords: true,
+    interplay: `At most ${printLimitsMm.chokeMax} mm; wider than the press can be out of register, so that no colour peeps out`,
+    example: 0.01,
+  }),
+  minWidth: numberField({
+    means: 'Blacks narrower than this get no support',
+    unit: "the job's unit",
+    min: 0,
+    default: `${printDefaults.support.minWidthMm} mm in either unit`,
+    defaultInWords: true,
+    interplay: `At most ${printLimitsMm.minWidthMax} mm; more than twice the choke`,
+    example: 0.08,
+  }),
+});
+
+const side = (means: string) =>
+  numberField({ means, unit: "the job's unit", min: 0, noun: 'a length', example: 10 });
+
+/** Every key that the base print spec, a kind and a page may set. None is filled in here: see resolve-spec.ts. */
+const printShape = {
+  trim: z
+    .tuple([side('Width of one page'), side('Height of one page')])
+    .meta(
+      heading(
+        "two lengths in brackets: width and height of one page, in the job's unit",
+        "The cut page: width, height. Unit: the job's unit. " +
+          `Range: ${printLimitsMm.trimMin} to ${printLimitsMm.trimMax} mm each. A spread is as wide as two pages; give one page here.`,
+        [6.625, 10.25],
+      ),
+    ),
+  bleed: numberField({
+    means: 'How far the art extends past the cut, on all four sides',
+    unit: "the job's unit",
+    min: 0,
+    noun: 'a length',
+    interplay: `At most ${printLimitsMm.bleedMax} mm; 1/8 inch or 3 mm are usual, the printer's specification decides`,
+    example: 0.125,
+  }),
+  safe: numberField({
+    means: 'The inner margin that keeps lettering and faces from the cut',
+    unit: "the job's unit",
+    min: 0,
+    noun: 'a length',
+    interplay: 'Less than half the trim; drawn on proofs, nothing is cut by it',
+    example: 0.25,
+  }),
+  colourPpi: numberField({
+    means: 'Resolution of the separated colour: composite and the four plates',
+    unit: 'pixels per inch',
+    // Common practice, no published source: coarser shows its pixels, finer no screen can print.
+    min: 72,
+    max: 1200,
+    default: printDefaults.colourPpi,
+    interplay: 'Not above linePpi',
+    example: printDefaults.colourPpi,
+  }),
+  linePpi: numberField({
+    means: 'Resolution of the 1-bit line plate',
+    unit: 'pixels per inch',
+    // Common practice, no published source: platesetters work at 2400 to 2540.
+    min: 72,
+    max: 2400,
+    default: printDefaults.linePpi,
+    interplay: 'At least colourPpi',
+    example: printDefaults.linePpi,
+  }),
+  proofPpi: numberField({
+    means: 'Resolution of proofs',
+    unit: 'pixels per inch',
+    // Common practice, no published source.
+    min: 36,
+    max: 300,
+    default: printDefaults.proofPpi,
+    interplay: 'Not above colourPpi',
+    example: printDefaults.proofPpi,
+  }),
+  press: textField({
+    means:
+      `The press condition: one that ships (${shippedPressNames.join(', ')}), or a path to the printer's ICC profile. ` +
+      'A path has a slash in it or ends in .icc or .icm, and starts from the job folder',
+    expected: `one of ${shippedPressNames.join(', ')}, or a path to an ICC profile`,
+    max: 1000,
+    example: 'cgats-tr006',
+  }),
+  inkLimit: numberField({
+    means: 'The most cyan, magenta, yellow and black together that the paper takes',
+    unit: 'percent',
+    // Common practice, no published source: 400 is four solid inks; newsprint takes 200 to 260.
+    min: 150,
+    max: 400,
+    default: "the press condition's suggestion",
+    defaultInWords: true,
+    interplay: "The printer's own figure goes before the suggestion",
+    example: 300,
+  }),
+  intent: choiceField(intents, {
+    means: 'Rendering intent of the separation, as ICC.1 names them',
+    default: printDefaults.intent,
+    interplay: 'perceptual, saturation and absolute go without blackPointCompensation',
+    example: 'relative',
+  }),
+  blackPointCompensation: switchField({
+    means: 'Whether the darkest colour of the page is laid on the darkest black of the press',
+    default: 'true with the relative intent, false with the others',
+    defaultInWords: true,
+    interplay: 'true is for the relative intent only',
+    example: true,
+  }),
+  proofPaperWhite: switchField({
+    means: 'Whether proofs show the colour of the paper',
+    default: printDefaults.proofPaperWhite,
+    example: false,
+  }),
+  untagged: choiceField(['srgb'], {
+    means: 'What RGB or grey without a profile is taken as; it is reported either way',
+    default: printDefaults.untagged,
+    example: 'srgb',
+  }),
+  allowEnlarging: switchField({
+    means: 'Whether a page may be enlarged past the resolution it was painted at; it is reported either way',
+    default: printDefaults.allowEnlarging,
+    example: false,
+  }),
+  line: line
+    .partial()
+    .meta(
+      heading(
+        'a section with threshold, blackLevel, blackChroma, lift, liftLevel',
+        'How black line art is told from colour.',
+        { threshold: 50 },
+      ),
+    ),
+  support: support
+    .partial()
+    .meta(
+      heading(
+        'a section with enabled, ink, choke, minWidth',
+        'Ink beneath large blacks, pulled back from their edge.',
+        { enabled: true },
+      ),
+    ),
+};
+
+const naming = textField({
+  means:
+    'Pattern of output names, without extension. Tokens: {issue} {number} {page} {kind} {scene}; ' +
+    '{page} must be there, and every page must get a name of its own',
+  expected: 'a pattern with {page} in it; tokens are {issue} {number} {page} {kind} {scene}',
+  default: printDefaults.naming,
+  max: 100,
+  example: printDefaults.naming,
+});
+
+/** What a kind or a page may set anew: any of the print keys but `naming`. */
+export const printOverrideSchema = z.strictObject(printShape).partial();
+
+/** The print section itself. What would cost money if it were guessed has no default: trim, bleed, safe, press. */
+export const printSchema = z
+  .strictObject({ ...printShape, naming })
+  .partial()
+  .required({ trim: true, bleed: true, safe: true, press: true });
+
+export type PrintSettings = z.infer<typeof printOverrideSchema>;
+export type PrintSection = z.infer<typeof printSchema>;
