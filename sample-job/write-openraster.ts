@@ -106,7 +106,7 @@ async function layer(name: string, op: string, picture: Picture): Promise<LayerF
 }
 
 function encode(picture: Picture, area = whole(picture)): Promise<Buffer> {
-  return toSharp(picture).extract(area).png(pngOptions).toBuffer();
+  return toSharp(picture).extract(area).withIccProfile('srgb').png(pngOptions).toBuffer();
 }
 
 function whole({ width, height }: Picture): Rectangle {

@@ -98,6 +98,7 @@ test('the thumbnail fits into 256 x 256 pixels', async () => {
 test('the merged image is the flattened stack, within one step of 255', async () => {
   const picture = await readWorkingPicture(path);
   if (picture.kind !== 'layered') throw new Error('not read as layers');
+  expect(picture.profile, 'the colours say that they are sRGB').toBeDefined();
   const { line } = printDefaults;
   const flattened = await flatten(picture, {
     partOf: () => undefined,
