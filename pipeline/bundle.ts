@@ -1,6 +1,5 @@
 import { readFile, stat } from 'node:fs/promises';
 import { messageOf, PlatehandError } from '../config/errors.js';
-import { makeWhole, syncFile } from './atomic.js';
 import {
   bagInfoText,
   clashKey,
@@ -8,9 +7,10 @@ import {
   declarationText,
   manifestText,
   unportablePath,
-} from './bagit.js';
+} from './bag/bagit.js';
+import { openZipWriter, type ZipWriter } from './bag/zip-writer.js';
+import { makeWhole, syncFile } from './files/atomic.js';
 import { type VerifyReport, verifyBag } from './verify.js';
-import { openZipWriter, type ZipWriter } from './zip-writer.js';
 
 /**
  * Packs the delivery: one BagIt 1.0 bag (RFC 8493) in a ZIP. The same content gives the same bytes, whatever the day,

@@ -1,13 +1,13 @@
 import type { Scene } from '../config/job.js';
-import { canvasOf, drawOver, ground, place, scaled } from './drawing.js';
-import type { PageMark } from './marks.js';
-import type { LayoutPage } from './openings.js';
 import type { Raster } from './raster.js';
-import { drawCell } from './sheet-cells.js';
-import { drawFooter, drawHeader, drawHeadings } from './sheet-header.js';
-import { layOutSheet, type SheetCell } from './sheet-layout.js';
-import { drawSceneBands } from './sheet-scenes.js';
-import type { PxBox } from './thumbnail.js';
+import { canvasOf, drawOver, ground, place, scaled } from './sheets/drawing.js';
+import type { PageMark } from './sheets/marks.js';
+import type { LayoutPage } from './sheets/openings.js';
+import { drawCell } from './sheets/sheet-cells.js';
+import { drawFooter, drawHeader, drawHeadings } from './sheets/sheet-header.js';
+import { layOutSheet, type SheetCell } from './sheets/sheet-layout.js';
+import { drawSceneBands } from './sheets/sheet-scenes.js';
+import type { PxBox } from './sheets/thumbnail.js';
 
 /** One page of the page list as the contact sheet shows it. */
 export interface SheetPage {

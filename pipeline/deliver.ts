@@ -3,13 +3,13 @@ import { join } from 'node:path';
 import { exitCode, PlatehandError } from '../config/errors.js';
 import type { Job } from '../config/job.js';
 import { outputBaseName } from '../config/naming.js';
+import { deliveryRecord } from './bag/delivery-record.js';
+import { receiverNote } from './bag/receiver-note.js';
 import { type BundleFile, type BundleReport, writeBundle } from './bundle.js';
-import { deliveryRecord } from './delivery-record.js';
 import { type RunOptions, runIssue } from './issue.js';
-import type { IssueReport, PageReport } from './issue-report.js';
-import { productFolders } from './placed.js';
-import { receiverNote } from './receiver-note.js';
-import { resultFolder } from './results.js';
+import type { IssueReport, PageReport } from './report/issue-report.js';
+import { productFolders } from './work/placed.js';
+import { resultFolder } from './work/results.js';
 
 export interface DeliverOptions extends Pick<RunOptions, 'jobs' | 'onEvent' | 'runner' | 'signal'> {
   /** Delivers although pages are missing, contested, stopped or held; the reason goes into the bundle. */

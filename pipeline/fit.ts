@@ -122,6 +122,11 @@ function wrongShape(picture: SizePx, box: SizeMm, unit: LengthUnit): Noticed {
   };
 }
 
+/** Rounded down, so that 299.6 never reads as the 300 that it misses; the noise of floating point aside. */
+function ppiText(ppi: number): string {
+  return `${Math.floor(ppi + 1e-6)} ppi`;
+}
+
 function ratio(width: number, height: number): string {
   return (width / height).toFixed(3);
 }
@@ -136,7 +141,7 @@ export function noticeColourPpi(plan: FitPlan, spec: PrintSpec): Noticed[] {
       code: 'colour-ppi-low',
       severity: spec.allowEnlarging ? 'warn' : 'stop',
       message: 'The colour has fewer pixels than the print spec asks for and would have to be enlarged',
-      measured: `${Math.floor(plan.effectivePpi)} ppi`,
+      measured: ppiText(plan.effectivePpi),
       limit: `${spec.colourPpi} ppi`,
       source: 'print spec: colourPpi',
       remedy: 'Export the page at full size, or set allowEnlarging for it in job.yaml if the printer agrees.',
@@ -155,7 +160,7 @@ export function noticeLinePpi(plan: FitPlan, spec: PrintSpec, lifted: boolean): 
       message: lifted
         ? 'The line was lifted from a picture with fewer pixels than the line plate; its edges are less crisp than inks'
         : 'The line art has fewer pixels than the line plate; its edges are less crisp than they could be',
-      measured: `${Math.floor(plan.effectivePpi)} ppi`,
+      measured: ppiText(plan.effectivePpi),
       limit: `${spec.linePpi} ppi`,
       source: 'print spec: linePpi',
       remedy: 'Deliver the inks at the resolution of the line plate, as they were scanned.',

@@ -1,15 +1,14 @@
 import { setImmediate } from 'node:timers/promises';
 import type { Part } from '../config/job.js';
 import type { LineSettings } from '../config/print-spec.js';
-import { blackTolerance } from './black.js';
-import { clearsOutside, full16 } from './blend.js';
-import { type Canvas, emptyCanvas, type LineRule, layGroup, layLine, layPaint } from './canvas.js';
 import type { Noticed } from './findings.js';
-import { partPage } from './holds.js';
-import { partLineTile } from './ink-split.js';
-import { edgePx, partLettering } from './lettering.js';
-import type { Plate, Raster } from './raster.js';
-import { StackNotes } from './stack-notes.js';
+import { blackTolerance } from './layers/black.js';
+import { clearsOutside, full16 } from './layers/blend.js';
+import { type Canvas, emptyCanvas, type LineRule, layGroup, layLine, layPaint } from './layers/canvas.js';
+import { partPage } from './layers/holds.js';
+import { partLineTile } from './layers/ink-split.js';
+import { edgePx, partLettering } from './layers/lettering.js';
+import { StackNotes } from './layers/stack-notes.js';
 import {
   allTiles,
   type Box,
@@ -22,7 +21,8 @@ import {
   tileSamples,
   tileSide,
   tilesUnder,
-} from './tiles.js';
+} from './layers/tiles.js';
+import type { Plate, Raster } from './raster.js';
 import type { BlendMode, Layer, LayeredPicture, LayerGroup } from './working-page.js';
 
 /** A layered page as one picture, its black line apart. */

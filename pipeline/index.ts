@@ -13,12 +13,17 @@ export {
   type LeftOutPage,
 } from './deliver.js';
 export { type Finding, type Severity, worstOf } from './findings.js';
-export { listIncoming } from './incoming.js';
 export { defaultJobs, type RunEvent, type RunOptions, runIssue } from './issue.js';
-export { exitCodeOf, type IssueReport, type PageReport, type PageReportState } from './issue-report.js';
+export { listIncoming } from './names/incoming.js';
+export { selectPages } from './names/select-pages.js';
 export type { OutputFile, PageMeasures, PageResult, Product } from './page-result.js';
 export { reconcile } from './reconcile.js';
 export type { Reconciliation } from './reconciliation.js';
-export { selectPages } from './select-pages.js';
+export {
+  exitCodeOf,
+  type IssueReport,
+  type PageReport,
+  type PageReportState,
+} from './report/issue-report.js';
 export { type IssueStatus, readStatus } from './status.js';
 export { type VerifyReport, verifyBag } from './verify.js';

@@ -3,16 +3,16 @@ import { join } from 'node:path';
 import PQueue from 'p-queue';
 import { messageOf, PlatehandError } from '../config/errors.js';
 import type { Job } from '../config/job.js';
-import { updateContactSheet } from './contact.js';
 import { onPage } from './findings.js';
-import { type IssueReport, type PageRun, reportOf } from './issue-report.js';
-import { withLock } from './lock.js';
-import { openPagePool, type PageRunner } from './page-pool.js';
 import type { PageResult, Product } from './page-result.js';
 import { products } from './page-result.js';
-import { placedPages, placeResult, removePlaced } from './placed.js';
 import { planIssue } from './plan.js';
-import { discardResultFolder, openResultFolder, storeResult } from './results.js';
+import { type IssueReport, type PageRun, reportOf } from './report/issue-report.js';
+import { updateContactSheet } from './sheets/contact.js';
+import { withLock } from './work/lock.js';
+import { openPagePool, type PageRunner } from './work/page-pool.js';
+import { placedPages, placeResult, removePlaced } from './work/placed.js';
+import { discardResultFolder, openResultFolder, storeResult } from './work/results.js';
 
 /** What a run tells while it goes on. */
 export type RunEvent =

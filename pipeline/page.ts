@@ -1,16 +1,16 @@
 import { openPress, type Press } from '../config/press.js';
-import { assemble, type PageArt } from './assemble.js';
 import { accept, type Finding, type Noticed, onPage } from './findings.js';
 import { type FitPlan, planFit } from './fit.js';
 import { coveragePercent, mostInkPercent, noticeBleed, noticeHeld, noticeLifted } from './inspect.js';
+import { assemble, type PageArt } from './layers/assemble.js';
 import { inkSharePercent } from './line-art.js';
-import { type PreparedInks, prepareInks } from './page-inks.js';
-import { makeOutputs } from './page-outputs.js';
-import { noticePartSizes, type ReadParts, readParts } from './page-parts.js';
-import type { PageRequest } from './page-request.js';
+import { partReader } from './names/part-names.js';
 import type { PageMeasures, PageResult } from './page-result.js';
-import { partReader } from './part-names.js';
 import { openSeparator, type Separator } from './separate.js';
+import { type PreparedInks, prepareInks } from './work/page-inks.js';
+import { makeOutputs } from './work/page-outputs.js';
+import { noticePartSizes, type ReadParts, readParts } from './work/page-parts.js';
+import type { PageRequest } from './work/page-request.js';
 
 /**
  * Prepares one page: read, flatten, fit, line art, separate, inspect, write, proof, in this order.

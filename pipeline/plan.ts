@@ -2,15 +2,15 @@ import { join } from 'node:path';
 import type { IssuePage, Job } from '../config/job.js';
 import { outputBaseName } from '../config/naming.js';
 import { openPress } from '../config/press.js';
-import { FileHashes } from './file-hashes.js';
-import { listIncoming } from './incoming.js';
-import type { PageRun } from './issue-report.js';
-import { type KeyedRequest, pageKey } from './page-key.js';
-import type { PageRequest } from './page-request.js';
+import { listIncoming } from './names/incoming.js';
 import type { Product } from './page-result.js';
 import { reconcile } from './reconcile.js';
 import type { MatchedFile, PageMatch, Reconciliation } from './reconciliation.js';
-import { findResult } from './results.js';
+import type { PageRun } from './report/issue-report.js';
+import { FileHashes } from './work/file-hashes.js';
+import { type KeyedRequest, pageKey } from './work/page-key.js';
+import type { PageRequest } from './work/page-request.js';
+import { findResult } from './work/results.js';
 
 /** What to plan for. */
 export interface PlanOptions {

@@ -1,10 +1,10 @@
 import type { PrintSpec } from '../config/print-spec.js';
 import { formatLength, formatSize, type LengthUnit, mmToPx } from '../config/units.js';
-import { box, canvasOf, drawOver, fill, ground, ink, line, place, text } from './drawing.js';
-import { drawSlug, type ProofSlug } from './proof-slug.js';
 import type { Raster } from './raster.js';
-import { type PxBox, trimBoxPx } from './thumbnail.js';
-import { textWidth } from './type.js';
+import { box, canvasOf, drawOver, fill, ground, ink, line, place, text } from './sheets/drawing.js';
+import { drawSlug, type ProofSlug } from './sheets/proof-slug.js';
+import { type PxBox, trimBoxPx } from './sheets/thumbnail.js';
+import { textWidth } from './sheets/type.js';
 
 export interface ProofOptions {
   readonly spec: Pick<PrintSpec, 'trim' | 'bleedMm' | 'safeMm'>;

@@ -1,16 +1,16 @@
 import { type FileHandle, open } from 'node:fs/promises';
 import { basename, extname } from 'node:path';
 import { messageOf, PlatehandError } from '../config/errors.js';
-import { damaged, fileSource, unsupported } from './byte-source.js';
 import type { Noticed } from './findings.js';
-import { pngSignature } from './png-picture.js';
-import { readFlat } from './read-flat.js';
-import { defaultReadLimits, type ReadLimits } from './read-limits.js';
-import { readOpenRaster } from './read-openraster.js';
+import { damaged, fileSource, unsupported } from './reading/byte-source.js';
+import { pngSignature } from './reading/png-picture.js';
+import { readFlat } from './reading/read-flat.js';
+import { defaultReadLimits, type ReadLimits } from './reading/read-limits.js';
+import { readOpenRaster } from './reading/read-openraster.js';
 import type { WorkingPicture } from './working-page.js';
 
-export type { ReadLimits } from './read-limits.js';
-export { defaultReadLimits } from './read-limits.js';
+export type { ReadLimits } from './reading/read-limits.js';
+export { defaultReadLimits } from './reading/read-limits.js';
 
 export interface ReadOptions {
   /** Which picture of a multi-page TIFF, counted from 1; undefined where the file should hold one. */

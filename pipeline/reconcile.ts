@@ -1,10 +1,10 @@
 import type { Job, NameAssignment } from '../config/job.js';
-import { type FileClaim, settleClaims } from './contest.js';
-import { type NameReading, readPath, versionInPath } from './name-reading.js';
-import { type NameWords, nameWords } from './name-words.js';
-import { ignoreLine, pageLine } from './names-line.js';
-import { compareNaturally } from './natural-order.js';
-import { matchPage } from './page-match.js';
+import { type FileClaim, settleClaims } from './names/contest.js';
+import { type NameReading, readPath, versionInPath } from './names/name-reading.js';
+import { type NameWords, nameWords } from './names/name-words.js';
+import { ignoreLine, pageLine } from './names/names-line.js';
+import { compareNaturally } from './names/natural-order.js';
+import { matchPage } from './names/page-match.js';
 import type { IncomingFile, LeftOutFile, Reconciliation } from './reconciliation.js';
 
 /** What reconciling needs to know of the job. */

@@ -4,7 +4,7 @@ import { PlatehandError } from '../config/errors.js';
 import { readIccProfile } from '../config/icc-profile.js';
 import type { Press } from '../config/press.js';
 import type { Intent } from '../config/print-spec.js';
-import { buildLink, type DeviceLink } from './device-link.js';
+import { buildLink, type DeviceLink, type LinkOrder } from './device-link.js';
 import type { Noticed } from './findings.js';
 import type { Raster, Separation } from './raster.js';
 import { openSoftProofer } from './soft-proof.js';
@@ -71,29 +71,8 @@ export function openSeparator(press: Press, options: SeparatorOptions): Separato
   const inkLimitPercent = options.inkLimitPercent ?? press.inkLimitPercent;
   const inkLimitSource =
     options.inkLimitPercent === undefined ? press.inkLimitSource : 'the print spec in job.yaml';
-  const links = new Map<string, DeviceLink>();
+  const linkFor = linkShelf({ press: profile, intent, blackPointCompensation, inkLimitPercent });
   const proofer = openSoftProofer(press);
-
-  const linkFor = (raster: Raster, source: ColourSpace, key: string): DeviceLink => {
-    const bits = raster.data instanceof Uint8Array ? 8 : 16;
-    const name = `${raster.model} ${bits} ${key}`;
-    const known = links.get(name);
-    if (known !== undefined) return known;
-    const { model } = raster;
-    const link = buildLink({
-      source,
-      model,
-      bits,
-      press: profile,
-      intent,
-      blackPointCompensation,
-      inkLimitPercent,
-    });
-    const oldest = links.size < maxLinks ? undefined : links.keys().next().value;
-    if (oldest !== undefined) links.delete(oldest);
-    links.set(name, link);
-    return link;
-  };
 
   return {
     inkLimitPercent,
@@ -113,6 +92,24 @@ export function openSeparator(press: Press, options: SeparatorOptions): Separato
       };
     },
     softProof: (separation, proofOptions) => proofer.proof(separation, proofOptions),
+  };
+}
+
+/** Builds links as they are asked for and keeps the latest few. */
+function linkShelf(
+  order: Omit<LinkOrder, 'source' | 'model' | 'bits'>,
+): (raster: Raster, source: ColourSpace, key: string) => DeviceLink {
+  const links = new Map<string, DeviceLink>();
+  return (raster, source, key) => {
+    const bits = raster.data instanceof Uint8Array ? 8 : 16;
+    const name = `${raster.model} ${bits} ${key}`;
+    const known = links.get(name);
+    if (known !== undefined) return known;
+    const link = buildLink({ ...order, source, model: raster.model, bits });
+    const oldest = links.size < maxLinks ? undefined : links.keys().next().value;
+    if (oldest !== undefined) links.delete(oldest);
+    links.set(name, link);
+    return link;
   };
 }
 

@@ -1,7 +1,7 @@
 import type { Job } from '../config/job.js';
 import { isDeliverable, type LeftOutPage } from './deliver.js';
-import { type IssueReport, reportOf } from './issue-report.js';
 import { planIssue } from './plan.js';
+import { type IssueReport, reportOf } from './report/issue-report.js';
 
 /** Where an issue stands, without any page work. */
 export interface IssueStatus {

@@ -1,6 +1,6 @@
 import type { SupportSettings } from '../config/print-spec.js';
 import { mmToPx } from '../config/units.js';
-import { grow, shrink } from './morphology.js';
+import { grow, shrink } from './line/morphology.js';
 import type { Plate, Separation } from './raster.js';
 
 /**

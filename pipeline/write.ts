@@ -1,8 +1,8 @@
 import sharp, { type OutputInfo, type Sharp } from 'sharp';
-import { packG4 } from './fax-g4.js';
+import { packG4 } from './files/fax-g4.js';
+import { type TiffLayout, tiffCompression, tiffFile, tiffPhotometric } from './files/tiff-file.js';
+import { type Planes, packStrips, rowsPerStrip } from './files/tiff-strips.js';
 import { channelsOf, type Plate, type Raster, type Separation } from './raster.js';
-import { type TiffLayout, tiffCompression, tiffFile, tiffPhotometric } from './tiff-file.js';
-import { type Planes, packStrips, rowsPerStrip } from './tiff-strips.js';
 
 /**
  * Encodes finished pixels as files: press TIFFs, plates, proofs. Nothing here changes a pixel of a press file or plate,

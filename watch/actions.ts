@@ -1,5 +1,5 @@
 import { resolve } from 'node:path';
-import { writeWhole } from '../pipeline/atomic.js';
+import { writeWhole } from '../pipeline/files/atomic.js';
 import {
   createJobFolder,
   deliver,
@@ -15,8 +15,8 @@ import {
   selectPages,
   verifyBag,
 } from '../pipeline/index.js';
-import { showProgress } from '../pipeline/progress.js';
-import { deliveryText, paintFor, runText, statusText, verifyText } from '../pipeline/report-text.js';
+import { showProgress } from '../pipeline/report/progress.js';
+import { deliveryText, paintFor, runText, statusText, verifyText } from '../pipeline/report/report-text.js';
 
 /** Options that every command understands. */
 interface Common {
@@ -41,15 +41,9 @@ export interface Actions {
 
 export const actions: Actions = {
   async create(folder, { json, ...facts }) {
-    const made = await createJobFolder(resolve(folder), facts);
-    say(
-      'new',
-      exitCode.done,
-      json,
-      { ...made },
-      () =>
-        `Made ${folder}. Next: fill in ${folder}/job.yaml, drop pages into ${folder}/incoming, then: platehand check ${folder}`,
-    );
+    await createJobFolder(resolve(folder), facts);
+    const next = `Next: fill in ${folder}/job.yaml, drop pages into ${folder}/incoming, then: platehand check ${folder}`;
+    say('new', exitCode.done, json, { folder: resolve(folder) }, () => `Made ${folder}. ${next}`);
   },
 
   async check(folder, options) {

@@ -1,11 +1,11 @@
 import Color from 'colorjs.io';
 import { describe, expect, it } from 'vitest';
 import { type ContactSheet, drawContactSheet, type SheetPage } from '../../pipeline/contact-sheet.js';
-import type { PageMark } from '../../pipeline/marks.js';
 import type { Raster } from '../../pipeline/raster.js';
-import { dueInWords } from '../../pipeline/sheet-header.js';
-import { sceneColour } from '../../pipeline/sheet-scenes.js';
-import { thumbnailOf } from '../../pipeline/thumbnail.js';
+import type { PageMark } from '../../pipeline/sheets/marks.js';
+import { dueInWords } from '../../pipeline/sheets/sheet-header.js';
+import { sceneColour } from '../../pipeline/sheets/sheet-scenes.js';
+import { thumbnailOf } from '../../pipeline/sheets/thumbnail.js';
 import { hashDrawnWithoutFonts, hashOfRaster } from '../helpers/without-fonts.js';
 
 const aspect = 2 / 3;

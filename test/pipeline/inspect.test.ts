@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { coveragePercent, mostInkPercent, noticeBleed, noticeHeld } from '../../pipeline/inspect.js';
-import { findPaintedLine } from '../../pipeline/painted-line.js';
+import { findPaintedLine } from '../../pipeline/line/painted-line.js';
 import type { Separation } from '../../pipeline/raster.js';
 import { drawn, pixelAt, plateOf } from '../helpers/rasters.js';
 import { lineSettings, specWith } from '../helpers/specs.js';

@@ -7,9 +7,9 @@ import { loadJob } from '../../config/load-job.js';
 import { deliver, IncompleteIssueError } from '../../pipeline/deliver.js';
 import { type RunEvent, runIssue } from '../../pipeline/issue.js';
 import { preparePage } from '../../pipeline/page.js';
-import type { PageRunner } from '../../pipeline/page-pool.js';
 import { readStatus } from '../../pipeline/status.js';
 import { verifyBag } from '../../pipeline/verify.js';
+import type { PageRunner } from '../../pipeline/work/page-pool.js';
 import {
   colourPage,
   dropAll,

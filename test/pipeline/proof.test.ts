@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { bleedBoxPx } from '../../config/print-spec.js';
 import { drawProof, type ProofOptions } from '../../pipeline/proof.js';
-import type { ProofSlug } from '../../pipeline/proof-slug.js';
 import type { Raster } from '../../pipeline/raster.js';
-import { trimBoxPx } from '../../pipeline/thumbnail.js';
+import type { ProofSlug } from '../../pipeline/sheets/proof-slug.js';
+import { trimBoxPx } from '../../pipeline/sheets/thumbnail.js';
 import { hashDrawnWithoutFonts, hashOfRaster } from '../helpers/without-fonts.js';
 
 const ppi = 100;

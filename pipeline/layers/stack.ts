@@ -1,0 +1,197 @@
+import { PlatehandError } from '../../config/errors.js';
+import type { Part } from '../../config/job.js';
+import type { PrintSpec } from '../../config/print-spec.js';
+import type { SizePx } from '../../config/units.js';
+import type { Noticed } from '../findings.js';
+import { fitRaster, planFit } from '../fit.js';
+import { channelsOf, maxOf, type Raster } from '../raster.js';
+import type { Layer, LayeredPicture, LayerGroup, WorkingPicture } from '../working-page.js';
+
+/** The pictures of one page by part; `colour` also holds a page that came as one whole file. */
+export interface Parts {
+  readonly colour: WorkingPicture | undefined;
+  readonly line: WorkingPicture | undefined;
+  readonly lettering: WorkingPicture | undefined;
+}
+
+/** Parts laid on each other like layers, ready to be flattened. */
+export interface Stack extends LayeredPicture {
+  /** Part of the layers that stand for whole files, by layer name. */
+  readonly roles: ReadonlyMap<string, Part>;
+}
+
+type Entry = Layer | LayerGroup;
+
+/**
+ * Lays the parts of a page on each other: colour at the bottom, line above it, lettering on top. In an OpenRaster
+ * colour part, a line file takes the place of the line layers, or lies right beneath the lettering.
+ * Parts of another pixel size are brought to the size of the colour layers, or of the larger of two flat parts.
+ */
+export async function stackOf(
+  parts: Parts,
+  partOf: (name: string) => Part | undefined,
+  spec: Pick<PrintSpec, 'trim' | 'bleedMm'>,
+): Promise<Stack> {
+  const { colour, line, lettering } = parts;
+  const base = largest(colour, line);
+  const place = placer(base, spec);
+  const roles = new Map<string, Part>();
+  const noticed: Noticed[] = [];
+  let entries: Entry[] = [];
+  if (colour !== undefined) entries = await colourEntries(colour, place);
+  if (line !== undefined) {
+    roles.set('line', 'line');
+    const above = withoutLine(entries, partOf);
+    if (above.removed) noticed.push(lineTwice());
+    entries = insert(above.entries, await entryOf(line, 'line', 'multiply', place), above.at, partOf);
+  }
+  if (lettering !== undefined) {
+    roles.set('lettering', 'lettering');
+    const opaque = lettering.kind === 'flat' && !lettering.raster.alpha;
+    entries = [await entryOf(lettering, 'lettering', opaque ? 'multiply' : 'src-over', place), ...entries];
+  }
+  for (const picture of [colour, line, lettering]) noticed.push(...(picture?.noticed ?? []));
+  return {
+    kind: 'layered',
+    format: 'openraster',
+    width: base.width,
+    height: base.height,
+    ppi: base.ppi,
+    profile: colour?.profile,
+    noticed,
+    root: group('page', entries),
+    merged: undefined,
+    roles,
+  };
+}
+
+function largest(colour: WorkingPicture | undefined, line: WorkingPicture | undefined): WorkingPicture {
+  const base = colour ?? line;
+  if (base === undefined) throw new Error('a stack needs a colour or a line part');
+  if (base.kind === 'layered' || line === undefined) return base;
+  return line.width > base.width ? line : base;
+}
+
+function group(
+  name: string,
+  children: readonly Entry[],
+  blend: LayerGroup['blend'] = 'src-over',
+): LayerGroup {
+  return { kind: 'group', name, opacity: 1, visible: true, blend, isolated: true, children };
+}
+
+type Place = (raster: Raster, picture: WorkingPicture) => Promise<{ raster: Raster; x: number; y: number }>;
+
+/** Brings a part to the pixels of the base picture, without stretching: both are cut to trim plus bleed. */
+function placer(
+  base: SizePx & Pick<WorkingPicture, 'ppi'>,
+  spec: Pick<PrintSpec, 'trim' | 'bleedMm'>,
+): Place {
+  return async (raster, picture) => {
+    if (raster.width === base.width && raster.height === base.height) return { raster, x: 0, y: 0 };
+    const onto = planFit(base, spec, 'mm').plan;
+    const from = planFit(picture, spec, 'mm').plan;
+    if (onto === undefined || from === undefined) throw differingParts(base, picture);
+    const { left, top, width, height } = onto.crop;
+    return { raster: await fitRaster(raster, from, { width, height }), x: left, y: top };
+  };
+}
+
+async function colourEntries(colour: WorkingPicture, place: Place): Promise<Entry[]> {
+  if (colour.kind === 'layered') return [...colour.root.children];
+  return [await entryOf(colour, 'colour', 'src-over', place)];
+}
+
+async function entryOf(
+  picture: WorkingPicture,
+  name: string,
+  blend: 'src-over' | 'multiply',
+  place: Place,
+): Promise<Entry> {
+  if (picture.kind === 'layered') {
+    await place(
+      { width: picture.width, height: picture.height, model: 'rgb', alpha: true, data: new Uint8Array(0) },
+      picture,
+    );
+    return group(name, picture.root.children, blend);
+  }
+  const { raster, x, y } = await place(picture.raster, picture);
+  const pixels = async () => toRgba(raster);
+  return { kind: 'layer', name, opacity: 1, visible: true, blend, x, y, pixels };
+}
+
+/** Takes a file's own line layers out and says where the topmost of them was among the root's children. */
+function withoutLine(entries: readonly Entry[], partOf: (name: string) => Part | undefined) {
+  let at = -1;
+  const kept: Entry[] = [];
+  for (const entry of entries) {
+    const rest = dropLine(entry, partOf);
+    if (rest !== entry && at < 0) at = kept.length;
+    if (rest !== undefined) kept.push(rest);
+  }
+  return { entries: kept, at, removed: at >= 0 };
+}
+
+function dropLine(entry: Entry, partOf: (name: string) => Part | undefined): Entry | undefined {
+  if (partOf(entry.name) === 'line') return undefined;
+  if (entry.kind === 'layer') return entry;
+  const children = entry.children.map((child) => dropLine(child, partOf));
+  if (children.every((child, i) => child === entry.children[i])) return entry;
+  return { ...entry, children: children.filter((child) => child !== undefined) };
+}
+
+function insert(
+  entries: readonly Entry[],
+  line: Entry,
+  at: number,
+  partOf: (name: string) => Part | undefined,
+): Entry[] {
+  let index = at;
+  if (index < 0) index = entries.findLastIndex((entry) => partOf(entry.name) === 'lettering') + 1;
+  return [...entries.slice(0, index), line, ...entries.slice(index)];
+}
+
+/** Grey or rgb as rgb with straight alpha, depth kept. */
+function toRgba(raster: Raster): Raster {
+  if (raster.model === 'cmyk') throw cmykStack();
+  if (raster.model === 'rgb' && raster.alpha) return raster;
+  const { width, height, data } = raster;
+  const Samples = data instanceof Uint8Array ? Uint8Array : Uint16Array;
+  const out = new Samples(width * height * 4);
+  const channels = channelsOf(raster);
+  const green = raster.model === 'grey' ? 0 : 1;
+  const opaque = maxOf(raster);
+  for (let i = 0, j = 0; i < out.length; i += 4, j += channels) {
+    out[i] = data[j];
+    out[i + 1] = data[j + green];
+    out[i + 2] = data[j + 2 * green];
+    out[i + 3] = raster.alpha ? data[j + channels - 1] : opaque;
+  }
+  return { width, height, model: 'rgb', alpha: true, data: out };
+}
+
+function lineTwice(): Noticed {
+  return {
+    code: 'line-twice',
+    severity: 'warn',
+    message: 'The page has a line file and line layers of its own; the file is used, the layers are left out',
+    remedy:
+      'Keep one of the two: drop the layered page without its inks, or put the line file on `names: ignore`.',
+  };
+}
+
+function differingParts(base: SizePx, picture: SizePx): PlatehandError {
+  return new PlatehandError(
+    'picture-unsupported',
+    `The parts of the page do not have the same shape (${base.width} x ${base.height} and ${picture.width} x ${picture.height} px)`,
+    'Export all parts of the page from the same canvas.',
+  );
+}
+
+function cmykStack(): PlatehandError {
+  return new PlatehandError(
+    'picture-unsupported',
+    'A CMYK colour part cannot be combined with lettering in colour or with coloured line',
+    'Drop the colour part as RGB, or the lettering and the line in black only.',
+  );
+}

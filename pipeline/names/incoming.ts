@@ -1,0 +1,139 @@
+import type { Dirent } from 'node:fs';
+import { lstat, readdir } from 'node:fs/promises';
+import { join } from 'node:path';
+import { messageOf, PlatehandError } from '../../config/errors.js';
+import type { IncomingFile, LeftOutFile } from '../reconciliation.js';
+import { compareNaturally } from './natural-order.js';
+
+/** Folders below incoming/ that are looked into; people sort by scene, part and round, hardly deeper. */
+export const maxFolderDepth = 4;
+
+/** What the folder holds: files to reconcile, and entries that are none, each with the reason. */
+export interface IncomingListing {
+  readonly files: readonly IncomingFile[];
+  readonly skipped: readonly LeftOutFile[];
+}
+
+/**
+ * Names that systems and programs leave behind, each with the rule that people read. Common practice on the usual
+ * systems, no published source.
+ */
+const litter: readonly (readonly [RegExp, string])[] = [
+  [/^\._/, 'a companion file of the system'],
+  [/^\./, 'a hidden file or folder'],
+  [/^(?:(?:eh)?thumbs\.db|desktop\.ini|icon\r)$/i, 'a file of the system'],
+  [/^(?:\$recycle\.bin|system volume information|lost\+found)$/i, 'a folder of the system'],
+  [/^(?:thumbnails|__macosx|@eadir)$/i, 'a folder of thumbnails or companion files'],
+  [/:zone\.identifier$/i, 'a companion file of the system'],
+  [/^~\$/, 'a lock file of an open document'],
+  [/~$/, 'a backup file of an editor'],
+  [/\.(?:tmp|part|crdownload|partial|swp|lock)$/i, 'a temporary file'],
+  [/\.bak$/i, 'a backup file of an editor'],
+];
+
+/** The rule by which a file or folder name (without path) is litter; undefined where it is not. */
+export function litterRule(name: string): string | undefined {
+  return litter.find(([pattern]) => pattern.test(name))?.[1];
+}
+
+/** Why an entry that is no plain file is not used; undefined for files and folders. */
+function oddKind(entry: Dirent): { rule: string; remedy: string } | undefined {
+  if (entry.isSymbolicLink()) {
+    return {
+      rule: 'a symbolic link, which is never followed',
+      remedy: 'Copy the file itself into incoming/',
+    };
+  }
+  if (entry.isFile() || entry.isDirectory()) return undefined;
+  return { rule: 'not a file', remedy: 'Remove it from incoming/' };
+}
+
+/** The system's short code, such as EACCES: its message would repeat the path. */
+function causeOf(thrown: unknown): string {
+  return thrown instanceof Error && 'code' in thrown ? String(thrown.code) : messageOf(thrown);
+}
+
+interface Found {
+  readonly files: IncomingFile[];
+  readonly skipped: LeftOutFile[];
+}
+
+/** Size and time of a file; one that has just gone or cannot be looked at is passed over, not a failure. */
+async function addFile(path: string, name: string, found: Found): Promise<void> {
+  try {
+    const { size, mtimeMs } = await lstat(path);
+    found.files.push({ name, bytes: size, mtimeMs });
+  } catch (thrown) {
+    const rule = `could not be looked at (${causeOf(thrown)})`;
+    found.skipped.push({ name, rule, remedy: 'Check its name and who may read it' });
+  }
+}
+
+async function addFolder(path: string, name: string, depth: number, found: Found): Promise<void> {
+  if (depth > maxFolderDepth) {
+    const rule = `more than ${maxFolderDepth} folders deep`;
+    found.skipped.push({ name: `${name}/`, rule, remedy: 'Move its files further up' });
+    return;
+  }
+  let entries: Dirent[];
+  try {
+    entries = await readdir(path, { withFileTypes: true });
+  } catch (thrown) {
+    const rule = `could not be opened (${causeOf(thrown)})`;
+    found.skipped.push({ name: `${name}/`, rule, remedy: 'Check who may read this folder' });
+    return;
+  }
+  await addEntries(path, name, depth, entries, found);
+}
+
+/** Sorts the entries of one folder into files, folders to look into, and what is passed over. */
+async function addEntries(
+  path: string,
+  folder: string,
+  depth: number,
+  entries: readonly Dirent[],
+  found: Found,
+): Promise<void> {
+  const folders: string[] = [];
+  const waiting: Promise<void>[] = [];
+  for (const entry of entries) {
+    const name = folder === '' ? entry.name : `${folder}/${entry.name}`;
+    const shown = entry.isDirectory() ? `${name}/` : name;
+    const rule = litterRule(entry.name);
+    const odd = oddKind(entry);
+    if (rule !== undefined) found.skipped.push({ name: shown, rule, remedy: '' });
+    else if (odd !== undefined) found.skipped.push({ name: shown, ...odd });
+    else if (entry.isDirectory()) folders.push(entry.name);
+    else waiting.push(addFile(join(path, entry.name), name, found));
+  }
+  await Promise.all(waiting);
+  for (const name of folders) {
+    await addFolder(join(path, name), folder === '' ? name : `${folder}/${name}`, depth + 1, found);
+  }
+}
+
+/**
+ * Lists what incoming/ holds, in natural order and the same on every machine. Nothing is opened, changed or followed
+ * out of the folder: symbolic links are passed over, so is the litter of systems and programs. Empty files are listed
+ * as files, because somebody meant them to arrive.
+ *
+ * @param folder path of incoming/
+ * @throws PlatehandError `job-missing` where the folder is not there or cannot be read
+ */
+export async function listIncoming(folder: string): Promise<IncomingListing> {
+  const found: Found = { files: [], skipped: [] };
+  let entries: Dirent[];
+  try {
+    entries = await readdir(folder, { withFileTypes: true });
+  } catch (cause) {
+    const remedy = 'Make the folder, or check who may read it: finished pages are dropped there.';
+    throw new PlatehandError('job-missing', 'The folder of finished pages cannot be opened', remedy, {
+      place: { file: folder },
+      cause,
+    });
+  }
+  await addEntries(folder, '', 0, entries, found);
+  const byName = (first: { name: string }, second: { name: string }) =>
+    compareNaturally(first.name, second.name);
+  return { files: found.files.sort(byName), skipped: found.skipped.sort(byName) };
+}

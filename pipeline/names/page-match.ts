@@ -1,0 +1,62 @@
+import type { FilePart, IssuePage, Part } from '../../config/job.js';
+import type { MatchedFile, PageMatch } from '../reconciliation.js';
+import type { FileClaim, Settlement } from './contest.js';
+
+/** The order in which a page's files are listed. */
+const listOrder: readonly FilePart[] = ['whole', 'colour', 'line', 'lettering', 'flats'];
+
+/** Beside a line file the whole page is the colour: the line comes from the file that has nothing else. */
+function inTheirRoles(winners: readonly FileClaim[]): MatchedFile[] {
+  const hasLine = winners.some((claim) => claim.part === 'line');
+  return [...winners]
+    .sort((first, second) => listOrder.indexOf(first.part) - listOrder.indexOf(second.part))
+    .map(({ isAssigned: _, ...file }) => {
+      if (file.part !== 'whole' || !hasLine) return file;
+      return {
+        ...file,
+        part: 'colour',
+        rule: `${file.rule}; the whole page serves as colour beside the line file`,
+      };
+    });
+}
+
+/** Parts that the page still lacks, given those that arrived; contested parts have arrived. */
+function missingParts(page: IssuePage, arrived: ReadonlySet<FilePart>): (Part | 'whole')[] {
+  if (arrived.size === 0) return ['whole'];
+  const needs = page.needs === undefined || page.needs.length === 0 ? undefined : page.needs;
+  const wanted: readonly Part[] = needs ?? ['colour', 'line'];
+  return wanted.filter((part) => {
+    if (arrived.has(part)) return false;
+    return !(arrived.has('whole') && (part === 'colour' || part === 'line'));
+  });
+}
+
+const andList = (texts: readonly string[]): string =>
+  texts.length < 2 ? texts.join('') : `${texts.slice(0, -1).join(', ')} and ${texts[texts.length - 1]}`;
+
+function readyRule(parts: readonly FilePart[]): string {
+  if (parts.includes('whole') && parts.includes('line')) {
+    return 'line is there, and the whole page serves as colour';
+  }
+  if (parts.includes('whole')) return 'the whole page is there';
+  return `${andList(parts)} ${parts.length === 1 ? 'is' : 'are'} there`;
+}
+
+function missingRule(missing: readonly (Part | 'whole')[]): string {
+  if (missing.includes('whole')) return 'nothing has arrived';
+  return `${andList(missing)} ${missing.length === 1 ? 'has' : 'have'} not arrived`;
+}
+
+/** The state of one page: held back by the job first, then contested, then missing, then ready. */
+export function matchPage(page: IssuePage, settlement: Settlement): PageMatch {
+  const { winners, contested } = settlement;
+  const files = inTheirRoles(winners);
+  const facts = { page: page.id, files, missing: missingParts(page, new Set(settlement.arrived)) };
+  if (page.heldReason !== undefined)
+    return { ...facts, state: 'held', rule: `held back: ${page.heldReason}` };
+  if (contested.length > 0) {
+    return { ...facts, state: 'contested', rule: contested.map((claim) => claim.rule).join('; ') };
+  }
+  if (facts.missing.length > 0) return { ...facts, state: 'missing', rule: missingRule(facts.missing) };
+  return { ...facts, state: 'ready', rule: readyRule(settlement.arrived) };
+}

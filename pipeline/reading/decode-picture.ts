@@ -1,0 +1,147 @@
+import sharp from 'sharp';
+import { messageOf, PlatehandError } from '../../config/errors.js';
+import type { Noticed } from '../findings.js';
+import { damaged, unsupported } from './byte-source.js';
+
+/** How samples leave the decoder: the names sharp has for numbers that are passed on as they are. */
+export type SampleSpace = 'b-w' | 'grey16' | 'srgb' | 'rgb16' | 'cmyk';
+
+export interface DecodeRequest {
+  /** Path, or the file's bytes. */
+  readonly input: string | Uint8Array;
+  /** Name for messages. */
+  readonly name: string;
+  readonly space: SampleSpace;
+  readonly bits: 8 | 16;
+  /** Directory of a TIFF, counted from 0. */
+  readonly page?: number;
+  /** Turn the picture as its orientation tag says. */
+  readonly turnUpright: boolean;
+  /** Add an opaque alpha channel where there is none. */
+  readonly ensureAlpha?: boolean;
+  readonly isTiff: boolean;
+  readonly maxPixels: number;
+}
+
+/** Decoded samples, interleaved: width x height x channels. */
+export interface Samples {
+  readonly width: number;
+  readonly height: number;
+  readonly channels: number;
+  readonly data: Uint8Array | Uint16Array;
+  readonly noticed: readonly Noticed[];
+}
+
+/**
+ * Warnings that speak of metadata, or of a habit of writing that leaves the pixels whole. Every other warning means
+ * that pixels may be missing: half a picture must never pass for a whole one.
+ */
+const harmless = [
+  /does not end in null byte/,
+  /tags are not sorted in ascending order/,
+  /^Incorrect count for "(?!Strip|Tile|BitsPerSample|Color|Samples|Extra|JPEG)/,
+  /^assuming 8-bit palette/,
+  /Defining non-color channels as ExtraSamples/,
+  /missing required "StripByteCounts" field/,
+  /^Unknown field with tag/,
+  /^(iCCP|cHRM|gAMA|sRGB|cICP|tEXt|zTXt|iTXt|tIME|pHYs|sBIT|bKGD|hIST|eXIf|sPLT|oFFs): /,
+  /^(exif|xmp|icc|profile)/i,
+];
+
+/** Channels that a page may have: four inks, alpha, and saved selections that are left out afterwards. */
+const maxChannels = 16;
+
+// The decoder's cache would hold files open and pixels in memory that nobody asks for again.
+sharp.cache(false);
+
+let last: Promise<unknown> = Promise.resolve();
+
+/**
+ * Decodes one picture without any change of its numbers: profiles are ignored, nothing is converted.
+ * One picture at a time, because the decoder gathers warnings for the whole process and cannot say whose they are.
+ * @throws PlatehandError `picture-unreadable`, `picture-too-large`
+ */
+export function decodeSamples(request: DecodeRequest): Promise<Samples> {
+  const run = last.then(() => decodeAlone(request));
+  last = run.catch(() => undefined);
+  return run;
+}
+
+async function decodeAlone(request: DecodeRequest): Promise<Samples> {
+  const warnings = new Set<string>();
+  const pipeline = sharp(request.input, {
+    failOn: 'error',
+    ignoreIcc: true,
+    autoOrient: request.turnUpright,
+    limitInputPixels: request.maxPixels,
+    limitInputChannels: maxChannels,
+    // The decoder's own limit refuses sound files with one large strip; headers were checked against ours before.
+    unlimited: request.isTiff,
+    ...(request.page === undefined ? {} : { page: request.page }),
+  });
+  pipeline.on('warning', (warning: string) => warnings.add(warning.trim()));
+  if (request.space === 'cmyk') pipeline.pipelineColourspace('cmyk');
+  if (request.ensureAlpha) pipeline.ensureAlpha();
+  pipeline.toColourspace(request.space).raw({ depth: request.bits === 16 ? 'ushort' : 'uchar' });
+  try {
+    const { data, info } = await pipeline.toBuffer({ resolveWithObject: true });
+    const noticed = judgeWarnings(request.name, warnings);
+    const { width, height, channels } = info;
+    const samples = asSamples(data, request.bits);
+    if (samples.length !== width * height * channels) {
+      throw damaged(request.name, 'its pixels do not fill its size');
+    }
+    return { width, height, channels, data: samples, noticed };
+  } catch (error) {
+    throw error instanceof PlatehandError ? error : decodingFailure(request.name, error);
+  }
+}
+
+function asSamples(bytes: Buffer, bits: 8 | 16): Uint8Array | Uint16Array {
+  if (bits === 8) return new Uint8Array(bytes.buffer, bytes.byteOffset, bytes.length);
+  const aligned = bytes.byteOffset % 2 === 0 ? bytes : Uint8Array.from(bytes);
+  return new Uint16Array(aligned.buffer, aligned.byteOffset, aligned.length / 2);
+}
+
+function judgeWarnings(name: string, warnings: ReadonlySet<string>): Noticed[] {
+  for (const warning of warnings) {
+    if (!harmless.some((pattern) => pattern.test(warning))) {
+      throw damaged(name, `its pixels are damaged (${tidy(warning)})`);
+    }
+  }
+  return [...warnings].map((warning) => ({
+    code: 'picture-metadata',
+    severity: 'note',
+    message: `Its metadata are not quite in order: ${tidy(warning)}`,
+    remedy: 'Nothing; the pixels are whole',
+  }));
+}
+
+function decodingFailure(name: string, error: unknown): PlatehandError {
+  const message = messageOf(error);
+  if (message.includes('exceeds pixel limit')) {
+    return new PlatehandError(
+      'picture-too-large',
+      'it holds more pixels than are taken in',
+      'Save it at the size the page needs',
+      { place: { file: name }, cause: error },
+    );
+  }
+  if (/not (supported|implemented|configured)/.test(message)) {
+    return unsupported(
+      name,
+      `its pixels are stored in a way that is not taken in (${tidy(message)})`,
+      'Save it again as a plain TIFF with LZW or deflate compression, or as PNG',
+    );
+  }
+  return damaged(name, `its pixels cannot be decoded (${tidy(message)})`, error);
+}
+
+/** The first line of a decoder's message, without the names of the decoder's own parts. */
+function tidy(message: string): string {
+  const line = message.trim().split('\n')[0];
+  return (
+    line.replace(/^(Input (file|buffer)[^:]*: ?|(tiff2vips|vipspng|VipsJpeg|source input): ?)+/, '') ||
+    'no reason given'
+  );
+}

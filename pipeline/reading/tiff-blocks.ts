@@ -1,0 +1,173 @@
+import type { Noticed } from '../findings.js';
+import { cutShort, damaged } from './byte-source.js';
+import { type Tiff, tiffNumber, tiffNumbers, tiffTag } from './tiff-directory.js';
+import type { TiffPicture } from './tiff-picture.js';
+import { hasZeroRun, zeroTail } from './zero-stretch.js';
+
+/** Strips or tiles: where each stands in the file. Plane after plane when planar. */
+export interface TiffBlocks {
+  readonly offsets: readonly number[];
+  readonly byteCounts: readonly number[];
+  /** Pixels across and down one block; the last strip may hold fewer rows. */
+  readonly width: number;
+  readonly height: number;
+}
+
+/** No LZW or PackBits coder writes that many zero bytes in a row, and their decoders take them for pixels. */
+const impossibleRun = 1024;
+
+/** A zero tail of more than this share of the data is no accident. */
+const emptyTailShare = 1 / 8;
+
+/**
+ * Reads the places of all strips or tiles and makes sure that they are there, whole and inside the file. A block that
+ * is absent would otherwise come out as black, without a word.
+ * @throws PlatehandError `picture-unreadable`
+ */
+export async function tiffBlocks(tiff: Tiff, picture: TiffPicture): Promise<TiffBlocks> {
+  const { directory, tiled, height } = picture;
+  const name = tiff.source.name;
+  const blockWidth = tiled ? await tiffNumber(tiff, directory, tiffTag.tileWidth, 0) : picture.width;
+  const blockHeight = tiled
+    ? await tiffNumber(tiff, directory, tiffTag.tileLength, 0)
+    : Math.min(height, await tiffNumber(tiff, directory, tiffTag.rowsPerStrip, height));
+  if (!(blockWidth > 0 && blockHeight > 0)) throw damaged(name, 'its strips or tiles have no size');
+  const planes = picture.planar ? picture.samplesPerPixel : 1;
+  const expected = Math.ceil(picture.width / blockWidth) * Math.ceil(height / blockHeight) * planes;
+  const offsetTag = tiled ? tiffTag.tileOffsets : tiffTag.stripOffsets;
+  const countTag = tiled ? tiffTag.tileByteCounts : tiffTag.stripByteCounts;
+  const offsets = (await tiffNumbers(tiff, directory, offsetTag)) ?? [];
+  const stated = await tiffNumbers(tiff, directory, countTag);
+  const layout = { width: blockWidth, height: blockHeight };
+  // Old writers leave the byte counts out of files with one plain strip (TIFF 6.0 makes them compulsory).
+  const byteCounts = stated ?? (expected === 1 ? [plainBytes(picture, layout, 0) ?? 1] : []);
+  if (offsets.length < expected || byteCounts.length < expected) {
+    throw damaged(
+      name,
+      `it needs ${expected} strips or tiles and lists ${Math.min(offsets.length, byteCounts.length)}`,
+    );
+  }
+  const blocks = {
+    offsets: offsets.slice(0, expected),
+    byteCounts: byteCounts.slice(0, expected),
+    ...layout,
+  };
+  checkBlocks(tiff, picture, blocks);
+  if (picture.compression === 5 || picture.compression === 32773) await checkZeroRuns(tiff, blocks);
+  return blocks;
+}
+
+function checkBlocks(tiff: Tiff, picture: TiffPicture, blocks: TiffBlocks): void {
+  for (const [index, offset] of blocks.offsets.entries()) {
+    const bytes = blocks.byteCounts[index];
+    if (offset === 0 || bytes === 0) {
+      throw damaged(
+        tiff.source.name,
+        `strip or tile ${index + 1} of ${blocks.offsets.length} was never written`,
+      );
+    }
+    if (offset + bytes > tiff.source.size) throw cutShort(tiff.source.name, tiff.source.size);
+    const plain = plainBytes(picture, blocks, index);
+    if (plain !== undefined && bytes < plain) {
+      throw damaged(
+        tiff.source.name,
+        `strip or tile ${index + 1} holds ${bytes} of the ${plain} bytes it needs`,
+      );
+    }
+  }
+}
+
+async function checkZeroRuns(tiff: Tiff, blocks: TiffBlocks): Promise<void> {
+  for (const [index, offset] of blocks.offsets.entries()) {
+    if (!(await hasZeroRun(tiff.source, offset, offset + blocks.byteCounts[index], impossibleRun))) continue;
+    throw damaged(
+      tiff.source.name,
+      `strip or tile ${index + 1} holds a stretch of nothing but zero bytes, as where a copy broke off`,
+    );
+  }
+}
+
+/** Bytes that an uncompressed block takes; undefined where the block is compressed. */
+function plainBytes(
+  picture: TiffPicture,
+  blocks: Pick<TiffBlocks, 'width' | 'height'>,
+  index: number,
+): number | undefined {
+  if (picture.compression !== 1) return undefined;
+  const down = Math.ceil(picture.height / blocks.height);
+  const rowsLeft = picture.height - (index % down) * blocks.height;
+  const rows = picture.tiled ? blocks.height : Math.min(blocks.height, rowsLeft);
+  return rows * rowBytes(picture, blocks);
+}
+
+function rowBytes(picture: TiffPicture, blocks: Pick<TiffBlocks, 'width'>): number {
+  const samples = picture.planar ? 1 : picture.samplesPerPixel;
+  return Math.ceil((blocks.width * samples * picture.storedBits) / 8);
+}
+
+/**
+ * Looks for a long tail of zero bytes, as a copy that broke off leaves behind when the room was reserved first. Decoders
+ * take it for pixels. No compression scheme ends in such a run; in plain data it may be a picture that ends in black.
+ * @returns a finding, or undefined where there is no such tail
+ * @throws PlatehandError `picture-unreadable` for compressed data
+ */
+export async function emptyTail(
+  tiff: Tiff,
+  picture: TiffPicture,
+  blocks: TiffBlocks,
+): Promise<Noticed | undefined> {
+  const order = blocks.offsets.map((_, index) => index).sort((a, b) => blocks.offsets[b] - blocks.offsets[a]);
+  const total = blocks.byteCounts.reduce((sum, bytes) => sum + bytes, 0);
+  let zeros = 0;
+  for (const index of order) {
+    const offset = blocks.offsets[index];
+    const run = await zeroTail(tiff.source, offset, offset + blocks.byteCounts[index]);
+    zeros += run;
+    if (run < blocks.byteCounts[index]) {
+      const share = zeros / total;
+      // A few bytes of zeros mean nothing; real tails are at least a disk sector long.
+      if (share <= emptyTailShare || zeros < 512) return undefined;
+      if (picture.compression !== 1) throw damaged(tiff.source.name, tailMessage(share));
+      const sure = !picture.zeroIsPaper && (await breaksOffInRow(tiff, picture, blocks, index, run));
+      return tailFinding(share, sure);
+    }
+  }
+  if (picture.compression !== 1) throw damaged(tiff.source.name, tailMessage(1));
+  return total < 512 ? undefined : tailFinding(1, !picture.zeroIsPaper);
+}
+
+/**
+ * A picture that is meant to end in black turns black along a row, or is black at its right edge already. A copy breaks
+ * off anywhere: inside a row, below a row that was not black at its end.
+ */
+async function breaksOffInRow(
+  tiff: Tiff,
+  picture: TiffPicture,
+  blocks: TiffBlocks,
+  index: number,
+  run: number,
+): Promise<boolean> {
+  const row = rowBytes(picture, blocks);
+  const whole = blocks.byteCounts[index] - run;
+  if (picture.tiled || whole % row === 0) return false;
+  const endOfRowAbove = Math.floor(whole / row) * row;
+  if (endOfRowAbove === 0) return true;
+  const last = await tiff.source.read(blocks.offsets[index] + endOfRowAbove - 1, 1);
+  return last[0] !== 0;
+}
+
+function tailMessage(share: number): string {
+  return `the last ${Math.round(share * 100)} % of its pixel data are nothing but zero bytes, as after a copy that broke off`;
+}
+
+function tailFinding(share: number, sure: boolean): Noticed {
+  return {
+    code: 'picture-tail-empty',
+    severity: sure ? 'stop' : 'warn',
+    message: tailMessage(share),
+    measured: `${Math.round(share * 100)} %`,
+    limit: `${emptyTailShare * 100} %`,
+    source: 'common practice, no published source',
+    remedy: 'Look at the foot of the page; if it is not meant to be empty, copy the file again',
+  };
+}

@@ -1,0 +1,136 @@
+import { type ExitCode, exitCode } from '../../config/errors.js';
+import type { IssuePage, Job } from '../../config/job.js';
+import { type Finding, severities, worstOf } from '../findings.js';
+import type { OutputFile, PageMeasures, PageResult, UsedFile } from '../page-result.js';
+import type { MatchedFile, PageMatch, Reconciliation } from '../reconciliation.js';
+import type { PageRequest } from '../work/page-request.js';
+import type { StoredResult } from '../work/results.js';
+
+/** One page in the course of a run. */
+export interface PageRun {
+  readonly page: IssuePage;
+  readonly match: PageMatch;
+  /** What to do; undefined when the page is not ready, or was not asked for. */
+  readonly request: PageRequest | undefined;
+  /** The finished result, from an earlier run or from this one. */
+  stored: StoredResult | undefined;
+  /** The result of looking only. */
+  inspected: PageResult | undefined;
+  /** Why the work itself failed (a crash, a full disk); such a failure is not kept. */
+  failure: Finding | undefined;
+}
+
+/**
+ * State of a page: `done` may be delivered, `attention` too but somebody should look, `stopped` may not; `missing`,
+ * `contested` and `held` come from matching; `waiting` has all its files and was not worked on yet.
+ */
+export type PageReportState = 'done' | 'attention' | 'stopped' | 'missing' | 'contested' | 'held' | 'waiting';
+
+export interface PageReport {
+  readonly page: string;
+  readonly kind: string;
+  readonly scene: string | undefined;
+  /** Key of its result; empty when there is none. */
+  readonly key: string;
+  /** Press condition and ink limit that the result was made for. */
+  readonly condition: PageResult['condition'] | undefined;
+  readonly state: PageReportState;
+  /** One sentence: why it is in this state. */
+  readonly why: string;
+  readonly files: readonly MatchedFile[];
+  readonly missing: PageMatch['missing'];
+  readonly findings: readonly Finding[];
+  readonly measures: PageMeasures | undefined;
+  readonly used: readonly UsedFile[];
+  readonly outputs: readonly OutputFile[];
+}
+
+/** What a run found and made: plain data, the same for the command line, for programs and for the delivery. */
+export interface IssueReport {
+  readonly issue: string;
+  readonly title: string;
+  readonly number: number | undefined;
+  readonly due: string | undefined;
+  readonly pages: readonly PageReport[];
+  readonly counts: Readonly<Record<PageReportState, number>>;
+  readonly contested: Reconciliation['contested'];
+  readonly unknown: Reconciliation['unknown'];
+  readonly superseded: Reconciliation['superseded'];
+  readonly passedOver: Reconciliation['passedOver'];
+  readonly unusedAssignments: Reconciliation['unusedAssignments'];
+  /** Ids of the pages that were worked on in this run; the others were unchanged or not ready. */
+  readonly workedOn: readonly string[];
+  /** Path of the contact sheet in the job folder; undefined when only looking. */
+  readonly contactSheet: string | undefined;
+}
+
+/** Puts a run into words and numbers. */
+export function reportOf(
+  job: Job,
+  reconciliation: Reconciliation,
+  runs: readonly PageRun[],
+  workedOn: readonly string[],
+): Omit<IssueReport, 'contactSheet'> {
+  const pages = runs.map(reportPage);
+  const counts = { done: 0, attention: 0, stopped: 0, missing: 0, contested: 0, held: 0, waiting: 0 };
+  for (const { state } of pages) counts[state]++;
+  const { contested, unknown, superseded, passedOver, unusedAssignments } = reconciliation;
+  const { issue, title, number, due } = job;
+  const outcome = { contested, unknown, superseded, passedOver, unusedAssignments };
+  return { issue, title, number, due, pages, counts, ...outcome, workedOn };
+}
+
+function reportPage(run: PageRun): PageReport {
+  const { page, match } = run;
+  const result = run.inspected ?? run.stored?.result;
+  const findings = run.failure === undefined ? (result?.findings ?? []) : [run.failure];
+  const { state, why } = stateOf(run, findings, result);
+  return {
+    page: page.id,
+    kind: page.kind,
+    scene: page.scene,
+    key: result?.key ?? '',
+    condition: result?.condition,
+    state,
+    why,
+    files: match.files,
+    missing: match.missing,
+    findings,
+    measures: run.failure === undefined ? result?.measures : undefined,
+    used: result?.used ?? [],
+    outputs: run.failure === undefined ? (result?.outputs ?? []) : [],
+  };
+}
+
+function stateOf(
+  { match }: PageRun,
+  findings: readonly Finding[],
+  result: PageResult | undefined,
+): { state: PageReportState; why: string } {
+  if (match.state !== 'ready') return { state: match.state, why: match.rule };
+  const worst = worstOf(findings);
+  const first = gravest(findings);
+  if (worst === 'stop') return { state: 'stopped', why: first?.message ?? '' };
+  if (result === undefined)
+    return { state: 'waiting', why: 'All its files are there; it was not worked on yet' };
+  if (worst === 'warn') return { state: 'attention', why: first?.message ?? '' };
+  return { state: 'done', why: 'Nothing to look at' };
+}
+
+/** The finding to name first when there is room for one. */
+export function gravest(findings: readonly Finding[]): Finding | undefined {
+  let found: Finding | undefined;
+  for (const finding of findings) {
+    if (found === undefined || severities.indexOf(finding.severity) > severities.indexOf(found.severity)) {
+      found = finding;
+    }
+  }
+  return found;
+}
+
+/** What a run's outcome means for the process: attention as long as a page is not ready for delivery. */
+export function exitCodeOf(report: Pick<IssueReport, 'counts' | 'unknown' | 'contested'>): ExitCode {
+  const { stopped, missing, contested, waiting } = report.counts;
+  const open = stopped + missing + contested + waiting + report.unknown.length + report.contested.length;
+  return open === 0 ? exitCode.done : exitCode.attention;
+}

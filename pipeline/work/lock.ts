@@ -1,0 +1,170 @@
+import { readFileSync } from 'node:fs';
+import { mkdir, open, readFile, rename, rm, stat, utimes } from 'node:fs/promises';
+import { hostname } from 'node:os';
+import { dirname } from 'node:path';
+import { setTimeout as pause } from 'node:timers/promises';
+import { exitCode, PlatehandError } from '../../config/errors.js';
+
+/** Who holds a lock, as its file says. */
+export interface LockHolder {
+  readonly pid: number;
+  readonly host: string;
+  /** What it is doing, in words: `platehand watch`. */
+  readonly task: string;
+  /** ISO time at which it took the lock. */
+  readonly since: string;
+  /** When the process was started, in the kernel's own count: tells it from another that got its number later. */
+  readonly started: string | undefined;
+}
+
+export interface Lock {
+  release(): Promise<void>;
+}
+
+/** A holder shows that it lives by touching its lock this often. */
+const touchMs = 5_000;
+
+/** A lock of another machine that was not touched for this long belongs to nobody: twelve touches missed. */
+const abandonedMs = 60_000;
+
+/** How often a waiting process looks again. */
+const lookMs = 50;
+
+/**
+ * Takes a lock: a file that only one process at a time can make. A lock whose holder is gone (a crash, a power cut) is
+ * taken over. Waits up to `waitMs` for a living holder.
+ * @throws PlatehandError `lock-held`, which names the holder
+ */
+export async function takeLock(path: string, task: string, waitMs: number): Promise<Lock> {
+  await mkdir(dirname(path), { recursive: true });
+  const giveUpAt = Date.now() + waitMs;
+  for (;;) {
+    if (await tryTake(path, task)) return held(path);
+    const holder = await readHolder(path);
+    if (holder !== undefined && (await isGone(path, holder))) {
+      await clearAway(path, holder);
+      continue;
+    }
+    if (Date.now() >= giveUpAt) throw lockHeld(path, holder);
+    await pause(lookMs);
+  }
+}
+
+/** Runs something while holding a lock. */
+export async function withLock<T>(
+  path: string,
+  task: string,
+  waitMs: number,
+  run: () => Promise<T>,
+): Promise<T> {
+  const lock = await takeLock(path, task, waitMs);
+  try {
+    return await run();
+  } finally {
+    await lock.release();
+  }
+}
+
+/** Who holds the lock; undefined when nobody does, or when the file is just being written. */
+export async function readHolder(path: string): Promise<LockHolder | undefined> {
+  try {
+    return JSON.parse(await readFile(path, 'utf8')) as LockHolder;
+  } catch {
+    return undefined;
+  }
+}
+
+async function tryTake(path: string, task: string): Promise<boolean> {
+  const own: LockHolder = {
+    pid: process.pid,
+    host: hostname(),
+    task,
+    since: new Date().toISOString(),
+    started: startOf(process.pid),
+  };
+  try {
+    const file = await open(path, 'wx');
+    try {
+      await file.writeFile(`${JSON.stringify(own)}\n`);
+      await file.sync();
+    } finally {
+      await file.close();
+    }
+    return true;
+  } catch (thrown) {
+    if ((thrown as NodeJS.ErrnoException).code === 'EEXIST') return false;
+    throw thrown;
+  }
+}
+
+function held(path: string): Lock {
+  const touch = () => {
+    const now = new Date();
+    utimes(path, now, now).catch(() => undefined);
+  };
+  const timer = setInterval(touch, touchMs);
+  timer.unref();
+  return {
+    async release() {
+      clearInterval(timer);
+      const holder = await readHolder(path);
+      if (holder?.pid === process.pid && holder.host === hostname()) await rm(path, { force: true });
+    },
+  };
+}
+
+/** Whether the holder's process has ended. On another machine only the silence of its lock can tell. */
+async function isGone(path: string, holder: LockHolder): Promise<boolean> {
+  if (holder.host !== hostname()) {
+    const facts = await stat(path).catch(() => undefined);
+    return facts !== undefined && Date.now() - facts.mtimeMs > abandonedMs;
+  }
+  try {
+    process.kill(holder.pid, 0);
+  } catch (thrown) {
+    // EPERM: it lives and belongs to somebody else.
+    return (thrown as NodeJS.ErrnoException).code === 'ESRCH';
+  }
+  return holder.started !== startOf(holder.pid);
+}
+
+/** Field 22 of /proc/<pid>/stat (proc(5)): start of the process in clock ticks. undefined where there is no /proc. */
+function startOf(pid: number): string | undefined {
+  try {
+    const text = readFileSync(`/proc/${pid}/stat`, 'utf8');
+    // The second field, the program's name, may hold spaces and brackets: count from its end.
+    return text.slice(text.lastIndexOf(')') + 2).split(' ')[19];
+  } catch {
+    return undefined;
+  }
+}
+
+/** Moves a dead holder's lock aside first, so that of two processes that find it only one removes it. */
+async function clearAway(path: string, holder: LockHolder): Promise<void> {
+  const aside = `${path}.${holder.pid}.${process.pid}.gone`;
+  try {
+    await rename(path, aside);
+  } catch {
+    return;
+  }
+  const moved = await readHolder(aside);
+  if (moved !== undefined && (moved.pid !== holder.pid || moved.since !== holder.since)) {
+    // Between looking and moving a living process had taken it: give it back.
+    await rename(aside, path).catch(() => undefined);
+    return;
+  }
+  await rm(aside, { force: true });
+}
+
+function lockHeld(path: string, holder: LockHolder | undefined): PlatehandError {
+  const who =
+    holder === undefined
+      ? 'another process'
+      : `${holder.task} (process ${holder.pid} on ${holder.host}, since ${holder.since})`;
+  return new PlatehandError(
+    'lock-held',
+    `The job folder is in use by ${who}`,
+    'Wait for it or end it, then try again.',
+    { place: { file: path }, exitCode: exitCode.wrongUse },
+  );
+}

@@ -1,0 +1,93 @@
+import { PlatehandError } from '../../config/errors.js';
+import type { PrintSpec } from '../../config/print-spec.js';
+import type { LengthUnit } from '../../config/units.js';
+import type { Noticed } from '../findings.js';
+import { type FitPlan, noticeColourPpi, noticeLinePpi, planFit } from '../fit.js';
+import { bringsColour } from '../layers/assemble.js';
+import type { Parts } from '../layers/stack.js';
+import { readWorkingPicture } from '../read.js';
+import type { WorkingPicture } from '../working-page.js';
+import type { PageRequest, RequestedFile } from './page-request.js';
+
+/** The files of a page as pictures, with what reading them brought to light. */
+export interface ReadParts {
+  /** undefined when a file could not be read. */
+  readonly parts: Parts | undefined;
+  /** Names of the files, for findings. */
+  readonly colourFile: string | undefined;
+  readonly lineFile: string | undefined;
+  readonly letteringFile: string | undefined;
+  readonly colourPlan: FitPlan | undefined;
+  readonly linePlan: FitPlan | undefined;
+  readonly noticed: readonly Noticed[];
+}
+
+/** Reads the files of a page. A file that cannot be read is a finding that stops the page. */
+export async function readParts(request: PageRequest): Promise<ReadParts> {
+  const fileOf = (wanted: (file: RequestedFile) => boolean) => request.files.find(wanted);
+  const files = {
+    colour: fileOf(({ part }) => bringsColour(part)),
+    line: fileOf(({ part }) => part === 'line'),
+    lettering: fileOf(({ part }) => part === 'lettering'),
+  };
+  const noticed: Noticed[] = [];
+  const colour = await readOne(files.colour, noticed);
+  const line = await readOne(files.line, noticed);
+  const lettering = await readOne(files.lettering, noticed);
+  const planOf = (picture: WorkingPicture | undefined) =>
+    picture === undefined ? undefined : planFit(picture, request.page.spec, request.units).plan;
+  return {
+    parts: noticed.length > 0 ? undefined : { colour, line, lettering },
+    colourFile: files.colour?.name,
+    lineFile: files.line?.name,
+    letteringFile: files.lettering?.name,
+    colourPlan: planOf(colour),
+    linePlan: planOf(line),
+    noticed,
+  };
+}
+
+/** Reads one file; what it noticed on the way stays with the picture, under the file's name. */
+async function readOne(
+  file: RequestedFile | undefined,
+  noticed: Noticed[],
+): Promise<WorkingPicture | undefined> {
+  if (file === undefined) return undefined;
+  try {
+    const options = file.picture === undefined ? {} : { picture: file.picture };
+    const picture = await readWorkingPicture(file.path, { ...options, name: file.name });
+    return { ...picture, noticed: picture.noticed.map((one) => ({ ...one, file: file.name })) };
+  } catch (thrown) {
+    if (!(thrown instanceof PlatehandError)) throw thrown;
+    noticed.push({
+      code: thrown.code,
+      severity: 'stop',
+      file: file.name,
+      message: thrown.what,
+      remedy: thrown.remedy,
+    });
+    return undefined;
+  }
+}
+
+/** Holds each part against the size and the resolution that the print spec asks for. */
+export function noticePartSizes(read: ReadParts, spec: PrintSpec, units: LengthUnit): Noticed[] {
+  const { colour, line, lettering } = read.parts ?? {};
+  const noticed: Noticed[] = [];
+  const add = (file: string | undefined, found: readonly Noticed[]) => {
+    for (const one of found) noticed.push(file === undefined ? one : { ...one, file });
+  };
+  for (const [picture, file] of [
+    [colour, read.colourFile],
+    [line, read.lineFile],
+    [lettering, read.letteringFile],
+  ] as const) {
+    if (picture !== undefined) add(file, planFit(picture, spec, units).noticed);
+  }
+  if (read.colourPlan !== undefined) add(read.colourFile, noticeColourPpi(read.colourPlan, spec));
+  if (read.linePlan !== undefined) add(read.lineFile, noticeLinePpi(read.linePlan, spec, false));
+  const lifting = line === undefined && colour?.kind === 'flat' && spec.line.liftFromFlat;
+  if (lifting && read.colourPlan !== undefined)
+    add(read.colourFile, noticeLinePpi(read.colourPlan, spec, true));
+  return noticed;
+}

@@ -1,0 +1,157 @@
+import { type ChildProcess, fork } from 'node:child_process';
+import { type ErrorCode, type ExitCode, exitCode, type Place, PlatehandError } from '../../config/errors.js';
+import { processEntry } from '../../config/process-entry.js';
+import type { PageResult } from '../page-result.js';
+import type { PageRequest } from './page-request.js';
+
+/** What goes to a page process. */
+export interface PageTask {
+  readonly id: number;
+  readonly request: PageRequest;
+}
+
+/** What comes back: a result, a refusal with its error code, or a fault of the program with its trace. */
+export type PageReply =
+  | { readonly id: number; readonly outcome: 'done'; readonly result: PageResult }
+  | {
+      readonly id: number;
+      readonly outcome: 'refused';
+      readonly code: ErrorCode;
+      readonly what: string;
+      readonly remedy: string;
+      readonly place: Place;
+      readonly exitCode: ExitCode;
+    }
+  | { readonly id: number; readonly outcome: 'fault'; readonly message: string; readonly trace: string };
+
+/** Runs pages: in processes of their own, or (in tests) in this one. */
+export interface PageRunner {
+  /**
+   * @throws PlatehandError `page-process` when the page's process ended without an answer, twice; and what the page
+   * itself was refused for
+   */
+  run(request: PageRequest): Promise<PageResult>;
+  close(): Promise<void>;
+}
+
+/** A page takes seconds; one that takes this long will never come back. */
+const pageTimeLimitMs = 15 * 60 * 1000;
+
+interface Waiting {
+  readonly id: number;
+  readonly request: PageRequest;
+  readonly settle: (reply: PageReply | { outcome: 'died'; how: string }) => void;
+}
+
+interface Worker {
+  readonly child: ChildProcess;
+  current: Waiting | undefined;
+  timer: NodeJS.Timeout | undefined;
+}
+
+/**
+ * A pool of page processes. They are started when first needed and kept; a page whose process dies is tried once more
+ * in a fresh one, so that neither a crashing decoder nor an out-of-memory kill takes another page with it.
+ */
+export function openPagePool(size: number): PageRunner {
+  const pool = new PagePool(size);
+  return { run: (request) => pool.run(request), close: () => pool.close() };
+}
+
+class PagePool {
+  private readonly workers: Worker[] = [];
+  private readonly queue: Waiting[] = [];
+  private nextId = 1;
+
+  constructor(private readonly size: number) {}
+
+  async run(request: PageRequest): Promise<PageResult> {
+    let reply = await this.ask(request);
+    if (reply.outcome === 'died') reply = await this.ask(request);
+    switch (reply.outcome) {
+      case 'done':
+        return reply.result;
+      case 'refused':
+        throw new PlatehandError(reply.code, reply.what, reply.remedy, {
+          place: reply.place,
+          exitCode: reply.exitCode,
+        });
+      case 'fault':
+        throw new Error(`page ${request.page.id}: ${reply.message}\n${reply.trace}`);
+      case 'died':
+        throw processDied(request.page.id, reply.how);
+    }
+  }
+
+  async close(): Promise<void> {
+    const ends = this.workers.map(
+      ({ child }) =>
+        new Promise((resolve) => (child.exitCode === null ? child.once('exit', resolve) : resolve(0))),
+    );
+    for (const { child } of this.workers) child.kill('SIGKILL');
+    await Promise.all(ends);
+  }
+
+  private ask(request: PageRequest): Promise<PageReply | { outcome: 'died'; how: string }> {
+    return new Promise((settle) => {
+      this.queue.push({ id: this.nextId++, request, settle });
+      this.dispatch();
+    });
+  }
+
+  private dispatch(): void {
+    while (this.queue.length > 0) {
+      let worker = this.workers.find(({ current }) => current === undefined);
+      if (worker === undefined) {
+        if (this.workers.length >= this.size) return;
+        worker = this.startWorker();
+      }
+      const waiting = this.queue.shift();
+      if (waiting === undefined) return;
+      worker.current = waiting;
+      worker.timer = setTimeout(() => worker.child.kill('SIGKILL'), pageTimeLimitMs);
+      worker.child.send({ id: waiting.id, request: waiting.request });
+    }
+  }
+
+  private startWorker(): Worker {
+    const child = fork(processEntry(import.meta.url, 'page-process.js'), [], {
+      serialization: 'advanced',
+      // Nothing of this process's own start-up options (inspector ports, loaders of tests) belongs to a page's.
+      execArgv: [],
+      stdio: ['ignore', 'ignore', 'inherit', 'ipc'],
+    });
+    const worker: Worker = { child, current: undefined, timer: undefined };
+    this.workers.push(worker);
+    child.on('message', (reply: PageReply) => this.settle(worker, reply));
+    child.on('error', (error) => this.drop(worker, error.message));
+    child.on('exit', (code, signal) =>
+      this.drop(worker, signal === null ? `exit code ${code}` : `signal ${signal}`),
+    );
+    return worker;
+  }
+
+  private settle(worker: Worker, reply: PageReply | { outcome: 'died'; how: string }): void {
+    const { current } = worker;
+    clearTimeout(worker.timer);
+    worker.current = undefined;
+    current?.settle(reply);
+    this.dispatch();
+  }
+
+  private drop(worker: Worker, how: string): void {
+    const index = this.workers.indexOf(worker);
+    if (index < 0) return;
+    this.workers.splice(index, 1);
+    this.settle(worker, { outcome: 'died', how });
+  }
+}
+
+function processDied(page: string, how: string): PlatehandError {
+  return new PlatehandError(
+    'page-process',
+    `The process that worked on the page ended without an answer, twice (${how})`,
+    'Look for a damaged file or too little memory; then run the page again, with --jobs 1 if memory is short.',
+    { place: { page }, exitCode: exitCode.attention },
+  );
+}

@@ -1,0 +1,121 @@
+import { mkdir, readdir, readFile, rename, rm, stat } from 'node:fs/promises';
+import { join } from 'node:path';
+import { placeWhole, writeWhole } from '../files/atomic.js';
+import type { OutputFile, PageResult, Product } from '../page-result.js';
+import { products } from '../page-result.js';
+
+/**
+ * Finished results, kept by key below `.platehand/results/<page>/<key>/`: what was made once is never made again.
+ * The files in press/, plates/ and proofs/ are further names of the files here.
+ */
+
+/** Results kept for each page besides the newest, so that going back to an older version costs nothing. */
+const keptOlder = 2;
+
+/** A result on disk, with the products that it was asked to make (a stopped page makes fewer files than asked for). */
+export interface StoredResult {
+  readonly result: PageResult;
+  readonly asked: readonly Product[];
+  /** When each output was written, by file name, in milliseconds: whoever writes to it later changes that. */
+  readonly writtenMs: Readonly<Record<string, number>>;
+  readonly folder: string;
+}
+
+function pageFolder(jobFolder: string, baseName: string): string {
+  return join(jobFolder, '.platehand', 'results', baseName);
+}
+
+/** Where the result of a key stands. */
+export function resultFolder(jobFolder: string, baseName: string, key: string): string {
+  return join(pageFolder(jobFolder, baseName), key);
+}
+
+/** The result of that key, if it is whole: every file there, with the bytes it had when it was made. */
+export async function findResult(
+  jobFolder: string,
+  baseName: string,
+  key: string,
+): Promise<StoredResult | undefined> {
+  const folder = resultFolder(jobFolder, baseName, key);
+  const stored = await readStored(folder);
+  if (stored === undefined) return undefined;
+  for (const output of stored.result.outputs) {
+    if (!(await isWhole(folder, output, stored.writtenMs[output.name]))) return undefined;
+  }
+  return { ...stored, folder };
+}
+
+async function readStored(folder: string): Promise<Omit<StoredResult, 'folder'> | undefined> {
+  try {
+    return JSON.parse(await readFile(join(folder, 'result.json'), 'utf8')) as Omit<StoredResult, 'folder'>;
+  } catch {
+    // Not there, or torn by a crash in mid-write: either way it is made anew.
+    return undefined;
+  }
+}
+
+async function isWhole(folder: string, output: OutputFile, writtenMs: number | undefined): Promise<boolean> {
+  try {
+    const { size, mtimeMs } = await stat(join(folder, output.name));
+    return size === output.bytes && mtimeMs === writtenMs;
+  } catch {
+    return false;
+  }
+}
+
+/** A new, empty folder in which a page may write its outputs. */
+export async function openResultFolder(jobFolder: string, baseName: string, key: string): Promise<string> {
+  const folder = join(pageFolder(jobFolder, baseName), `.${key}.${process.pid}.part`);
+  await rm(folder, { recursive: true, force: true });
+  await mkdir(folder, { recursive: true });
+  return folder;
+}
+
+/** Removes a folder whose page could not be finished. */
+export async function discardResultFolder(partFolder: string): Promise<void> {
+  await rm(partFolder, { recursive: true, force: true });
+}
+
+/**
+ * Gives a page's finished folder its name and forgets results older than the ones that are kept. What an earlier result
+ * of the same key had besides is taken over, since the same key means the same bytes.
+ */
+export async function storeResult(
+  jobFolder: string,
+  baseName: string,
+  partFolder: string,
+  made: PageResult,
+  asked: readonly Product[],
+): Promise<StoredResult> {
+  const earlier = await findResult(jobFolder, baseName, made.key);
+  const names = new Set(made.outputs.map(({ name }) => name));
+  const kept = (earlier?.result.outputs ?? []).filter(({ name }) => !names.has(name));
+  for (const { name } of kept) await placeWhole(join(earlier?.folder ?? '', name), join(partFolder, name));
+  const outputs = [...made.outputs, ...kept].sort((a, b) => roleOrder(a) - roleOrder(b));
+  const writtenMs: Record<string, number> = {};
+  for (const { name } of outputs) writtenMs[name] = (await stat(join(partFolder, name))).mtimeMs;
+  const all = products.filter((product) => asked.includes(product) || earlier?.asked.includes(product));
+  const stored = { result: { ...made, outputs }, asked: all, writtenMs };
+  await writeWhole(join(partFolder, 'result.json'), Buffer.from(`${JSON.stringify(stored, null, 2)}\n`));
+  const folder = resultFolder(jobFolder, baseName, made.key);
+  await rm(folder, { recursive: true, force: true });
+  await rename(partFolder, folder);
+  await forgetOlder(pageFolder(jobFolder, baseName), made.key);
+  return { ...stored, folder };
+}
+
+const roles = ['composite', 'line', 'cyan', 'magenta', 'yellow', 'black', 'proof', 'thumbnail'];
+
+function roleOrder({ role }: OutputFile): number {
+  return roles.indexOf(role);
+}
+
+async function forgetOlder(folder: string, newestKey: string): Promise<void> {
+  const names = (await readdir(folder)).filter((name) => name !== newestKey && !name.startsWith('.'));
+  const dated = await Promise.all(
+    names.map(async (name) => ({ name, at: (await stat(join(folder, name))).mtimeMs })),
+  );
+  dated.sort((a, b) => b.at - a.at);
+  for (const { name } of dated.slice(keptOlder))
+    await rm(join(folder, name), { recursive: true, force: true });
+}

@@ -1,0 +1,134 @@
+import { mkdir, mkdtemp, rm, symlink, utimes, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { dirname, join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { listIncoming, litterRule, maxFolderDepth } from '../../../pipeline/names/incoming.js';
+
+let folder = '';
+
+beforeEach(async () => {
+  folder = await mkdtemp(join(tmpdir(), 'platehand-incoming-'));
+});
+afterEach(async () => {
+  await rm(folder, { recursive: true, force: true });
+});
+
+async function put(name: string, bytes = 3): Promise<void> {
+  const path = join(folder, name);
+  await mkdir(dirname(path), { recursive: true });
+  await writeFile(path, Buffer.alloc(bytes));
+}
+
+const namesOf = (list: readonly { readonly name: string }[]) => list.map((each) => each.name);
+
+describe('the listing of incoming/', () => {
+  test('is in the order that people count in, folders included', async () => {
+    for (const name of ['p10.tif', 'p2.tif', 'P1.tif', 'scene 10/p3.tif', 'scene 2/p4.tif']) await put(name);
+    const { files } = await listIncoming(folder);
+    expect(namesOf(files)).toEqual(['P1.tif', 'p2.tif', 'p10.tif', 'scene 2/p4.tif', 'scene 10/p3.tif']);
+  });
+
+  test('gives size and time of each file, and its name as it is on disk', async () => {
+    const name = 'couverture-arrie\u0300re.tif';
+    await put(name, 1234);
+    await utimes(join(folder, name), 1_700_000_000, 1_700_000_000);
+    expect((await listIncoming(folder)).files).toEqual([{ name, bytes: 1234, mtimeMs: 1_700_000_000_000 }]);
+  });
+
+  test('keeps empty files, because somebody meant them to arrive', async () => {
+    await put('p07.tif', 0);
+    expect((await listIncoming(folder)).files).toMatchObject([{ name: 'p07.tif', bytes: 0 }]);
+  });
+
+  test('never follows symbolic links, to files, folders or nowhere', async () => {
+    await put('real/p07.tif');
+    await symlink(join(folder, 'real'), join(folder, 'loop'));
+    await symlink(join(folder, 'real/p07.tif'), join(folder, 'p08.tif'));
+    await symlink(join(folder, 'nowhere'), join(folder, 'p09.tif'));
+    await symlink('..', join(folder, 'real', 'up'));
+    const { files, skipped } = await listIncoming(folder);
+    expect(namesOf(files)).toEqual(['real/p07.tif']);
+    expect(namesOf(skipped)).toEqual(['loop', 'p08.tif', 'p09.tif', 'real/up']);
+    for (const { rule, remedy } of skipped) {
+      expect(rule).toBe('a symbolic link, which is never followed');
+      expect(remedy).toBe('Copy the file itself into incoming/');
+    }
+  });
+
+  test('looks into folders only so deep, and says where it stopped', async () => {
+    const deepest = Array.from({ length: maxFolderDepth }, (_, at) => `d${at + 1}`).join('/');
+    await put(`${deepest}/p07.tif`);
+    await put(`${deepest}/over/p08.tif`);
+    const { files, skipped } = await listIncoming(folder);
+    expect(namesOf(files)).toEqual([`${deepest}/p07.tif`]);
+    expect(skipped).toMatchObject([{ name: `${deepest}/over/`, rule: 'more than 4 folders deep' }]);
+  });
+
+  test('passes over litter and names the rule, folders as one entry', async () => {
+    for (const name of ['.DS_Store', '._p07.tif', '__MACOSX/p07.tif', 'Thumbnails/p07.png', 'p07.tif.part']) {
+      await put(name);
+    }
+    await put('p07.tif');
+    const { files, skipped } = await listIncoming(folder);
+    expect(namesOf(files)).toEqual(['p07.tif']);
+    expect(namesOf(skipped).sort()).toEqual(
+      ['.DS_Store', '._p07.tif', '__MACOSX/', 'Thumbnails/', 'p07.tif.part'].sort(),
+    );
+    for (const { rule } of skipped) expect(rule).not.toBe('');
+  });
+
+  test('of a folder that is not there is refused with advice', async () => {
+    await expect(listIncoming(join(folder, 'gone'))).rejects.toMatchObject({
+      name: 'PlatehandError',
+      code: 'job-missing',
+      place: { file: join(folder, 'gone') },
+    });
+  });
+
+  test('of an empty folder is empty', async () => {
+    expect(await listIncoming(folder)).toEqual({ files: [], skipped: [] });
+  });
+});
+
+describe('litter', () => {
+  test.each([
+    '.DS_Store',
+    '._p07.tif',
+    '.p07.tif.swp',
+    '.hidden',
+    'Thumbs.db',
+    'THUMBS.DB',
+    'ehthumbs.db',
+    'desktop.ini',
+    'Desktop.ini',
+    'Icon\r',
+    '~$p07.tif',
+    'p07.tif~',
+    'p07.tmp',
+    'p07.tif.part',
+    'p07.tif.crdownload',
+    'p07.tif.partial',
+    'p07.swp',
+    'p07.tif.bak',
+    'p07.LOCK',
+    'Thumbnails',
+    '__MACOSX',
+    '$RECYCLE.BIN',
+    'p07.tif:Zone.Identifier',
+  ])('%j is passed over', (name) => {
+    expect(litterRule(name)).toBeTypeOf('string');
+  });
+
+  test.each([
+    'p07.tif',
+    'partial 07.tif',
+    'p07_bak.tif',
+    'thumbs 07.tif',
+    '~p07.tif',
+    'lock.tif',
+    'tmp',
+    'part 2',
+  ])('%j is not', (name) => {
+    expect(litterRule(name)).toBeUndefined();
+  });
+});

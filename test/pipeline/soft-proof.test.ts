@@ -1,0 +1,85 @@
+import { beforeAll, describe, expect, it } from 'vitest';
+import { exactTransform, loadProfile } from '../../config/colour-engine.js';
+import { openPress, type Press } from '../../config/press.js';
+import type { Separation } from '../../pipeline/raster.js';
+import { openSoftProofer, type SoftProofer } from '../../pipeline/soft-proof.js';
+import { seeded } from '../helpers/stack-builder.js';
+
+let press: Press;
+let proofer: SoftProofer;
+beforeAll(async () => {
+  press = await openPress({ kind: 'shipped', name: 'cgats-tr002' });
+  proofer = openSoftProofer(press);
+});
+
+function separationOf(...inks: (readonly number[])[]): Separation {
+  const plate = (ink: number) => Uint8Array.from(inks, (value) => value[ink] ?? 0);
+  return {
+    width: inks.length,
+    height: 1,
+    cyan: plate(0),
+    magenta: plate(1),
+    yellow: plate(2),
+    black: plate(3),
+  };
+}
+
+describe('a soft proof', () => {
+  it('shows bare paper as the white of the screen, or in its own colour when asked', () => {
+    const paper = separationOf([0, 0, 0, 0]);
+    expect([...proofer.proof(paper, { paperWhite: false }).data]).toEqual([255, 255, 255]);
+    const [red = 0, green = 0, blue = 0] = proofer.proof(paper, { paperWhite: true }).data;
+    // Newsprint of CGATS TR 002: Lab 80 0 3.5, in sRGB about 202 198 191.
+    expect(Math.abs(red - 202)).toBeLessThan(5);
+    expect(Math.abs(green - 198)).toBeLessThan(5);
+    expect(Math.abs(blue - 191)).toBeLessThan(5);
+  });
+
+  it('shows a dull black as one', () => {
+    const [red = 0] = proofer.proof(separationOf([0, 0, 0, 255]), { paperWhite: true }).data;
+    expect(red).toBeGreaterThan(60);
+    expect(red).toBeLessThan(110);
+  });
+
+  it.each([true, false])(
+    'agrees with the exact conversion of every mix of inks (paper white %s)',
+    (paperWhite) => {
+      const random = seeded(8);
+      const inks = Array.from({ length: 3000 }, () =>
+        Array.from({ length: 4 }, () => Math.floor(random() * 256)),
+      );
+      const shown = proofer.proof(separationOf(...inks), { paperWhite }).data;
+      const exact = exactTransform({
+        from: loadProfile(press.profile),
+        to: 'srgb',
+        intent: paperWhite ? 'absolute' : 'relative',
+        blackPointCompensation: false,
+      });
+      let far = 0;
+      inks.forEach((ink, pixel) => {
+        const wanted = exact(ink.map((value) => value / 255));
+        const off = Math.max(...wanted.map((v, channel) => Math.abs(v * 255 - shown[pixel * 3 + channel])));
+        if (off > 3) far++;
+      });
+      expect(far / inks.length).toBeLessThan(0.02);
+    },
+  );
+
+  it('is as large as the separation, in the order of its pixels', () => {
+    const width = 500;
+    const height = 300;
+    const plate = () => new Uint8Array(width * height);
+    const separation = { width, height, cyan: plate(), magenta: plate(), yellow: plate(), black: plate() };
+    separation.magenta[width * 299 + 7] = 255;
+    const made = proofer.proof(separation, { paperWhite: false });
+    expect([made.width, made.height, made.model, made.data.length]).toEqual([
+      width,
+      height,
+      'rgb',
+      width * height * 3,
+    ]);
+    const at = (width * 299 + 7) * 3;
+    expect(made.data[at]).toBeGreaterThan(made.data[at + 1] + 60);
+    expect([...made.data.subarray(at - 3, at)]).toEqual([255, 255, 255]);
+  });
+});
