@@ -14,6 +14,8 @@ export type ColourSpace = LoadedProfile | 'srgb' | 'lab';
 /** A profile inside the engine. Nothing outside this file looks into it. */
 export interface LoadedProfile {
   readonly inEngine: unknown;
+  /** Major version of ICC.1 that it follows. */
+  readonly version: number;
 }
 
 /** One colour through the exact path: channels from 0 to 1 in and out. */
@@ -53,12 +55,17 @@ export function loadProfile(bytes: Uint8Array): LoadedProfile {
   const profile = new engine.Profile();
   guarded(() => profile.loadBinary(coloursOnly(bytes)), 'profile-invalid');
   if (!profile.loaded) throw refusal('profile-invalid', profile.lastError.text);
-  return { inEngine: profile };
+  return { inEngine: profile, version: bytes[8] ?? 0 };
 }
 
 /** @throws PlatehandError `colour-engine` */
 export function exactTransform(conversion: Conversion): ExactTransform {
-  const transform = new engine.Transform({ dataFormat: 'device', BPC: compensates(conversion) });
+  const transform = new engine.Transform({
+    dataFormat: 'device',
+    BPC: compensates(conversion),
+    // Coming from Lab, the engine's tidying of its stages fails on tables of 8 bit.
+    optimise: conversion.from !== 'lab',
+  });
   guarded(() => create(transform, conversion));
   return (colour) => guarded(() => transform.transform(colour));
 }
@@ -101,7 +108,7 @@ function deepestBlack(
   transform: EngineTransform,
   profile: EngineProfile,
 ): ReturnType<EngineTransform['Lab']> {
-  const space = { inEngine: profile };
+  const space = { inEngine: profile, version: profile.version };
   const toInk = exactTransform({
     from: 'lab',
     to: space,
@@ -116,7 +123,7 @@ function deepestBlack(
 
 function compensates(conversion: Conversion): boolean {
   const { to, intent, blackPointCompensation } = conversion;
-  const isVersion4 = typeof to !== 'string' && (to.inEngine as EngineProfile).version === 4;
+  const isVersion4 = typeof to !== 'string' && to.version === 4;
   return blackPointCompensation || (isVersion4 && (intent === 'perceptual' || intent === 'saturation'));
 }
 

@@ -1,5 +1,5 @@
 import { PlatehandError } from './errors.js';
-import { checkCurve, checkTable, IccBytes, IccFault } from './icc-tables.js';
+import { checkCurve, checkTable, IccBytes, IccFault, readDescription } from './icc-tables.js';
 
 /**
  * Validates an ICC profile before any engine sees it. Damaged profiles can hang a colour engine or give wrong colours
@@ -79,7 +79,8 @@ export function readIccProfile(bytes: Uint8Array, purpose: IccPurpose, file?: st
 
 /**
  * The profile with its colour tags alone, for the engine: descriptions and other tags cannot mislead it then, and an
- * intent whose table is missing gets the one that ICC.1 says stands in for it (A2B0, B2A0).
+ * intent whose table is missing gets the one that ICC.1 says stands in for it (A2B0, B2A0). A profile of version 4 with
+ * the tables of version 2 is labelled as what its tables are: ICC.1 encodes them alike, and engines go by the label.
  * @param bytes a profile that `readIccProfile` has found sound
  */
 export function coloursOnly(bytes: Uint8Array): Uint8Array {
@@ -94,6 +95,7 @@ export function coloursOnly(bytes: Uint8Array): Uint8Array {
   const out = new Uint8Array(size);
   const view = new DataView(out.buffer);
   out.set(bytes.subarray(0, headerBytes));
+  if (hasOlderTables(bytes, kept)) out[8] = 2;
   view.setUint32(0, size);
   view.setUint32(headerBytes, kept.size);
   let at = start;
@@ -106,6 +108,13 @@ export function coloursOnly(bytes: Uint8Array): Uint8Array {
     at += padded(tag.size);
   });
   return out;
+}
+
+/** Whether it has tables, all of them of the types lut8Type and lut16Type. */
+function hasOlderTables(bytes: Uint8Array, tags: Map<string, Tag>): boolean {
+  const tables = [...tags].filter(([name]) => toPcs.includes(name) || fromPcs.includes(name));
+  // The first letters of `mft1` and `mft2`, against `mAB ` and `mBA `.
+  return tables.length > 0 && tables.every(([, tag]) => bytes[tag.offset + 1] === 'f'.charCodeAt(0));
 }
 
 function standIn(name: string): string {
@@ -133,7 +142,7 @@ function inspect(bytes: Uint8Array, purpose: IccPurpose): IccSummary {
   for (const name of fromPcs) checkTableTag(tagBytes(name), 3, channels[space]);
   checkCurveTags(tagBytes);
   checkWayToPcs(space, purpose, tags);
-  return { space, version: profile.uint8(8), description: describe(tagBytes('desc')) };
+  return { space, version: profile.uint8(8), description: readDescription(tagBytes('desc')) };
 }
 
 function checkHeader(profile: IccBytes, purpose: IccPurpose): IccSpace {
@@ -223,24 +232,4 @@ function checkWayToPcs(space: IccSpace, purpose: IccPurpose, tags: Map<string, T
   const hasCurves = space !== 'cmyk' && !lacks(...curves);
   if (!hasCurves && lacks('A2B0') && lacks('A2B1'))
     throw new IccFault('it does not say what its numbers look like');
-}
-
-/** The text of a `desc` tag: textDescriptionType of version 2, multiLocalizedUnicodeType of version 4. */
-function describe(tag: IccBytes | undefined): string {
-  if (tag === undefined || tag.length < 16) return '';
-  const codes: number[] = [];
-  if (tag.signature(0) === 'desc') {
-    const end = Math.min(12 + tag.uint32(8), tag.length, 212);
-    for (let at = 12; at < end; at++) codes.push(tag.uint8(at));
-  } else if (tag.signature(0) === 'mluc' && tag.length >= 28) {
-    const start = tag.uint32(24);
-    const end = Math.min(start + tag.uint32(20), tag.length - 1, start + 400);
-    for (let at = start; at < end; at += 2) codes.push(tag.uint16(at));
-  }
-  const text = String.fromCharCode(...codes);
-  // Control characters and the padding that ends the text say nothing to a reader.
-  return [...text]
-    .filter((letter) => letter >= ' ' && letter !== '\u007f')
-    .join('')
-    .trim();
 }

@@ -109,6 +109,11 @@ export function checkTable(bytes: IccBytes, inputs: number, outputs: number): vo
 }
 
 function checkOlderTable(bytes: IccBytes, width: 1 | 2, inputs: number, outputs: number): void {
+  // Only tables from XYZ may have another matrix, and jscolorengine 1.6 would pass over it without a word.
+  const identity = [1, 0, 0, 0, 1, 0, 0, 0, 1];
+  if (inputs === 3 && identity.some((value, index) => Math.abs(bytes.fixed(12 + 4 * index) - value) > 1e-3)) {
+    throw bytes.fault('computes with a matrix before its grid, which is not supported');
+  }
   const grid = bytes.uint8(10);
   if (grid < 2) throw bytes.fault('has a grid of fewer than 2 points');
   let [inputEntries, outputEntries, start] = [256, 256, 48];
@@ -166,4 +171,24 @@ function checkGrid(bytes: IccBytes, offset: number, inputs: number, outputs: num
   const width = bytes.uint8(offset + 16);
   if (width !== 1 && width !== 2) throw bytes.fault('has a grid of neither 8 nor 16 bit');
   bytes.hold(offset + 20, values * width);
+}
+
+/** The text of a `desc` tag: textDescriptionType of version 2, multiLocalizedUnicodeType of version 4. */
+export function readDescription(tag: IccBytes | undefined): string {
+  if (tag === undefined || tag.length < 16) return '';
+  const codes: number[] = [];
+  if (tag.signature(0) === 'desc') {
+    const end = Math.min(12 + tag.uint32(8), tag.length, 212);
+    for (let at = 12; at < end; at++) codes.push(tag.uint8(at));
+  } else if (tag.signature(0) === 'mluc' && tag.length >= 28) {
+    const start = tag.uint32(24);
+    const end = Math.min(start + tag.uint32(20), tag.length - 1, start + 400);
+    for (let at = start; at < end; at += 2) codes.push(tag.uint16(at));
+  }
+  const text = String.fromCharCode(...codes);
+  // Control characters and the padding that ends the text say nothing to a reader.
+  return [...text]
+    .filter((letter) => letter >= ' ' && letter !== '\u007f')
+    .join('')
+    .trim();
 }

@@ -15,6 +15,8 @@ declare module 'jscolorengine' {
     buildLut?: boolean;
     /** Black point compensation; only does anything with the relative intent. */
     BPC?: boolean;
+    /** Drops stages that cancel each other out; on unless said otherwise. */
+    optimise?: boolean;
     lutGridPoints3D?: number;
     lutGridPoints4D?: number;
   }

@@ -69,7 +69,7 @@ describe('the ink limit of a device link', () => {
       mostOwn = Math.max(mostOwn, ownDe);
       mostCrude = Math.max(mostCrude, crudeDe);
     }
-    // Measured: 0.13 on average and 1.2 at most, against 1.6 and 5.4 of the crude cut.
+    // Own measurement: 0.13 on average and 1.2 at most, against 1.6 and 5.4 of the crude cut.
     expect(own / limits.limited).toBeLessThan(0.2);
     expect(mostOwn).toBeLessThan(1.5);
     expect(own).toBeLessThan(crude / 5);
