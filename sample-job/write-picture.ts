@@ -3,6 +3,7 @@ import { mmPerInch } from '../config/units.js';
 import { rgbOf } from './ink/colour.js';
 import { linePicture, mixColour } from './ink/compose.js';
 import type { Sheet } from './ink/sheet.js';
+import { srgbProfile, tagTiff } from './tag-tiff.js';
 
 /** A picture in memory, rows from the top; 8 bit unless `data` is a Uint16Array. */
 export interface Picture {
@@ -17,7 +18,7 @@ export function toSharp({ width, height, channels, data }: Picture): Sharp {
   return sharp(data, { raw: { width, height, channels }, limitInputPixels: false });
 }
 
-/** Ten bits: four times as fine as 8 bit, and the file stays a third of what all sixteen would make of it. */
+/** Ten bits: four times as fine as 8 bit, and the file stays half of what all sixteen would make of it. */
 const fineSteps = 0xffc0;
 
 /** The painted page without line or lettering, the white of the balloons left open. 8 or 16 bit RGB. */
@@ -52,13 +53,11 @@ export function letteringPicture(sheet: Sheet): Picture {
   return { width, height, channels: 4, data };
 }
 
-/** TIFF, LZW, RGB of 8 or 16 bit, sRGB embedded, resolution stated. */
+/** TIFF, LZW, RGB of 8 or 16 bit, sRGB embedded, resolution stated; the pixels exactly as given. */
 export async function writeColourTiff(path: string, picture: Picture, ppi: number): Promise<void> {
   const pixelsPerMm = ppi / mmPerInch;
-  const wide = picture.data instanceof Uint16Array;
-  const image = wide ? toSharp(picture).toColourspace('rgb16') : toSharp(picture);
-  await image
-    .withIccProfile('srgb')
+  await toSharp(picture)
+    .toColourspace(picture.data instanceof Uint16Array ? 'rgb16' : 'srgb')
     .tiff({
       compression: 'lzw',
       predictor: 'horizontal',
@@ -67,6 +66,7 @@ export async function writeColourTiff(path: string, picture: Picture, ppi: numbe
       resolutionUnit: 'inch',
     })
     .toFile(path);
+  await tagTiff(path, await srgbProfile());
 }
 
 /** TIFF of 1 bit, CCITT group 4, with the lettering burnt in if asked for. */
