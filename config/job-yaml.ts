@@ -163,17 +163,26 @@ function plain(node: unknown, report: Report): unknown {
     );
   }
   if (isSeq(node)) return node.items.map((item) => plain(item, report));
-  if (isMap(node)) {
-    const mapping: Record<string, unknown> = Object.create(null);
-    for (const pair of node.items) {
-      if (isScalar(pair.key)) mapping[String(pair.key.value)] = plain(pair.value, report);
-      else report(startOf(pair.key) ?? 0, 'a key cannot be a list or a mapping', 'a plain word as key');
-    }
-    return mapping;
-  }
+  if (isMap(node)) return plainMapping(node, report);
   if (!isScalar(node)) return null;
   const isEmpty = node.type === 'PLAIN' && (node.source === '' || node.source === '~');
   return isEmpty ? null : String(node.value);
+}
+
+/** A mapping as an object without prototype. Of a key that stands there twice the first counts, and it is reported. */
+function plainMapping(map: YAMLMap, report: Report): Record<string, unknown> {
+  const mapping: Record<string, unknown> = Object.create(null);
+  for (const pair of map.items) {
+    const offset = startOf(pair.key) ?? 0;
+    if (!isScalar(pair.key)) {
+      report(offset, 'a key cannot be a list or a mapping', 'a plain word as key');
+      continue;
+    }
+    const key = String(pair.key.value);
+    if (key in mapping) report(offset, `the key "${key}" stands here twice`, 'every key once in its section');
+    else mapping[key] = plain(pair.value, report);
+  }
+  return mapping;
 }
 
 /** Pairs of every mapping by key, filled when first asked for. */

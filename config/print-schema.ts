@@ -19,7 +19,7 @@ export const printDefaults = {
   untagged: 'srgb',
   allowEnlarging: false,
   // Common practice, no published source: half covered is ink; levels and chroma leave room for scanner noise and JPEG.
-  line: { threshold: 50, blackLevel: 24, blackChroma: 10, lift: true, liftLevel: 20 },
+  line: { threshold: 50, blackLevel: 24, blackChroma: 10, lift: true, liftLevel: 15 },
   // Common practice for rich black (60/40/40), no published source. A choke of 0.25 mm is twice the register that sheet-fed
   // offset keeps (0.10 mm between two colours, ISO 12647-2:2013 second-hand); 2 mm keeps lettering and lines free of it.
   support: { enabled: true, ink: [60, 40, 40], chokeMm: 0.25, minWidthMm: 2 },
@@ -79,7 +79,7 @@ const line = z.strictObject({
     max: 100,
     default: printDefaults.line.liftLevel,
     interplay: 'Counts only where lift is true',
-    example: 20,
+    example: 15,
   }),
 });
 

@@ -61,16 +61,16 @@ function found(at: JobPath, message: string, expected: string, example: string):
   return { at, on: 'value', message, expected, example };
 }
 
-function trimIsAPageSize({ settings, unit, blame }: Checked): FoundProblem | undefined {
-  if (settings.trim === undefined) return undefined;
+function isPageSize(sides: readonly number[], unit: LengthUnit): boolean {
   const { trimMin, trimMax } = printLimitsMm;
-  const isPageSize = (sides: readonly number[]) => sides.every((side) => side >= trimMin && side <= trimMax);
-  const sidesMm = settings.trim.map((side) => toMm(side, unit));
-  if (isPageSize(sidesMm)) return undefined;
+  return sides.every((side) => toMm(side, unit) >= trimMin && toMm(side, unit) <= trimMax);
+}
+
+function trimIsAPageSize({ settings, unit, blame }: Checked): FoundProblem | undefined {
+  if (settings.trim === undefined || isPageSize(settings.trim, unit)) return undefined;
+  const { trimMin, trimMax } = printLimitsMm;
   const otherUnit = unit === 'in' ? 'mm' : 'in';
-  const slip = isPageSize(settings.trim.map((side) => toMm(side, otherUnit)))
-    ? ` (did you mean units: ${otherUnit}?)`
-    : '';
+  const slip = isPageSize(settings.trim, otherUnit) ? ` (did you mean units: ${otherUnit}?)` : '';
   const size = settings.trim.join(' x ');
   const expected = `sides from ${formatLength(trimMin, unit)} to ${formatLength(trimMax, unit)}`;
   const example = unit === 'in' ? 'trim: [6.625, 10.25]' : 'trim: [168, 260]';
@@ -90,9 +90,10 @@ function bleedIsABleed({ settings, unit, blame }: Checked): FoundProblem | undef
 }
 
 function safeLeavesRoom({ settings, unit, blame }: Checked): FoundProblem | undefined {
-  if (settings.safe === undefined || settings.trim === undefined) return undefined;
+  if (settings.safe === undefined || settings.trim === undefined || !isPageSize(settings.trim, unit))
+    return undefined;
   const half = Math.min(...settings.trim) / 2;
-  if (settings.safe < half || half === 0) return undefined;
+  if (settings.safe < half) return undefined;
   const message = `a safe margin of ${settings.safe} ${unit} leaves nothing of the page`;
   const example = unit === 'in' ? 'safe: 0.25' : 'safe: 6';
   return found(blame('safe', 'trim'), message, `less than half the trim, ${half} ${unit}`, example);

@@ -1,0 +1,25 @@
+import { expect, it } from 'vitest';
+import { parts } from '../../config/job.js';
+import { builtInPartWords, partWordsWith } from '../../config/part-words.js';
+
+// Which words tell a part is common practice, no published source.
+it.each([
+  ['colour', ['colour', 'colors', 'clr', 'paint']],
+  ['line', ['line', 'inks', 'lineart', 'bw']],
+  ['lettering', ['lettering', 'letters', 'text', 'sfx']],
+  ['flats', ['flats', 'flatted']],
+] as const)('%s is told by its usual words', (part, words) => {
+  expect(builtInPartWords[part]).toEqual(expect.arrayContaining([...words]));
+});
+
+it('a word tells one part, in lower case', () => {
+  const all = parts.flatMap((part) => builtInPartWords[part]);
+  expect(new Set(all).size).toBe(all.length);
+  expect(all.map((word) => word.toLowerCase())).toEqual(all);
+});
+
+it("the job's words come on top, in lower case and once", () => {
+  const words = partWordsWith({ line: ['Tusche', 'INKS'] });
+  expect(words.line).toEqual([...builtInPartWords.line, 'tusche']);
+  expect(words.colour).toEqual(builtInPartWords.colour);
+});
