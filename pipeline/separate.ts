@@ -4,10 +4,10 @@ import { PlatehandError } from '../config/errors.js';
 import { readIccProfile } from '../config/icc-profile.js';
 import type { Press } from '../config/press.js';
 import type { Intent } from '../config/print-spec.js';
-import { buildLink, type DeviceLink, type LinkOrder } from './device-link.js';
 import type { Noticed } from './findings.js';
+import { buildLink, type DeviceLink, type LinkOrder } from './inks/device-link.js';
+import { openSoftProofer } from './inks/soft-proof.js';
 import type { Raster, Separation } from './raster.js';
-import { openSoftProofer } from './soft-proof.js';
 
 /** A picture as four plates. */
 export interface Separated {

@@ -2,14 +2,14 @@ import { bleedBoxPx, type PrintSpec } from '../../config/print-spec.js';
 import type { SizePx } from '../../config/units.js';
 import type { Noticed } from '../findings.js';
 import { type FitPlan, fitRaster } from '../fit.js';
-import { limitBeneathBlack } from '../ink-limit.js';
+import { limitBeneathBlack } from '../inks/ink-limit.js';
+import { addSupportInk } from '../inks/support-ink.js';
 import type { PageArt } from '../layers/assemble.js';
 import { coverageOf } from '../line/coverage.js';
 import { findPaintedLine } from '../line/painted-line.js';
 import { linePlate, withoutMasked } from '../line-art.js';
 import type { Plate, Raster, Separation } from '../raster.js';
 import type { Separator } from '../separate.js';
-import { addSupportInk } from '../support-ink.js';
 
 /** A page as inks, at the sizes of the print spec. */
 export interface PreparedInks {

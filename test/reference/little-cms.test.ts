@@ -3,7 +3,7 @@ import { type ColourSpace, exactTransform, loadProfile, tableTransform } from '.
 import { openPress } from '../../config/press.js';
 import { shippedPressNames } from '../../config/press-names.js';
 import { type Intent, intents } from '../../config/print-spec.js';
-import { rgbGridPoints } from '../../pipeline/device-link.js';
+import { rgbGridPoints } from '../../pipeline/inks/device-link.js';
 import { greyProfile, rgbProfile, widePrimaries } from '../helpers/icc-writer.js';
 import { openReference, type Reference } from '../helpers/little-cms.js';
 import { seeded } from '../helpers/stack-builder.js';

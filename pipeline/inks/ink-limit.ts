@@ -1,6 +1,6 @@
+import type { Separation } from '../raster.js';
 import type { InkModel } from './ink-model.js';
 import { QuadraticStep } from './ink-step.js';
-import type { Separation } from './raster.js';
 
 /**
  * The ink limit. Paper takes only so much ink, so where a colour asks for more, cyan, magenta and yellow give way

@@ -1,10 +1,10 @@
 import { describe, expect, test } from 'vitest';
-import { coverageOf } from '../../pipeline/line/coverage.js';
-import { grow, shrink } from '../../pipeline/line/morphology.js';
-import type { Separation } from '../../pipeline/raster.js';
-import { addSupportInk, supportArea } from '../../pipeline/support-ink.js';
-import { plateOf, seeded } from '../helpers/rasters.js';
-import { specWith } from '../helpers/specs.js';
+import { addSupportInk, supportArea } from '../../../pipeline/inks/support-ink.js';
+import { coverageOf } from '../../../pipeline/line/coverage.js';
+import { grow, shrink } from '../../../pipeline/line/morphology.js';
+import type { Separation } from '../../../pipeline/raster.js';
+import { plateOf, seeded } from '../../helpers/rasters.js';
+import { specWith } from '../../helpers/specs.js';
 
 const { support } = specWith();
 const ppi = 300;

@@ -1,6 +1,6 @@
-import { loadProfile, type TableTransform, tableTransform } from '../config/colour-engine.js';
-import type { Press } from '../config/press.js';
-import type { Raster, Separation } from './raster.js';
+import { loadProfile, type TableTransform, tableTransform } from '../../config/colour-engine.js';
+import type { Press } from '../../config/press.js';
+import type { Raster, Separation } from '../raster.js';
 
 /**
  * What the print will look like, on a screen: from the inks through the press profile to sRGB. A soft proof is no

@@ -1,16 +1,16 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import { ciede2000, type Lab } from '../../config/ciede2000.js';
+import { ciede2000, type Lab } from '../../../config/ciede2000.js';
 import {
   type ExactTransform,
   exactTransform,
   loadProfile,
   tableTransform,
-} from '../../config/colour-engine.js';
-import { openPress } from '../../config/press.js';
-import { limitBeneathBlack, limitNodes, limitTarget } from '../../pipeline/ink-limit.js';
-import { inkModel } from '../../pipeline/ink-model.js';
-import type { Separation } from '../../pipeline/raster.js';
-import { seeded } from '../helpers/stack-builder.js';
+} from '../../../config/colour-engine.js';
+import { openPress } from '../../../config/press.js';
+import { limitBeneathBlack, limitNodes, limitTarget } from '../../../pipeline/inks/ink-limit.js';
+import { inkModel } from '../../../pipeline/inks/ink-model.js';
+import type { Separation } from '../../../pipeline/raster.js';
+import { seeded } from '../../helpers/stack-builder.js';
 
 const grid = 33;
 let nodes: Float64Array;

@@ -4,11 +4,11 @@ import {
   type LoadedProfile,
   type TableTransform,
   tableTransform,
-} from '../config/colour-engine.js';
-import type { Intent } from '../config/print-spec.js';
+} from '../../config/colour-engine.js';
+import type { Intent } from '../../config/print-spec.js';
+import type { ColourModel, Raster, Separation } from '../raster.js';
 import { limitNodes } from './ink-limit.js';
 import { type InkModel, inkModel } from './ink-model.js';
-import type { ColourModel, Raster, Separation } from './raster.js';
 
 /**
  * A device link: from the numbers of a picture straight to the inks of one press, with the ink limit built in. Colours

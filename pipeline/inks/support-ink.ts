@@ -1,7 +1,7 @@
-import type { SupportSettings } from '../config/print-spec.js';
-import { mmToPx } from '../config/units.js';
-import { grow, shrink } from './line/morphology.js';
-import type { Plate, Separation } from './raster.js';
+import type { SupportSettings } from '../../config/print-spec.js';
+import { mmToPx } from '../../config/units.js';
+import { grow, shrink } from '../line/morphology.js';
+import type { Plate, Separation } from '../raster.js';
 
 /**
  * Puts support ink beneath spotted blacks, in place: where the line covers an area wider than the settings' least

@@ -1,9 +1,9 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import { exactTransform, loadProfile } from '../../config/colour-engine.js';
-import { openPress, type Press } from '../../config/press.js';
-import type { Separation } from '../../pipeline/raster.js';
-import { openSoftProofer, type SoftProofer } from '../../pipeline/soft-proof.js';
-import { seeded } from '../helpers/stack-builder.js';
+import { exactTransform, loadProfile } from '../../../config/colour-engine.js';
+import { openPress, type Press } from '../../../config/press.js';
+import { openSoftProofer, type SoftProofer } from '../../../pipeline/inks/soft-proof.js';
+import type { Separation } from '../../../pipeline/raster.js';
+import { seeded } from '../../helpers/stack-builder.js';
 
 let press: Press;
 let proofer: SoftProofer;
