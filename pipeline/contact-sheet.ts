@@ -1,51 +1,12 @@
-import type { Scene } from '../config/job.js';
 import type { Raster } from './raster.js';
 import { canvasOf, drawOver, ground, place, scaled } from './sheets/drawing.js';
 import type { PageMark } from './sheets/marks.js';
 import type { LayoutPage } from './sheets/openings.js';
+import type { ContactSheet, PlacedPage, SheetPage } from './sheets/sheet.js';
 import { drawCell } from './sheets/sheet-cells.js';
 import { drawFooter, drawHeader, drawHeadings } from './sheets/sheet-header.js';
 import { layOutSheet, type SheetCell } from './sheets/sheet-layout.js';
 import { drawSceneBands } from './sheets/sheet-scenes.js';
-import type { PxBox } from './sheets/thumbnail.js';
-
-/** One page of the page list as the contact sheet shows it. */
-export interface SheetPage {
-  readonly id: string;
-  /** As people call it: `7`, `12-13`, `Front cover`. */
-  readonly label: string;
-  readonly scene: string | undefined;
-  /** For a scene that is not among the sheet's scenes; undefined shows its id. */
-  readonly sceneTitle: string | undefined;
-  readonly kind: string;
-  /** None for a cover, one for a page, two for a spread. */
-  readonly numbers: readonly number[];
-  readonly isSpread: boolean;
-  /** Width by height of the trim. */
-  readonly aspect: number;
-  /** The page cut to its trim, rgb, 8 bit; undefined shows a blank. Missing, contested and held pages are always blank. */
-  readonly thumbnail: Raster | undefined;
-  readonly state: PageMark;
-  /** Why it is in this state, in a few words. */
-  readonly note: string | undefined;
-}
-
-export interface ContactSheet {
-  /** Issue code as file names carry it. */
-  readonly issue: string;
-  readonly title: string;
-  readonly number?: number | undefined;
-  /** Such as `cgats-tr006, ink limit 320 %`. */
-  readonly condition: string;
-  /** ISO 8601 with zone. */
-  readonly due?: string | undefined;
-  /** In reading order. */
-  readonly pages: readonly SheetPage[];
-  /** In reading order; the place in this list gives a scene its hue. */
-  readonly scenes: readonly Scene[];
-  /** One line on how the issue stands. */
-  readonly summary: string;
-}
 
 export interface ContactSheetOptions {
   /** Width of a single page on the sheet in pixels; default 240. Very long issues are drawn smaller. */
@@ -56,16 +17,6 @@ const defaultPageWidthPx = 240;
 
 /** States whose page is not shown even if there is a picture of it: it would not be the page that is owed. */
 const alwaysBlank: ReadonlySet<PageMark> = new Set<PageMark>(['missing', 'contested', 'held']);
-
-/** A page on the sheet with the room it got. */
-export interface PlacedPage {
-  readonly page: SheetPage;
-  readonly cell: SheetCell;
-  /** Where its picture lies; undefined where a labelled blank stands for it. */
-  readonly picture: PxBox | undefined;
-  /** What stands under it, if anything. */
-  readonly note: string | undefined;
-}
 
 /**
  * All pages of an issue on one picture, as the reader will hold the book.

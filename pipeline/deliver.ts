@@ -7,7 +7,7 @@ import { deliveryRecord } from './bag/delivery-record.js';
 import { receiverNote } from './bag/receiver-note.js';
 import { type BundleFile, type BundleReport, writeBundle } from './bundle.js';
 import { type RunOptions, runIssue } from './issue.js';
-import type { IssueReport, PageReport } from './report/issue-report.js';
+import { type IssueReport, isDeliverable, type LeftOutPage, notDeliverable } from './report/issue-report.js';
 import { productFolders } from './work/placed.js';
 import { resultFolder } from './work/results.js';
 
@@ -23,12 +23,6 @@ export interface Delivery {
   readonly path: string;
   /** Pages that are not in it, with why. */
   readonly leftOut: readonly LeftOutPage[];
-}
-
-export interface LeftOutPage {
-  readonly page: string;
-  readonly state: PageReport['state'];
-  readonly why: string;
 }
 
 /** The delivery was refused because the issue is not complete; carries what is open. */
@@ -57,7 +51,7 @@ export class IncompleteIssueError extends PlatehandError {
  */
 export async function deliver(job: Job, options: DeliverOptions = {}): Promise<Delivery> {
   const report = await runIssue(job, options);
-  const leftOut = report.pages.filter(({ state }) => !isDeliverable(state)).map(leftOutPage);
+  const leftOut = notDeliverable(report);
   if (leftOut.length > 0 && options.partial === undefined) throw new IncompleteIssueError(report, leftOut);
   const name = options.partial === undefined || leftOut.length === 0 ? job.issue : `${job.issue}-partial`;
   const path = join('delivery', `${name}.zip`);
@@ -69,15 +63,6 @@ export async function deliver(job: Job, options: DeliverOptions = {}): Promise<D
     info: bagInfo(job, reason),
   });
   return { report, bundle, path, leftOut };
-}
-
-/** Pages that may be printed: done, or done with something to look at. */
-export function isDeliverable(state: PageReport['state']): boolean {
-  return state === 'done' || state === 'attention';
-}
-
-function leftOutPage({ page, state, why }: PageReport): LeftOutPage {
-  return { page, state, why };
 }
 
 function bundleFiles(

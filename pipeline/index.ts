@@ -9,8 +9,6 @@ export {
   type Delivery,
   deliver,
   IncompleteIssueError,
-  isDeliverable,
-  type LeftOutPage,
 } from './deliver.js';
 export { type Finding, type Severity, worstOf } from './findings.js';
 export { defaultJobs, type RunEvent, type RunOptions, runIssue } from './issue.js';

@@ -8,11 +8,11 @@ import type { PageResult, Product } from './page-result.js';
 import { products } from './page-result.js';
 import { planIssue } from './plan.js';
 import { type IssueReport, type PageRun, reportOf } from './report/issue-report.js';
-import { updateContactSheet } from './sheets/contact.js';
 import { withLock } from './work/lock.js';
 import { openPagePool, type PageRunner } from './work/page-pool.js';
 import { placedPages, placeResult, removePlaced } from './work/placed.js';
 import { discardResultFolder, openResultFolder, storeResult } from './work/results.js';
+import { updateContactSheet } from './work/sheet-update.js';
 
 /** What a run tells while it goes on. */
 export type RunEvent =

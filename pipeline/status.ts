@@ -1,7 +1,6 @@
 import type { Job } from '../config/job.js';
-import { isDeliverable, type LeftOutPage } from './deliver.js';
 import { planIssue } from './plan.js';
-import { type IssueReport, reportOf } from './report/issue-report.js';
+import { type IssueReport, type LeftOutPage, notDeliverable, reportOf } from './report/issue-report.js';
 
 /** Where an issue stands, without any page work. */
 export interface IssueStatus {
@@ -25,14 +24,11 @@ export async function readStatus(job: Job, now: number = Date.now()): Promise<Is
   const report = { ...reportOf(job, reconciliation, runs, []), contactSheet: undefined };
   const brings = (parts: readonly string[]) =>
     report.pages.filter(({ files }) => files.some(({ part }) => parts.includes(part))).length;
-  const blocking = report.pages
-    .filter(({ state }) => !isDeliverable(state))
-    .map(({ page, state, why }) => ({ page, state, why }));
   return {
     report,
     flatted: brings(['flats', 'colour', 'whole']),
     coloured: brings(['colour', 'whole']),
     hoursToDue: job.due === undefined ? undefined : (Date.parse(job.due) - now) / 3_600_000,
-    blocking,
+    blocking: notDeliverable(report),
   };
 }

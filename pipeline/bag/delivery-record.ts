@@ -1,8 +1,7 @@
 import type { IssuePage, Job } from '../../config/job.js';
 import { packageVersion } from '../../config/package-root.js';
 import { bleedBox } from '../../config/print-spec.js';
-import type { LeftOutPage } from '../deliver.js';
-import type { IssueReport, PageReport } from '../report/issue-report.js';
+import type { IssueReport, LeftOutPage, PageReport } from '../report/issue-report.js';
 import { productFolders } from '../work/placed.js';
 
 /** Version of the layout of delivery.json; raised when a field changes its meaning. */

@@ -117,6 +117,24 @@ function stateOf(
   return { state: 'done', why: 'Nothing to look at' };
 }
 
+/** A page that cannot be delivered as it is, and why. */
+export interface LeftOutPage {
+  readonly page: string;
+  readonly state: PageReportState;
+  readonly why: string;
+}
+
+/** Pages that may be printed: done, or done with something to look at. */
+export function isDeliverable(state: PageReportState): boolean {
+  return state === 'done' || state === 'attention';
+}
+
+/** The pages that keep an issue from being delivered, in reading order. */
+export function notDeliverable(report: Pick<IssueReport, 'pages'>): LeftOutPage[] {
+  const open = report.pages.filter(({ state }) => !isDeliverable(state));
+  return open.map(({ page, state, why }) => ({ page, state, why }));
+}
+
 /** The finding to name first when there is room for one. */
 export function gravest(findings: readonly Finding[]): Finding | undefined {
   let found: Finding | undefined;
@@ -126,6 +144,17 @@ export function gravest(findings: readonly Finding[]): Finding | undefined {
     }
   }
   return found;
+}
+
+/** `9 pages done, 1 stopped, 1 missing`, leaving out what is nought. */
+export function summaryOf({ counts }: Pick<IssueReport, 'counts'>): string {
+  const ready = counts.done + counts.attention;
+  const words = [`${ready} ${ready === 1 ? 'page' : 'pages'} done`];
+  if (counts.attention > 0) words.push(`${counts.attention} of them to look at`);
+  for (const state of ['stopped', 'missing', 'contested', 'held', 'waiting'] as const) {
+    if (counts[state] > 0) words.push(`${counts[state]} ${state}`);
+  }
+  return words.join(', ');
 }
 
 /** What a run's outcome means for the process: attention as long as a page is not ready for delivery. */

@@ -1,10 +1,9 @@
 import { styleText } from 'node:util';
 import type { Delivery } from '../deliver.js';
 import type { Finding } from '../findings.js';
-import { summaryOf } from '../sheets/contact.js';
 import type { IssueStatus } from '../status.js';
 import type { VerifyReport } from '../verify.js';
-import type { IssueReport, PageReport, PageReportState } from './issue-report.js';
+import { type IssueReport, type PageReport, type PageReportState, summaryOf } from './issue-report.js';
 
 /** Reports in words, for people. Colour only ever repeats what the words say. */
 

@@ -1,6 +1,6 @@
-import type { PlacedPage } from '../contact-sheet.js';
 import { box, fill, ink, line, text } from './drawing.js';
 import { type PageMark, pageMarks } from './marks.js';
+import type { PlacedPage } from './sheet.js';
 import type { PxBox } from './thumbnail.js';
 import { textWidth, wrapText } from './type.js';
 

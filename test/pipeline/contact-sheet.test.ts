@@ -1,8 +1,9 @@
 import Color from 'colorjs.io';
 import { describe, expect, it } from 'vitest';
-import { type ContactSheet, drawContactSheet, type SheetPage } from '../../pipeline/contact-sheet.js';
+import { drawContactSheet } from '../../pipeline/contact-sheet.js';
 import type { Raster } from '../../pipeline/raster.js';
 import type { PageMark } from '../../pipeline/sheets/marks.js';
+import type { ContactSheet, SheetPage } from '../../pipeline/sheets/sheet.js';
 import { dueInWords } from '../../pipeline/sheets/sheet-header.js';
 import { sceneColour } from '../../pipeline/sheets/sheet-scenes.js';
 import { thumbnailOf } from '../../pipeline/sheets/thumbnail.js';

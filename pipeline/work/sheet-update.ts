@@ -4,12 +4,13 @@ import { join } from 'node:path';
 import sharp from 'sharp';
 import type { Job } from '../../config/job.js';
 import { packageVersion } from '../../config/package-root.js';
-import { drawContactSheet, type SheetPage } from '../contact-sheet.js';
+import { drawContactSheet } from '../contact-sheet.js';
 import { writeWhole } from '../files/atomic.js';
 import type { Raster } from '../raster.js';
-import type { IssueReport, PageReport, PageRun } from '../report/issue-report.js';
-import { stableJson } from '../work/page-key.js';
+import { type IssueReport, type PageReport, type PageRun, summaryOf } from '../report/issue-report.js';
+import type { SheetPage } from '../sheets/sheet.js';
 import { encodePicture } from '../write.js';
+import { stableJson } from './page-key.js';
 
 /** Where the contact sheet stands in the job folder. */
 export const contactSheetPath = 'proofs/contact-sheet.png';
@@ -120,22 +121,10 @@ async function sheetPage(job: Job, report: PageReport, run: PageRun): Promise<Sh
 async function thumbnailFor(report: PageReport, run: PageRun): Promise<Raster | undefined> {
   const output = report.outputs.find(({ role }) => role === 'thumbnail');
   if (output === undefined || run.stored === undefined) return undefined;
-  const { data, info } = await sharp(join(run.stored.folder, output.name))
-    .removeAlpha()
-    .raw()
-    .toBuffer({ resolveWithObject: true });
+  // Read as bytes: the image library remembers files by path, and a result may have been made anew.
+  const png = await readFile(join(run.stored.folder, output.name));
+  const { data, info } = await sharp(png).removeAlpha().raw().toBuffer({ resolveWithObject: true });
   return { width: info.width, height: info.height, model: 'rgb', alpha: false, data: new Uint8Array(data) };
-}
-
-/** `9 pages done, 1 stopped, 1 missing`, leaving out what is nought. */
-export function summaryOf({ counts }: Pick<IssueReport, 'counts'>): string {
-  const ready = counts.done + counts.attention;
-  const words = [`${ready} ${ready === 1 ? 'page' : 'pages'} done`];
-  if (counts.attention > 0) words.push(`${counts.attention} of them to look at`);
-  for (const state of ['stopped', 'missing', 'contested', 'held', 'waiting'] as const) {
-    if (counts[state] > 0) words.push(`${counts[state]} ${state}`);
-  }
-  return words.join(', ');
 }
 
 /** The press conditions of the issue, each with its ink limit where a page was separated for it. */
