@@ -7,6 +7,7 @@ import { drawCell } from './sheets/sheet-cells.js';
 import { drawFooter, drawHeader, drawHeadings } from './sheets/sheet-header.js';
 import { layOutSheet, type SheetCell } from './sheets/sheet-layout.js';
 import { drawSceneBands } from './sheets/sheet-scenes.js';
+import type { PxBox } from './sheets/thumbnail.js';
 
 export interface ContactSheetOptions {
   /** Width of a single page on the sheet in pixels; default 240. Very long issues are drawn smaller. */
