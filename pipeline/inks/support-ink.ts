@@ -1,11 +1,11 @@
 import type { SupportSettings } from '../../config/print-spec.js';
 import { mmToPx } from '../../config/units.js';
-import { grow, shrink } from '../line/morphology.js';
+import { shrink } from '../line/morphology.js';
 import type { Plate, Separation } from '../raster.js';
 
 /**
- * Puts support ink beneath spotted blacks, in place: where the line covers an area wider than the settings' least
- * width, cyan, magenta and yellow are raised to the support, pulled back (choked) from the edge of the black, so that
+ * Puts support ink beneath spotted blacks, in place: where the line covers an area at least as wide as the settings
+ * ask, cyan, magenta and yellow are raised to the support, pulled back (choked) from the edge of the black, so that
  * it prints deep and a plate out of register shows no coloured rim.
  *
  * @param separation the colour beneath the line, at `ppi`
@@ -34,19 +34,43 @@ export function addSupportInk(
   return (count / Math.max(1, area.length)) * 100;
 }
 
-/** Blacks at least as wide as the settings ask (opened by that width), less the choke; 255 where support goes. */
+/**
+ * Where support goes, 255 there: beneath the whole shape of every black that is somewhere as wide as the settings ask,
+ * less the choke. It follows the shape into its tips and ends where the black is no wider than two chokes, so that its
+ * own edge never shows as a shape within the black.
+ */
 export function supportArea(coverage: Plate, settings: SupportSettings, ppi: number): Uint8Array {
   const { width, height } = coverage;
   const solid = coverage.data.map((amount) => (amount === 255 ? 255 : 0));
   const halfWidthPx = Math.max(1, Math.round(mmToPx(settings.minWidthMm, ppi) / 2));
   const chokePx = Math.max(1, Math.ceil(mmToPx(settings.chokeMm, ppi)));
-  const core = shrink(solid, width, height, halfWidthPx);
+  const core = shrink(solid, width, height, Math.max(halfWidthPx, chokePx));
   if (!core.includes(255)) return core;
-  const wide = grow(core, width, height, halfWidthPx);
-  for (let i = 0; i < wide.length; i++) wide[i] &= solid[i];
-  return shrink(wide, width, height, chokePx);
+  const choked = shrink(solid, width, height, chokePx);
+  return spread(core, choked, width, height);
 }
 
+/** Grows the seeds to all of the mask that hangs together with them, side by side. Works in place on `seeds`. */
+function spread(seeds: Uint8Array, mask: Uint8Array, width: number, height: number): Uint8Array {
+  // Each pixel waits at most once, so there is room for all.
+  const waiting = new Int32Array(seeds.length);
+  let count = 0;
+  for (let i = 0; i < seeds.length; i++) if (seeds[i] !== 0) waiting[count++] = i;
+  const reach = (i: number) => {
+    if (mask[i] === 0 || seeds[i] !== 0) return;
+    seeds[i] = 255;
+    waiting[count++] = i;
+  };
+  while (count > 0) {
+    const i = waiting[--count];
+    const x = i % width;
+    if (x > 0) reach(i - 1);
+    if (x < width - 1) reach(i + 1);
+    if (i >= width) reach(i - width);
+    if (i < width * (height - 1)) reach(i + width);
+  }
+  return seeds;
+}
 /** The support in 8-bit ink amounts, lowered evenly where it would not fit beneath 100 % black. */
 function supportLevels(settings: SupportSettings, inkLimitPercent: number) {
   const { cyan, magenta, yellow } = settings.inkPercent;

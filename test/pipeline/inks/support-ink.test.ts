@@ -33,6 +33,18 @@ describe('support ink', () => {
     expect(supportArea(black, support, ppi)[60 * 120 + 100]).toBe(0);
   });
 
+  test('follows the black into its tips, so that no edge of it shows within the black', () => {
+    // A wedge that narrows from 60 pixels to nothing: support ends where two chokes meet, not where it was wide enough.
+    const wedge = plateOf(200, 100, (x, y) => (Math.abs(y - 50) <= (200 - x) * 0.15 ? 255 : 0));
+    const area = supportArea(wedge, support, ppi);
+    const middleRow = [...area.slice(50 * 200, 51 * 200)];
+    const end = middleRow.lastIndexOf(255);
+    expect(middleRow.slice(0, end + 1).every((value) => value === 255)).toBe(true);
+    // Half as high as the choke of 3 pixels at x = 180.
+    expect(end).toBeGreaterThan(165);
+    expect(end).toBeLessThanOrEqual(180);
+  });
+
   test('runs through the bleed to the edge of the page', () => {
     const bleeding = plateOf(100, 100, (x) => (x < 50 ? 255 : 0));
     expect(supportArea(bleeding, support, ppi)[50 * 100]).toBe(255);
