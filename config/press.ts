@@ -1,11 +1,9 @@
 import { createHash } from 'node:crypto';
 import { readFile, stat } from 'node:fs/promises';
 import { basename, join } from 'node:path';
-import { fileURLToPath } from 'node:url';
 import { Worker } from 'node:worker_threads';
 import { messageOf, PlatehandError } from './errors.js';
 import { readIccProfile } from './icc-profile.js';
-import { packageRoot } from './package-root.js';
 import {
   type CatalogueEntry,
   pressCatalogue,
@@ -13,6 +11,7 @@ import {
   shippedAccuracies,
 } from './press-conditions.js';
 import type { PressChoice } from './print-spec.js';
+import { processEntry } from './process-entry.js';
 import type { TrialOutcome } from './profile-trial.js';
 
 /** A press condition, ready to separate for. */
@@ -77,11 +76,15 @@ async function openShipped(name: string): Promise<Press> {
   return { id: name, title, shipped: entry, profile, sha256, inkLimitPercent, inkLimitSource };
 }
 
+/** SHA-256 of the profiles that were tried in this process and found sound: an issue opens the same one for each page. */
+const soundProfiles = new Set<string>();
+
 async function openFile(path: string, timeLimitMs: number): Promise<Press> {
   const profile = await readBytes(path);
   const { description } = readIccProfile(profile, 'press', path);
-  await tryOut(profile, path, timeLimitMs);
   const sha256 = hash(profile);
+  if (!soundProfiles.has(sha256)) await tryOut(profile, path, timeLimitMs);
+  soundProfiles.add(sha256);
   return {
     id: `icc-${sha256.slice(0, 12)}`,
     title: description === '' ? basename(path) : description,
@@ -131,7 +134,7 @@ async function tryOut(profile: Uint8Array, file: string, timeLimitMs: number): P
 function runTrial(profile: Uint8Array, timeLimitMs: number): Promise<TrialOutcome | 'timeout'> {
   return new Promise((resolve) => {
     // 512 MB is several times what a profile of the largest size allowed needs; a lying one must not take more.
-    const worker = new Worker(trialFile(), {
+    const worker = new Worker(processEntry(import.meta.url, 'profile-trial.js'), {
       workerData: { trialProfile: profile },
       resourceLimits: { maxOldGenerationSizeMb: 512 },
       stdout: true,
@@ -150,12 +153,6 @@ function runTrial(profile: Uint8Array, timeLimitMs: number): Promise<TrialOutcom
     );
     worker.once('exit', () => end({ problem: 'the colour engine gives up on it' }));
   });
-}
-
-/** The compiled worker: beside this file when compiled, in dist/ when the code runs from source, as in the tests. */
-function trialFile(): string {
-  if (import.meta.url.endsWith('.ts')) return join(packageRoot(), 'dist', 'config', 'profile-trial.js');
-  return fileURLToPath(new URL('./profile-trial.js', import.meta.url));
 }
 
 function hash(bytes: Uint8Array): string {
