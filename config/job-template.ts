@@ -5,7 +5,7 @@ import { messageOf, PlatehandError } from './errors.js';
 import { JobInvalidError, jobFileName } from './job-problem.js';
 import { parseJob } from './load-job.js';
 import { shippedPressNames } from './press-names.js';
-import { printDefaults as defaults } from './print-schema.js';
+import { printDefaults as defaults } from './print-defaults.js';
 
 /** Folders of a job beside job.yaml: what arrives, and what is made of it. */
 export const jobFolders = ['incoming', 'press', 'plates', 'proofs', 'delivery'] as const;
@@ -23,7 +23,14 @@ export interface NewJob {
  * setting off. Print settings stand there at their defaults: taking their `#` away changes nothing until they are edited.
  */
 export function jobTemplate(job: NewJob = {}): string {
-  return [...headLines(job), ...printLines(), ...pageLines(job.pages ?? 22), ...otherLines(), ''].join('\n');
+  return [
+    ...headLines(job),
+    ...printLines(),
+    ...inkLines(),
+    ...pageLines(job.pages ?? 22),
+    ...otherLines(),
+    '',
+  ].join('\n');
 }
 
 /** Setting first, explanation after it in one column. */
@@ -47,7 +54,6 @@ function headLines(job: NewJob): string[] {
 }
 
 function printLines(): string[] {
-  const { line, support } = defaults;
   return [
     'print:',
     explained('  trim: [6.625, 10.25]', 'width, height of one cut page'),
@@ -65,6 +71,12 @@ function printLines(): string[] {
     explained(`  #untagged: ${defaults.untagged}`, 'what colour without a profile is taken as'),
     explained(`  #allowEnlarging: ${defaults.allowEnlarging}`, 'enlarge pages painted too small'),
     explained(`  #naming: "${defaults.naming}"`, 'also {number} {kind} {scene}'),
+  ];
+}
+
+function inkLines(): string[] {
+  const { line, support } = defaults;
+  return [
     '  # How black line art is told from colour, in percent.',
     '  #line:',
     explained(`  #  threshold: ${line.threshold}`, 'ink coverage from which a pixel is ink'),
@@ -77,7 +89,7 @@ function printLines(): string[] {
     explained(`  #  liftLevel: ${line.liftLevel}`, 'how bright black may be on such a page'),
     '  # Ink beneath large solid blacks, so that they print deep.',
     '  #support:',
-    explained(`  #  enabled: ${support.enabled}`, ''),
+    `  #  enabled: ${support.enabled}`,
     explained(`  #  ink: [${support.ink.join(', ')}]`, 'cyan, magenta, yellow in percent'),
     `  # choke (default ${support.chokeMm} mm) keeps it off the edge of the black; blacks narrower than minWidth (default`,
     `  # ${support.minWidthMm} mm) get none. Both are lengths in the unit of this file.`,
@@ -86,7 +98,7 @@ function printLines(): string[] {
     '#kinds:',
     '#  cover: { press: fogra39l, inkLimit: 320 }',
     '',
-  ].map((text) => text.replace(/ +# $/, ''));
+  ];
 }
 
 function pageLines(pages: number): string[] {

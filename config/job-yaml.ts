@@ -78,20 +78,12 @@ export function readJobYaml(text: string): JobTree {
   };
   const tooDeepLine = lineThatNestsTooDeep(clean);
   if (tooDeepLine !== undefined) {
-    const message = 'sections or brackets are nested far too deep';
-    problems.push({
-      line: tooDeepLine,
-      column: 1,
-      path: '',
-      message,
-      expected: 'a handful of levels',
-      example: '',
-    });
+    problems.push({ ...tooDeep, line: tooDeepLine });
     return {
       tree: null,
       problems,
       broken: true,
-      locate: (found) => ({ ...found, ...nowhere, path: pathText(found.at) }),
+      locate: (found) => ({ ...tooDeep, ...found, path: pathText(found.at) }),
     };
   }
   // Keys are compared here, in plain(): the parser's own comparison takes minutes for many keys.
@@ -103,7 +95,14 @@ export function readJobYaml(text: string): JobTree {
   return { tree, problems, broken, locate: locator(document.contents, lines) };
 }
 
-const nowhere = { line: 1, column: 1 };
+const tooDeep: JobProblem = {
+  line: 1,
+  column: 1,
+  path: '',
+  message: 'sections or brackets are nested far too deep',
+  expected: 'a handful of levels',
+  example: '',
+};
 
 /** The first line (counted from 1) whose brackets or indentation go deeper than any job file. */
 function lineThatNestsTooDeep(text: string): number | undefined {

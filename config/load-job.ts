@@ -9,7 +9,7 @@ import { type JobFile, jobFileSchema } from './job-schema.js';
 import { readJobYaml } from './job-yaml.js';
 import { expandPages, findPage, type ListedPage } from './page-list.js';
 import { partWordsWith } from './part-words.js';
-import { printDefaults } from './print-schema.js';
+import { printDefaults } from './print-defaults.js';
 import { type CompleteSettings, mergeSettings, resolveSpec } from './resolve-spec.js';
 import { isMapping, schemaAt, shapeProblems } from './shape-problems.js';
 

@@ -2,7 +2,7 @@ import type { Draft } from './job-draft.js';
 import { closest, type FoundProblem, fold, type JobPath } from './job-problem.js';
 import { namingTokens, outputBaseName, tokensOf } from './naming.js';
 import type { ListedPage } from './page-list.js';
-import { printDefaults } from './print-schema.js';
+import { printDefaults } from './print-defaults.js';
 
 /** Names that Windows keeps for devices, with any extension: RFC 8493, section 6.1.2. */
 const deviceName = /^(con|prn|aux|nul|com[1-9]|lpt[1-9])(\.|$)/i;
@@ -84,36 +84,24 @@ function nameProblems(
   for (const page of pages) {
     const name = outputBaseName(job, page);
     const other = owner.get(fold(name));
-    // The same page standing in the list twice has been reported already.
-    if (
-      other !== undefined &&
-      fold(other.id) !== fold(page.id) &&
-      !other.numbers.some((n) => page.numbers.includes(n))
-    ) {
-      return [
-        found(
-          `pages ${other.id} and ${page.id} would both be called ${name}`,
-          'a pattern that keeps pages apart',
-        ),
-      ];
+    if (other !== undefined && !isSamePage(other, page)) {
+      const message = `pages ${other.id} and ${page.id} would both be called ${name}`;
+      return [found(message, 'a pattern that keeps pages apart')];
     }
     if (deviceName.test(name)) {
-      return [
-        found(
-          `page ${page.id} would be called ${name}, which Windows keeps for itself`,
-          'a pattern with more than that',
-        ),
-      ];
+      const message = `page ${page.id} would be called ${name}, which Windows keeps for itself`;
+      return [found(message, 'a pattern with more than that')];
     }
     if (name.length > longestName) {
-      return [
-        found(
-          `page ${page.id} would get a name of ${name.length} characters`,
-          `names of at most ${longestName}`,
-        ),
-      ];
+      const message = `page ${page.id} would get a name of ${name.length} characters`;
+      return [found(message, `names of at most ${longestName}`)];
     }
     owner.set(fold(name), page);
   }
   return [];
+}
+
+/** The same page standing in the list twice is a mistake of its own, reported elsewhere. */
+function isSamePage(one: ListedPage, other: ListedPage): boolean {
+  return fold(one.id) === fold(other.id) || one.numbers.some((number) => other.numbers.includes(number));
 }

@@ -122,39 +122,29 @@ function range(text: string, at: JobPath, hasAliases: boolean): Expanded {
     const example = /^\d+$/.test(text) ? `page: ${text}` : 'pages: 1-5';
     return { problem: wrong(at, `pages "${text}" is not a range`, 'a first and a last number', example) };
   }
-  const { first, last, width } = pair;
-  if (first < 1 || last > highestNumber) {
-    return {
-      problem: wrong(
-        at,
-        `pages ${text} are not possible`,
-        `numbers from 1 to ${highestNumber}`,
-        'pages: 1-5',
-      ),
-    };
-  }
-  if (last < first)
-    return {
-      problem: wrong(at, `pages ${text} run backwards`, 'the lower number first', `pages: ${last}-${first}`),
-    };
-  if (last - first >= mostPages) {
-    return {
-      problem: wrong(at, `pages ${text} are too many`, `at most ${mostPages} pages`, 'pages: 1-5'),
-    };
-  }
+  const problem = rangeProblem(pair, text, at);
+  if (problem !== undefined) return { problem };
   if (hasAliases) {
     const where = [...at.slice(0, -1), 'aliases'];
-    return {
-      problem: wrong(
-        where,
-        'aliases cannot name several pages',
-        'aliases on single pages and spreads',
-        'aliases: [front]',
-      ),
-    };
+    const expected = 'aliases on single pages and spreads';
+    return { problem: wrong(where, 'aliases cannot name several pages', expected, 'aliases: [front]') };
   }
+  const { first, last, width } = pair;
   const numbers = Array.from({ length: last - first + 1 }, (_, index) => first + index);
   return { ids: numbers.map((number) => ({ id: String(number).padStart(width, '0'), numbers: [number] })) };
+}
+
+function rangeProblem({ first, last }: FirstAndLast, text: string, at: JobPath): FoundProblem | undefined {
+  if (first < 1 || last > highestNumber) {
+    return wrong(at, `pages ${text} are not possible`, `numbers from 1 to ${highestNumber}`, 'pages: 1-5');
+  }
+  if (last < first) {
+    return wrong(at, `pages ${text} run backwards`, 'the lower number first', `pages: ${last}-${first}`);
+  }
+  if (last - first >= mostPages) {
+    return wrong(at, `pages ${text} are too many`, `at most ${mostPages} pages`, 'pages: 1-5');
+  }
+  return undefined;
 }
 
 function spread(text: string, at: JobPath): Expanded {
@@ -170,10 +160,17 @@ function spread(text: string, at: JobPath): Expanded {
   return { ids: [{ id: pair.text, numbers: [first, last] }] };
 }
 
-/** `6-7`, also with spaces or a longer dash. `width` is that of a first number with leading zeros, else 0. */
-function firstAndLast(
-  text: string,
-): { first: number; last: number; width: number; text: string } | undefined {
+interface FirstAndLast {
+  readonly first: number;
+  readonly last: number;
+  /** Width of a first number that has leading zeros, else 0. */
+  readonly width: number;
+  /** Both as written, with a plain hyphen. */
+  readonly text: string;
+}
+
+/** `6-7`, also with spaces or a longer dash. */
+function firstAndLast(text: string): FirstAndLast | undefined {
   const match = /^(\d{1,6})\s*[-\u2010-\u2014]\s*(\d{1,6})$/.exec(text);
   if (match === null) return undefined;
   const [, first, last] = match;

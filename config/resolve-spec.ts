@@ -1,5 +1,6 @@
 import { extname, resolve } from 'node:path';
-import { type PrintSection, type PrintSettings, printDefaults } from './print-schema.js';
+import { printDefaults } from './print-defaults.js';
+import type { PrintSection, PrintSettings } from './print-schema.js';
 import type { LineSettings, PressChoice, PrintSpec, SupportSettings } from './print-spec.js';
 import { type LengthUnit, toMm } from './units.js';
 

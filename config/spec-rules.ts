@@ -1,6 +1,7 @@
 import { closest, type FoundProblem, type JobPath } from './job-problem.js';
 import { shippedPressNames } from './press-names.js';
-import { type PrintSettings, printDefaults, printLimitsMm } from './print-schema.js';
+import { printDefaults, printLimitsMm } from './print-defaults.js';
+import type { PrintSettings } from './print-schema.js';
 import { isProfilePath, mergeSettings } from './resolve-spec.js';
 import { formatLength, type LengthUnit, mmPerInch, toMm } from './units.js';
 

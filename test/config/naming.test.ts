@@ -64,9 +64,9 @@ describe('a naming pattern is refused when', () => {
     const text = jobText({
       more: 'scenes: [{id: a-b}, {id: b}]',
       print: 'naming: "{page}-{scene}"',
-      pages: '[{page: x, scene: a-b}, {page: X-a, scene: b}]',
+      pages: '[{page: X, scene: a-b}, {page: x-a, scene: b}]',
     });
-    expect(problemsOf(text)).toEqual(['pages x and X-a would both be called X-a-b']);
+    expect(problemsOf(text)).toEqual(['pages X and x-a would both be called x-a-b']);
   });
 
   // RFC 8493, section 6.1.2, lists these names.
