@@ -81,4 +81,4 @@ while [ -n "$(jobs -rp)" ]; do wait -n; done
 # What the profiles reproduce of their data, for config/profiles/accuracy.json and the table of config/profiles/README.md.
 cd "$out/../.."
 npm run --silent build
-PLATEHAND_DATA=$data node dist/config/profile-report.js
+PLATEHAND_DATA=$data node dist/config/press/profile-report.js

@@ -2,16 +2,16 @@ import { readFile, stat } from 'node:fs/promises';
 import { join, resolve } from 'node:path';
 import { messageOf, PlatehandError } from './errors.js';
 import type { IssuePage, Job, NameAssignment } from './job.js';
-import { type Draft, draftOf } from './job-draft.js';
-import { type FoundProblem, JobInvalidError, type JobProblem, jobFileName } from './job-problem.js';
-import { jobRuleProblems } from './job-rules.js';
-import { type JobFile, jobFileSchema } from './job-schema.js';
-import { readJobYaml } from './job-yaml.js';
-import { expandPages, findPage, type ListedPage } from './page-list.js';
-import { partWordsWith } from './part-words.js';
-import { printDefaults } from './print-defaults.js';
-import { type CompleteSettings, mergeSettings, resolveSpec } from './resolve-spec.js';
-import { isMapping, schemaAt, shapeProblems } from './shape-problems.js';
+import { type Draft, draftOf } from './job-file/job-draft.js';
+import { type FoundProblem, JobInvalidError, type JobProblem, jobFileName } from './job-file/job-problem.js';
+import { jobRuleProblems } from './job-file/job-rules.js';
+import { type JobFile, jobFileSchema } from './job-file/job-schema.js';
+import { readJobYaml } from './job-file/job-yaml.js';
+import { expandPages, findPage, type ListedPage } from './job-file/page-list.js';
+import { partWordsWith } from './job-file/part-words.js';
+import { printDefaults } from './job-file/print-defaults.js';
+import { type CompleteSettings, mergeSettings, resolveSpec } from './job-file/resolve-spec.js';
+import { isMapping, schemaAt, shapeProblems } from './job-file/shape-problems.js';
 
 /** A page list of hundreds of pages has some 20 KB; a file beyond this is something else. */
 const largestJobFileBytes = 1_000_000;

@@ -3,16 +3,16 @@ import { readFile, stat } from 'node:fs/promises';
 import { basename, join } from 'node:path';
 import { Worker } from 'node:worker_threads';
 import { messageOf, PlatehandError } from './errors.js';
-import { readIccProfile } from './icc-profile.js';
+import { readIccProfile } from './press/icc-profile.js';
 import {
   type CatalogueEntry,
   pressCatalogue,
   profilesFolder,
   shippedAccuracies,
-} from './press-conditions.js';
+} from './press/press-conditions.js';
+import type { TrialOutcome } from './press/profile-trial.js';
 import type { PressChoice } from './print-spec.js';
 import { processEntry } from './process-entry.js';
-import type { TrialOutcome } from './profile-trial.js';
 
 /** A press condition, ready to separate for. */
 export interface Press {
@@ -134,7 +134,7 @@ async function tryOut(profile: Uint8Array, file: string, timeLimitMs: number): P
 function runTrial(profile: Uint8Array, timeLimitMs: number): Promise<TrialOutcome | 'timeout'> {
   return new Promise((resolve) => {
     // 512 MB is several times what a profile of the largest size allowed needs; a lying one must not take more.
-    const worker = new Worker(processEntry(import.meta.url, 'profile-trial.js'), {
+    const worker = new Worker(processEntry(import.meta.url, 'press/profile-trial.js'), {
       workerData: { trialProfile: profile },
       resourceLimits: { maxOldGenerationSizeMb: 512 },
       stdout: true,

@@ -1,8 +1,8 @@
 /** What programs may build on; the command line uses nothing else. */
 export { type ExitCode, exitCode, PlatehandError } from '../config/errors.js';
 export type { IssuePage, Job } from '../config/job.js';
-export { JobInvalidError, type JobProblem } from '../config/job-problem.js';
-export { createJobFolder } from '../config/job-template.js';
+export { JobInvalidError, type JobProblem } from '../config/job-file/job-problem.js';
+export { createJobFolder } from '../config/job-file/job-template.js';
 export { loadJob, parseJob } from '../config/load-job.js';
 export {
   type DeliverOptions,

@@ -1,17 +1,14 @@
 import { availableParallelism, totalmem } from 'node:os';
-import { join } from 'node:path';
 import PQueue from 'p-queue';
-import { messageOf, PlatehandError } from '../config/errors.js';
 import type { Job } from '../config/job.js';
-import { onPage } from './findings.js';
 import type { PageResult, Product } from './page-result.js';
 import { products } from './page-result.js';
 import { planIssue } from './plan.js';
 import { type IssueReport, type PageRun, reportOf } from './report/issue-report.js';
-import { withLock } from './work/lock.js';
 import { openPagePool, type PageRunner } from './work/page-pool.js';
+import { failureOf, makePage, whileLocked } from './work/page-work.js';
 import { placedPages, placeResult, removePlaced } from './work/placed.js';
-import { discardResultFolder, openResultFolder, storeResult } from './work/results.js';
+
 import { updateContactSheet } from './work/sheet-update.js';
 
 /** What a run tells while it goes on. */
@@ -31,7 +28,7 @@ export interface RunOptions {
   readonly onEvent?: (event: RunEvent) => void;
   /** Who prepares the pages; default a pool of processes that is closed at the end. */
   readonly runner?: PageRunner;
-  /** Ends the run early: pages not yet begun are left out. */
+  /** Ends the run early: pages not yet finished are left out. */
   readonly signal?: AbortSignal;
 }
 
@@ -59,7 +56,7 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
   await workThrough(job, work, options);
   const report = reportOf(job, plan.reconciliation, plan.runs, toDo);
   if (wanted.length === 0) return { ...report, contactSheet: undefined };
-  const contactSheet = await whileLocked(job, async () => {
+  const contactSheet = await whileLocked(job.folder, async () => {
     await placeStanding(job, plan.runs);
     return updateContactSheet(job, report, plan.runs);
   });
@@ -81,54 +78,30 @@ async function workThrough(job: Job, work: readonly PageRun[], options: RunOptio
   }
 }
 
-/** Prepares one page, keeps its result and puts its files into place. Whatever goes wrong stays on this page. */
-export async function workOn(
+/** Prepares one page. Whatever goes wrong stays on this page. */
+async function workOn(
   job: Job,
   run: PageRun,
   runner: PageRunner,
-  options: Pick<RunOptions, 'onEvent'>,
+  { onEvent, signal }: Pick<RunOptions, 'onEvent' | 'signal'>,
 ): Promise<void> {
   const { request, page } = run;
   if (request === undefined) return;
-  options.onEvent?.({ kind: 'started', page: page.id });
-  const looksOnly = request.products.length === 0;
-  let partFolder: string | undefined;
+  onEvent?.({ kind: 'started', page: page.id });
   try {
-    if (!looksOnly) partFolder = await openResultFolder(job.folder, request.baseName, request.key);
-    const result = await runner.run({ ...request, outFolder: partFolder });
-    if (partFolder === undefined) {
-      run.inspected = result;
-    } else {
-      const folder = partFolder;
-      run.stored = await whileLocked(job, async () => {
-        const stored = await storeResult(job.folder, request.baseName, folder, result, request.products);
-        await placeResult(job.folder, page.id, stored);
-        return stored;
-      });
-    }
-    options.onEvent?.({ kind: 'finished', page: page.id, result });
+    const { result, stored } = await makePage(job, request, runner, { signal });
+    if (stored === undefined) run.inspected = result;
+    else run.stored = stored;
+    onEvent?.({ kind: 'finished', page: page.id, result });
   } catch (thrown) {
-    if (partFolder !== undefined) await discardResultFolder(partFolder);
+    if (signal?.aborted) return;
     run.failure = failureOf(page.id, thrown);
-    options.onEvent?.({ kind: 'failed', page: page.id, message: run.failure.message });
+    onEvent?.({ kind: 'failed', page: page.id, message: run.failure.message });
   }
-}
-
-function failureOf(page: string, thrown: unknown) {
-  if (thrown instanceof PlatehandError) {
-    return onPage(page, { code: thrown.code, severity: 'stop', message: thrown.what, remedy: thrown.remedy });
-  }
-  return onPage(page, {
-    code: 'page-process',
-    severity: 'stop',
-    message: `The work on the page failed: ${messageOf(thrown)}`,
-    remedy:
-      'This is a fault of platehand; report it with this message. The other pages are not touched by it.',
-  });
 }
 
 /** Puts results of earlier runs into place again where their files are gone, and takes away what no longer holds. */
-async function placeStanding(job: Job, runs: readonly PageRun[]): Promise<void> {
+export async function placeStanding(job: Job, runs: readonly PageRun[]): Promise<void> {
   const listed = new Set(runs.map((run) => run.page.id));
   for (const run of runs) {
     if (run.failure !== undefined) continue;
@@ -138,12 +111,4 @@ async function placeStanding(job: Job, runs: readonly PageRun[]): Promise<void> 
   for (const page of await placedPages(job.folder)) {
     if (!listed.has(page)) await removePlaced(job.folder, page);
   }
-}
-
-/** How long one process waits for another to put its files into place. */
-const placeWaitMs = 60_000;
-
-/** Results and placed files change under a lock, so that a run beside a daemon, or two runs, do not mix theirs. */
-export async function whileLocked<T>(job: Job, change: () => Promise<T>): Promise<T> {
-  return withLock(join(job.folder, '.platehand', 'place.lock'), 'placing files', placeWaitMs, change);
 }

@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
-import { type ColourSpace, loadProfile } from '../config/colour-engine.js';
 import { PlatehandError } from '../config/errors.js';
-import { readIccProfile } from '../config/icc-profile.js';
+import { type ColourSpace, loadProfile } from '../config/press/colour-engine.js';
+import { readIccProfile } from '../config/press/icc-profile.js';
 import type { Press } from '../config/press.js';
 import type { Intent } from '../config/print-spec.js';
 import type { Noticed } from './findings.js';

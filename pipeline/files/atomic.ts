@@ -164,6 +164,25 @@ const reasons: Readonly<Record<string, { readonly what: string; readonly remedy:
   ENAMETOOLONG: { what: 'the name is too long', remedy: 'Shorten the naming pattern in job.yaml.' },
 };
 
+/** Whether something that was thrown is about the disk or the folder, not about the program. */
+export function isDiskTrouble(thrown: unknown): boolean {
+  return codeOf(thrown) in reasons || otherDiskCodes.has(codeOf(thrown));
+}
+
+/** A share that went away, a failing disk, too many open files. */
+const otherDiskCodes = new Set([
+  'EIO',
+  'ESTALE',
+  'ENODEV',
+  'ENXIO',
+  'EHOSTDOWN',
+  'EHOSTUNREACH',
+  'ENOTCONN',
+  'ETIMEDOUT',
+  'EMFILE',
+  'ENFILE',
+]);
+
 function codeOf(thrown: unknown): string {
   if (thrown instanceof Error && 'code' in thrown && typeof thrown.code === 'string') return thrown.code;
   return '';

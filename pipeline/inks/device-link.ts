@@ -4,7 +4,7 @@ import {
   type LoadedProfile,
   type TableTransform,
   tableTransform,
-} from '../../config/colour-engine.js';
+} from '../../config/press/colour-engine.js';
 import type { Intent } from '../../config/print-spec.js';
 import type { ColourModel, Raster, Separation } from '../raster.js';
 import { limitNodes } from './ink-limit.js';

@@ -1,4 +1,4 @@
-import type { ExactTransform } from '../../config/colour-engine.js';
+import type { ExactTransform } from '../../config/press/colour-engine.js';
 
 /**
  * What a press makes of its inks, as a table that is fast to ask and knows its own slope: the colour of any mix of

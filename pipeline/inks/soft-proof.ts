@@ -1,4 +1,4 @@
-import { loadProfile, type TableTransform, tableTransform } from '../../config/colour-engine.js';
+import { loadProfile, type TableTransform, tableTransform } from '../../config/press/colour-engine.js';
 import type { Press } from '../../config/press.js';
 import type { Raster, Separation } from '../raster.js';
 

@@ -12,7 +12,7 @@ export interface PageRun {
   readonly match: PageMatch;
   /** What to do; undefined when the page is not ready, or was not asked for. */
   readonly request: PageRequest | undefined;
-  /** The finished result, from an earlier run or from this one. */
+  /** The result so far, from an earlier run or from this one; it may lack what the request asks for. */
   stored: StoredResult | undefined;
   /** The result of looking only. */
   inspected: PageResult | undefined;
@@ -103,18 +103,25 @@ function reportPage(run: PageRun): PageReport {
 }
 
 function stateOf(
-  { match }: PageRun,
+  run: PageRun,
   findings: readonly Finding[],
   result: PageResult | undefined,
 ): { state: PageReportState; why: string } {
+  const { match } = run;
   if (match.state !== 'ready') return { state: match.state, why: match.rule };
   const worst = worstOf(findings);
   const first = gravest(findings);
   if (worst === 'stop') return { state: 'stopped', why: first?.message ?? '' };
   if (result === undefined)
     return { state: 'waiting', why: 'All its files are there; it was not worked on yet' };
+  if (isHalfMade(run)) return { state: 'waiting', why: 'Proofed; its press files are not made yet' };
   if (worst === 'warn') return { state: 'attention', why: first?.message ?? '' };
   return { state: 'done', why: 'Nothing to look at' };
+}
+
+/** Whether something that was asked for is still to be made, although the page has a result. */
+export function isHalfMade({ request, stored }: PageRun): boolean {
+  return request?.products.some((product) => !stored?.asked.includes(product)) ?? false;
 }
 
 /** A page that cannot be delivered as it is, and why. */

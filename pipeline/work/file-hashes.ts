@@ -3,11 +3,19 @@ import { join } from 'node:path';
 import { writeWhole } from '../files/atomic.js';
 import { hashFile } from '../reading/hash-file.js';
 
-/** What is known of a file's content without reading it again. */
-interface KnownHash {
+/**
+ * What tells that a file is still the one that was looked at. The time of its last status change is part of it,
+ * because a copy can set the time of its content back.
+ */
+export interface FileIdentity {
   readonly bytes: number;
   readonly mtimeMs: number;
+  readonly ctimeMs: number;
   readonly inode: number;
+}
+
+/** What is known of a file's content without reading it again. */
+interface KnownHash extends FileIdentity {
   readonly sha256: string;
 }
 
@@ -15,10 +23,28 @@ export interface FileFacts {
   readonly bytes: number;
   readonly mtimeMs: number;
   readonly sha256: string;
+  /** The file as it was before it was read. */
+  readonly seen: FileIdentity;
+}
+
+/** The file as it is now. */
+export async function identityOf(path: string): Promise<FileIdentity> {
+  const { size, mtimeMs, ctimeMs, ino } = await stat(path);
+  return { bytes: size, mtimeMs, ctimeMs, inode: ino };
+}
+
+export function sameIdentity(a: FileIdentity | undefined, b: FileIdentity): boolean {
+  return (
+    a !== undefined &&
+    a.bytes === b.bytes &&
+    a.mtimeMs === b.mtimeMs &&
+    a.ctimeMs === b.ctimeMs &&
+    a.inode === b.inode
+  );
 }
 
 /**
- * Checksums of working files, remembered by size, time and inode, so that an unchanged issue is recognised without
+ * Checksums of working files, remembered by size, times and inode, so that an unchanged issue is recognised without
  * reading it. A file as young as the clock's own grain is read each time: it could change once more unnoticed.
  */
 export class FileHashes {
@@ -42,17 +68,25 @@ export class FileHashes {
 
   /** Checksum of a file's bytes, by reading it only if it may have changed. */
   async of(file: string): Promise<FileFacts> {
-    const { size, mtimeMs, ino } = await stat(file);
+    const seen = await identityOf(file);
     const known = this.known.get(file);
-    const same =
-      known !== undefined && known.bytes === size && known.mtimeMs === mtimeMs && known.inode === ino;
-    if (same) return { bytes: size, mtimeMs, sha256: known.sha256 };
-    const { sha256, bytes } = await hashFile(file);
-    if (Date.now() - mtimeMs > grainMs) {
-      this.known.set(file, { bytes: size, mtimeMs, inode: ino, sha256 });
+    if (known !== undefined && sameIdentity(known, seen)) return factsOf(seen, known.sha256);
+    const { sha256 } = await hashFile(file);
+    const youngest = Math.max(seen.mtimeMs, seen.ctimeMs);
+    if (Date.now() - youngest > grainMs && sameIdentity(seen, await identityOf(file))) {
+      this.known.set(file, { ...seen, sha256 });
       this.changed = true;
     }
-    return { bytes, mtimeMs, sha256 };
+    return factsOf(seen, sha256);
+  }
+
+  /** Forgets files that are not among these any more. */
+  keepOnly(files: ReadonlySet<string>): void {
+    for (const file of this.known.keys()) {
+      if (files.has(file)) continue;
+      this.known.delete(file);
+      this.changed = true;
+    }
   }
 
   /** Keeps what was learned, for the next run. */
@@ -61,7 +95,12 @@ export class FileHashes {
     await mkdir(join(jobFolder, '.platehand'), { recursive: true });
     const sorted = Object.fromEntries([...this.known].sort(([a], [b]) => (a < b ? -1 : 1)));
     await writeWhole(this.path, Buffer.from(`${JSON.stringify(sorted, null, 2)}\n`));
+    this.changed = false;
   }
+}
+
+function factsOf(seen: FileIdentity, sha256: string): FileFacts {
+  return { bytes: seen.bytes, mtimeMs: seen.mtimeMs, sha256, seen };
 }
 
 /** Coarsest time stamp among common file systems (FAT: two seconds). */

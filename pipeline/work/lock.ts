@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
-import { mkdir, open, readFile, rename, rm, stat, utimes } from 'node:fs/promises';
+import { link, mkdir, open, readFile, rename, rm, stat, utimes } from 'node:fs/promises';
 import { hostname } from 'node:os';
-import { dirname } from 'node:path';
+import { basename, dirname, join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { exitCode, PlatehandError } from '../../config/errors.js';
 
@@ -27,6 +27,9 @@ const touchMs = 5_000;
 /** A lock of another machine that was not touched for this long belongs to nobody: twelve touches missed. */
 const abandonedMs = 60_000;
 
+/** A lock without a readable holder is one that a crash left between making and filling it, once it is this old. */
+const unfilledMs = 5_000;
+
 /** How often a waiting process looks again. */
 const lookMs = 50;
 
@@ -41,7 +44,7 @@ export async function takeLock(path: string, task: string, waitMs: number): Prom
   for (;;) {
     if (await tryTake(path, task)) return held(path);
     const holder = await readHolder(path);
-    if (holder !== undefined && (await isGone(path, holder))) {
+    if (await isGone(path, holder)) {
       await clearAway(path, holder);
       continue;
     }
@@ -74,6 +77,16 @@ export async function readHolder(path: string): Promise<LockHolder | undefined> 
   }
 }
 
+/** The holder of a lock if its process lives; undefined when the lock is free to be taken. */
+export async function livingHolder(path: string): Promise<LockHolder | undefined> {
+  const holder = await readHolder(path);
+  return holder === undefined || (await isGone(path, holder)) ? undefined : holder;
+}
+
+/**
+ * Makes the lock's file. It is filled under another name first and then linked, so that a crash leaves no empty lock,
+ * which would belong to nobody and stand for ever.
+ */
 async function tryTake(path: string, task: string): Promise<boolean> {
   const own: LockHolder = {
     pid: process.pid,
@@ -82,18 +95,32 @@ async function tryTake(path: string, task: string): Promise<boolean> {
     since: new Date().toISOString(),
     started: startOf(process.pid),
   };
+  const filled = join(dirname(path), `.${basename(path)}.${process.pid}.${++lockCount}.part`);
   try {
-    const file = await open(path, 'wx');
-    try {
-      await file.writeFile(`${JSON.stringify(own)}\n`);
-      await file.sync();
-    } finally {
-      await file.close();
-    }
+    await fill(filled, own);
+    await link(filled, path).catch((thrown: NodeJS.ErrnoException) => {
+      if (thrown.code === 'EEXIST') throw thrown;
+      // A file system without hard links.
+      return fill(path, own);
+    });
     return true;
   } catch (thrown) {
     if ((thrown as NodeJS.ErrnoException).code === 'EEXIST') return false;
     throw thrown;
+  } finally {
+    await rm(filled, { force: true }).catch(() => undefined);
+  }
+}
+
+/** Tells the names of locks apart that one process takes at the same time. */
+let lockCount = 0;
+
+async function fill(path: string, holder: LockHolder): Promise<void> {
+  const file = await open(path, 'wx');
+  try {
+    await file.writeFile(`${JSON.stringify(holder)}\n`);
+  } finally {
+    await file.close();
   }
 }
 
@@ -114,7 +141,11 @@ function held(path: string): Lock {
 }
 
 /** Whether the holder's process has ended. On another machine only the silence of its lock can tell. */
-async function isGone(path: string, holder: LockHolder): Promise<boolean> {
+async function isGone(path: string, holder: LockHolder | undefined): Promise<boolean> {
+  if (holder === undefined) {
+    const facts = await stat(path).catch(() => undefined);
+    return facts !== undefined && Date.now() - facts.mtimeMs > unfilledMs;
+  }
   if (holder.host !== hostname()) {
     const facts = await stat(path).catch(() => undefined);
     return facts !== undefined && Date.now() - facts.mtimeMs > abandonedMs;
@@ -140,15 +171,15 @@ function startOf(pid: number): string | undefined {
 }
 
 /** Moves a dead holder's lock aside first, so that of two processes that find it only one removes it. */
-async function clearAway(path: string, holder: LockHolder): Promise<void> {
-  const aside = `${path}.${holder.pid}.${process.pid}.gone`;
+async function clearAway(path: string, holder: LockHolder | undefined): Promise<void> {
+  const aside = `${path}.${holder?.pid ?? 0}.${process.pid}.gone`;
   try {
     await rename(path, aside);
   } catch {
     return;
   }
   const moved = await readHolder(aside);
-  if (moved !== undefined && (moved.pid !== holder.pid || moved.since !== holder.since)) {
+  if (moved !== undefined && (moved.pid !== holder?.pid || moved.since !== holder.since)) {
     // Between looking and moving a living process had taken it: give it back.
     await rename(aside, path).catch(() => undefined);
     return;

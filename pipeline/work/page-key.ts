@@ -7,7 +7,7 @@ import type { PageRequest } from './page-request.js';
 const engineRevision = 1;
 
 /** A request before it is known where and what to write. */
-export type KeyedRequest = Omit<PageRequest, 'key' | 'outFolder' | 'products' | 'date'>;
+export type KeyedRequest = Omit<PageRequest, 'key' | 'outFolder' | 'products' | 'date' | 'seen'>;
 
 /**
  * The key of a page: SHA-256 over everything that its outputs and findings depend on, in hex. Same key, same bytes;

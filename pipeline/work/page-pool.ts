@@ -28,19 +28,32 @@ export type PageReply =
 export interface PageRunner {
   /**
    * @throws PlatehandError `page-process` when the page's process ended without an answer, twice; and what the page
-   * itself was refused for
+   * itself was refused for; the signal's reason once it has aborted
+   * @param signal drops the page: while it waits, or by ending the process that works on it
    */
-  run(request: PageRequest): Promise<PageResult>;
+  run(request: PageRequest, signal?: AbortSignal): Promise<PageResult>;
+  /** Ends every process; pages still in hand fail. */
   close(): Promise<void>;
+}
+
+/** A runner of page processes, which can be started before there is work for them. */
+export interface PagePool extends PageRunner {
+  /** Starts processes ahead of their first page, up to the size of the pool. */
+  warm(processes: number): void;
+  /** Process numbers of the running page processes. */
+  pids(): number[];
 }
 
 /** A page takes seconds; one that takes this long will never come back. */
 const pageTimeLimitMs = 15 * 60 * 1000;
 
+/** An answer, or the news that the process ended without one. */
+type Reply = PageReply | { readonly outcome: 'died'; readonly how: string };
+
 interface Waiting {
   readonly id: number;
   readonly request: PageRequest;
-  readonly settle: (reply: PageReply | { outcome: 'died'; how: string }) => void;
+  readonly settle: (reply: Reply) => void;
 }
 
 interface Worker {
@@ -53,21 +66,21 @@ interface Worker {
  * A pool of page processes. They are started when first needed and kept; a page whose process dies is tried once more
  * in a fresh one, so that neither a crashing decoder nor an out-of-memory kill takes another page with it.
  */
-export function openPagePool(size: number): PageRunner {
-  const pool = new PagePool(size);
-  return { run: (request) => pool.run(request), close: () => pool.close() };
+export function openPagePool(size: number): PagePool {
+  return new ProcessPool(size);
 }
 
-class PagePool {
+class ProcessPool implements PagePool {
+  private closed = false;
   private readonly workers: Worker[] = [];
   private readonly queue: Waiting[] = [];
   private nextId = 1;
 
   constructor(private readonly size: number) {}
 
-  async run(request: PageRequest): Promise<PageResult> {
-    let reply = await this.ask(request);
-    if (reply.outcome === 'died') reply = await this.ask(request);
+  async run(request: PageRequest, signal?: AbortSignal): Promise<PageResult> {
+    let reply = await this.ask(request, signal);
+    if (reply.outcome === 'died' && !this.closed) reply = await this.ask(request, signal);
     switch (reply.outcome) {
       case 'done':
         return reply.result;
@@ -83,7 +96,17 @@ class PagePool {
     }
   }
 
+  warm(processes: number): void {
+    while (!this.closed && this.workers.length < Math.min(processes, this.size)) this.startWorker();
+  }
+
+  pids(): number[] {
+    return this.workers.flatMap(({ child }) => (child.pid === undefined ? [] : [child.pid]));
+  }
+
   async close(): Promise<void> {
+    this.closed = true;
+    for (const { settle } of this.queue.splice(0)) settle({ outcome: 'died', how: 'the work was ended' });
     const ends = this.workers.map(
       ({ child }) =>
         new Promise((resolve) => (child.exitCode === null ? child.once('exit', resolve) : resolve(0))),
@@ -92,15 +115,33 @@ class PagePool {
     await Promise.all(ends);
   }
 
-  private ask(request: PageRequest): Promise<PageReply | { outcome: 'died'; how: string }> {
-    return new Promise((settle) => {
-      this.queue.push({ id: this.nextId++, request, settle });
+  private ask(request: PageRequest, signal: AbortSignal | undefined): Promise<Reply> {
+    return new Promise((resolve, reject) => {
+      if (signal?.aborted) return reject(signal.reason);
+      const give = () => {
+        this.giveUp(waiting);
+        reject(signal?.reason);
+      };
+      const settle = (reply: Reply) => {
+        signal?.removeEventListener('abort', give);
+        resolve(reply);
+      };
+      const waiting: Waiting = { id: this.nextId++, request, settle };
+      signal?.addEventListener('abort', give, { once: true });
+      this.queue.push(waiting);
       this.dispatch();
     });
   }
 
+  /** Takes a page out of the queue, or ends the process that works on it: there is no other way to stop a decoder. */
+  private giveUp(dropped: Waiting): void {
+    const index = this.queue.indexOf(dropped);
+    if (index >= 0) this.queue.splice(index, 1);
+    this.workers.find(({ current }) => current === dropped)?.child.kill('SIGKILL');
+  }
+
   private dispatch(): void {
-    while (this.queue.length > 0) {
+    while (this.queue.length > 0 && !this.closed) {
       let worker = this.workers.find(({ current }) => current === undefined);
       if (worker === undefined) {
         if (this.workers.length >= this.size) return;
@@ -131,7 +172,7 @@ class PagePool {
     return worker;
   }
 
-  private settle(worker: Worker, reply: PageReply | { outcome: 'died'; how: string }): void {
+  private settle(worker: Worker, reply: Reply): void {
     const { current } = worker;
     clearTimeout(worker.timer);
     worker.current = undefined;

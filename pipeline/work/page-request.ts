@@ -1,6 +1,7 @@
 import type { FilePart, IssuePage, Part } from '../../config/job.js';
 import type { LengthUnit } from '../../config/units.js';
 import type { Product } from '../page-result.js';
+import type { FileIdentity } from './file-hashes.js';
 
 /** A working file that goes into a page. */
 export interface RequestedFile {
@@ -32,6 +33,8 @@ export interface PageRequest {
   /** ISO date of the newest working file, for the slug line. */
   readonly date: string;
   readonly products: readonly Product[];
+  /** The files as they were when their checksums were taken, in the order of `files`. */
+  readonly seen: readonly FileIdentity[];
   /** Existing folder for the outputs; undefined only inspects. */
   readonly outFolder: string | undefined;
 }

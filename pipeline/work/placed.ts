@@ -1,6 +1,7 @@
 import { mkdir, readFile, rm, stat } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { placeWhole, writeWhole } from '../files/atomic.js';
+import type { OutputFile } from '../page-result.js';
 import type { StoredResult } from './results.js';
 
 /**
@@ -53,26 +54,34 @@ export async function placeResult(jobFolder: string, page: string, stored: Store
   const placed = await readPlaced(jobFolder);
   const before = placed[page] ?? {};
   const now: Record<string, PlacedFile> = {};
-  let changed = false;
+  const toPlace: { readonly path: string; readonly output: OutputFile }[] = [];
   for (const output of stored.result.outputs) {
     if (output.product === 'thumbnail') continue;
     const path = `${productFolders[output.product]}/${output.name}`;
     const known = before[path];
-    if (known?.sha256 === output.sha256 && (await isInPlace(join(jobFolder, path), known))) {
-      now[path] = known;
-      continue;
-    }
+    const stands = known?.sha256 === output.sha256 && (await isInPlace(join(jobFolder, path), known));
+    if (stands) now[path] = known;
+    else toPlace.push({ path, output });
+  }
+  const toRemove = Object.keys(before).filter(
+    (path) => !(path in now) && !toPlace.some((one) => one.path === path),
+  );
+  if (toPlace.length + toRemove.length === 0) return false;
+  // New names are noted before they are there, so that what a crash leaves behind is known and can be taken away.
+  const coming = Object.fromEntries(toPlace.map(({ path }) => [path, before[path] ?? notYetPlaced]));
+  if (toPlace.some(({ path }) => before[path] === undefined)) {
+    await writePlaced(jobFolder, { ...placed, [page]: { ...before, ...coming } });
+  }
+  for (const { path, output } of toPlace) {
     now[path] = await place(join(stored.folder, output.name), join(jobFolder, path), output.sha256);
-    changed = true;
   }
-  for (const path of Object.keys(before)) {
-    if (now[path] !== undefined) continue;
-    await rm(join(jobFolder, path), { force: true });
-    changed = true;
-  }
-  if (changed) await writePlaced(jobFolder, { ...placed, [page]: now });
-  return changed;
+  for (const path of toRemove) await rm(join(jobFolder, path), { force: true });
+  await writePlaced(jobFolder, { ...placed, [page]: now });
+  return true;
 }
+
+/** Stands in the list for a file that is about to be placed; no file on a disk is like it. */
+const notYetPlaced: PlacedFile = { sha256: '', bytes: -1, mtimeMs: 0 };
 
 /** Takes away what was placed for a page that has no result any more. Call it under the job's lock. */
 export async function removePlaced(jobFolder: string, page: string): Promise<void> {

@@ -65,11 +65,14 @@ async function isWhole(folder: string, output: OutputFile, writtenMs: number | u
 
 /** A new, empty folder in which a page may write its outputs. */
 export async function openResultFolder(jobFolder: string, baseName: string, key: string): Promise<string> {
-  const folder = join(pageFolder(jobFolder, baseName), `.${key}.${process.pid}.part`);
+  const folder = join(pageFolder(jobFolder, baseName), `.${key}.${process.pid}.${++openedFolders}.part`);
   await rm(folder, { recursive: true, force: true });
   await mkdir(folder, { recursive: true });
   return folder;
 }
+
+/** Tells work on the same key apart that one process begins again before the first is cleared away. */
+let openedFolders = 0;
 
 /** Removes a folder whose page could not be finished. */
 export async function discardResultFolder(partFolder: string): Promise<void> {

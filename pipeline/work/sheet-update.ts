@@ -113,9 +113,15 @@ async function sheetPage(job: Job, report: PageReport, run: PageRun): Promise<Sh
     isSpread: page.numbers.length > 1,
     aspect: trim.widthMm / trim.heightMm,
     thumbnail: await thumbnailFor(report, run),
-    state: report.state === 'waiting' ? 'missing' : report.state,
+    state: report.state === 'waiting' ? waitingMark(report, run) : report.state,
     note: report.state === 'done' ? undefined : report.why,
   };
+}
+
+/** A page that waits is blank, unless it has been proofed: then it is shown as its findings say. */
+function waitingMark({ findings }: PageReport, { stored }: PageRun): SheetPage['state'] {
+  if (stored === undefined) return 'missing';
+  return worstOf(findings) === 'warn' ? 'attention' : 'done';
 }
 
 async function thumbnailFor(report: PageReport, run: PageRun): Promise<Raster | undefined> {

@@ -1,4 +1,4 @@
-import { JobInvalidError, type JobProblem } from '../../config/job-problem.js';
+import { JobInvalidError, type JobProblem } from '../../config/job-file/job-problem.js';
 import { parseJob } from '../../config/load-job.js';
 
 /** What a test changes in a small sound job: settings for print, whole lines, or the page list. */

@@ -1,5 +1,5 @@
 import type { FilePart, IssuePage, NameAssignment, Part } from '../../config/job.js';
-import { builtInPartWords } from '../../config/part-words.js';
+import { builtInPartWords } from '../../config/job-file/part-words.js';
 import { type ReconcileJob, reconcile } from '../../pipeline/reconcile.js';
 import type { IncomingFile, PageMatch, Reconciliation } from '../../pipeline/reconciliation.js';
 

@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { ciede2000, type Lab } from '../../config/ciede2000.js';
+import { ciede2000, type Lab } from '../../config/press/ciede2000.js';
 
 // 34 pairs of Sharma, Wu and Dalal, 'The CIEDE2000 Color-Difference Formula', Color Research and Application 30(1),
 // 2005, table 1, to its own four decimals. Row 11 as the formula gives it (7.2195).

@@ -1,7 +1,12 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import { type ColourSpace, exactTransform, loadProfile, tableTransform } from '../../config/colour-engine.js';
+import {
+  type ColourSpace,
+  exactTransform,
+  loadProfile,
+  tableTransform,
+} from '../../config/press/colour-engine.js';
+import { shippedPressNames } from '../../config/press/press-names.js';
 import { openPress } from '../../config/press.js';
-import { shippedPressNames } from '../../config/press-names.js';
 import { type Intent, intents } from '../../config/print-spec.js';
 import { rgbGridPoints } from '../../pipeline/inks/device-link.js';
 import { greyProfile, rgbProfile, widePrimaries } from '../helpers/icc-writer.js';

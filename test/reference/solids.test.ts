@@ -1,9 +1,9 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { ciede2000, type Lab } from '../../config/ciede2000.js';
-import { exactTransform, loadProfile } from '../../config/colour-engine.js';
+import { ciede2000, type Lab } from '../../config/press/ciede2000.js';
+import { exactTransform, loadProfile } from '../../config/press/colour-engine.js';
+import { pressCatalogue } from '../../config/press/press-conditions.js';
 import { openPress } from '../../config/press.js';
-import { pressCatalogue } from '../../config/press-conditions.js';
 
 // Paper, solids and overprints as in the characterization data sets CGATS TR 002, 003, 005, 006 and FOGRA29L, 30L, 39L,
 // from the .ti3 files of Debian's icc-profiles-free 2.0.1 (D50, 2 degrees). Lab as measured, absolute.

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { exactTransform } from '../../config/colour-engine.js';
+import { exactTransform } from '../../config/press/colour-engine.js';
 
 // sRGB to Lab (D50): computed from the matrices of CSS Color 4 (Bradford adaptation) and confirmed with Little CMS 2.14
 // (transicc -i *sRGB -o *Lab); red also as in the documentation of coloraide. Engines differ by up to 0.02.

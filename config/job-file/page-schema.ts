@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { parts } from './job.js';
+import { parts } from '../job.js';
 import { printOverrideSchema } from './print-schema.js';
 import { choiceField, heading, numberField, textField } from './schema-fields.js';
 

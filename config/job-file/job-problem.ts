@@ -1,4 +1,4 @@
-import { PlatehandError } from './errors.js';
+import { PlatehandError } from '../errors.js';
 
 /** Name of the job file in its folder, and in messages about it. */
 export const jobFileName = 'job.yaml';

@@ -1,8 +1,8 @@
 import { parentPort, workerData } from 'node:worker_threads';
+import { messageOf } from '../errors.js';
+import { intents } from '../print-spec.js';
 import { ciede2000, type Lab } from './ciede2000.js';
 import { type ExactTransform, exactTransform, loadProfile } from './colour-engine.js';
-import { messageOf } from './errors.js';
-import { intents } from './print-spec.js';
 
 /**
  * Tries the colour engine on a press profile that people brought. Runs as a worker thread of its own, because a

@@ -1,5 +1,5 @@
 import { expect, it } from 'vitest';
-import { foundIn, jobText, problemsOf } from './job-text.js';
+import { foundIn, jobText, problemsOf } from '../job-text.js';
 
 it.each([
   [

@@ -1,7 +1,7 @@
 import { z } from 'zod';
-import { shippedPressNames } from './press-names.js';
+import { shippedPressNames } from '../press/press-names.js';
+import { intents } from '../print-spec.js';
 import { printDefaults, printLimitsMm } from './print-defaults.js';
-import { intents } from './print-spec.js';
 import { choiceField, heading, numberField, switchField, textField } from './schema-fields.js';
 
 export { printDefaults };

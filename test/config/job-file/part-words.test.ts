@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest';
-import { parts } from '../../config/job.js';
-import { builtInPartWords, partWordsWith } from '../../config/part-words.js';
+import { parts } from '../../../config/job.js';
+import { builtInPartWords, partWordsWith } from '../../../config/job-file/part-words.js';
 
 // Which words tell a part is common practice, no published source.
 it.each([

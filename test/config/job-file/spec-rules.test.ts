@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { foundIn, jobText, problemsOf } from './job-text.js';
+import { foundIn, jobText, problemsOf } from '../job-text.js';
 
 describe('a print spec is refused when', () => {
   it.each([

@@ -1,10 +1,10 @@
 import { readFileSync } from 'node:fs';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { PlatehandError } from '../../config/errors.js';
-import { coloursOnly, readIccProfile } from '../../config/icc-profile.js';
-import { openPress } from '../../config/press.js';
-import { profilesFolder } from '../../config/press-conditions.js';
-import { greyProfile, rgbProfile, widePrimaries, writeProfile } from '../helpers/icc-writer.js';
+import { PlatehandError } from '../../../config/errors.js';
+import { coloursOnly, readIccProfile } from '../../../config/press/icc-profile.js';
+import { profilesFolder } from '../../../config/press/press-conditions.js';
+import { openPress } from '../../../config/press.js';
+import { greyProfile, rgbProfile, widePrimaries, writeProfile } from '../../helpers/icc-writer.js';
 
 let sound: Uint8Array;
 beforeAll(async () => {

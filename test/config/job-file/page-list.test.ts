@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { expandPages, findPage } from '../../config/page-list.js';
-import type { PageEntry } from '../../config/page-schema.js';
+import { expandPages, findPage } from '../../../config/job-file/page-list.js';
+import type { PageEntry } from '../../../config/job-file/page-schema.js';
 
 function listOf(...entries: PageEntry[]) {
   return expandPages(entries.map((entry, index) => ({ entry, at: ['pages', index] })));

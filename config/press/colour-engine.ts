@@ -1,7 +1,7 @@
 import engine from 'jscolorengine';
-import { messageOf, PlatehandError } from './errors.js';
+import { messageOf, PlatehandError } from '../errors.js';
+import type { Intent } from '../print-spec.js';
 import { coloursOnly } from './icc-profile.js';
-import type { Intent } from './print-spec.js';
 
 /**
  * The only file that touches the colour engine. It works on inks and colours as numbers from 0 to 1; Lab is

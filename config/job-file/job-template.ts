@@ -1,10 +1,10 @@
 import { mkdir, writeFile } from 'node:fs/promises';
 import { join, resolve } from 'node:path';
 import { stringify } from 'yaml';
-import { messageOf, PlatehandError } from './errors.js';
+import { messageOf, PlatehandError } from '../errors.js';
+import { parseJob } from '../load-job.js';
+import { shippedPressNames } from '../press/press-names.js';
 import { JobInvalidError, jobFileName } from './job-problem.js';
-import { parseJob } from './load-job.js';
-import { shippedPressNames } from './press-names.js';
 import { printDefaults as defaults } from './print-defaults.js';
 
 /** Folders of a job beside job.yaml: what arrives, and what is made of it. */

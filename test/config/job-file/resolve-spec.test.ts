@@ -1,7 +1,12 @@
 import { join, resolve } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { bleedBoxPx } from '../../config/print-spec.js';
-import { type CompleteSettings, mergeSettings, pressChoice, resolveSpec } from '../../config/resolve-spec.js';
+import {
+  type CompleteSettings,
+  mergeSettings,
+  pressChoice,
+  resolveSpec,
+} from '../../../config/job-file/resolve-spec.js';
+import { bleedBoxPx } from '../../../config/print-spec.js';
 
 const settings: CompleteSettings = { trim: [6.625, 10.25], bleed: 0.125, safe: 0.25, press: 'cgats-tr006' };
 const page = { unit: 'in' as const, folder: '/jobs/tdl03', isSpread: false };

@@ -1,7 +1,7 @@
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { packageRoot } from '../package-root.js';
 import { jobJsonSchema } from './job-schema.js';
-import { packageRoot } from './package-root.js';
 
 /** Writes config/job.schema.json from the code's schema: run by `npm run schema` after every change to it. */
 writeFileSync(

@@ -1,8 +1,8 @@
 import { extname, resolve } from 'node:path';
+import type { LineSettings, PressChoice, PrintSpec, SupportSettings } from '../print-spec.js';
+import { type LengthUnit, toMm } from '../units.js';
 import { printDefaults } from './print-defaults.js';
 import type { PrintSection, PrintSettings } from './print-schema.js';
-import type { LineSettings, PressChoice, PrintSpec, SupportSettings } from './print-spec.js';
-import { type LengthUnit, toMm } from './units.js';
 
 /** Settings of one level, the more particular ones later: print, then the page's kind, then the page itself. */
 export type SettingsLevel = PrintSettings | undefined;

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { parseJob } from '../../config/load-job.js';
-import { outputBaseName } from '../../config/naming.js';
-import { jobText, problemsOf } from './job-text.js';
+import { outputBaseName } from '../../../config/job-file/naming.js';
+import { parseJob } from '../../../config/load-job.js';
+import { jobText, problemsOf } from '../job-text.js';
 
 function namesOf(changes: Parameters<typeof jobText>[0]): string[] {
   const job = parseJob(jobText(changes), '/jobs/x');

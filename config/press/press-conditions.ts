@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { packageRoot } from './package-root.js';
+import { packageRoot } from '../package-root.js';
 import { type ShippedPressName, shippedPressNames } from './press-names.js';
 
 /**
@@ -28,7 +28,7 @@ export interface CatalogueEntry {
   readonly maxDe00: number;
 }
 
-/** What config/profile-report.ts measured of one profile. */
+/** What profile-report.ts measured of one profile. */
 export interface Accuracy {
   /** SHA-256 of the profile file, in hex. */
   readonly sha256: string;

@@ -1,4 +1,4 @@
-import { parts } from './job.js';
+import { parts } from '../job.js';
 import type { Draft, Placed } from './job-draft.js';
 import { didYouMean, type FoundProblem, fold, type JobPath, wrongValue } from './job-problem.js';
 import { namingProblems } from './naming-rules.js';

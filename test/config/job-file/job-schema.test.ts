@@ -2,10 +2,10 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
-import { type JsonSchema, jobFileSchema, jobJsonSchema } from '../../config/job-schema.js';
-import { packageRoot } from '../../config/package-root.js';
-import { printDefaults } from '../../config/print-schema.js';
-import { jobText, problemsOf } from './job-text.js';
+import { type JsonSchema, jobFileSchema, jobJsonSchema } from '../../../config/job-file/job-schema.js';
+import { printDefaults } from '../../../config/job-file/print-schema.js';
+import { packageRoot } from '../../../config/package-root.js';
+import { jobText, problemsOf } from '../job-text.js';
 
 const schema = jobJsonSchema();
 

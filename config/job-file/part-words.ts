@@ -1,4 +1,4 @@
-import { type Part, parts } from './job.js';
+import { type Part, parts } from '../job.js';
 
 /**
  * Words in file and layer names that tell a part, lower case; the `parts` section of job.yaml adds to them.

@@ -1,4 +1,4 @@
-import { PlatehandError } from './errors.js';
+import { PlatehandError } from '../errors.js';
 import { checkCurve, checkTable, IccBytes, IccFault, readDescription } from './icc-tables.js';
 
 /**

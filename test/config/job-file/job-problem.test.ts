@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest';
-import { exitCode, PlatehandError } from '../../config/errors.js';
-import { closest, fold, JobInvalidError, pathText } from '../../config/job-problem.js';
+import { exitCode, PlatehandError } from '../../../config/errors.js';
+import { closest, fold, JobInvalidError, pathText } from '../../../config/job-file/job-problem.js';
 
 const problem = {
   line: 12,

@@ -1,5 +1,5 @@
 import { expect, it } from 'vitest';
-import { readJobYaml } from '../../config/job-yaml.js';
+import { readJobYaml } from '../../../config/job-file/job-yaml.js';
 
 /** What is wrong with a text, as line:column and message. */
 function complaints(text: string): string[] {

@@ -1,4 +1,4 @@
-import type { IssuePage, Job } from './job.js';
+import type { IssuePage, Job } from '../job.js';
 
 /** What a page's name is made of. */
 export type NamedPage = Pick<IssuePage, 'id' | 'numbers' | 'kind' | 'scene'>;

@@ -1,9 +1,9 @@
+import { shippedPressNames } from '../press/press-names.js';
+import { formatLength, type LengthUnit, mmPerInch, toMm } from '../units.js';
 import { closest, type FoundProblem, type JobPath } from './job-problem.js';
-import { shippedPressNames } from './press-names.js';
 import { printDefaults, printLimitsMm } from './print-defaults.js';
 import type { PrintSettings } from './print-schema.js';
 import { isProfilePath, mergeSettings } from './resolve-spec.js';
-import { formatLength, type LengthUnit, mmPerInch, toMm } from './units.js';
 
 /** Settings of one level and where they stand, for instance `print` or `kinds.cover`. */
 export interface PlacedSettings {

@@ -1,0 +1,32 @@
+import { stat } from 'node:fs/promises';
+import { openPress, type Press } from '../../config/press.js';
+import type { PressChoice } from '../../config/print-spec.js';
+
+/**
+ * Press conditions that are opened once and asked for once a page. A profile of the user's is opened again when its
+ * file has changed.
+ */
+export class Presses {
+  private readonly opened = new Map<string, { readonly version: string; readonly press: Press }>();
+
+  /** @throws PlatehandError `wrong-use`, `profile-invalid`, `profile-timeout` */
+  async open(choice: PressChoice): Promise<Press> {
+    const name = choice.kind === 'shipped' ? `shipped ${choice.name}` : choice.path;
+    const version = choice.kind === 'shipped' ? '' : await versionOf(choice.path);
+    const known = this.opened.get(name);
+    if (known?.version === version) return known.press;
+    const press = await openPress(choice);
+    this.opened.set(name, { version, press });
+    return press;
+  }
+}
+
+async function versionOf(path: string): Promise<string> {
+  try {
+    const { size, mtimeMs, ctimeMs, ino } = await stat(path);
+    return `${size} ${mtimeMs} ${ctimeMs} ${ino}`;
+  } catch {
+    // Opening it says what is wrong.
+    return 'gone';
+  }
+}
