@@ -74,6 +74,7 @@ function bundleFiles(
   const files: BundleFile[] = [];
   for (const [index, page] of report.pages.entries()) {
     if (!isDeliverable(page.state)) continue;
+    if (!page.outputs.some(({ role }) => role === 'composite')) throw nothingToPrint(page.page);
     const folder = resultFolder(job.folder, outputBaseName(job, job.pages[index]), page.key);
     for (const output of page.outputs) {
       if (output.product === 'thumbnail') continue;
@@ -91,6 +92,16 @@ function bundleFiles(
   });
   files.push({ path: 'READ-ME.txt', source: { bytes: Buffer.from(receiverNote(job, leftOut, reason)) } });
   return files;
+}
+
+/** A page that counts as ready always has its press file; if ever it has not, a bundle must not hide that. */
+function nothingToPrint(page: string): PlatehandError {
+  return new PlatehandError(
+    'bundle-failed',
+    'The page has no press file although it counts as ready, so nothing was delivered',
+    'Remove the folder .platehand and run the pages again; if that does not help, report this as a fault.',
+    { place: { page } },
+  );
 }
 
 function bagInfo(job: Job, reason: string | undefined): [string, string][] {

@@ -24,10 +24,10 @@ export async function preparePage(request: PageRequest): Promise<PageResult> {
   const press = await openPress(page.spec.press);
   const separator = openSeparatorFor(press, request);
   const read = await readParts(request);
-  if (read.parts === undefined) return resultOf(request, press, read.noticed);
+  if (read.parts === undefined) return unmadeResult(request, press, read.noticed);
   const sizes = noticePartSizes(read, page.spec, request.units);
   if (sizes.some(({ severity, code }) => severity === 'stop' && shapeCodes.has(code))) {
-    return resultOf(request, press, [...read.noticed, ...sizes]);
+    return unmadeResult(request, press, [...read.noticed, ...sizes]);
   }
   const art = await assemble(read.parts, partReader(request.partWords), page.spec);
   const inks = await prepareInks(art, plansOf(art, request), page.spec, separator);
@@ -105,8 +105,19 @@ function withFile(noticed: readonly Noticed[], read: ReadParts): Noticed[] {
 }
 
 function findingsOf(request: PageRequest, noticed: readonly Noticed[]): Finding[] {
-  const findings = noticed.map((one) => onPage(request.page.id, one));
-  return accept(findings, request.page.accepted);
+  return accept(onThisPage(request, noticed), request.page.accepted);
+}
+
+function onThisPage(request: PageRequest, noticed: readonly Noticed[]): Finding[] {
+  return noticed.map((one) => onPage(request.page.id, one));
+}
+
+/**
+ * A page that cannot be made at all. Nobody can accept that: there would be nothing to print, and an issue without the
+ * page would count as complete.
+ */
+function unmadeResult(request: PageRequest, press: Press, noticed: readonly Noticed[]): PageResult {
+  return { ...resultOf(request, press, []), findings: onThisPage(request, noticed) };
 }
 
 /** A result so far without measures and outputs. */

@@ -1,0 +1,72 @@
+import { afterEach, describe, expect, test } from 'vitest';
+import { deliver, IncompleteIssueError } from '../../pipeline/deliver.js';
+import { runIssue } from '../../pipeline/issue.js';
+import { preparePage } from '../../pipeline/page.js';
+import type { PageRunner } from '../../pipeline/work/page-pool.js';
+import { drawn } from '../helpers/rasters.js';
+import {
+  colourPage,
+  dropAll,
+  inksPage,
+  inksTiffOf,
+  openSmallIssue,
+  type SmallIssue,
+  smallJob,
+  tiffOf,
+} from '../helpers/small-issue.js';
+
+const here: PageRunner = { run: preparePage, close: async () => undefined };
+
+let issue: SmallIssue | undefined;
+afterEach(async () => {
+  await issue?.remove();
+  issue = undefined;
+});
+
+async function issueWith(extra: string): Promise<SmallIssue> {
+  issue = await openSmallIssue(`${smallJob}${extra}`);
+  await dropAll(issue);
+  return issue;
+}
+
+describe('findings that job.yaml accepts', () => {
+  test('let a page through when there is a page to print, and stay on record', async () => {
+    const { job } = await issueWith('  - page: 4\n    accept: { bleed-empty: "a white frame is meant" }\n');
+    const white = drawn(441, 599, 'rgb', (x, y) =>
+      x < 30 || y < 30 || x > 410 || y > 568 ? [255, 255, 255] : [90, 120, 60],
+    );
+    await issue?.drop('p4.tif', await tiffOf(white));
+    const report = await runIssue(job, { runner: here, pages: ['4'] });
+    const page = report.pages[4];
+    expect(page.state).toBe('done');
+    expect(page.findings.find(({ code }) => code === 'bleed-empty')).toMatchObject({
+      severity: 'note',
+      accepted: 'a white frame is meant',
+    });
+  });
+
+  test.each([
+    ['picture-unreadable', async () => (await tiffOf(colourPage())).subarray(0, 3000)],
+    ['shape-wrong', () => tiffOf(drawn(300, 300, 'rgb', () => [90, 120, 60]))],
+  ])('never make a page count as ready that cannot be made: %s', async (code, bytes) => {
+    const { job } = await issueWith(`  - page: 4\n    accept: { ${code}: "let it go" }\n`);
+    await issue?.drop('p4.tif', await bytes());
+    const refused = (await deliver(job, { runner: here }).catch(
+      (thrown: unknown) => thrown,
+    )) as IncompleteIssueError;
+    expect(refused).toBeInstanceOf(IncompleteIssueError);
+    expect(refused.blocking).toMatchObject([{ page: '4', state: 'stopped' }]);
+    expect(refused.report.pages[4].findings[0]).toMatchObject({ code, severity: 'stop' });
+  });
+});
+
+describe('a page of parts', () => {
+  test('is stopped as a whole when one part cannot be read, and its name is told', async () => {
+    const { job } = await issueWith('  - page: 4\n');
+    await issue?.drop('p4 colour.tif', await tiffOf(colourPage()));
+    await issue?.drop('p4 inks.tif', (await inksTiffOf(inksPage())).subarray(0, 200));
+    const report = await runIssue(job, { runner: here, pages: ['4'] });
+    expect(report.pages[4]).toMatchObject({ state: 'stopped', outputs: [] });
+    expect(report.pages[4].findings[0]).toMatchObject({ severity: 'stop', file: 'p4 inks.tif' });
+  });
+});
