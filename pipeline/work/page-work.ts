@@ -70,7 +70,9 @@ async function checkUnchanged({ files, seen, page }: PageRequest): Promise<void>
     if (now !== undefined && sameIdentity(seen[index], now)) continue;
     throw new PlatehandError(
       'picture-unreadable',
-      now === undefined ? 'The file went away while it was worked on' : 'The file changed while it was worked on',
+      now === undefined
+        ? 'The file went away while it was worked on'
+        : 'The file changed while it was worked on',
       'Wait until it is written to its end, then run again.',
       { place: { file: name, page: page.id }, exitCode: exitCode.attention },
     );

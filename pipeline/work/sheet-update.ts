@@ -6,6 +6,7 @@ import type { Job } from '../../config/job.js';
 import { packageVersion } from '../../config/package-root.js';
 import { drawContactSheet } from '../contact-sheet.js';
 import { writeWhole } from '../files/atomic.js';
+import { worstOf } from '../findings.js';
 import type { Raster } from '../raster.js';
 import { type IssueReport, type PageReport, type PageRun, summaryOf } from '../report/issue-report.js';
 import type { SheetPage } from '../sheets/sheet.js';
