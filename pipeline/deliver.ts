@@ -2,7 +2,7 @@ import { mkdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { exitCode, PlatehandError } from '../config/errors.js';
 import type { Job } from '../config/job.js';
-import { outputBaseName } from '../config/naming.js';
+import { outputBaseName } from '../config/job-file/naming.js';
 import { deliveryRecord } from './bag/delivery-record.js';
 import { receiverNote } from './bag/receiver-note.js';
 import { type BundleFile, type BundleReport, writeBundle } from './bundle.js';
