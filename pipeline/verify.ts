@@ -32,8 +32,9 @@ export interface VerifyReport {
  */
 export async function verifyBag(path: string): Promise<VerifyReport> {
   const bag = await openBag(path).catch((thrown: unknown) => {
-    const what = `There is nothing to verify: ${messageOf(thrown)}`;
-    throw new PlatehandError('bundle-invalid', what, 'Check the path.', {
+    const gone = (thrown as NodeJS.ErrnoException).code === 'ENOENT';
+    const what = gone ? 'There is nothing at this path' : `This cannot be opened: ${messageOf(thrown)}`;
+    throw new PlatehandError('bundle-invalid', what, 'Check the path; it names a ZIP or a folder.', {
       place: { file: path },
       cause: thrown,
     });

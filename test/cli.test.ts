@@ -1,4 +1,4 @@
-import { execFile } from 'node:child_process';
+import { exec, execFile } from 'node:child_process';
 import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -101,6 +101,42 @@ describe('the command line', () => {
     expect((await platehand('run', issue.folder, '--only', 'gold')).code).toBe(2);
     expect((await platehand('run', issue.folder, '--jobs', '0')).err).toMatch(/whole number/);
     expect((await platehand('run', issue.folder, '--pages', '99')).err).toMatch(/no page of this issue/);
+  });
+
+  test('answers wrong use with one JSON object too, where JSON was asked for', async () => {
+    for (const words of [
+      ['run', '--bogus'],
+      ['weave'],
+      ['run', '--jobs', 'x'],
+      ['new'],
+      ['verify', 'no.zip'],
+    ]) {
+      const { code, out } = await platehand(...words, '--json');
+      expect(code, words.join(' ')).toBe(2);
+      const { command, exitCode, error } = JSON.parse(out);
+      expect([command, exitCode], words.join(' ')).toEqual([words[0], 2]);
+      expect(error.what, words.join(' ')).not.toMatch(/ENOENT|^error/);
+      expect(error.remedy, words.join(' ')).not.toBe('');
+    }
+  });
+
+  test('says before any work that a report would have no place to go', async () => {
+    const { code, out, err } = await platehand(
+      'check',
+      issue.folder,
+      '--report',
+      join(issue.folder, 'no', 'r.json'),
+    );
+    expect(code).toBe(2);
+    expect(out).toBe('');
+    expect(err).toMatch(/r\.json: The file could not be written/);
+    expect(err).not.toMatch(/page 1/);
+  });
+
+  test('ends quietly when the reader of its output leaves early', async () => {
+    const piped = `"${process.execPath}" "${cli}" check "${issue.folder}" --json | (exec <&-; sleep 3)`;
+    const { stderr } = await promisify(exec)(piped);
+    expect(stderr).not.toMatch(/EPIPE|at /);
   });
 
   test('refuses a folder without job.yaml and says how to make one', async () => {

@@ -1,5 +1,6 @@
-import { resolve } from 'node:path';
-import { writeWhole } from '../pipeline/files/atomic.js';
+import { access, constants } from 'node:fs/promises';
+import { dirname, join, resolve } from 'node:path';
+import { writeFailed, writeWhole } from '../pipeline/files/atomic.js';
 import {
   createJobFolder,
   deliver,
@@ -42,12 +43,14 @@ export interface Actions {
 export const actions: Actions = {
   async create(folder, { json, ...facts }) {
     await createJobFolder(resolve(folder), facts);
-    const next = `Next: fill in ${folder}/job.yaml, drop pages into ${folder}/incoming, then: platehand check ${folder}`;
+    const typed = /[^\w./\\:-]/.test(folder) ? `"${folder}"` : folder;
+    const next = `Next: fill in ${join(folder, 'job.yaml')}, drop pages into ${join(folder, 'incoming')}, then: platehand check ${typed}`;
     say('new', exitCode.done, json, { folder: resolve(folder) }, () => `Made ${folder}. ${next}`);
   },
 
   async check(folder, options) {
     const job = await loadJob(resolve(folder));
+    if (options.report !== undefined) await checkWritable(resolve(options.report));
     const report = await runIssue(job, { ...workOptions(job, options), products: [] });
     const body = { command: 'check', exitCode: exitCodeOf(report), ...report };
     if (options.report !== undefined) {
@@ -97,6 +100,13 @@ function workOptions(job: Parameters<typeof selectPages>[0], options: Work): Run
     ...(options.jobs === undefined ? {} : { jobs: options.jobs }),
     onEvent: showProgress(process.stderr),
   };
+}
+
+/** Says before the pages are looked at that their report would have no place to go. */
+async function checkWritable(path: string): Promise<void> {
+  await access(dirname(path), constants.W_OK).catch((thrown: unknown) => {
+    throw writeFailed(path, thrown);
+  });
 }
 
 function productOf(only: 'proofs' | 'press' | 'plates'): Product {

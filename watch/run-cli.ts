@@ -7,14 +7,29 @@ import { IncompleteIssueError, JobInvalidError } from '../pipeline/index.js';
  * the program with their trace. The only place that catches everything.
  */
 export async function runCli(program: Command, argv: readonly string[]): Promise<ExitCode> {
+  process.stdout.on('error', whenReaderLeaves);
   try {
     await program.parseAsync([...argv]);
     return (process.exitCode ?? exitCode.done) as ExitCode;
   } catch (thrown) {
+    const asJson = argv.includes('--json');
+    if (!(thrown instanceof CommanderError)) return asJson ? failAsJson(argv, thrown) : failAsText(thrown);
     // The parser has printed its own message, or the help that was asked for.
-    if (thrown instanceof CommanderError) return thrown.exitCode === 0 ? exitCode.done : exitCode.wrongUse;
-    return argv.includes('--json') ? failAsJson(argv, thrown) : failAsText(thrown);
+    if (thrown.exitCode === 0) return exitCode.done;
+    if (asJson) failAsJson(argv, asWrongUse(thrown));
+    return exitCode.wrongUse;
   }
+}
+
+/** Who reads our output may stop early (`| head`): then there is nobody left to tell. */
+function whenReaderLeaves(error: NodeJS.ErrnoException): void {
+  if (error.code !== 'EPIPE') throw error;
+  process.exit();
+}
+
+function asWrongUse({ message }: CommanderError): PlatehandError {
+  const what = message.replace(/^error: /, '').replace(/\.$/, '');
+  return new PlatehandError('wrong-use', what, 'Add --help to the command for what is possible.');
 }
 
 function failAsText(thrown: unknown): ExitCode {
@@ -41,6 +56,7 @@ function failAsJson(argv: readonly string[], thrown: unknown): ExitCode {
     ...(thrown instanceof JobInvalidError ? { problems: thrown.problems } : {}),
     ...(thrown instanceof IncompleteIssueError ? { blocking: thrown.blocking } : {}),
   };
-  process.stdout.write(`${JSON.stringify({ command: argv[2], exitCode: code, error }, null, 2)}\n`);
+  const command = argv.slice(2).find((word) => !word.startsWith('-')) ?? null;
+  process.stdout.write(`${JSON.stringify({ command, exitCode: code, error }, null, 2)}\n`);
   return code;
 }

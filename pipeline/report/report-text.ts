@@ -129,7 +129,7 @@ export function verifyText(report: VerifyReport, paint: Paint): string {
   }
   const head = report.ok
     ? `${paint('green', 'Whole')}: ${report.bagName}, ${report.files} files, ${report.bytes} bytes, every checksum matches`
-    : `${paint('red', 'Not whole')}: ${report.bagName}, ${report.problems.length} problems`;
+    : `${paint('red', 'Not whole')}: ${report.bagName}, ${report.problems.length === 1 ? '1 problem' : `${report.problems.length} problems`}`;
   return [head, ...lines].join('\n');
 }
 

@@ -123,7 +123,7 @@ describe('what happens on the way to the receiver', () => {
   it('says that nothing is there', async () => {
     await expect(verifyBag(join(folder, 'gone.zip'))).rejects.toMatchObject({
       code: 'bundle-invalid',
-      remedy: 'Check the path.',
+      remedy: 'Check the path; it names a ZIP or a folder.',
     });
   });
 
