@@ -1,5 +1,6 @@
 import type { PrintSpec } from '../config/print-spec.js';
 import { coverPx, formatLength, type LengthUnit, mmToPx, pxToMm } from '../config/units.js';
+import { sumOf } from './by-fours.js';
 import type { Noticed } from './findings.js';
 import type { Plate, Separation } from './raster.js';
 
@@ -17,14 +18,6 @@ const bleedWarnShare = 0.01;
 
 type Edge = 'top' | 'right' | 'bottom' | 'left';
 
-/** Total ink of each pixel, 0 to 255, where more than 255 counts as 255: enough to tell art from paper. */
-function inkOrPaper(separation: Separation): Uint8Array {
-  const { cyan, magenta, yellow, black } = separation;
-  const total = new Uint8ClampedArray(cyan.length);
-  for (let i = 0; i < total.length; i++) total[i] = cyan[i] + magenta[i] + yellow[i] + black[i];
-  return new Uint8Array(total.buffer);
-}
-
 /**
  * Finds edges where art reaches the trim but not the end of the bleed: cut a hair off, they would show white.
  * @param composite the page as it prints, line included, trim plus bleed at `ppi`
@@ -37,11 +30,10 @@ export function noticeBleed(
 ): Noticed[] {
   const bleedPx = Math.floor(mmToPx(spec.bleedMm, ppi));
   if (bleedPx < 2) return [];
-  const ink = inkOrPaper(composite);
   const edges: Edge[] = ['top', 'right', 'bottom', 'left'];
   const bare: { edge: Edge; share: number }[] = [];
   for (const edge of edges) {
-    const share = bareShare(ink, composite.width, composite.height, edge, bleedPx, coverPx(nearTrimMm, ppi));
+    const share = bareShare(composite, edge, bleedPx, coverPx(nearTrimMm, ppi));
     if (share >= bleedWarnShare) bare.push({ edge, share });
   }
   if (bare.length === 0) return [];
@@ -61,14 +53,8 @@ export function noticeBleed(
 }
 
 /** Share of an edge at which there is ink just inside the trim but none in the outer quarter of the bleed. */
-function bareShare(
-  ink: Uint8Array,
-  width: number,
-  height: number,
-  edge: Edge,
-  bleedPx: number,
-  nearPx: number,
-): number {
+function bareShare(page: Separation, edge: Edge, bleedPx: number, nearPx: number): number {
+  const { width, height } = page;
   const upright = edge === 'top' || edge === 'bottom';
   const along = upright ? width : height;
   const across = upright ? height : width;
@@ -80,28 +66,30 @@ function bareShare(
   const outer = Math.max(1, Math.floor(bleedPx / 4));
   for (let position = bleedPx; position < along - bleedPx; position++) {
     const base = position * stepAlong;
-    if (anyInk(ink, base, at, 0, outer)) continue;
-    if (anyInk(ink, base, at, bleedPx, bleedPx + nearPx)) bare++;
+    if (anyInk(page, base, at, 0, outer)) continue;
+    if (anyInk(page, base, at, bleedPx, bleedPx + nearPx)) bare++;
   }
   return bare / Math.max(1, along - 2 * bleedPx);
 }
 
+/** Whether any pixel across the edge, from one depth to before another, has more ink than paper shows. */
 function anyInk(
-  ink: Uint8Array,
+  { cyan, magenta, yellow, black }: Separation,
   base: number,
   at: (depth: number) => number,
   from: number,
   to: number,
 ): boolean {
-  for (let depth = from; depth < to; depth++) if (ink[base + at(depth)] > paperMost) return true;
+  for (let depth = from; depth < to; depth++) {
+    const i = base + at(depth);
+    if (cyan[i] + magenta[i] + yellow[i] + black[i] > paperMost) return true;
+  }
   return false;
 }
 
 /** Mean ink coverage of a plate, in percent. */
 export function coveragePercent(plate: Uint8Array): number {
-  let sum = 0;
-  for (let i = 0; i < plate.length; i++) sum += plate[i];
-  return plate.length === 0 ? 0 : (sum / plate.length / 255) * 100;
+  return plate.length === 0 ? 0 : (sumOf(plate) / plate.length / 255) * 100;
 }
 
 /** The most C+M+Y+K on any pixel, in percent: 100 x (C+M+Y+K) / 255. */

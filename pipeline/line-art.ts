@@ -1,5 +1,6 @@
 import type { LineSettings } from '../config/print-spec.js';
 import type { SizePx } from '../config/units.js';
+import { atLeast, inverted, sumOf } from './by-fours.js';
 import type { Noticed } from './findings.js';
 import { type FitPlan, fitPlate } from './fit.js';
 import { channelsOf, maxOf, type Plate, type Raster } from './raster.js';
@@ -13,6 +14,9 @@ const luma = { red: 77, green: 150, blue: 29 } as const;
  */
 export function inkAmount(picture: Raster): Plate {
   const { width, height, data } = picture;
+  if (picture.model === 'grey' && !picture.alpha && data instanceof Uint8Array) {
+    return { width, height, data: inverted(data) };
+  }
   const amount = new Uint8Array(width * height);
   const channels = channelsOf(picture);
   const shift = maxOf(picture) === 255 ? 0 : 8;
@@ -66,11 +70,7 @@ export async function linePlate(
   settings: Pick<LineSettings, 'thresholdPercent'>,
 ): Promise<Plate> {
   const fitted = await fitPlate(amount, plan, size);
-  const least = thresholdOf(settings);
-  // The amount may be somebody else's pixels, so the plate is a picture of its own.
-  const data = new Uint8Array(fitted.data.length);
-  for (let i = 0; i < data.length; i++) data[i] = fitted.data[i] >= least ? 255 : 0;
-  return { ...size, data };
+  return { ...size, data: atLeast(fitted.data, thresholdOf(settings)) };
 }
 
 /** The least ink amount (1 to 255) that counts as ink. */
@@ -107,9 +107,7 @@ export function bothLines(first: Plate, second: Plate): Plate {
 
 /** Share of a plate that is ink, in percent. */
 export function inkSharePercent(plate: Plate): number {
-  let sum = 0;
-  for (let i = 0; i < plate.data.length; i++) sum += plate.data[i];
-  return plate.data.length === 0 ? 0 : (sum / 255 / plate.data.length) * 100;
+  return plate.data.length === 0 ? 0 : (sumOf(plate.data) / 255 / plate.data.length) * 100;
 }
 
 /** From this share of the ink area on, grey is more than a stray smudge. Common practice, no published source. */

@@ -1,0 +1,37 @@
+import { describe, expect, it } from 'vitest';
+import { atLeast, inverted, sumOf } from '../../pipeline/by-fours.js';
+
+/** Samples with long even stretches and every value, in a length that is no multiple of four. */
+const samples = Uint8Array.from({ length: 4099 }, (_, i) =>
+  i < 1000 ? 255 : i < 2000 ? 0 : (i * 37 + (i >> 5)) % 256,
+);
+/** The same samples behind an odd start in memory. */
+const odd = new Uint8Array([9, ...samples]).subarray(1);
+
+describe.each([
+  ['at an even start', samples],
+  ['at an odd start', odd],
+])('passes over samples %s', (_, data) => {
+  it('turn paper into ink and back', () => {
+    expect([...inverted(data)]).toEqual(Array.from(samples, (value) => 255 - value));
+    expect(data[0]).toBe(255);
+  });
+
+  it.each([1, 2, 127, 128, 255])('decide at %i', (least) => {
+    expect([...atLeast(data, least)]).toEqual(Array.from(samples, (value) => (value >= least ? 255 : 0)));
+  });
+
+  it('add up exactly', () => {
+    expect(sumOf(data)).toBe(samples.reduce((sum, value) => sum + value, 0));
+  });
+});
+
+describe('the sum of samples', () => {
+  it('holds for more full ink than 16 or 32 bits count', () => {
+    expect(sumOf(new Uint8Array(20_000_003).fill(255))).toBe(20_000_003 * 255);
+  });
+
+  it('is 0 for no samples', () => {
+    expect(sumOf(new Uint8Array(0))).toBe(0);
+  });
+});
