@@ -6,7 +6,7 @@ import { assemble, type PageArt } from './layers/assemble.js';
 import { inkSharePercent } from './line-art.js';
 import { partReader } from './names/part-names.js';
 import type { PageMeasures, PageResult } from './page-result.js';
-import { openSeparator, type Separator } from './separate.js';
+import { separatorFor } from './work/kept-separators.js';
 import { type PreparedInks, prepareInks } from './work/page-inks.js';
 import { makeOutputs } from './work/page-outputs.js';
 import { noticePartSizes, type ReadParts, readParts } from './work/page-parts.js';
@@ -22,7 +22,7 @@ import type { PageRequest } from './work/page-request.js';
 export async function preparePage(request: PageRequest): Promise<PageResult> {
   const { page } = request;
   const press = await openPress(page.spec.press);
-  const separator = openSeparatorFor(press, request);
+  const separator = separatorFor(press, page.spec);
   const read = await readParts(request);
   if (read.parts === undefined) return unmadeResult(request, press, read.noticed);
   const sizes = noticePartSizes(read, page.spec, request.units);
@@ -44,15 +44,6 @@ export async function preparePage(request: PageRequest): Promise<PageResult> {
 
 /** Findings after which there is no page to separate. */
 const shapeCodes = new Set(['bleed-missing', 'shape-wrong']);
-
-function openSeparatorFor(press: Press, { page }: PageRequest): Separator {
-  const { intent, blackPointCompensation, inkLimitPercent } = page.spec;
-  return openSeparator(press, {
-    intent,
-    blackPointCompensation,
-    inkLimitPercent: inkLimitPercent ?? press.inkLimitPercent,
-  });
-}
 
 /** Where trim plus bleed lies in the assembled planes. Their shapes were checked file by file before. */
 function plansOf(
