@@ -103,18 +103,22 @@ export function mostInkPercent(separation: Separation): number {
   return (most / 255) * 100;
 }
 
+/** From this share on somebody should look whether so much line is meant to print in colour. */
+const heldLimitPercent = 30;
+
 /** Says how much of the line art moved to the colour plates; nothing when none did. */
 export function noticeHeld(heldPercent: number): Noticed[] {
   if (heldPercent < 0.05) return [];
+  const isMuch = heldPercent > heldLimitPercent;
   return [
     {
       code: 'line-held',
-      severity: 'note',
+      severity: isMuch ? 'warn' : 'note',
       message:
         'Part of the line art is coloured by a hold or an effect above it and prints in the colour plates',
       measured: `${heldPercent.toFixed(1)} % of the line area`,
-      limit: undefined,
-      source: undefined,
+      limit: isMuch ? `${heldLimitPercent} %` : undefined,
+      source: isMuch ? 'our own choice, no published source' : undefined,
       remedy: 'Look at the proof: nothing to do if the coloured line is meant.',
     },
   ];

@@ -1,6 +1,7 @@
 import type { LineSettings } from '../../config/print-spec.js';
 import { channelsOf, maxOf, type Plate, type Raster } from '../raster.js';
 import { fillBeneath } from './lift.js';
+import { showsLine } from './line-shown.js';
 import { grow } from './morphology.js';
 
 /**
@@ -21,9 +22,6 @@ export interface PaintedLine {
 /** Pixels covered at least this far (of 255) by line show what the line itself looks like: three quarters. */
 const coreCoverage = 191;
 
-/** The colour part shows the line when at least this share of what lies under line is black. */
-const paintedShare = 0.5;
-
 /** Reach of a held piece beyond its core, in colour pixels, so that its soft edge goes with it. */
 const heldReachPx = 2;
 
@@ -34,11 +32,10 @@ const heldReachPx = 2;
 export function findPaintedLine(colour: Raster, coverage: Plate, settings: LineSettings): PaintedLine {
   const asIs = { painted: false, colour, held: undefined, heldPercent: 0 };
   if (colour.model === 'cmyk') return asIs;
-  const core = classifyCore(colour, coverage.data, settings);
-  if (core.black + core.coloured === 0 || core.black < paintedShare * (core.black + core.coloured))
-    return asIs;
+  if (!showsLine(colour, coverage, coreCoverage, settings)) return asIs;
+  const core = colouredCore(colour, coverage.data, settings);
   const { width, height } = colour;
-  const reach = core.coloured === 0 ? undefined : grow(core.mask, width, height, heldReachPx);
+  const reach = core === undefined ? undefined : grow(core, width, height, heldReachPx);
   const covered = new Uint8Array(coverage.data);
   let heldArea = 0;
   let area = 0;
@@ -56,15 +53,14 @@ export function findPaintedLine(colour: Raster, coverage: Plate, settings: LineS
   };
 }
 
-/** Sorts well covered pixels into black ones and coloured ones; the mask shows the coloured. */
-function classifyCore(colour: Raster, coverage: Uint8Array, settings: LineSettings) {
+/** Well covered pixels that are not black; undefined when there are none. */
+function colouredCore(colour: Raster, coverage: Uint8Array, settings: LineSettings): Uint8Array | undefined {
   const { data } = colour;
   const channels = channelsOf(colour);
   const green = channels === 1 ? 0 : 1;
   const full = maxOf(colour);
   const mask = new Uint8Array(coverage.length);
-  let black = 0;
-  let coloured = 0;
+  let any = false;
   for (let i = 0, j = 0; i < coverage.length; i++, j += channels) {
     if (coverage[i] < coreCoverage) continue;
     const high = Math.max(data[j], data[j + green], data[j + 2 * green]) / full;
@@ -74,12 +70,9 @@ function classifyCore(colour: Raster, coverage: Uint8Array, settings: LineSettin
     const isBlack =
       high <= settings.blackMaxLevelPercent / 100 + uncovered &&
       high - low <= settings.blackMaxChromaPercent / 100 + uncovered;
-    if (isBlack) {
-      black++;
-    } else {
-      coloured++;
-      mask[i] = 255;
-    }
+    if (isBlack) continue;
+    mask[i] = 255;
+    any = true;
   }
-  return { black, coloured, mask };
+  return any ? mask : undefined;
 }

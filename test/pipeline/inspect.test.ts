@@ -59,7 +59,8 @@ describe('figures of a separation', () => {
 
   test('held line is told only where there is some', () => {
     expect(noticeHeld(0)).toEqual([]);
-    expect(noticeHeld(4.2)[0].measured).toBe('4.2 % of the line area');
+    expect(noticeHeld(4.2)[0]).toMatchObject({ severity: 'note', measured: '4.2 % of the line area' });
+    expect(noticeHeld(45)[0]).toMatchObject({ severity: 'warn', limit: '30 %' });
   });
 });
 

@@ -1,0 +1,119 @@
+import type { LineSettings } from '../../config/print-spec.js';
+import { channelsOf, maxOf, type Plate, type Raster } from '../raster.js';
+import { grow, shrink } from './morphology.js';
+
+/**
+ * Whether a colour part shows the line, told from its thin strokes. Large blacks tell nothing: colourists like to fill
+ * them with something dark beneath, and whoever takes that for painted-in line loses all the other line of the page.
+ */
+
+/** Half the width of the widest stroke that counts, in colour pixels: half a millimetre at 300 ppi. Our own choice. */
+const thinHalfPx = 6;
+
+/** How far the colour beside a stroke is looked for, in pixels: across the stroke and its soft edge. */
+const lookPx = 2 * thinHalfPx + 4;
+
+/** A stroke shows when it is darker than everything beside it by this much of 255. Above noise and JPEG's traces. */
+const darkerBy = 24;
+
+/** Of the strokes that tell something, at least this share has to show. */
+const shownShare = 0.5;
+
+/** Fewer pixels than this tell nothing. */
+const leastTelling = 24;
+
+/** Every third pixel is asked, along diagonals, so that no stroke is passed over. */
+const everyPx = 3;
+
+const around = [
+  [1, 0],
+  [1, 1],
+  [0, 1],
+  [-1, 1],
+  [-1, 0],
+  [-1, -1],
+  [0, -1],
+  [1, -1],
+] as const;
+
+/**
+ * @param colour rgb or grey without alpha, at the size of the coverage
+ * @param coverage share of each pixel that line covers, 0 to 255
+ * @param coreCoverage pixels covered at least this far count as line
+ */
+export function showsLine(
+  colour: Raster,
+  coverage: Plate,
+  coreCoverage: number,
+  settings: Pick<LineSettings, 'blackMaxLevelPercent'>,
+): boolean {
+  const { width, height } = coverage;
+  const core = coverage.data.map((covered) => (covered >= coreCoverage ? 255 : 0));
+  const thick = grow(shrink(core, width, height, thinHalfPx), width, height, thinHalfPx + 1);
+  const blackTo = (settings.blackMaxLevelPercent / 100) * 255;
+  let shown = 0;
+  let hidden = 0;
+  for (let y = 0; y < height; y++) {
+    for (let x = y % everyPx; x < width; x += everyPx) {
+      const i = y * width + x;
+      if (core[i] === 0 || thick[i] !== 0) continue;
+      const told = strokeShows(colour, coverage, x, y, blackTo);
+      if (told === true) shown++;
+      else if (told === false) hidden++;
+    }
+  }
+  return shown + hidden >= leastTelling && shown >= shownShare * (shown + hidden);
+}
+
+/** Whether the stroke is darker than the colour beside it; undefined where that is black itself or out of reach. */
+function strokeShows(
+  colour: Raster,
+  coverage: Plate,
+  x: number,
+  y: number,
+  blackTo: number,
+): boolean | undefined {
+  const own = lumaAt(colour, y * colour.width + x);
+  let asked = 0;
+  for (const [stepX, stepY] of around) {
+    const beside = besideStroke(coverage, x, y, stepX, stepY);
+    if (beside < 0) continue;
+    const light = lumaAt(colour, beside);
+    if (light <= blackTo) continue;
+    if (light - own < darkerBy) return false;
+    asked++;
+  }
+  return asked === 0 ? undefined : true;
+}
+
+/** Index of the second pixel without line in one direction (the first may have a soft edge); -1 where there is none. */
+function besideStroke(
+  { width, height, data }: Plate,
+  x: number,
+  y: number,
+  stepX: number,
+  stepY: number,
+): number {
+  for (let step = 1; step <= lookPx; step++) {
+    const atX = x + step * stepX;
+    const atY = y + step * stepY;
+    if (atX < 0 || atY < 0 || atX >= width || atY >= height) return -1;
+    if (data[atY * width + atX] !== 0) continue;
+    const nextX = atX + stepX;
+    const nextY = atY + stepY;
+    const isNext = nextX >= 0 && nextY >= 0 && nextX < width && nextY < height;
+    const next = nextY * width + nextX;
+    return isNext && data[next] === 0 ? next : atY * width + atX;
+  }
+  return -1;
+}
+
+/** Brightness of a pixel, 0 to 255, with the weights of ITU-R BT.601. */
+function lumaAt(picture: Raster, pixel: number): number {
+  const { data } = picture;
+  const channels = channelsOf(picture);
+  const at = pixel * channels;
+  const scale = maxOf(picture) / 255;
+  if (channels < 3) return data[at] / scale;
+  return (data[at] * 0.299 + data[at + 1] * 0.587 + data[at + 2] * 0.114) / scale;
+}
