@@ -51,7 +51,7 @@ function plansOf(
   request: PageRequest,
 ): { colour: FitPlan | undefined; line: FitPlan | undefined } {
   const planOf = (plane: PageArt['colour'] | PageArt['line']) => {
-    if (plane === undefined) return undefined;
+    if (plane === undefined || plane.isFitted) return undefined;
     const { width, height } = plane.pixels;
     const { plan } = planFit({ width, height, ppi: plane.ppi }, request.page.spec, request.units);
     if (plan === undefined) throw new Error(`page ${request.page.id}: assembled at a size that does not fit`);

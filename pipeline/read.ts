@@ -3,6 +3,7 @@ import { basename, extname } from 'node:path';
 import { messageOf, PlatehandError } from '../config/errors.js';
 import type { Noticed } from './findings.js';
 import { damaged, fileSource, unsupported } from './reading/byte-source.js';
+import type { FitWish } from './reading/decode-picture.js';
 import { pngSignature } from './reading/png-picture.js';
 import { readFlat } from './reading/read-flat.js';
 import { defaultReadLimits, type ReadLimits } from './reading/read-limits.js';
@@ -19,6 +20,11 @@ export interface ReadOptions {
   readonly name?: string | undefined;
   /** What is refused as too large; the defaults of `defaultReadLimits` where a limit is left out. */
   readonly limits?: Partial<ReadLimits> | undefined;
+  /**
+   * The size that a flat picture is wanted at. It arrives so (see FlatPicture.isFitted) where decoding and resampling can
+   * go hand in hand; else it arrives as it is.
+   */
+  readonly fit?: FitWish | undefined;
 }
 
 type PictureFormat = WorkingPicture['format'];
@@ -66,7 +72,7 @@ export async function readWorkingPicture(path: string, options: ReadOptions = {}
     const picture =
       format === 'openraster'
         ? await readOpenRaster({ path, name, picture: options.picture, limits })
-        : await readFlat({ path, source, format, picture: options.picture, limits });
+        : await readFlat({ path, source, format, picture: options.picture, limits, fit: options.fit });
     const after = await handle.stat();
     if (after.size !== before.size || after.mtimeMs !== before.mtimeMs) {
       throw new PlatehandError(

@@ -24,7 +24,10 @@ export interface FlatPicture extends PictureFacts {
    * one of 2 or 4 bits spread evenly over 0 to 255.
    */
   readonly bitsPerSample: number;
+  /** width x height, or the print size that was asked for while decoding: see `isFitted`. */
   readonly raster: Raster;
+  /** The raster was brought to its print size on the way; width and height still tell the size in the file. */
+  readonly isFitted?: boolean;
 }
 
 /** An OpenRaster file: a tree of layers whose pixels are decoded when asked for, one layer at a time. */

@@ -14,6 +14,8 @@ import { type Parts, stackOf } from './stack.js';
 export interface Plane<Pixels> {
   readonly pixels: Pixels;
   readonly ppi: StatedPpi | undefined;
+  /** Brought to its print size already. */
+  readonly isFitted?: boolean;
 }
 
 /** A page taken apart for print: the colour, and the line that goes to its own plate. */
@@ -50,7 +52,7 @@ export async function assemble(
   if (colour === undefined) return lineOnly(line ?? lettering, settings);
   if (colour.kind === 'flat' && lettering === undefined) {
     if (line === undefined) return flatPage(colour, settings);
-    if (line.kind === 'flat' && isNeutral(line.raster, settings)) return pair(colour, line);
+    if (isBlackLine(line, settings)) return pair(colour, line);
   }
   const stack = await stackOf(parts, partOf, spec);
   const flat = await flatten(stack, {
@@ -68,6 +70,11 @@ export async function assemble(
     lineInColour: false,
     noticed: [...stack.noticed, ...flat.noticed],
   };
+}
+
+/** Whether a line part is one that needs no stacking: flat, and black and white all over. */
+export function isBlackLine(line: WorkingPicture, settings: LineSettings): line is FlatPicture {
+  return line.kind === 'flat' && isNeutral(line.raster, settings);
 }
 
 /** Inks without any colour: a page in black and white. */
@@ -109,7 +116,7 @@ function pair(colour: FlatPicture, line: FlatPicture): PageArt {
   const raster = ontoPaper(colour.raster);
   const amount = inkAmount(line.raster);
   return {
-    colour: { pixels: raster, ppi: colour.ppi },
+    colour: { pixels: raster, ppi: colour.ppi, isFitted: colour.isFitted === true },
     profile: colour.profile,
     line: { pixels: amount, ppi: line.ppi },
     heldPercent: 0,

@@ -1,6 +1,8 @@
 import sharp from 'sharp';
 import { messageOf, PlatehandError } from '../../config/errors.js';
+import type { SizePx } from '../../config/units.js';
 import type { Noticed } from '../findings.js';
+import type { StatedPpi } from '../raster.js';
 import { damaged, unsupported } from './byte-source.js';
 
 /** How samples leave the decoder: the names sharp has for numbers that are passed on as they are. */
@@ -21,7 +23,26 @@ export interface DecodeRequest {
   readonly ensureAlpha?: boolean;
   readonly isTiff: boolean;
   readonly maxPixels: number;
+  /** Bring it to another size on the way; undefined decodes it as it is. */
+  readonly fit?: DecodeFit | undefined;
 }
+
+/**
+ * The part of a picture that is wanted, and the size in pixels that it is to have. Resampling while decoding (Lanczos,
+ * three lobes) gives the same numbers as resampling afterwards, without the whole picture ever being in memory.
+ */
+export interface DecodeFit {
+  readonly crop: {
+    readonly left: number;
+    readonly top: number;
+    readonly width: number;
+    readonly height: number;
+  };
+  readonly size: SizePx;
+}
+
+/** Asked once the size of a flat picture is known: what of it is wanted; undefined takes it as it is. */
+export type FitWish = (found: SizePx & { readonly ppi: StatedPpi | undefined }) => DecodeFit | undefined;
 
 /** Decoded samples, interleaved: width x height x channels. */
 export interface Samples {
@@ -82,6 +103,10 @@ async function decodeAlone(request: DecodeRequest): Promise<Samples> {
   pipeline.on('warning', (warning: string) => warnings.add(warning.trim()));
   if (request.space === 'cmyk') pipeline.pipelineColourspace('cmyk');
   if (request.ensureAlpha) pipeline.ensureAlpha();
+  if (request.fit !== undefined) {
+    const { crop, size } = request.fit;
+    pipeline.extract(crop).resize(size.width, size.height, { fit: 'fill', kernel: 'lanczos3' });
+  }
   pipeline.toColourspace(request.space).raw({ depth: request.bits === 16 ? 'ushort' : 'uchar' });
   try {
     const { data, info } = await pipeline.toBuffer({ resolveWithObject: true });

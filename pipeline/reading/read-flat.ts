@@ -3,7 +3,14 @@ import type { Noticed } from '../findings.js';
 import type { Raster, StatedPpi } from '../raster.js';
 import type { FlatPicture } from '../working-page.js';
 import { type ByteSource, damaged, unsupported } from './byte-source.js';
-import { type DecodeRequest, decodeSamples, type SampleSpace, type Samples } from './decode-picture.js';
+import {
+  type DecodeFit,
+  type DecodeRequest,
+  decodeSamples,
+  type FitWish,
+  type SampleSpace,
+  type Samples,
+} from './decode-picture.js';
 import { describeJpeg } from './jpeg-picture.js';
 import { checkPngEnd, describePng } from './png-picture.js';
 import { checkPictureSize, type ReadLimits } from './read-limits.js';
@@ -22,6 +29,7 @@ export interface FlatFile {
   /** Which picture of a multi-page TIFF, counted from 1. */
   readonly picture: number | undefined;
   readonly limits: ReadLimits;
+  readonly fit?: FitWish | undefined;
 }
 
 /**
@@ -41,8 +49,15 @@ export async function readFlat(file: FlatFile): Promise<FlatPicture> {
   checkPictureSize({ ...stored, alpha: stored.alphaAt !== undefined }, file.limits, file.source.name);
   if (file.format === 'png') await checkPngEnd(file.source);
   const plan = samplePlan(stored);
-  const samples = await decodeSamples(await requestFor(file, plan));
-  return flatPicture(file, stored, takeChannels(file.source.name, samples, plan), samples.noticed);
+  const request = await requestFor(file, plan, fitFor(file, stored, plan));
+  const samples = await decodeSamples(request);
+  return flatPicture(
+    file,
+    stored,
+    takeChannels(file.source.name, samples, plan),
+    samples.noticed,
+    request.fit,
+  );
 }
 
 async function readTiffPicture(file: FlatFile): Promise<FlatPicture> {
@@ -51,9 +66,9 @@ async function readTiffPicture(file: FlatFile): Promise<FlatPicture> {
   checkPictureSize({ ...stored, alpha: stored.alphaAt !== undefined }, file.limits, file.source.name);
   const blocks = await tiffBlocks(tiff, stored);
   const tail = await emptyTail(tiff, stored, blocks);
-  const { data, width, height, noticed } = await decodeTiff(file, tiff, stored, blocks);
+  const { data, width, height, noticed, fit } = await decodeTiff(file, tiff, stored, blocks);
   if (stored.premultiplied) straighten(data, channelCount(stored));
-  return flatPicture(file, stored, { data, width, height }, tail ? [...noticed, tail] : noticed);
+  return flatPicture(file, stored, { data, width, height }, tail ? [...noticed, tail] : noticed, fit);
 }
 
 type Pixels = Pick<Samples, 'width' | 'height' | 'data'>;
@@ -63,14 +78,14 @@ async function decodeTiff(
   tiff: Tiff,
   stored: TiffPicture,
   blocks: TiffBlocks,
-): Promise<Pixels & { noticed: readonly Noticed[] }> {
+): Promise<Pixels & { noticed: readonly Noticed[]; fit?: DecodeFit | undefined }> {
   const plan = samplePlan(stored);
   if (beyondDecoder(stored)) return decodePlanes(file, tiff, stored, blocks);
-  const request = await requestFor(file, plan);
+  const request = await requestFor(file, plan, fitFor(file, stored, plan));
   const samples = stored.premultiplied
     ? await decodeSamples({ ...request, input: await repackTiff(tiff, stored, blocks, undefined) })
     : await decodeSamples({ ...request, page: stored.directoryIndex });
-  return { ...takeChannels(file.source.name, samples, plan), noticed: samples.noticed };
+  return { ...takeChannels(file.source.name, samples, plan), noticed: samples.noticed, fit: request.fit };
 }
 
 /**
@@ -137,7 +152,19 @@ function samplePlan(stored: StoredPicture): SamplePlan {
   };
 }
 
-async function requestFor(file: FlatFile, plan: SamplePlan): Promise<DecodeRequest> {
+/**
+ * Whether decoding may bring the picture to its print size on the way. Only upright RGB without further channels: there
+ * it is known to give the same numbers as resampling afterwards. JPEG is left out, because its decoder likes to scale
+ * by itself.
+ */
+function fitFor(file: FlatFile, stored: StoredPicture, plan: SamplePlan): DecodeFit | undefined {
+  const { format, model, orientation, width, height, ppi } = stored;
+  if (format === 'jpeg' || model !== 'rgb' || orientation !== 1) return undefined;
+  if (plan.channels !== 3 || stored.alphaAt !== undefined) return undefined;
+  return file.fit?.({ width, height, ppi });
+}
+
+async function requestFor(file: FlatFile, plan: SamplePlan, fit?: DecodeFit): Promise<DecodeRequest> {
   return {
     // A path that ends in brackets would be taken for options of the decoder.
     input: file.path.endsWith(']') ? await readFile(file.path) : file.path,
@@ -147,6 +174,7 @@ async function requestFor(file: FlatFile, plan: SamplePlan): Promise<DecodeReque
     turnUpright: true,
     isTiff: file.format === 'tiff',
     maxPixels: file.limits.maxPixels,
+    fit,
   };
 }
 
@@ -165,19 +193,21 @@ function flatPicture(
   stored: StoredPicture,
   pixels: Pixels,
   decoding: readonly Noticed[],
+  fit?: DecodeFit,
 ): FlatPicture {
   const { orientation } = stored;
   const exchanged = exchangesAxes(orientation);
   const [width, height] = exchanged ? [stored.height, stored.width] : [stored.width, stored.height];
-  if (pixels.width !== width || pixels.height !== height) {
+  const arrives = fit?.size ?? { width, height };
+  if (pixels.width !== arrives.width || pixels.height !== arrives.height) {
     throw damaged(
       file.source.name,
       `its header promises ${width} x ${height} pixels and it holds ${pixels.width} x ${pixels.height}`,
     );
   }
   const raster: Raster = {
-    width,
-    height,
+    width: pixels.width,
+    height: pixels.height,
     model: stored.model,
     alpha: stored.alphaAt !== undefined,
     data: pixels.data,
@@ -194,6 +224,7 @@ function flatPicture(
     profile: stored.profile && Uint8Array.from(stored.profile),
     bitsPerSample: stored.bits,
     raster,
+    isFitted: fit !== undefined,
     noticed: [...stored.noticed, ...decoding, ...(orientation === 1 ? [] : [turned(orientation)])],
   };
 }

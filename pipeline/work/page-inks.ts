@@ -59,6 +59,7 @@ async function fitLine(art: PageArt, plan: FitPlan | undefined, spec: PrintSpec)
 }
 
 async function fitColour(art: PageArt, plan: FitPlan | undefined, size: SizePx): Promise<Raster | undefined> {
+  if (art.colour?.isFitted) return art.colour.pixels;
   if (art.colour === undefined || plan === undefined) return undefined;
   return fitRaster(art.colour.pixels, plan, size);
 }

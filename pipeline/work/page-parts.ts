@@ -1,11 +1,12 @@
 import { PlatehandError } from '../../config/errors.js';
-import type { PrintSpec } from '../../config/print-spec.js';
+import { bleedBoxPx, type PrintSpec } from '../../config/print-spec.js';
 import type { LengthUnit } from '../../config/units.js';
 import type { Noticed } from '../findings.js';
 import { type FitPlan, noticeColourPpi, noticeLinePpi, planFit } from '../fit.js';
-import { bringsColour } from '../layers/assemble.js';
+import { bringsColour, isBlackLine } from '../layers/assemble.js';
 import type { Parts } from '../layers/stack.js';
 import { readWorkingPicture } from '../read.js';
+import type { FitWish } from '../reading/decode-picture.js';
 import type { WorkingPicture } from '../working-page.js';
 import type { PageRequest, RequestedFile } from './page-request.js';
 
@@ -24,6 +25,7 @@ export interface ReadParts {
 
 /** Reads the files of a page. A file that cannot be read is a finding that stops the page. */
 export async function readParts(request: PageRequest): Promise<ReadParts> {
+  const { spec } = request.page;
   const fileOf = (wanted: (file: RequestedFile) => boolean) => request.files.find(wanted);
   const files = {
     colour: fileOf(({ part }) => bringsColour(part)),
@@ -31,11 +33,13 @@ export async function readParts(request: PageRequest): Promise<ReadParts> {
     lettering: fileOf(({ part }) => part === 'lettering'),
   };
   const noticed: Noticed[] = [];
-  const colour = await readOne(files.colour, noticed);
+  // The line first: whether it is plain black decides in what size the colour is wanted.
   const line = await readOne(files.line, noticed);
+  const isPair = line !== undefined && files.lettering === undefined && isBlackLine(line, spec.line);
+  const colour = await readOne(files.colour, noticed, isPair ? wishFor(request) : undefined);
   const lettering = await readOne(files.lettering, noticed);
   const planOf = (picture: WorkingPicture | undefined) =>
-    picture === undefined ? undefined : planFit(picture, request.page.spec, request.units).plan;
+    picture === undefined ? undefined : planFit(picture, spec, request.units).plan;
   return {
     parts: noticed.length > 0 ? undefined : { colour, line, lettering },
     colourFile: files.colour?.name,
@@ -47,15 +51,23 @@ export async function readParts(request: PageRequest): Promise<ReadParts> {
   };
 }
 
+/** Beside black line, colour is only looked at in the size that prints; a shape that does not fit is not resampled. */
+function wishFor({ page: { spec }, units }: PageRequest): FitWish {
+  return (found) => {
+    const { plan } = planFit(found, spec, units);
+    return plan === undefined ? undefined : { crop: plan.crop, size: bleedBoxPx(spec, spec.colourPpi) };
+  };
+}
+
 /** Reads one file; what it noticed on the way stays with the picture, under the file's name. */
 async function readOne(
   file: RequestedFile | undefined,
   noticed: Noticed[],
+  fit?: FitWish,
 ): Promise<WorkingPicture | undefined> {
   if (file === undefined) return undefined;
   try {
-    const options = file.picture === undefined ? {} : { picture: file.picture };
-    const picture = await readWorkingPicture(file.path, { ...options, name: file.name });
+    const picture = await readWorkingPicture(file.path, { picture: file.picture, name: file.name, fit });
     return { ...picture, noticed: picture.noticed.map((one) => ({ ...one, file: file.name })) };
   } catch (thrown) {
     if (!(thrown instanceof PlatehandError)) throw thrown;
