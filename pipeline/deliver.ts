@@ -50,7 +50,8 @@ export class IncompleteIssueError extends PlatehandError {
  *   PlatehandError `bundle-failed` when the bundle could not be written or does not verify
  */
 export async function deliver(job: Job, options: DeliverOptions = {}): Promise<Delivery> {
-  const report = await runIssue(job, options);
+  // Whatever somebody wrote into press/ by hand must not go out: those files share their bytes with the results.
+  const report = await runIssue(job, { ...options, thorough: true });
   const leftOut = notDeliverable(report);
   if (leftOut.length > 0 && options.partial === undefined) throw new IncompleteIssueError(report, leftOut);
   const name = options.partial === undefined || leftOut.length === 0 ? job.issue : `${job.issue}-partial`;

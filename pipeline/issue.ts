@@ -23,6 +23,8 @@ export interface RunOptions {
   readonly pages?: readonly string[];
   /** What to make; default everything. An empty list only looks: nothing is written. */
   readonly products?: readonly Product[];
+  /** Reads every stored result again, so that a file somebody has written to by hand is made anew. Default no. */
+  readonly thorough?: boolean;
   /** Pages worked on at the same time, 1 or more; default defaultJobs(). */
   readonly jobs?: number;
   readonly onEvent?: (event: RunEvent) => void;
@@ -48,7 +50,8 @@ export function defaultJobs(): number {
  */
 export async function runIssue(job: Job, options: RunOptions = {}): Promise<IssueReport> {
   const wanted = options.products ?? products;
-  const plan = await planIssue(job, { pages: options.pages, products: wanted });
+  const { pages, thorough } = options;
+  const plan = await planIssue(job, { pages, products: wanted, thorough });
   const work = plan.runs.filter((run) => run.request !== undefined);
   const toDo = work.map((run) => run.page.id);
   const unchanged = plan.runs.filter((run) => run.stored !== undefined).map((run) => run.page.id);

@@ -1,4 +1,5 @@
 import { join } from 'node:path';
+import { exitCode, messageOf, PlatehandError } from '../config/errors.js';
 import type { IssuePage, Job } from '../config/job.js';
 import { outputBaseName } from '../config/job-file/naming.js';
 import { type IncomingListing, listIncoming } from './names/incoming.js';
@@ -8,8 +9,10 @@ import type { MatchedFile, PageMatch, Reconciliation } from './reconciliation.js
 import type { PageRun } from './report/issue-report.js';
 import { FileHashes, type FileIdentity } from './work/file-hashes.js';
 import { type KeyedRequest, pageKey } from './work/page-key.js';
+import { failureOf, whileLocked } from './work/page-work.js';
+import { removePlaced } from './work/placed.js';
 import { Presses } from './work/presses.js';
-import { findResult } from './work/results.js';
+import { discardResultFolder, findResult, hasOwnBytes } from './work/results.js';
 
 /** What to plan for. */
 export interface PlanOptions {
@@ -17,6 +20,8 @@ export interface PlanOptions {
   readonly pages: readonly string[] | undefined;
   /** What to make; nothing only looks, and writes nothing. */
   readonly products: readonly Product[];
+  /** Also reads the bytes of every stored result: one that somebody has written to is dropped and made anew. */
+  readonly thorough?: boolean | undefined;
 }
 
 /** An issue matched against its folder: for each page what there is to do, or the result that is there already. */
@@ -39,9 +44,11 @@ export async function planIssue(job: Job, options: PlanOptions): Promise<IssuePl
   const listing = await listIncoming(join(job.folder, 'incoming'));
   const reconciliation = matchListing(job, listing);
   const shelves = { hashes: await FileHashes.open(job.folder), presses: new Presses() };
+  // A wrong profile is told on the first day, not when the first page is ready.
+  for (const { spec } of job.pages) await shelves.presses.open(spec.press);
   const runs: PageRun[] = [];
   for (const [index, page] of job.pages.entries()) {
-    runs.push(await planPage(job, page, reconciliation.pages[index], shelves, options));
+    runs.push(await planOrFail(job, page, reconciliation.pages[index], shelves, options));
   }
   if (options.products.length > 0) await shelves.hashes.save(job.folder);
   return { reconciliation, runs };
@@ -51,6 +58,26 @@ export async function planIssue(job: Job, options: PlanOptions): Promise<IssuePl
 export function matchListing(job: Job, { files, skipped }: IncomingListing): Reconciliation {
   const matched = reconcile(job, files);
   return { ...matched, passedOver: [...matched.passedOver, ...skipped] };
+}
+
+/** A file that cannot be read stops its page; the others are planned all the same. */
+async function planOrFail(
+  job: Job,
+  page: IssuePage,
+  match: PageMatch,
+  shelves: Shelves,
+  options: PlanOptions,
+): Promise<PageRun> {
+  try {
+    return await planPage(job, page, match, shelves, options);
+  } catch (thrown) {
+    if (!(thrown instanceof PlatehandError) || thrown.code !== 'picture-unreadable') throw thrown;
+    return { ...emptyRun(page, match), failure: failureOf(page.id, thrown) };
+  }
+}
+
+function emptyRun(page: IssuePage, match: PageMatch): PageRun {
+  return { page, match, request: undefined, stored: undefined, inspected: undefined, failure: undefined };
 }
 
 /**
@@ -64,17 +91,11 @@ export async function planPage(
   { hashes, presses }: Shelves,
   options: PlanOptions,
 ): Promise<PageRun> {
-  const run = {
-    page,
-    match,
-    request: undefined,
-    stored: undefined,
-    inspected: undefined,
-    failure: undefined,
-  };
+  const run = emptyRun(page, match);
   if (match.state !== 'ready') return run;
   const { keyed, newestMs, seen } = await keyedRequest(job, page, match.files, hashes);
   const key = pageKey(keyed, await presses.open(page.spec.press));
+  if (options.thorough) await dropTampered(job, page, keyed.baseName, key);
   const stored = await findResult(job.folder, keyed.baseName, key);
   const chosen = options.pages === undefined || options.pages.includes(page.id);
   const isDone = stored !== undefined && options.products.every((product) => stored.asked.includes(product));
@@ -97,7 +118,9 @@ async function keyedRequest(
     // Flats are work in progress: nothing that prints depends on them.
     if (part === 'flats') continue;
     const path = join(job.folder, 'incoming', name);
-    const { bytes, sha256, mtimeMs, seen } = await hashes.of(path);
+    const { bytes, sha256, mtimeMs, seen } = await hashes.of(path).catch((thrown: unknown) => {
+      throw unreadable(name, thrown);
+    });
     allSeen.push(seen);
     newestMs = Math.max(newestMs, mtimeMs);
     files.push({ path, name, part, version, picture, bytes, sha256 });
@@ -106,3 +129,35 @@ async function keyedRequest(
   const baseName = outputBaseName(job, page);
   return { keyed: { issue, title, units, page, partWords, files, baseName }, newestMs, seen: allSeen };
 }
+
+/** A result whose bytes are not the ones that were made goes, and with it what was placed from it. */
+async function dropTampered(job: Job, page: IssuePage, baseName: string, key: string): Promise<void> {
+  const stored = await findResult(job.folder, baseName, key);
+  if (stored === undefined || (await hasOwnBytes(stored))) return;
+  await whileLocked(job.folder, async () => {
+    await discardResultFolder(stored.folder);
+    await removePlaced(job.folder, page.id);
+  });
+}
+
+function unreadable(name: string, thrown: unknown): PlatehandError {
+  const cause = thrown instanceof PlatehandError ? thrown.cause : thrown;
+  const { code = '' } = (cause ?? {}) as NodeJS.ErrnoException;
+  const what = unreadableReasons[code] ?? `The file cannot be read: ${messageOf(cause)}`;
+  return new PlatehandError(
+    'picture-unreadable',
+    what,
+    'Make it readable, or drop it again, then run again.',
+    {
+      place: { file: name },
+      exitCode: exitCode.attention,
+      cause,
+    },
+  );
+}
+
+const unreadableReasons: Readonly<Record<string, string>> = {
+  EACCES: 'You may not read this file',
+  EPERM: 'You may not read this file',
+  ENOENT: 'The file went away before it could be read',
+};

@@ -83,7 +83,8 @@ async function checkUnchanged({ files, seen, page }: PageRequest): Promise<void>
 export function failureOf(page: string, thrown: unknown): Finding {
   if (thrown instanceof PlatehandError) {
     const { code, what, remedy, place } = thrown;
-    return onPage(page, { code, severity: 'stop', message: what, remedy, ...(fileOf(place.file) ?? {}) });
+    const message = code === 'write-failed' ? `${what} (${outputName(place.file)})` : what;
+    return onPage(page, { code, severity: 'stop', message, remedy, ...(fileOf(place.file) ?? {}) });
   }
   return onPage(page, {
     code: 'page-process',
@@ -92,6 +93,12 @@ export function failureOf(page: string, thrown: unknown): Finding {
     remedy:
       'This is a fault of platehand; report it with this message. The other pages are not touched by it.',
   });
+}
+
+/** Folder and name of a file that could not be written; what lies deeper is our own business. */
+function outputName(path: string | undefined): string {
+  const parts = (path ?? '').split(/[\\/]/);
+  return parts.includes('.platehand') ? '.platehand' : parts.slice(-2).join('/');
 }
 
 /** The working file that a failure speaks of; paths of other files stay out of findings. */

@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import { placeWhole, writeWhole } from '../files/atomic.js';
 import type { OutputFile, PageResult, Product } from '../page-result.js';
 import { products } from '../page-result.js';
+import { hashFile } from '../reading/hash-file.js';
 
 /**
  * Finished results, kept by key below `.platehand/results/<page>/<key>/`: what was made once is never made again.
@@ -61,6 +62,15 @@ async function isWhole(folder: string, output: OutputFile, writtenMs: number | u
   } catch {
     return false;
   }
+}
+
+/** Whether every file of a result still holds the bytes that were made; reads them all. */
+export async function hasOwnBytes({ folder, result }: StoredResult): Promise<boolean> {
+  for (const { name, sha256 } of result.outputs) {
+    const found = await hashFile(join(folder, name)).catch(() => undefined);
+    if (found?.sha256 !== sha256) return false;
+  }
+  return true;
 }
 
 /** A new, empty folder in which a page may write its outputs. */

@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { mkdir, readFile, stat } from 'node:fs/promises';
+import { mkdir, readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import sharp from 'sharp';
 import type { Job } from '../../config/job.js';
@@ -8,6 +8,7 @@ import { drawContactSheet } from '../contact-sheet.js';
 import { writeWhole } from '../files/atomic.js';
 import { worstOf } from '../findings.js';
 import type { Raster } from '../raster.js';
+import { hashFile } from '../reading/hash-file.js';
 import { type IssueReport, type PageReport, type PageRun, summaryOf } from '../report/issue-report.js';
 import type { SheetPage } from '../sheets/sheet.js';
 import { encodePicture } from '../write.js';
@@ -78,8 +79,7 @@ function sheetKey(job: Job, report: Report): string {
 
 interface KnownSheet {
   readonly key: string;
-  readonly bytes: number;
-  readonly mtimeMs: number;
+  readonly sha256: string;
 }
 
 const knownSheetPath = (jobFolder: string) => join(jobFolder, '.platehand', 'contact-sheet.json');
@@ -87,16 +87,15 @@ const knownSheetPath = (jobFolder: string) => join(jobFolder, '.platehand', 'con
 async function isCurrent(jobFolder: string, key: string): Promise<boolean> {
   try {
     const known = JSON.parse(await readFile(knownSheetPath(jobFolder), 'utf8')) as KnownSheet;
-    const { size, mtimeMs } = await stat(join(jobFolder, contactSheetPath));
-    return known.key === key && known.bytes === size && known.mtimeMs === mtimeMs;
+    return known.key === key && known.sha256 === (await hashFile(join(jobFolder, contactSheetPath))).sha256;
   } catch {
     return false;
   }
 }
 
 async function rememberSheet(jobFolder: string, key: string): Promise<void> {
-  const { size, mtimeMs } = await stat(join(jobFolder, contactSheetPath));
-  const known: KnownSheet = { key, bytes: size, mtimeMs };
+  const { sha256 } = await hashFile(join(jobFolder, contactSheetPath));
+  const known: KnownSheet = { key, sha256 };
   await mkdir(join(jobFolder, '.platehand'), { recursive: true });
   await writeWhole(knownSheetPath(jobFolder), Buffer.from(`${JSON.stringify(known)}\n`));
 }

@@ -1,15 +1,17 @@
 import { createHash } from 'node:crypto';
-import { access, readdir, readFile, stat, writeFile } from 'node:fs/promises';
+import { access, open, readdir, readFile, stat, utimes, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import sharp from 'sharp';
-import { afterEach, describe, expect, test } from 'vitest';
+import { afterEach, describe, expect, test, vi } from 'vitest';
 import { loadJob } from '../../config/load-job.js';
 import { deliver, IncompleteIssueError } from '../../pipeline/deliver.js';
 import { type RunEvent, runIssue } from '../../pipeline/issue.js';
 import { preparePage } from '../../pipeline/page.js';
 import { readStatus } from '../../pipeline/status.js';
 import { verifyBag } from '../../pipeline/verify.js';
+import { FileHashes } from '../../pipeline/work/file-hashes.js';
 import type { PageRunner } from '../../pipeline/work/page-pool.js';
+import { rgbProfile, widePrimaries } from '../helpers/icc-writer.js';
 import {
   colourPage,
   dropAll,
@@ -28,6 +30,7 @@ const here: PageRunner = { run: preparePage, close: async () => undefined };
 
 let issue: SmallIssue | undefined;
 afterEach(async () => {
+  vi.restoreAllMocks();
   await issue?.remove();
   issue = undefined;
 });
@@ -119,6 +122,32 @@ describe('a run of an issue', () => {
     expect(report.pages[1].findings[0].file).toBe('QRY02_p01_colour_v3.tif');
     expect(await exists(join(folder, 'press', 'QRY02_1.tif'))).toBe(false);
     expect(await exists(join(folder, 'press', 'QRY02_2.tif'))).toBe(true);
+  });
+
+  test('stops only the page of a file that went away or may not be read', async () => {
+    const { job, folder } = await openWithPages();
+    const path = join(folder, 'incoming', 'QRY02_p01_inks.tif');
+    // The superuser may read everything, so the refusal is made here.
+    const hashOfFile = FileHashes.prototype.of;
+    vi.spyOn(FileHashes.prototype, 'of').mockImplementation(async function (this: FileHashes, file: string) {
+      if (file === path) throw Object.assign(new Error('EACCES: permission denied'), { code: 'EACCES' });
+      return hashOfFile.call(this, file);
+    });
+    const report = await runIssue(job, { runner: here });
+    expect(report.pages.map(({ state }) => state)).toEqual(['done', 'stopped', 'attention', 'done']);
+    expect(report.pages[1].findings).toMatchObject([
+      { code: 'picture-unreadable', file: 'QRY02_p01_inks.tif', message: 'You may not read this file' },
+    ]);
+  });
+
+  test('refuses a press profile that is no press profile before any page is there', async () => {
+    const jobYaml = smallJob.replace('cgats-tr006', './screen.icc');
+    issue = await openSmallIssue(jobYaml);
+    await writeFile(join(issue.folder, 'screen.icc'), rgbProfile(widePrimaries, 2.2));
+    await expect(runIssue(await loadJob(issue.folder), { products: [] })).rejects.toMatchObject({
+      code: 'profile-invalid',
+      place: { file: join(issue.folder, 'screen.icc') },
+    });
   });
 
   test('looks without writing anything', async () => {
@@ -217,6 +246,24 @@ describe('a delivery', () => {
     });
     expect(textOf('READ-ME.txt')).toMatch(/page cover is not in it \(missing\)/);
     expect((await verifyBag(join(issue.folder, path))).ok).toBe(true);
+  });
+
+  test('makes a press file anew that somebody edited by hand, even with its time set back', async () => {
+    const { job, folder } = await openWithPages();
+    const first = await deliver(job, { runner: here });
+    for (const name of ['press/QRY02_1.tif', 'plates/QRY02_2_cyan.tif', 'proofs/contact-sheet.png']) {
+      const path = join(folder, name);
+      const { atime, mtime } = await stat(path);
+      const file = await open(path, 'r+');
+      await file.write(Buffer.from('scribble'), 0, 8, 2000);
+      await file.close();
+      await utimes(path, atime, mtime);
+    }
+    const second = await deliver(job, { runner: here });
+    expect(second.report.workedOn).toEqual(['1', '2']);
+    expect(second.bundle.sha256).toBe(first.bundle.sha256);
+    const made = second.report.pages[1].outputs.find(({ role }) => role === 'composite');
+    expect(await hashOf(join(folder, 'press', 'QRY02_1.tif'))).toBe(made?.sha256);
   });
 
   test('leaves out a page that is held back', async () => {
