@@ -59,14 +59,33 @@ function differences({ width, planes }: Planes, firstRow: number, rows: number):
   return differencesOfFour(planes[0], planes[1], planes[2], planes[3], width, firstRow, rows);
 }
 
+/**
+ * The difference of four bytes at once, each by itself modulo 256: the high bits are kept out of the subtraction, so
+ * that nothing is borrowed across bytes, and put right afterwards.
+ */
+function minusBytes(from: number, take: number): number {
+  return ((from | 0x80808080) - (take & 0x7f7f7f7f)) ^ (~(from ^ take) & 0x80808080);
+}
+
 function differencesOfOne(plane: Uint8Array, width: number, firstRow: number, rows: number): Uint8Array {
   const strip = new Uint8Array(width * rows);
-  let out = 0;
-  for (let row = firstRow; row < firstRow + rows; row++) {
+  const from = new DataView(plane.buffer, plane.byteOffset + firstRow * width, strip.length);
+  const to = new DataView(strip.buffer);
+  const inFours = width - (width % 4);
+  for (let row = 0; row < rows; row++) {
+    const start = row * width;
+    const end = start + width;
     let left = 0;
-    for (let i = row * width, end = i + width; i < end; i++) {
-      const ink = plane[i];
-      strip[out++] = ink - left;
+    let at = start;
+    for (; at < start + inFours; at += 4) {
+      // Little-endian: the first of the four samples is the lowest byte, its left neighbour moves in from below.
+      const four = from.getUint32(at, true);
+      to.setUint32(at, minusBytes(four, (four << 8) | left), true);
+      left = four >>> 24;
+    }
+    for (; at < end; at++) {
+      const ink = from.getUint8(at);
+      strip[at] = ink - left;
       left = ink;
     }
   }
@@ -83,26 +102,14 @@ function differencesOfFour(
   rows: number,
 ): Uint8Array {
   const strip = new Uint8Array(width * rows * 4);
+  const to = new DataView(strip.buffer);
   let out = 0;
   for (let row = firstRow; row < firstRow + rows; row++) {
-    let leftC = 0;
-    let leftM = 0;
-    let leftY = 0;
-    let leftK = 0;
-    for (let i = row * width, end = i + width; i < end; i++) {
-      const c = cyan[i];
-      const m = magenta[i];
-      const y = yellow[i];
-      const k = black[i];
-      strip[out] = c - leftC;
-      strip[out + 1] = m - leftM;
-      strip[out + 2] = y - leftY;
-      strip[out + 3] = k - leftK;
-      leftC = c;
-      leftM = m;
-      leftY = y;
-      leftK = k;
-      out += 4;
+    let left = 0;
+    for (let i = row * width, end = i + width; i < end; i++, out += 4) {
+      const inks = cyan[i] | (magenta[i] << 8) | (yellow[i] << 16) | (black[i] << 24);
+      to.setUint32(out, minusBytes(inks, left), true);
+      left = inks;
     }
   }
   return strip;

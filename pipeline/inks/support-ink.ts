@@ -1,5 +1,6 @@
 import type { SupportSettings } from '../../config/print-spec.js';
 import { mmToPx } from '../../config/units.js';
+import { atLeast } from '../by-fours.js';
 import { shrink } from '../line/morphology.js';
 import type { Plate, Separation } from '../raster.js';
 
@@ -41,7 +42,7 @@ export function addSupportInk(
  */
 export function supportArea(coverage: Plate, settings: SupportSettings, ppi: number): Uint8Array {
   const { width, height } = coverage;
-  const solid = coverage.data.map((amount) => (amount === 255 ? 255 : 0));
+  const solid = atLeast(coverage.data, 255);
   const halfWidthPx = Math.max(1, Math.round(mmToPx(settings.minWidthMm, ppi) / 2));
   const chokePx = Math.max(1, Math.ceil(mmToPx(settings.chokeMm, ppi)));
   const core = shrink(solid, width, height, Math.max(halfWidthPx, chokePx));

@@ -1,4 +1,5 @@
 import type { LineSettings } from '../../config/print-spec.js';
+import { atLeast } from '../by-fours.js';
 import { channelsOf, maxOf, type Plate, type Raster } from '../raster.js';
 import { grow, shrink } from './morphology.js';
 
@@ -48,7 +49,7 @@ export function showsLine(
   settings: Pick<LineSettings, 'blackMaxLevelPercent'>,
 ): boolean {
   const { width, height } = coverage;
-  const core = coverage.data.map((covered) => (covered >= coreCoverage ? 255 : 0));
+  const core = atLeast(coverage.data, coreCoverage);
   const thick = grow(shrink(core, width, height, thinHalfPx), width, height, thinHalfPx + 1);
   const blackTo = (settings.blackMaxLevelPercent / 100) * 255;
   let shown = 0;

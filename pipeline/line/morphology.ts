@@ -43,21 +43,31 @@ function pack(
   const wordsInRow = Math.ceil((width + 2 * distance) / 32);
   const rows = height + 2 * distance;
   const words = new Uint32Array(wordsInRow * rows);
+  const view = new DataView(mask.buffer, mask.byteOffset, mask.length);
   for (let y = 0, i = 0; y < height; y++) {
-    const row = (y + distance) * wordsInRow;
-    let word = row + (distance >> 5);
-    let bit = distance & 31;
-    let gathered = 0;
-    for (let x = 0; x < width; x++, i++) {
-      if ((mask[i] !== 0) === whereSet) gathered |= 1 << bit;
-      if (++bit < 32) continue;
-      words[word++] = gathered;
-      gathered = 0;
-      bit = 0;
+    let at = (y + distance) * wordsInRow * 32 + distance;
+    const end = i + width;
+    for (; i + 4 <= end; i += 4, at += 4) {
+      const four = fourBits(view.getUint32(i, true)) ^ (whereSet ? 0 : 15);
+      if (four === 0) continue;
+      words[at >> 5] |= four << (at & 31);
+      if ((at & 31) > 28) words[(at >> 5) + 1] |= four >>> (32 - (at & 31));
     }
-    if (bit > 0) words[word] = gathered;
+    for (; i < end; i++, at++) if ((mask[i] !== 0) === whereSet) words[at >> 5] |= 1 << (at & 31);
   }
   return { words, wordsInRow, rows };
+}
+
+/** One bit for each of four samples, set where the sample is; the first sample is the lowest byte and bit. */
+function fourBits(four: number): number {
+  if (four === 0) return 0;
+  if (four === 0xffffffff) return 15;
+  return (
+    ((four & 0xff) === 0 ? 0 : 1) |
+    ((four & 0xff00) === 0 ? 0 : 2) |
+    ((four & 0xff0000) === 0 ? 0 : 4) |
+    (four >>> 24 === 0 ? 0 : 8)
+  );
 }
 
 /**
