@@ -62,7 +62,55 @@ export function buildProgram(run: Actions = actions): Command {
     .argument('[folder]', 'job folder', '.')
     .action((folder, options) => run.status(folder, options));
   example(program, 'platehand status tdl03');
+
+  watchCommand(program)
+    .option(
+      '--on-event <program>',
+      'run this program for each event, with one JSON event on its standard input',
+    )
+    .option('--log-json', 'log one JSON object a line instead of text')
+    .action((folders, options) => run.watch(folders, options));
+  example(program, 'platehand watch tdl03 qry02 --poll 5 --on-event ./tell-the-chat');
+
+  command(program, 'pause', 'Let the daemon of a folder begin no more pages, until it is resumed')
+    .argument('[folder]', 'job folder', '.')
+    .action((folder, options) => run.pause(folder, options));
+  example(program, 'platehand pause tdl03');
+
+  command(program, 'resume', 'Let the daemon of a paused folder go on')
+    .argument('[folder]', 'job folder', '.')
+    .action((folder, options) => run.resume(folder, options));
+  example(program, 'platehand resume tdl03');
   return program;
+}
+
+/** Watching goes on until it is ended, so it has a log instead of one outcome. */
+function watchCommand(program: Command): Command {
+  return program
+    .command('watch')
+    .description('Keep press files, proofs and the contact sheet current as pages are dropped, until ended')
+    .argument('<folder...>', 'job folders')
+    .option(
+      '--settle <seconds>',
+      'a file is whole when it has not changed for this long (default: 2)',
+      seconds,
+    )
+    .option(
+      '--grace <seconds>',
+      'how long a file that cannot be read to its end is waited for (default: 30)',
+      seconds,
+    )
+    .option(
+      '--rescan <seconds>',
+      'look at everything this often, with or without events (default: 60)',
+      seconds,
+    )
+    .option('--poll <seconds>', 'look this often instead of relying on events: for network shares', seconds)
+    .option(
+      '--jobs <number>',
+      'pages worked on at the same time (default: one a core, as memory allows)',
+      count,
+    );
 }
 
 function command(program: Command, name: string, description: string): Command {
@@ -90,6 +138,13 @@ function count(text: string): number {
   const number = Number(text);
   if (!Number.isInteger(number) || number < 1)
     throw new InvalidArgumentError('Give a whole number from 1 up.');
+  return number;
+}
+
+function seconds(text: string): number {
+  const number = Number(text);
+  if (!(number >= 0.05 && number <= 86_400))
+    throw new InvalidArgumentError('Give seconds, from 0.05 to 86400.');
   return number;
 }
 

@@ -103,11 +103,19 @@ async function workOn(
   }
 }
 
-/** Puts results of earlier runs into place again where their files are gone, and takes away what no longer holds. */
-export async function placeStanding(job: Job, runs: readonly PageRun[]): Promise<void> {
+/**
+ * Puts results of earlier runs into place again where their files are gone, and takes away what no longer holds. Call
+ * it under the job's lock.
+ * @param leave ids of pages whose files stay as they are
+ */
+export async function placeStanding(
+  job: Job,
+  runs: readonly PageRun[],
+  leave: ReadonlySet<string> = new Set(),
+): Promise<void> {
   const listed = new Set(runs.map((run) => run.page.id));
   for (const run of runs) {
-    if (run.failure !== undefined) continue;
+    if (run.failure !== undefined || leave.has(run.page.id)) continue;
     if (run.stored !== undefined) await placeResult(job.folder, run.page.id, run.stored);
     else if (run.match.state !== 'ready') await removePlaced(job.folder, run.page.id);
   }

@@ -6,6 +6,9 @@ export interface IncomingFile {
   readonly name: string;
   readonly bytes: number;
   readonly mtimeMs: number;
+  /** Time of its last change of any kind, and its number on the disk, where the folder was listed from a disk. */
+  readonly ctimeMs?: number;
+  readonly inode?: number;
 }
 
 /** A file that was matched to a page, and why. */

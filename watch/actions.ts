@@ -11,13 +11,16 @@ import {
   PlatehandError,
   type Product,
   type RunOptions,
-  readStatus,
   runIssue,
   selectPages,
   verifyBag,
 } from '../pipeline/index.js';
 import { showProgress } from '../pipeline/report/progress.js';
 import { deliveryText, paintFor, runText, statusText, verifyText } from '../pipeline/report/report-text.js';
+import { noteDelivery, noteRun } from './command-notes.js';
+import { pauseByHand, resumeByHand } from './pause-file.js';
+import { type WatchCommandOptions, watchUntilAsked } from './watch-command.js';
+import { daemonText, readWatchStatus } from './watch-status.js';
 
 /** Options that every command understands. */
 interface Common {
@@ -38,6 +41,9 @@ export interface Actions {
   deliver(folder: string, options: Work & { partial?: true; reason?: string }): Promise<void>;
   verify(bag: string, options: Common): Promise<void>;
   status(folder: string, options: Common): Promise<void>;
+  watch(folders: readonly string[], options: WatchCommandOptions): Promise<void>;
+  pause(folder: string, options: Common): Promise<void>;
+  resume(folder: string, options: Common): Promise<void>;
 }
 
 export const actions: Actions = {
@@ -63,12 +69,14 @@ export const actions: Actions = {
     const job = await loadJob(resolve(folder));
     const products = options.only === undefined ? {} : { products: [productOf(options.only)] };
     const report = await runIssue(job, { ...workOptions(job, options), ...products });
+    await noteRun(job.folder, report);
     say('run', exitCodeOf(report), options.json, report, () => runText(report, paintFor(process.stdout)));
   },
 
   async proof(folder, options) {
     const job = await loadJob(resolve(folder));
     const report = await runIssue(job, { ...workOptions(job, options), products: ['proof'] });
+    await noteRun(job.folder, report);
     say('proof', exitCodeOf(report), options.json, report, () => runText(report, paintFor(process.stdout)));
   },
 
@@ -76,6 +84,7 @@ export const actions: Actions = {
     const partial = partialOf(options);
     const job = await loadJob(resolve(folder));
     const delivery = await deliver(job, { ...workOptions(job, options), ...partial });
+    await noteDelivery(job.folder, delivery);
     say('deliver', exitCode.done, options.json, delivery, () =>
       deliveryText(delivery, paintFor(process.stdout)),
     );
@@ -88,9 +97,28 @@ export const actions: Actions = {
   },
 
   async status(folder, { json }) {
-    const status = await readStatus(await loadJob(resolve(folder)));
+    const status = await readWatchStatus(await loadJob(resolve(folder)));
     const code = status.blocking.length === 0 ? exitCode.done : exitCode.attention;
-    say('status', code, json, status, () => statusText(status, paintFor(process.stdout)));
+    const text = () => `${statusText(status, paintFor(process.stdout))}\n${daemonText(status)}`;
+    say('status', code, json, status, text);
+  },
+
+  async watch(folders, options) {
+    await watchUntilAsked(folders, options);
+    process.exitCode = exitCode.done;
+  },
+
+  async pause(folder, { json }) {
+    const { folder: jobFolder } = await loadJob(resolve(folder));
+    await pauseByHand(jobFolder);
+    const text = `Paused ${folder}: its daemon begins no more pages until: platehand resume ${folder}`;
+    say('pause', exitCode.done, json, { folder: jobFolder }, () => text);
+  },
+
+  async resume(folder, { json }) {
+    const { folder: jobFolder } = await loadJob(resolve(folder));
+    await resumeByHand(jobFolder);
+    say('resume', exitCode.done, json, { folder: jobFolder }, () => `${folder} goes on.`);
   },
 };
 

@@ -91,11 +91,14 @@ export async function syncFile(path: string): Promise<void> {
   }
 }
 
-/** A dot file in the same folder, so that renaming stays within one file system and watchers pass it over. */
+/**
+ * A dot file in the same folder, so that renaming stays within one file system and watchers pass it over. The process
+ * number in its name tells later whether somebody is still at it.
+ */
 function partPathOf(path: string): string {
   // Cut, because the longest allowed name (255 bytes on most file systems) would have no room for the rest.
   const stem = basename(path).slice(0, 40);
-  return join(dirname(path), `.${stem}.${randomBytes(6).toString('hex')}.part`);
+  return join(dirname(path), `.${stem}.${process.pid}.${randomBytes(6).toString('hex')}.part`);
 }
 
 async function writeFully(handle: FileHandle, chunk: Uint8Array): Promise<void> {

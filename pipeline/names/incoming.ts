@@ -61,8 +61,8 @@ interface Found {
 /** Size and time of a file; one that has just gone or cannot be looked at is passed over, not a failure. */
 async function addFile(path: string, name: string, found: Found): Promise<void> {
   try {
-    const { size, mtimeMs } = await lstat(path);
-    found.files.push({ name, bytes: size, mtimeMs });
+    const { size, mtimeMs, ctimeMs, ino } = await lstat(path);
+    found.files.push({ name, bytes: size, mtimeMs, ctimeMs, inode: ino });
   } catch (thrown) {
     const rule = `could not be looked at (${causeOf(thrown)})`;
     found.skipped.push({ name, rule, remedy: 'Check its name and who may read it' });

@@ -140,8 +140,9 @@ export function statusText(status: IssueStatus, paint: Paint): string {
     `${report.issue}: ${report.title}${report.number === undefined ? '' : `, number ${report.number}`}`,
     dueText(status, paint),
     `Flats for ${status.flatted} of ${total} pages, colour for ${status.coloured}, ready for print ${report.counts.done + report.counts.attention}.`,
+    leadText(status),
     '',
-    ...boardLines(report, paint),
+    ...statusLines(report, paint),
     ...leftOutLines(report, paint),
     '',
     status.blocking.length === 0
@@ -149,6 +150,30 @@ export function statusText(status: IssueStatus, paint: Paint): string {
       : `Delivery is blocked by ${status.blocking.length === 1 ? 'page' : 'pages'} ${status.blocking.map(({ page }) => page).join(', ')}.`,
   ];
   return lines.join('\n');
+}
+
+/** How far the flatting and the colour are apart. */
+function leadText({ flatted, coloured }: IssueStatus): string {
+  const lead = flatted - coloured;
+  if (lead === 0) return 'Flatting and colour are level.';
+  return `Flatting is ${lead} ${lead === 1 ? 'page' : 'pages'} ahead of the colour.`;
+}
+
+/** The page board with the parts that have arrived, each with its version. */
+function statusLines(report: IssueReport, paint: Paint): string[] {
+  const parts = report.pages.map(({ files }) => partsText(files));
+  const idWidth = Math.max(4, ...report.pages.map(({ page }) => page.length));
+  const partsWidth = Math.max(...parts.map(({ length }) => length), 1);
+  return report.pages.map((page, index) => {
+    const state = paint(stateColour[page.state], page.state.padEnd(9));
+    const note = page.state === 'done' ? '' : sentence(page.why);
+    return `  ${page.page.padEnd(idWidth)}  ${state}  ${parts[index].padEnd(partsWidth)}  ${note}`.trimEnd();
+  });
+}
+
+function partsText(files: PageReport['files']): string {
+  const words = files.map(({ part, version }) => (version === undefined ? part : `${part} v${version}`));
+  return words.length === 0 ? '-' : words.join(', ');
 }
 
 function dueText({ hoursToDue, report }: IssueStatus, paint: Paint): string {

@@ -101,6 +101,8 @@ export async function storeResult(
   asked: readonly Product[],
 ): Promise<StoredResult> {
   const earlier = await findResult(jobFolder, baseName, made.key);
+  // Somebody beside us made the same, and may be packing it just now: leave it alone.
+  if (earlier !== undefined && asked.every((product) => earlier.asked.includes(product))) return earlier;
   const names = new Set(made.outputs.map(({ name }) => name));
   const kept = (earlier?.result.outputs ?? []).filter(({ name }) => !names.has(name));
   for (const { name } of kept) await placeWhole(join(earlier?.folder ?? '', name), join(partFolder, name));

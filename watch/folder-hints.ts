@@ -1,0 +1,61 @@
+import { stat } from 'node:fs/promises';
+import { basename, join } from 'node:path';
+import { type FSWatcher, watch } from 'chokidar';
+import { maxFolderDepth } from '../pipeline/names/incoming.js';
+
+/** The folder that events are taken from, as the disk knows it. */
+interface Watched {
+  readonly watcher: FSWatcher;
+  readonly incoming: string;
+}
+
+/**
+ * Says when something may have happened in a job folder. Events are hints only: some never come (network shares), some
+ * come early, and a folder that is deleted and made again has none at all, which is why its number on the disk is
+ * checked. The daemon looks for itself, after each hint and at intervals.
+ */
+export class FolderHints {
+  private watched: Watched | undefined;
+
+  /** @param onFailure is told when events cannot be had, as when the system's limit for them is used up */
+  constructor(
+    private readonly jobFolder: string,
+    private readonly onHint: () => void,
+    private readonly onFailure: (message: string) => void,
+  ) {}
+
+  /** Starts to take events, or starts anew when incoming/ is another folder than before. */
+  async refresh(): Promise<void> {
+    const incoming = join(this.jobFolder, 'incoming');
+    const number = await folderNumber(incoming);
+    if (number === this.watched?.incoming) return;
+    await this.close();
+    if (number === '') return;
+    const watcher = watch([incoming, join(this.jobFolder, 'job.yaml')], {
+      ignoreInitial: true,
+      followSymlinks: false,
+      depth: maxFolderDepth + 1,
+      ignored: (path) => /^\._|\.(?:tmp|part|crdownload|partial|swp|lock)$/i.test(basename(path)),
+    });
+    watcher.on('all', () => this.onHint());
+    watcher.on('error', (error) => this.onFailure(String(error)));
+    this.watched = { watcher, incoming: number };
+    this.onHint();
+  }
+
+  async close(): Promise<void> {
+    const { watched } = this;
+    this.watched = undefined;
+    await watched?.watcher.close();
+  }
+}
+
+/** What tells a folder from another of its name; empty when there is none. */
+async function folderNumber(path: string): Promise<string> {
+  try {
+    const { dev, ino } = await stat(path);
+    return `${dev} ${ino}`;
+  } catch {
+    return '';
+  }
+}

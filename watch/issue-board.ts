@@ -1,0 +1,133 @@
+import { join } from 'node:path';
+import { PlatehandError } from '../config/errors.js';
+import type { IssuePage, Job } from '../config/job.js';
+import type { Finding } from '../pipeline/findings.js';
+import { listIncoming } from '../pipeline/names/incoming.js';
+import { products } from '../pipeline/page-result.js';
+import { matchListing, planPage, type Shelves } from '../pipeline/plan.js';
+import type { PageMatch, Reconciliation } from '../pipeline/reconciliation.js';
+import { type IssueReport, type PageRun, reportOf } from '../pipeline/report/issue-report.js';
+import { FileHashes } from '../pipeline/work/file-hashes.js';
+import { failureOf } from '../pipeline/work/page-work.js';
+import { Presses } from '../pipeline/work/presses.js';
+import { SettlingTable, type SettlingTimes } from './settling.js';
+
+/** A failure of a page's work holds for the key it happened with. */
+interface KnownFailure {
+  readonly key: string;
+  readonly finding: Finding;
+}
+
+/** Where an issue stands as the daemon knows it: its files, its pages, and what there is to do. */
+export class IssueBoard {
+  readonly table: SettlingTable;
+  reconciliation: Reconciliation | undefined;
+  runs: readonly PageRun[] = [];
+  /** Ids of pages of which a file is still on its way: they stay as they are until it is whole. */
+  arriving: ReadonlySet<string> = new Set();
+  private readonly failures = new Map<string, KnownFailure>();
+
+  private constructor(
+    public job: Job,
+    times: SettlingTimes,
+    readonly shelves: Shelves,
+  ) {
+    this.table = new SettlingTable(times);
+  }
+
+  static async open(job: Job, times: SettlingTimes): Promise<IssueBoard> {
+    return new IssueBoard(job, times, {
+      hashes: await FileHashes.open(job.folder),
+      presses: new Presses(),
+    });
+  }
+
+  /**
+   * Looks at incoming/ and plans every page whose files are whole.
+   * @param onPage is told of each page as soon as it is planned, so that its work need not wait for the others
+   * @throws PlatehandError when incoming/ or a profile cannot be read
+   */
+  async look(onPage: (run: PageRun) => void): Promise<void> {
+    const { job, table } = this;
+    const listing = await listIncoming(join(job.folder, 'incoming'));
+    table.look(listing.files);
+    const reconciliation = matchListing(job, { files: table.files(), skipped: listing.skipped });
+    const arriving = this.pagesOnTheirWay(reconciliation);
+    const runs: PageRun[] = [];
+    for (const [index, page] of job.pages.entries()) {
+      const match = reconciliation.pages[index];
+      const run = arriving.has(page.id) ? this.standing(page, match) : await this.plan(page, match, arriving);
+      runs.push(run);
+      onPage(run);
+    }
+    this.reconciliation = reconciliation;
+    this.runs = runs;
+    this.arriving = arriving;
+    this.shelves.hashes.keepOnly(new Set(table.names().map((name) => this.pathOf(name))));
+    await this.shelves.hashes.save(job.folder);
+  }
+
+  runOf(page: string): PageRun | undefined {
+    return this.runs.find((run) => run.page.id === page);
+  }
+
+  pathOf(name: string): string {
+    return join(this.job.folder, 'incoming', name);
+  }
+
+  /** @throws Error before the first look */
+  report(): Omit<IssueReport, 'contactSheet'> {
+    if (this.reconciliation === undefined) throw new Error('nobody has looked at the issue yet');
+    return reportOf(this.job, this.reconciliation, this.runs, []);
+  }
+
+  /** Remembers that the work on a page failed, so that the same is not tried for ever. */
+  rememberFailure(page: string, key: string, finding: Finding): void {
+    this.failures.set(page, { key, finding });
+  }
+
+  private pagesOnTheirWay(reconciliation: Reconciliation): Set<string> {
+    const isOnItsWay = (name: string) => this.table.stageOf(name) !== 'whole';
+    const pages = new Set<string>();
+    for (const { page, files } of reconciliation.pages) {
+      if (files.some(({ name }) => isOnItsWay(name))) pages.add(page);
+    }
+    for (const { page, names } of reconciliation.contested) if (names.some(isOnItsWay)) pages.add(page);
+    return pages;
+  }
+
+  /** The page as it was before, with nothing to do. */
+  private standing(page: IssuePage, match: PageMatch): PageRun {
+    const before = this.runOf(page.id);
+    return {
+      page,
+      match: before?.match ?? match,
+      request: undefined,
+      stored: before?.stored,
+      inspected: undefined,
+      failure: before?.failure,
+    };
+  }
+
+  private async plan(page: IssuePage, match: PageMatch, arriving: Set<string>): Promise<PageRun> {
+    try {
+      const run = await planPage(this.job, page, match, this.shelves, { pages: undefined, products });
+      const failure = this.failures.get(page.id);
+      if (failure !== undefined && failure.key === run.request?.key) run.failure = failure.finding;
+      else this.failures.delete(page.id);
+      return run;
+    } catch (thrown) {
+      if (thrown instanceof PlatehandError && thrown.code !== 'picture-unreadable') throw thrown;
+      arriving.add(page.id);
+      const run = this.standing(page, match);
+      // A file that has just gone shows at the next look; one that may not be read is for people to settle.
+      if (!isGone(thrown)) run.failure = failureOf(page.id, thrown);
+      return run;
+    }
+  }
+}
+
+function isGone(thrown: unknown): boolean {
+  const cause = thrown instanceof PlatehandError ? thrown.cause : thrown;
+  return cause instanceof Error && 'code' in cause && cause.code === 'ENOENT';
+}

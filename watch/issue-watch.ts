@@ -1,0 +1,333 @@
+import { createHash } from 'node:crypto';
+import { join } from 'node:path';
+import { messageOf, PlatehandError } from '../config/errors.js';
+import { placeStanding } from '../pipeline/issue.js';
+import { type Lock, readHolder, takeLock } from '../pipeline/work/lock.js';
+import { whileLocked } from '../pipeline/work/page-work.js';
+import { updateContactSheet } from '../pipeline/work/sheet-update.js';
+import { ArrivalNotes } from './arrival-notes.js';
+import { FolderHints } from './folder-hints.js';
+import { IssueBoard } from './issue-board.js';
+import { IssueJournal } from './issue-journal.js';
+import { recall } from './issue-memory.js';
+import { JobFile } from './job-file.js';
+import { removeLeftovers } from './leftovers.js';
+import { PageNews } from './page-news.js';
+import { PageTasks, type Workshop } from './page-tasks.js';
+import { Patience } from './patience.js';
+import { isPausedByHand } from './pause-file.js';
+import type { SettlingTimes } from './settling.js';
+import type { WatchEvent } from './watch-event.js';
+
+/** How often and how patiently a folder is looked at, in milliseconds. */
+export interface WatchTimes extends SettlingTimes {
+  /** A full look comes this often, whether or not there were events. */
+  readonly rescanMs: number;
+  /** Looks instead of events, this far apart; undefined relies on events between full looks. */
+  readonly pollMs: number | undefined;
+  /** The contact sheet is drawn anew this long after the last page. */
+  readonly sheetDelayMs: number;
+}
+
+/** Where the lock of a folder's daemon stands. */
+export function watchLockPath(jobFolder: string): string {
+  return join(jobFolder, '.platehand', 'watch.lock');
+}
+
+const lockTask = 'platehand watch';
+
+/** How often the small things are checked: the pause, the lock, the folder itself. */
+const tickMs = 1000;
+/** Events come in bursts; one look serves them all. */
+const hintDelayMs = 25;
+/** First pause after trouble; the following ones grow to a minute. */
+const firstPauseMs = 1000;
+/** While pages keep coming, the sheet is not put off for longer than this. */
+const longestSheetDelayMs = 15_000;
+
+/** One job folder under watch: its files, its pages, its contact sheet. */
+export class IssueWatch {
+  private readonly tasks: PageTasks;
+  private readonly troubles = { look: new Patience(firstPauseMs), work: new Patience(firstPauseMs) };
+  private readonly hints: FolderHints;
+  private readonly ticker: NodeJS.Timeout;
+  private lookTimer: NodeJS.Timeout | undefined;
+  private lookAtMs = Number.POSITIVE_INFINITY;
+  private sheetTimer: NodeJS.Timeout | undefined;
+  private sheetDueMs = 0;
+  private looking: Promise<void> | undefined;
+  private sheetWork: Promise<void> | undefined;
+  private sheetIsDue = false;
+  private lookAgain = false;
+  private fullLookAtMs = 0;
+  private pausedByHand = false;
+  private waitUntilMs = 0;
+  private closed = false;
+  /** What stood in place after the last look, in short. */
+  private standing = '';
+
+  private constructor(
+    readonly folder: string,
+    private readonly board: IssueBoard,
+    private readonly jobFile: JobFile,
+    private readonly journal: IssueJournal,
+    private readonly news: PageNews,
+    private readonly notes: ArrivalNotes,
+    private readonly workshop: Workshop,
+    private readonly times: WatchTimes,
+    private lock: Lock,
+  ) {
+    this.tasks = new PageTasks(board, workshop, {
+      isPaused: () => this.isPaused(),
+      made: (run, stored, phase) => {
+        this.news.made(run, stored, phase);
+        this.overcome('work');
+        this.sheetSoon();
+      },
+      failed: (run) => {
+        this.news.failed(run);
+        this.sheetSoon();
+      },
+      doubted: (run, file, why, isYoung) => {
+        if (isYoung) this.news.notWholeYet(run, file, why, times.graceMs);
+        this.lookSoon(0);
+      },
+      trouble: (thrown) => this.suffer('work', thrown),
+      outdated: () => this.lookSoon(hintDelayMs),
+    });
+    const onFailure = (message: string) =>
+      this.journal.tell('trouble', {
+        message: `no events from the system, looking at intervals: ${message}`,
+      });
+    this.hints = new FolderHints(folder, () => this.lookSoon(hintDelayMs), onFailure);
+    this.ticker = setInterval(() => void this.tick(), tickMs);
+  }
+
+  /**
+   * Takes a folder under watch.
+   * @throws PlatehandError `lock-held` when another daemon has it; what loadJob throws for a job.yaml that cannot be
+   *   followed
+   */
+  static async open(
+    folder: string,
+    times: WatchTimes,
+    workshop: Workshop,
+    onEvent: (event: WatchEvent) => void,
+  ): Promise<IssueWatch> {
+    const jobFile = await JobFile.open(folder, Math.min(times.settleMs, 500));
+    const lock = await takeLock(watchLockPath(folder), lockTask, 0);
+    try {
+      const board = await IssueBoard.open(jobFile.job, times);
+      const memory = await recall(folder);
+      const journal = new IssueJournal(folder, () => board.job.issue, onEvent);
+      const news = new PageNews(journal, memory);
+      const notes = new ArrivalNotes(board, journal, memory);
+      await removeLeftovers(folder);
+      journal.tell('started', { message: `watching ${folder}` });
+      for (const { line, what } of memory.damage) {
+        journal.tell('ledger-damaged', {
+          message: `line ${line} of the ledger: ${what}; it is left as it is`,
+        });
+      }
+      const watch = new IssueWatch(folder, board, jobFile, journal, news, notes, workshop, times, lock);
+      watch.begin();
+      return watch;
+    } catch (thrown) {
+      await lock.release();
+      throw thrown;
+    }
+  }
+
+  /** Stops looking, lets the work in hand end until `giveUp` aborts, writes down what there is, and frees the folder. */
+  async close(giveUp: AbortSignal): Promise<void> {
+    this.closed = true;
+    clearInterval(this.ticker);
+    clearTimeout(this.lookTimer);
+    clearTimeout(this.sheetTimer);
+    await this.hints.close();
+    await this.tasks.close(giveUp);
+    await this.looking;
+    await this.sheetWork;
+    this.journal.tell('stopped', { message: 'no longer watching' });
+    await this.journal.close();
+    await this.lock.release();
+  }
+
+  private begin(): void {
+    void this.tick();
+    this.lookSoon(0);
+  }
+
+  private isPaused(): boolean {
+    return this.closed || this.pausedByHand || performance.now() < this.waitUntilMs;
+  }
+
+  private async tick(): Promise<void> {
+    const paused = await isPausedByHand(this.folder);
+    if (this.closed) return;
+    if (paused !== this.pausedByHand) {
+      this.pausedByHand = paused;
+      if (paused)
+        this.journal.tell('paused', { message: 'paused: pages in hand are finished, no others begun' });
+      else this.journal.tell('resumed', { message: 'goes on' });
+      this.workshop.queue.refresh();
+    }
+    if (this.times.pollMs === undefined) await this.hints.refresh().catch(() => undefined);
+    if (await this.jobFile.hasChanged()) this.lookSoon(0);
+    await this.keepLock();
+  }
+
+  /** Looks after that time at the latest. */
+  private lookSoon(delayMs: number): void {
+    if (this.closed) return;
+    const atMs = performance.now() + delayMs;
+    if (this.looking !== undefined && delayMs <= hintDelayMs) this.lookAgain = true;
+    if (atMs >= this.lookAtMs) return;
+    clearTimeout(this.lookTimer);
+    this.lookAtMs = atMs;
+    this.lookTimer = setTimeout(() => this.startLook(), delayMs);
+  }
+
+  private startLook(): void {
+    this.lookAtMs = Number.POSITIVE_INFINITY;
+    if (this.looking !== undefined) {
+      this.lookAgain = true;
+      return;
+    }
+    this.looking = this.look().finally(() => {
+      this.looking = undefined;
+      if (this.lookAgain) {
+        this.lookAgain = false;
+        this.lookSoon(hintDelayMs);
+      }
+    });
+  }
+
+  private async look(): Promise<void> {
+    const full = performance.now() >= this.fullLookAtMs;
+    try {
+      await this.takeJobEdit();
+      await this.board.look((run) => {
+        if (!this.closed) this.tasks.sync(run);
+      });
+      if (this.closed) return;
+      this.tasks.keepOnly(new Set(this.board.job.pages.map(({ id }) => id)));
+      await this.notes.write();
+      this.news.looked(this.board);
+      await this.putInPlace(full);
+      if (full) this.fullLookAtMs = performance.now() + this.times.rescanMs;
+      this.overcome('look');
+      if (this.tasks.isIdle && !this.sheetIsDue) this.overcome('work');
+      this.planNextLook();
+    } catch (thrown) {
+      this.suffer('look', thrown);
+    }
+  }
+
+  private planNextLook(): void {
+    const soonMs = Math.min(
+      this.board.table.nextLookMs() ?? Number.POSITIVE_INFINITY,
+      this.jobFile.nextLookMs() ?? Number.POSITIVE_INFINITY,
+      this.times.pollMs ?? Number.POSITIVE_INFINITY,
+    );
+    this.lookSoon(Math.min(soonMs + 1, this.times.rescanMs));
+  }
+
+  private async takeJobEdit(): Promise<void> {
+    const edit = await this.jobFile.look();
+    if (edit.kind === 'changed') {
+      this.board.job = edit.job;
+      this.standing = '';
+      this.journal.tell('job-changed', { message: 'job.yaml has changed; what it changes is made anew' });
+    } else if (edit.kind === 'broken') {
+      this.journal.tell('job-broken', {
+        message: `job.yaml cannot be followed, the last good one still holds: ${edit.message}`,
+      });
+    }
+  }
+
+  /** Brings press/, plates/ and proofs/ in line with the pages, when something about them has changed. */
+  private async putInPlace(full: boolean): Promise<void> {
+    const { runs, arriving, job } = this.board;
+    const standing = runs
+      .map(({ page, match, stored }) => `${page.id} ${match.state} ${stored?.result.key} ${stored?.asked}`)
+      .join('\n');
+    if (!full && standing === this.standing) return;
+    await whileLocked(this.folder, () => placeStanding(job, runs, arriving));
+    this.standing = standing;
+    this.sheetSoon();
+  }
+
+  private sheetSoon(): void {
+    if (this.closed) return;
+    this.sheetIsDue = true;
+    const now = performance.now();
+    if (this.sheetTimer === undefined) this.sheetDueMs = now + longestSheetDelayMs;
+    clearTimeout(this.sheetTimer);
+    const delayMs = Math.max(0, Math.min(this.times.sheetDelayMs, this.sheetDueMs - now));
+    this.sheetTimer = setTimeout(() => {
+      this.sheetTimer = undefined;
+      const before = this.sheetWork;
+      this.sheetWork = (before ?? Promise.resolve()).then(() => this.drawSheet());
+    }, delayMs);
+  }
+
+  private async drawSheet(): Promise<void> {
+    if (this.closed || this.board.reconciliation === undefined) return;
+    try {
+      const { job, runs } = this.board;
+      await whileLocked(this.folder, () => updateContactSheet(job, this.board.report(), runs));
+      this.sheetIsDue = this.sheetTimer !== undefined;
+      if (this.tasks.isIdle) this.overcome('work');
+      this.noteCompleteness();
+    } catch (thrown) {
+      // The next look draws it again.
+      this.standing = '';
+      this.suffer('work', thrown);
+    }
+  }
+
+  private noteCompleteness(): void {
+    const report = this.board.report();
+    const { stopped, missing, contested, held, waiting } = report.counts;
+    const isOpen = stopped + missing + contested + held + waiting + this.board.arriving.size > 0;
+    const keys = report.pages.map(({ key }) => key).join(' ');
+    this.news.completeness(report, isOpen ? undefined : createHash('sha256').update(keys).digest('hex'));
+  }
+
+  /** Tells trouble once, and waits before anything is tried again. */
+  private suffer(where: keyof typeof this.troubles, thrown: unknown): void {
+    if (this.closed) return;
+    const known = thrown instanceof PlatehandError ? thrown : undefined;
+    const { isNew, pauseMs } = this.troubles[where].failed(known?.what ?? messageOf(thrown));
+    if (isNew) {
+      const message = `${messageOf(thrown)} It is tried again at growing intervals; nothing is lost.`;
+      this.journal.tell('trouble', { message });
+    }
+    this.waitUntilMs = performance.now() + pauseMs;
+    clearTimeout(this.lookTimer);
+    this.lookAtMs = Number.POSITIVE_INFINITY;
+    this.lookSoon(pauseMs + 1);
+  }
+
+  private overcome(where: keyof typeof this.troubles): void {
+    const trouble = this.troubles[where].succeeded();
+    if (trouble === undefined) return;
+    this.waitUntilMs = 0;
+    this.workshop.queue.refresh();
+    this.journal.tell('trouble-over', { message: `it works again (was: ${trouble})` });
+  }
+
+  /** Takes the lock again when the folder was made anew; leaves the folder to a daemon that has taken it instead. */
+  private async keepLock(): Promise<void> {
+    const holder = await readHolder(watchLockPath(this.folder));
+    if (holder?.pid === process.pid || this.closed) return;
+    // Without its job.yaml this is no job folder any more: a share that is gone leaves an empty one.
+    if (holder === undefined && !(await this.jobFile.isThere())) return;
+    try {
+      this.lock = await takeLock(watchLockPath(this.folder), lockTask, 0);
+    } catch (thrown) {
+      this.suffer('look', thrown);
+    }
+  }
+}
