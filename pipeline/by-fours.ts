@@ -46,6 +46,35 @@ export function atLeast(data: Uint8Array, least: number): Uint8Array {
   return result;
 }
 
+/**
+ * The largest sum of samples that stand at the same place in four planes of equal length, 0 to 1020. The even and the
+ * odd samples of a word are added apart, in 16 bit each.
+ */
+export function mostOfFour(planes: readonly [Uint8Array, Uint8Array, Uint8Array, Uint8Array]): number {
+  const [first, second, third, fourth] = planes.map((plane) => wordsOf(plane).words);
+  let most = 0;
+  for (let i = 0; i < first.length; i++) {
+    const a = first[i];
+    const b = second[i];
+    const c = third[i];
+    const d = fourth[i];
+    const even = (evenOf(a) + evenOf(b) + evenOf(c) + evenOf(d)) | 0;
+    const odd = (evenOf(a >>> 8) + evenOf(b >>> 8) + evenOf(c >>> 8) + evenOf(d >>> 8)) | 0;
+    const evenMost = Math.max(even >>> 16, even & 0xffff);
+    const oddMost = Math.max(odd >>> 16, odd & 0xffff);
+    if (evenMost > most) most = evenMost;
+    if (oddMost > most) most = oddMost;
+  }
+  const [e, f, g, h] = planes;
+  for (let i = first.length * 4; i < e.length; i++) most = Math.max(most, e[i] + f[i] + g[i] + h[i]);
+  return most;
+}
+
+/** The first and the third byte of a word, each with a byte of room above it. */
+function evenOf(word: number): number {
+  return word & 0x00ff00ff;
+}
+
 /** Words whose bytes are added up in pairs of 16 bit: 64 x 2 x 255 is below 32768, so that the sums stay whole numbers. */
 const wordsAtOnce = 64;
 
@@ -58,7 +87,7 @@ export function sumOf(data: Uint8Array): number {
     let pairs = 0;
     for (let i = start; i < end; i++) {
       const four = words[i];
-      pairs += (four & 0x00ff00ff) + ((four >>> 8) & 0x00ff00ff);
+      pairs += evenOf(four) + evenOf(four >>> 8);
     }
     sum += (pairs & 0xffff) + (pairs >> 16);
   }

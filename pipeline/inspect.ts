@@ -1,6 +1,6 @@
 import type { PrintSpec } from '../config/print-spec.js';
 import { coverPx, formatLength, type LengthUnit, mmToPx, pxToMm } from '../config/units.js';
-import { sumOf } from './by-fours.js';
+import { mostOfFour, sumOf } from './by-fours.js';
 import type { Noticed } from './findings.js';
 import type { Plate, Separation } from './raster.js';
 
@@ -95,12 +95,7 @@ export function coveragePercent(plate: Uint8Array): number {
 /** The most C+M+Y+K on any pixel, in percent: 100 x (C+M+Y+K) / 255. */
 export function mostInkPercent(separation: Separation): number {
   const { cyan, magenta, yellow, black } = separation;
-  let most = 0;
-  for (let i = 0; i < cyan.length; i++) {
-    const sum = cyan[i] + magenta[i] + yellow[i] + black[i];
-    if (sum > most) most = sum;
-  }
-  return (most / 255) * 100;
+  return (mostOfFour([cyan, magenta, yellow, black]) / 255) * 100;
 }
 
 /** From this share on somebody should look whether so much line is meant to print in colour. */

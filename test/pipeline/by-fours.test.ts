@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { atLeast, inverted, sumOf } from '../../pipeline/by-fours.js';
+import { atLeast, inverted, mostOfFour, sumOf } from '../../pipeline/by-fours.js';
 
 /** Samples with long even stretches and every value, in a length that is no multiple of four. */
 const samples = Uint8Array.from({ length: 4099 }, (_, i) =>
@@ -23,6 +23,19 @@ describe.each([
 
   it('add up exactly', () => {
     expect(sumOf(data)).toBe(samples.reduce((sum, value) => sum + value, 0));
+  });
+});
+
+describe('the most ink of four planes', () => {
+  const planes = (at: number, inks: readonly number[]) => {
+    const [c, m, y, k] = inks.map((ink) => new Uint8Array(11).fill(20).fill(ink, at, at + 1));
+    return [c, m, y, k] as const;
+  };
+
+  it.each([0, 1, 2, 3, 4, 8, 9, 10])('is found at place %i', (at) => {
+    expect(mostOfFour([...planes(at, [255, 255, 255, 254])])).toBe(1019);
+    expect(mostOfFour([...planes(at, [0, 100, 3, 0])])).toBe(103);
+    expect(mostOfFour([...planes(at, [0, 0, 0, 0])])).toBe(80);
   });
 });
 
