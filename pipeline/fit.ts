@@ -2,7 +2,7 @@ import sharp from 'sharp';
 import { bleedBox, type PrintSpec } from '../config/print-spec.js';
 import { formatSize, type LengthUnit, mmPerInch, pxToMm, type SizeMm, type SizePx } from '../config/units.js';
 import type { Noticed } from './findings.js';
-import { channelsOf, type Plate, type Raster, type StatedPpi } from './raster.js';
+import { channelsOf, type Plate, type Raster, type Separation, type StatedPpi } from './raster.js';
 
 /**
  * How far a working page may miss the shape of trim plus bleed, over its whole width or height. What is too much is
@@ -201,6 +201,23 @@ async function fitPlanes(raster: Raster, plan: FitPlan, size: SizePx): Promise<R
 export async function fitPlate(plate: Plate, plan: FitPlan, size: SizePx): Promise<Plate> {
   const fitted = await fitRaster({ ...plate, model: 'grey', alpha: false }, plan, size);
   return { ...size, data: fitted.data as Uint8Array };
+}
+
+/** Brings the plates of a separation to an exact pixel size, one by one. */
+export async function fitSeparation(
+  separation: Separation,
+  plan: FitPlan,
+  size: SizePx,
+): Promise<Separation> {
+  const { width, height, cyan, magenta, yellow, black } = separation;
+  const resized = async (data: Uint8Array) => (await fitPlate({ width, height, data }, plan, size)).data;
+  return {
+    ...size,
+    cyan: await resized(cyan),
+    magenta: await resized(magenta),
+    yellow: await resized(yellow),
+    black: await resized(black),
+  };
 }
 
 async function resample(

@@ -4,10 +4,10 @@ import type { Press } from '../../config/press.js';
 import { mmToPx, type SizePx } from '../../config/units.js';
 import { writeWhole } from '../files/atomic.js';
 import { type Finding, severities, worstOf } from '../findings.js';
-import { fitRaster } from '../fit.js';
+import { fitSeparation } from '../fit.js';
 import type { OutputFile, Product } from '../page-result.js';
 import { drawProof } from '../proof.js';
-import type { Plate, Raster } from '../raster.js';
+import type { Plate, Raster, Separation } from '../raster.js';
 import type { Separator } from '../separate.js';
 import type { ProofSlug } from '../sheets/proof-slug.js';
 import { thumbnailOf, trimBoxPx } from '../sheets/thumbnail.js';
@@ -105,10 +105,9 @@ async function pictures(context: OutputContext, proofWanted: boolean): Promise<M
   const { request, separator, inks } = context;
   const { spec } = request.page;
   const isSpread = request.page.numbers.length > 1;
-  const page = await pageAtProofSize(
-    separator.softProof(inks.composite, { paperWhite: spec.proofPaperWhite }),
-    context,
-  );
+  const page = separator.softProof(await inksAtProofSize(inks.composite, context), {
+    paperWhite: spec.proofPaperWhite,
+  });
   const ppi = spec.proofPpi;
   const small = await thumbnailOf(page, thumbnailWidthPx * (isSpread ? 2 : 1), trimBoxPx(page, spec, ppi));
   const made: Made[] = [picture('thumbnail', small, ppi, '_thumbnail.png')];
@@ -131,7 +130,8 @@ function picture(product: 'proof' | 'thumbnail', raster: Raster, ppi: number, su
   };
 }
 
-async function pageAtProofSize(page: Raster, { request }: OutputContext): Promise<Raster> {
+/** The inks are made smaller, not the finished picture: a quarter of the pixels, or fewer, are left to look up. */
+async function inksAtProofSize(page: Separation, { request }: OutputContext): Promise<Separation> {
   const { spec } = request.page;
   const widthMm = spec.trim.widthMm + 2 * spec.bleedMm;
   const heightMm = spec.trim.heightMm + 2 * spec.bleedMm;
@@ -140,7 +140,7 @@ async function pageAtProofSize(page: Raster, { request }: OutputContext): Promis
     height: Math.round(mmToPx(heightMm, spec.proofPpi)),
   };
   const whole = { left: 0, top: 0, width: page.width, height: page.height };
-  return fitRaster(page, { crop: whole, effectivePpi: spec.colourPpi }, size);
+  return fitSeparation(page, { crop: whole, effectivePpi: spec.colourPpi }, size);
 }
 
 function slugOf({ request, press, separator, findings }: OutputContext): ProofSlug {
