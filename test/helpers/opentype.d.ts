@@ -1,4 +1,4 @@
-/** The few calls of opentype.js that platehand uses; version 2 of the package brings no types. */
+/** The few calls of opentype.js that tests compare with; version 2 of the package brings no types. */
 declare module 'opentype.js' {
   interface PathCommand {
     readonly type: 'M' | 'L' | 'Q' | 'C' | 'Z';
