@@ -7,6 +7,8 @@ import { liftBlack, liftBlackInk } from '../line/lift.js';
 import { inkAmount, isNeutral, noticeGrey } from '../line-art.js';
 import type { Plate, Raster, StatedPpi } from '../raster.js';
 import type { FlatPicture, WorkingPicture } from '../working-page.js';
+import { letterInks } from './inked-lettering.js';
+import { unpaintParts } from './painted-parts.js';
 import { notOpaquePercent, ontoPaper } from './paper.js';
 import { type Parts, stackOf } from './stack.js';
 
@@ -45,26 +47,71 @@ export interface PageArt {
 export async function assemble(
   parts: Parts,
   partOf: (name: string) => Part | undefined,
-  spec: Pick<PrintSpec, 'trim' | 'bleedMm' | 'line'>,
+  spec: AssembleSpec,
 ): Promise<PageArt> {
   const settings = spec.line;
   const { colour, line, lettering } = parts;
-  if (colour === undefined) return lineOnly(line ?? lettering, settings);
-  if (colour.kind === 'flat' && lettering === undefined) {
+  const only = colour === undefined ? loneFlat(line, lettering) : undefined;
+  if (only !== undefined) return lineOnly(only, settings);
+  if (colour?.kind === 'flat' && lettering === undefined) {
     if (line === undefined) return flatPage(colour, settings);
     if (isBlackLine(line, settings)) return pair(colour, line);
   }
+  const lettered = await letteredInks(parts, spec);
+  return lettered ?? stacked(await unpainted(parts, spec), partOf, spec);
+}
+
+/** The one part of a page without colour, if it is flat. */
+function loneFlat(line: WorkingPicture | undefined, lettering: WorkingPicture | undefined) {
+  const one = line === undefined ? lettering : lettering === undefined ? line : undefined;
+  return one?.kind === 'flat' ? one : undefined;
+}
+
+type AssembleSpec = Pick<PrintSpec, 'trim' | 'bleedMm' | 'line'>;
+
+/** Flat colour with the line painted in, black line and lettering: the line comes out of the colour first. */
+async function unpainted(parts: Parts, spec: AssembleSpec): Promise<Parts & { heldPercent: number }> {
+  const { colour, line } = parts;
+  if (colour?.kind !== 'flat' || line === undefined || !isBlackLine(line, spec.line)) {
+    return { ...parts, heldPercent: 0 };
+  }
+  return { ...parts, ...(await unpaintParts(colour, line, spec)) };
+}
+
+/** CMYK colour keeps its numbers, so only lettering and line in black and white can lie on it. */
+async function letteredInks(parts: Parts, spec: AssembleSpec): Promise<PageArt | undefined> {
+  const { colour, line, lettering } = parts;
+  if (colour?.kind !== 'flat' || colour.raster.model !== 'cmyk') return undefined;
+  if (lettering === undefined || !isBlackLine(lettering, spec.line)) return undefined;
+  if (line !== undefined && !isBlackLine(line, spec.line)) return undefined;
+  const inks = await letterInks(colour, line, lettering, spec);
+  if (inks === undefined) return undefined;
+  const art = pair(colour, line ?? lettering);
+  return {
+    ...art,
+    colour: { pixels: inks.colour, ppi: colour.ppi },
+    line: { pixels: inks.line, ppi: (line ?? lettering).ppi },
+    noticed: line === undefined ? art.noticed : [...art.noticed, ...lettering.noticed],
+  };
+}
+
+/** Parts that need each other are stacked and flattened as if they were layers. */
+async function stacked(
+  parts: Parts & { readonly heldPercent: number },
+  partOf: (name: string) => Part | undefined,
+  spec: AssembleSpec,
+): Promise<PageArt> {
   const stack = await stackOf(parts, partOf, spec);
   const flat = await flatten(stack, {
     partOf: (name) => stack.roles.get(name) ?? partOf(name),
-    line: settings,
+    line: spec.line,
   });
   const plane = { ppi: stack.ppi };
   return {
     colour: { ...plane, pixels: flat.colour },
     profile: stack.profile,
     line: flat.line === undefined ? undefined : { ...plane, pixels: flat.line },
-    heldPercent: flat.heldPercent,
+    heldPercent: parts.heldPercent + flat.heldPercent * (1 - parts.heldPercent / 100),
     lifted: false,
     colourApart: false,
     lineInColour: false,
@@ -78,10 +125,7 @@ export function isBlackLine(line: WorkingPicture, settings: LineSettings): line 
 }
 
 /** Inks without any colour: a page in black and white. */
-function lineOnly(line: WorkingPicture | undefined, settings: LineSettings): PageArt {
-  if (line === undefined || line.kind !== 'flat') {
-    throw new Error('a page without colour needs a flat line part');
-  }
+function lineOnly(line: FlatPicture, settings: LineSettings): PageArt {
   const amount = inkAmount(line.raster);
   const grey = isNeutral(line.raster, settings) ? noticeGrey(amount, line.bitsPerSample) : [colouredAlone()];
   return {

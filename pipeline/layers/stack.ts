@@ -33,7 +33,7 @@ export async function stackOf(
   spec: Pick<PrintSpec, 'trim' | 'bleedMm'>,
 ): Promise<Stack> {
   const { colour, line, lettering } = parts;
-  const base = largest(colour, line);
+  const base = largest(colour ?? lettering, line);
   const place = placer(base, spec);
   const roles = new Map<string, Part>();
   const noticed: Noticed[] = [];
@@ -57,7 +57,7 @@ export async function stackOf(
     width: base.width,
     height: base.height,
     ppi: base.ppi,
-    profile: colour?.profile,
+    profile: profileOf(parts),
     noticed,
     root: group('page', entries),
     merged: undefined,
@@ -65,9 +65,9 @@ export async function stackOf(
   };
 }
 
-function largest(colour: WorkingPicture | undefined, line: WorkingPicture | undefined): WorkingPicture {
-  const base = colour ?? line;
-  if (base === undefined) throw new Error('a stack needs a colour or a line part');
+function largest(lowest: WorkingPicture | undefined, line: WorkingPicture | undefined): WorkingPicture {
+  const base = lowest ?? line;
+  if (base === undefined) throw new Error('a stack needs a part');
   if (base.kind === 'layered' || line === undefined) return base;
   return line.width > base.width ? line : base;
 }
@@ -78,6 +78,13 @@ function group(
   blend: LayerGroup['blend'] = 'src-over',
 ): LayerGroup {
   return { kind: 'group', name, opacity: 1, visible: true, blend, isolated: true, children };
+}
+
+/** The profile of what brings colour: the colour part, or without one the line and lettering in colour. */
+function profileOf({ colour, line, lettering }: Parts): Uint8Array | undefined {
+  if (colour !== undefined) return colour.profile;
+  const coloured = [line, lettering].find((part) => part?.kind === 'layered' || part?.raster.model === 'rgb');
+  return coloured?.profile;
 }
 
 type Place = (raster: Raster, picture: WorkingPicture) => Promise<{ raster: Raster; x: number; y: number }>;

@@ -1,0 +1,69 @@
+import type { PrintSpec } from '../../config/print-spec.js';
+import { fitPlate, planFit } from '../fit.js';
+import { findPaintedLine } from '../line/painted-line.js';
+import { inkAmount, inkSharePercent, thresholdOf, withoutMasked } from '../line-art.js';
+import type { Plate } from '../raster.js';
+import type { FlatPicture } from '../working-page.js';
+import { ontoPaper } from './paper.js';
+
+/** A colour part and the line part beside it, ready to be stacked. */
+export interface UnpaintedParts {
+  readonly colour: FlatPicture;
+  readonly line: FlatPicture;
+  /** Share of the line that the colour part prints instead, in percent of its area. */
+  readonly heldPercent: number;
+}
+
+/**
+ * Takes the line out of a colour part that shows it painted in, before the two are laid on each other: black line over
+ * a coloured hold would hide it. Parts that do not show trim plus bleed from edge to edge are left as they are.
+ */
+export async function unpaintParts(
+  colour: FlatPicture,
+  line: FlatPicture,
+  spec: Pick<PrintSpec, 'trim' | 'bleedMm' | 'line'>,
+): Promise<UnpaintedParts> {
+  const asTheyAre = { colour, line, heldPercent: 0 };
+  const amount = inkAmount(line.raster);
+  const coverage = await sameSize(amount, line, colour, spec);
+  if (coverage === undefined || colour.raster.model === 'cmyk') return asTheyAre;
+  const painted = findPaintedLine(ontoPaper(colour.raster), decided(coverage, spec), spec.line);
+  if (!painted.painted) return asTheyAre;
+  const kept = painted.held === undefined ? amount : withoutMasked(amount, painted.held);
+  const whole = inkSharePercent(amount);
+  return {
+    colour: { ...colour, raster: painted.colour },
+    line: { ...line, raster: asPaper(kept) },
+    heldPercent: whole === 0 ? 0 : ((whole - inkSharePercent(kept)) / whole) * 100,
+  };
+}
+
+/**
+ * Brings the ink of one part to the pixels of another; undefined where either shows more than trim plus bleed, or
+ * another shape.
+ */
+export async function sameSize(
+  ink: Plate,
+  from: FlatPicture,
+  to: FlatPicture,
+  spec: Pick<PrintSpec, 'trim' | 'bleedMm'>,
+): Promise<Plate | undefined> {
+  const { width, height } = to.raster;
+  if (ink.width === width && ink.height === height) return ink;
+  const plan = planFit(from, spec, 'mm').plan;
+  const onto = planFit(to, spec, 'mm').plan;
+  if (plan === undefined || onto === undefined) return undefined;
+  const isWhole = onto.crop.width === width && onto.crop.height === height;
+  return isWhole ? fitPlate(ink, plan, { width, height }) : undefined;
+}
+
+/** Soft edges decided to ink or paper where they are mostly paper, so that what lies beside a line is found. */
+function decided({ width, height, data }: Plate, spec: Pick<PrintSpec, 'line'>): Plate {
+  const least = thresholdOf(spec.line) / 2;
+  return { width, height, data: data.map((ink) => (ink < least ? 0 : ink)) };
+}
+
+/** Ink amounts as a grey picture. */
+function asPaper({ width, height, data }: Plate): FlatPicture['raster'] {
+  return { width, height, model: 'grey', alpha: false, data: data.map((ink) => 255 - ink) };
+}
