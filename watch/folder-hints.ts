@@ -6,7 +6,7 @@ import { maxFolderDepth } from '../pipeline/names/incoming.js';
 /** The folder that events are taken from, as the disk knows it. */
 interface Watched {
   readonly watcher: FSWatcher;
-  readonly incoming: string;
+  incoming: string;
 }
 
 /**
@@ -37,7 +37,13 @@ export class FolderHints {
       depth: maxFolderDepth + 1,
       ignored: (path) => /^\._|\.(?:tmp|part|crdownload|partial|swp|lock)$/i.test(basename(path)),
     });
-    watcher.on('all', () => this.onHint());
+    watcher.on('all', (event, path) => {
+      // Of a folder that was deleted and made again there would be no more events.
+      if (event === 'unlinkDir' && path === incoming && this.watched?.watcher === watcher) {
+        this.watched.incoming = 'gone';
+      }
+      this.onHint();
+    });
     watcher.on('error', (error) => this.onFailure(String(error)));
     this.watched = { watcher, incoming: number };
     this.onHint();
@@ -53,8 +59,9 @@ export class FolderHints {
 /** What tells a folder from another of its name; empty when there is none. */
 async function folderNumber(path: string): Promise<string> {
   try {
-    const { dev, ino } = await stat(path);
-    return `${dev} ${ino}`;
+    // The number alone is not enough: a new folder may get the one that has just become free.
+    const { dev, ino, birthtimeMs } = await stat(path);
+    return `${dev} ${ino} ${birthtimeMs}`;
   } catch {
     return '';
   }

@@ -4,7 +4,6 @@ import { messageOf, PlatehandError } from '../config/errors.js';
 import { placeStanding } from '../pipeline/issue.js';
 import { type Lock, readHolder, takeLock } from '../pipeline/work/lock.js';
 import { whileLocked } from '../pipeline/work/page-work.js';
-import { updateContactSheet } from '../pipeline/work/sheet-update.js';
 import { ArrivalNotes } from './arrival-notes.js';
 import { FolderHints } from './folder-hints.js';
 import { IssueBoard } from './issue-board.js';
@@ -17,6 +16,7 @@ import { PageTasks, type Workshop } from './page-tasks.js';
 import { Patience } from './patience.js';
 import { isPausedByHand } from './pause-file.js';
 import type { SettlingTimes } from './settling.js';
+import { SheetKeeper } from './sheet-keeper.js';
 import type { WatchEvent } from './watch-event.js';
 
 /** How often and how patiently a folder is looked at, in milliseconds. */
@@ -42,22 +42,17 @@ const tickMs = 1000;
 const hintDelayMs = 25;
 /** First pause after trouble; the following ones grow to a minute. */
 const firstPauseMs = 1000;
-/** While pages keep coming, the sheet is not put off for longer than this. */
-const longestSheetDelayMs = 15_000;
 
 /** One job folder under watch: its files, its pages, its contact sheet. */
 export class IssueWatch {
   private readonly tasks: PageTasks;
+  private readonly sheet: SheetKeeper;
   private readonly troubles = { look: new Patience(firstPauseMs), work: new Patience(firstPauseMs) };
   private readonly hints: FolderHints;
   private readonly ticker: NodeJS.Timeout;
   private lookTimer: NodeJS.Timeout | undefined;
   private lookAtMs = Number.POSITIVE_INFINITY;
-  private sheetTimer: NodeJS.Timeout | undefined;
-  private sheetDueMs = 0;
   private looking: Promise<void> | undefined;
-  private sheetWork: Promise<void> | undefined;
-  private sheetIsDue = false;
   private lookAgain = false;
   private fullLookAtMs = 0;
   private pausedByHand = false;
@@ -82,11 +77,11 @@ export class IssueWatch {
       made: (run, stored, phase) => {
         this.news.made(run, stored, phase);
         this.overcome('work');
-        this.sheetSoon();
+        this.sheet.soon();
       },
       failed: (run) => {
         this.news.failed(run);
-        this.sheetSoon();
+        this.sheet.soon();
       },
       doubted: (run, file, why, isYoung) => {
         if (isYoung) this.news.notWholeYet(run, file, why, times.graceMs);
@@ -94,6 +89,17 @@ export class IssueWatch {
       },
       trouble: (thrown) => this.suffer('work', thrown),
       outdated: () => this.lookSoon(hintDelayMs),
+    });
+    this.sheet = new SheetKeeper(board, times.sheetDelayMs, {
+      drawn: () => {
+        if (this.tasks.isIdle) this.overcome('work');
+        this.noteCompleteness();
+      },
+      trouble: (thrown) => {
+        // The next look draws it again.
+        this.standing = '';
+        this.suffer('work', thrown);
+      },
     });
     const onFailure = (message: string) =>
       this.journal.tell('trouble', {
@@ -143,11 +149,10 @@ export class IssueWatch {
     this.closed = true;
     clearInterval(this.ticker);
     clearTimeout(this.lookTimer);
-    clearTimeout(this.sheetTimer);
     await this.hints.close();
     await this.tasks.close(giveUp);
     await this.looking;
-    await this.sheetWork;
+    await this.sheet.close();
     this.journal.tell('stopped', { message: 'no longer watching' });
     await this.journal.close();
     await this.lock.release();
@@ -217,7 +222,7 @@ export class IssueWatch {
       await this.putInPlace(full);
       if (full) this.fullLookAtMs = performance.now() + this.times.rescanMs;
       this.overcome('look');
-      if (this.tasks.isIdle && !this.sheetIsDue) this.overcome('work');
+      if (this.tasks.isIdle && !this.sheet.isDue) this.overcome('work');
       this.planNextLook();
     } catch (thrown) {
       this.suffer('look', thrown);
@@ -255,36 +260,7 @@ export class IssueWatch {
     if (!full && standing === this.standing) return;
     await whileLocked(this.folder, () => placeStanding(job, runs, arriving));
     this.standing = standing;
-    this.sheetSoon();
-  }
-
-  private sheetSoon(): void {
-    if (this.closed) return;
-    this.sheetIsDue = true;
-    const now = performance.now();
-    if (this.sheetTimer === undefined) this.sheetDueMs = now + longestSheetDelayMs;
-    clearTimeout(this.sheetTimer);
-    const delayMs = Math.max(0, Math.min(this.times.sheetDelayMs, this.sheetDueMs - now));
-    this.sheetTimer = setTimeout(() => {
-      this.sheetTimer = undefined;
-      const before = this.sheetWork;
-      this.sheetWork = (before ?? Promise.resolve()).then(() => this.drawSheet());
-    }, delayMs);
-  }
-
-  private async drawSheet(): Promise<void> {
-    if (this.closed || this.board.reconciliation === undefined) return;
-    try {
-      const { job, runs } = this.board;
-      await whileLocked(this.folder, () => updateContactSheet(job, this.board.report(), runs));
-      this.sheetIsDue = this.sheetTimer !== undefined;
-      if (this.tasks.isIdle) this.overcome('work');
-      this.noteCompleteness();
-    } catch (thrown) {
-      // The next look draws it again.
-      this.standing = '';
-      this.suffer('work', thrown);
-    }
+    this.sheet.soon();
   }
 
   private noteCompleteness(): void {

@@ -1,0 +1,118 @@
+import { type ChildProcess, spawn } from 'node:child_process';
+import { createHash } from 'node:crypto';
+import { readFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { setTimeout as pause } from 'node:timers/promises';
+import { loadJob } from '../../config/load-job.js';
+import { packageRoot } from '../../config/package-root.js';
+import { readStatus } from '../../pipeline/status.js';
+import type { WatchEvent } from '../../watch/watch-event.js';
+
+export const cliPath = join(packageRoot(), 'dist', 'cli.js');
+
+/** Times that make a daemon quick enough for tests, in seconds. */
+export const quick = ['--settle', '0.15', '--grace', '2', '--rescan', '5', '--jobs', '2'];
+
+/** A daemon in a process of its own, as people start it. */
+export interface RunningDaemon {
+  readonly child: ChildProcess;
+  readonly events: WatchEvent[];
+  /** What it wrote to standard error. */
+  complaints(): string;
+  /** Waits for an event that was not waited for before. */
+  event(wanted: (event: WatchEvent) => boolean, what: string, limitMs?: number): Promise<WatchEvent>;
+  /** Sends a signal and waits for the end; the exit code, or the signal that ended it. */
+  end(signal?: NodeJS.Signals): Promise<number | NodeJS.Signals | null>;
+}
+
+/** Starts `platehand watch` on a folder; wait for its `started` event before relying on it. */
+export function startDaemon(folder: string, options: readonly string[] = quick): RunningDaemon {
+  const child = spawn(process.execPath, [cliPath, 'watch', folder, '--log-json', ...options], {
+    stdio: ['ignore', 'pipe', 'pipe'],
+  });
+  const events: WatchEvent[] = [];
+  const used = new Set<WatchEvent>();
+  let rest = '';
+  let complaints = '';
+  child.stdout?.on('data', (chunk: Buffer) => {
+    const lines = (rest + chunk.toString()).split('\n');
+    rest = lines.pop() ?? '';
+    for (const line of lines) events.push(JSON.parse(line) as WatchEvent);
+  });
+  child.stderr?.on('data', (chunk: Buffer) => {
+    complaints += chunk.toString();
+  });
+  const ended = new Promise<number | NodeJS.Signals | null>((resolve) => {
+    child.once('exit', (code, signal) => resolve(signal ?? code));
+  });
+  return {
+    child,
+    events,
+    complaints: () => complaints,
+    async event(wanted, what, limitMs = 20_000) {
+      const found = () => events.find((event) => !used.has(event) && wanted(event));
+      const log = () =>
+        `${events.map(({ kind, message }) => `${kind}: ${message}`).join('\n')}\n${complaints}`;
+      await until(
+        () => found() !== undefined,
+        () => `${what}, in\n${log()}`,
+        limitMs,
+      );
+      const event = found();
+      if (event === undefined) throw new Error(what);
+      used.add(event);
+      return event;
+    },
+    async end(signal = 'SIGTERM') {
+      child.kill(signal);
+      return ended;
+    },
+  };
+}
+
+/** Waits until something holds; fails with `what` when it does not within the limit. */
+export async function until(
+  holds: () => boolean | Promise<boolean>,
+  what: string | (() => string),
+  limitMs = 20_000,
+): Promise<void> {
+  const endMs = performance.now() + limitMs;
+  while (!(await holds())) {
+    if (performance.now() > endMs)
+      throw new Error(`not in time: ${typeof what === 'string' ? what : what()}`);
+    await pause(20);
+  }
+}
+
+/** A page as `platehand status` sees it. */
+export async function pageIn(folder: string, page: string) {
+  const { report } = await readStatus(await loadJob(folder));
+  const found = report.pages.find((one) => one.page === page);
+  if (found === undefined) throw new Error(`no page ${page}`);
+  return found;
+}
+
+export function sha256(bytes: Uint8Array): string {
+  return createHash('sha256').update(bytes).digest('hex');
+}
+
+export async function sha256Of(path: string): Promise<string | undefined> {
+  return readFile(path).then(sha256, () => undefined);
+}
+
+/** Whether a page is made of exactly these files, and its press files stand in place as its result says. */
+export async function isMadeOf(
+  folder: string,
+  page: string,
+  sources: readonly Uint8Array[],
+): Promise<boolean> {
+  const { state, used, outputs } = await pageIn(folder, page);
+  if (state !== 'done' && state !== 'attention') return false;
+  const wanted = sources.map(sha256).sort();
+  if (JSON.stringify(used.map((file) => file.sha256).sort()) !== JSON.stringify(wanted)) return false;
+  const press = outputs.filter(({ product }) => product === 'press');
+  for (const { name, sha256: made } of press) {
+    if ((await sha256Of(join(folder, 'press', name))) !== made) return false;
+  }
+  return press.length > 0;
+}
