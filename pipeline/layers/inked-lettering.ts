@@ -3,7 +3,7 @@ import { inkAmount } from '../line-art.js';
 import { channelsOf, maxOf, type Plate, type Raster } from '../raster.js';
 import type { FlatPicture } from '../working-page.js';
 import { sameSize } from './painted-parts.js';
-import { ontoPaper } from './paper.js';
+import { notOpaquePercent, ontoPaper } from './paper.js';
 
 /** A CMYK colour part with the lettering taken into it. */
 export interface LetteredInks {
@@ -52,11 +52,11 @@ async function inked(
   return { ...amount, data };
 }
 
-/** How far each pixel of the lettering covers with white, 0 to 255: only what has alpha can leave the rest alone. */
+/** How far each pixel of the lettering covers with white, 0 to 255; white paper all over covers nothing. */
 function whiteAmount(picture: Raster): Plate {
-  const { width, height, data, alpha } = picture;
+  const { width, height, data } = picture;
   const white = new Uint8Array(width * height);
-  if (!alpha) return { width, height, data: white };
+  if (notOpaquePercent(picture) === 0) return { width, height, data: white };
   const ink = inkAmount(picture).data;
   const channels = channelsOf(picture);
   const shift = maxOf(picture) === 255 ? 0 : 8;

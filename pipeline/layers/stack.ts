@@ -6,6 +6,7 @@ import type { Noticed } from '../findings.js';
 import { fitRaster, planFit } from '../fit.js';
 import { channelsOf, maxOf, type Raster } from '../raster.js';
 import type { Layer, LayeredPicture, LayerGroup, WorkingPicture } from '../working-page.js';
+import { notOpaquePercent } from './paper.js';
 
 /** The pictures of one page by part; `colour` also holds a page that came as one whole file. */
 export interface Parts {
@@ -43,12 +44,11 @@ export async function stackOf(
     roles.set('line', 'line');
     const above = withoutLine(entries, partOf);
     if (above.removed) noticed.push(lineTwice());
-    entries = insert(above.entries, await entryOf(line, 'line', 'multiply', place), above.at, partOf);
+    entries = insert(above.entries, await entryOf(line, 'line', blendOf(line), place), above.at, partOf);
   }
   if (lettering !== undefined) {
     roles.set('lettering', 'lettering');
-    const opaque = lettering.kind === 'flat' && !lettering.raster.alpha;
-    entries = [await entryOf(lettering, 'lettering', opaque ? 'multiply' : 'src-over', place), ...entries];
+    entries = [await entryOf(lettering, 'lettering', blendOf(lettering), place), ...entries];
   }
   for (const picture of [colour, line, lettering]) noticed.push(...(picture?.noticed ?? []));
   return {
@@ -102,6 +102,14 @@ function placer(
     const { left, top, width, height } = onto.crop;
     return { raster: await fitRaster(raster, from, { width, height }), x: left, y: top };
   };
+}
+
+/**
+ * How a part above the colour is laid on it: what is transparent somewhere covers with what it shows; white paper all
+ * over, with or without an alpha channel, must not cover the page.
+ */
+function blendOf(part: WorkingPicture): 'src-over' | 'multiply' {
+  return part.kind === 'flat' && notOpaquePercent(part.raster) === 0 ? 'multiply' : 'src-over';
 }
 
 async function colourEntries(colour: WorkingPicture, place: Place): Promise<Entry[]> {

@@ -4,7 +4,7 @@ import type { Press } from '../../config/press.js';
 import type { PageRequest } from './page-request.js';
 
 /** Raised whenever the same input gives other outputs or findings than before. */
-const engineRevision = 3;
+const engineRevision = 4;
 
 /** A request before it is known where and what to write. */
 export type KeyedRequest = Omit<PageRequest, 'key' | 'outFolder' | 'products' | 'date' | 'seen'>;

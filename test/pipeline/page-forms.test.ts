@@ -113,7 +113,9 @@ describe('colour and line', () => {
     const page = await pageThrough(await files({ 'p1 colour.tif': colour, 'p1 line.tif': coloured }));
     expectLine(page, 'frame', 'spotted');
     expect(lineAt(page, 'ring')).toBe(0);
-    expect(inkAt(page, 'ring')[1]).toBeGreaterThan(inkAt(page, 'ring')[0]);
+    // Red as it was drawn: were it multiplied with the sky, cyan would come along.
+    expect(inkAt(page, 'ring')[1]).toBeGreaterThan(200);
+    expect(inkAt(page, 'ring')[0]).toBeLessThan(60);
   });
 });
 
@@ -161,6 +163,18 @@ describe('colour, line and lettering', () => {
     }
     expectLine(page, 'letter');
   });
+
+  test.each(['rgb', 'cmyk'] as const)(
+    'are not hidden by lettering on white paper, though it has an alpha channel: over %s',
+    async (model) => {
+      const onPaper = at('rgb', (x, y) => [...(inLetter(x, y) ? black : white), 255]);
+      const beneath = model === 'rgb' ? colour : at('cmyk', () => skyInks);
+      const parts = { 'p1 colour.tif': beneath, 'p1 line.tif': line, 'p1 lettering.tif': onPaper };
+      const page = await pageThrough(await files(parts));
+      expectLine(page, 'frame', 'ring', 'hiddenFrame', 'letter');
+      expect(inkAt(page, 'sky')[0]).toBeGreaterThan(60);
+    },
+  );
 
   test('may be 16 bit beside 8 bit', async () => {
     const deep = { ...colour, data: Uint16Array.from(colour.data, (value) => value * 257) };
