@@ -125,7 +125,7 @@ async function pack(
   content: BundleContent,
   payload: readonly Measured[],
 ): Promise<Pick<BundleReport, 'bytes' | 'sha256' | 'files'>> {
-  const zip = openZipWriter(partPath, target);
+  const zip = await openZipWriter(partPath, target);
   const tags: { path: string; checksum: string }[] = [];
   const addTag = async (path: string, text: string): Promise<void> => {
     tags.push({ path, checksum: await zip.add(`${content.name}/${path}`, Buffer.from(text)) });

@@ -3,7 +3,6 @@ import { createReadStream, createWriteStream } from 'node:fs';
 import { extname } from 'node:path';
 import { Transform } from 'node:stream';
 import { pipeline } from 'node:stream/promises';
-import { ZipArchive } from 'archiver';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import { writeFailed } from '../files/atomic.js';
 
@@ -40,7 +39,9 @@ export interface Sum {
  * Every method rejects with PlatehandError write-failed or bundle-failed as soon as anything has gone wrong.
  * @param target the name that messages speak of
  */
-export function openZipWriter(partPath: string, target: string): ZipWriter {
+export async function openZipWriter(partPath: string, target: string): Promise<ZipWriter> {
+  // Loaded only when there is something to pack: it takes longer to start than looking through an unchanged issue.
+  const { ZipArchive } = await import('archiver');
   const archive = new ZipArchive({ zlib: { level: 9 } });
   const tally = new Tally();
   const stop = new AbortController();

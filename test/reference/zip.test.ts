@@ -81,7 +81,7 @@ describe('an entry too large to be held in one piece', () => {
   it('is streamed from its file and summed on the way', async () => {
     const source = join(folder, 'abc.tif');
     await writeFile(source, 'abc');
-    const writer = openZipWriter(join(folder, 's.zip'), 's.zip');
+    const writer = await openZipWriter(join(folder, 's.zip'), 's.zip');
     // FIPS 180-4, example message "abc".
     expect(await writer.addFile('SHN04/abc.tif', source)).toEqual({
       bytes: 3,
@@ -96,7 +96,7 @@ describe('an entry too large to be held in one piece', () => {
   });
 
   it('fails at once when its file is gone, instead of waiting for ever', async () => {
-    const writer = openZipWriter(join(folder, 'gone.zip'), 'gone.zip');
+    const writer = await openZipWriter(join(folder, 'gone.zip'), 'gone.zip');
     await expect(writer.addFile('a.tif', join(folder, 'gone.tif'))).rejects.toMatchObject({
       code: 'bundle-failed',
     });
