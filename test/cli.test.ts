@@ -17,7 +17,18 @@ async function arrives(...words: string[]): Promise<unknown[]> {
     async (...values: unknown[]) => {
       calls.push(name, ...values);
     };
-  const names = ['create', 'check', 'run', 'proof', 'deliver', 'verify', 'status'];
+  const names = [
+    'create',
+    'check',
+    'run',
+    'proof',
+    'deliver',
+    'verify',
+    'status',
+    'watch',
+    'pause',
+    'resume',
+  ];
   const recorder = Object.fromEntries(names.map((name) => [name, note(name)])) as unknown as Actions;
   await buildProgram(recorder).parseAsync(['node', 'platehand', ...words]);
   return calls;
@@ -46,6 +57,17 @@ describe('every option arrives', () => {
     ],
     ['verify x.zip --json', ['verify', 'x.zip', { json: true }]],
     ['status x --json', ['status', 'x', { json: true }]],
+    ['watch x y', ['watch', ['x', 'y'], {}]],
+    [
+      'watch x --settle 0.5 --grace 10 --rescan 30 --poll 5 --jobs 2 --on-event ./tell --log-json',
+      [
+        'watch',
+        ['x'],
+        { settle: 0.5, grace: 10, rescan: 30, poll: 5, jobs: 2, onEvent: './tell', logJson: true },
+      ],
+    ],
+    ['pause x --json', ['pause', 'x', { json: true }]],
+    ['resume', ['resume', '.', {}]],
   ])('%s', async (words, expected) => {
     const calls = await arrives(...words.split(' '));
     expect(calls.slice(0, 3)).toEqual(expected);

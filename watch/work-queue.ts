@@ -86,7 +86,13 @@ export class WorkQueue {
           this.budget.used -= work.pixels;
         }
       };
-      this.queue.add(task, { id: work.id, work }).then(resolve, reject);
+      const added = this.queue.add(task, { id: work.id, work });
+      // The library begins one for one that ended; a large page that ended may leave room for several.
+      void added.then(
+        () => this.refresh(),
+        () => this.refresh(),
+      );
+      added.then(() => resolve(), reject);
     });
   }
 

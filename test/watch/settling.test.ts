@@ -1,0 +1,132 @@
+import { describe, expect, test } from 'vitest';
+import { SettlingTable } from '../../watch/settling.js';
+
+/** A table with a clock that the test moves: 2 s to settle, 30 s for what cannot be read. */
+function tableAt() {
+  let nowMs = 0;
+  const table = new SettlingTable({ settleMs: 2000, graceMs: 30_000 }, () => nowMs);
+  const look = (
+    atMs: number,
+    ...files: { name: string; bytes?: number; mtimeMs?: number; inode?: number }[]
+  ) => {
+    nowMs = atMs;
+    table.look(
+      files.map(({ name, bytes = 10, mtimeMs = Date.now(), inode = 1 }) => {
+        return { name, bytes, mtimeMs, ctimeMs: mtimeMs, inode };
+      }),
+    );
+  };
+  return { table, look };
+}
+
+const now = Date.now();
+const page = { name: 'p01.tif', mtimeMs: now };
+
+describe('a file is whole', () => {
+  test('when two looks agree that lie the settling time apart', () => {
+    const { table, look } = tableAt();
+    look(0, page);
+    expect(table.stageOf('p01.tif')).toBe('arriving');
+    expect(table.nextLookMs()).toBe(2000);
+    look(1999, page);
+    expect(table.stageOf('p01.tif')).toBe('arriving');
+    look(2000, page);
+    expect(table.stageOf('p01.tif')).toBe('whole');
+    expect(table.nextLookMs()).toBeUndefined();
+  });
+
+  test.each([
+    ['its size', { bytes: 11 }],
+    ['its time', { mtimeMs: now + 1 }],
+    ['its number on the disk', { inode: 2 }],
+  ])('not while %s changes', (_what, change) => {
+    const { table, look } = tableAt();
+    look(0, page);
+    look(1500, { ...page, ...change });
+    look(2500, { ...page, ...change });
+    expect(table.stageOf('p01.tif')).toBe('arriving');
+    look(3500, { ...page, ...change });
+    expect(table.stageOf('p01.tif')).toBe('whole');
+  });
+
+  test('at once when nobody has touched it for long before the first look', () => {
+    const { table, look } = tableAt();
+    look(0, { ...page, mtimeMs: now - 3_600_000 });
+    expect(table.stageOf('p01.tif')).toBe('whole');
+  });
+
+  test('only after the longer time when it is empty: it may be about to be filled', () => {
+    const { table, look } = tableAt();
+    look(0, { ...page, bytes: 0 });
+    look(5000, { ...page, bytes: 0 });
+    expect(table.stageOf('p01.tif')).toBe('arriving');
+    expect(table.files()[0].bytes).toBe(1);
+    look(30_000, { ...page, bytes: 0 });
+    expect(table.stageOf('p01.tif')).toBe('whole');
+    expect(table.files()[0].bytes).toBe(0);
+  });
+});
+
+describe('a file that goes away', () => {
+  test('is still counted for the settling time, because programs save by moving files about', () => {
+    const { table, look } = tableAt();
+    const other = { name: 'p02.tif', mtimeMs: now };
+    look(0, page, other);
+    look(2000, page, other);
+    look(3000, other);
+    expect(table.stageOf('p01.tif')).toBe('leaving');
+    look(4999, other);
+    expect(table.names()).toContain('p01.tif');
+    look(5000, other);
+    expect(table.names()).toEqual(['p02.tif']);
+  });
+
+  test('together with all others is believed later: it may be the disk that went', () => {
+    const { table, look } = tableAt();
+    look(0, page, { name: 'p02.tif' });
+    look(2000, page, { name: 'p02.tif' });
+    look(3000);
+    look(10_000);
+    expect(table.names()).toHaveLength(2);
+    look(33_000);
+    expect(table.names()).toEqual([]);
+  });
+});
+
+describe('a file that cannot be read to its end', () => {
+  test('counts as arriving until its time is up, and then is believed to be broken', () => {
+    const { table, look } = tableAt();
+    look(0, page);
+    look(2000, page);
+    expect(table.mayGetBetter('p01.tif')).toBe(true);
+    expect(table.doubt('p01.tif')).toBe(true);
+    expect(table.stageOf('p01.tif')).toBe('arriving');
+    look(29_000, page);
+    expect(table.stageOf('p01.tif')).toBe('arriving');
+    look(30_000, page);
+    expect(table.stageOf('p01.tif')).toBe('whole');
+    expect(table.mayGetBetter('p01.tif')).toBe(false);
+  });
+
+  test('is tried twice when it is old, because a disk may fail for a moment', () => {
+    const { table, look } = tableAt();
+    const old = { ...page, mtimeMs: now - 3_600_000 };
+    look(0, old);
+    expect(table.mayGetBetter('p01.tif')).toBe(true);
+    table.doubt('p01.tif');
+    look(1, old);
+    expect(table.stageOf('p01.tif')).toBe('whole');
+    expect(table.mayGetBetter('p01.tif')).toBe(false);
+  });
+
+  test('gets its time anew when it changes', () => {
+    const { table, look } = tableAt();
+    look(0, page);
+    look(2000, page);
+    table.doubt('p01.tif');
+    look(29_000, { ...page, bytes: 20 });
+    look(31_000, { ...page, bytes: 20 });
+    expect(table.stageOf('p01.tif')).toBe('whole');
+    expect(table.mayGetBetter('p01.tif')).toBe(true);
+  });
+});
