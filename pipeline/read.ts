@@ -7,7 +7,7 @@ import type { FitWish } from './reading/decode-picture.js';
 import { pngSignature } from './reading/png-picture.js';
 import { readFlat } from './reading/read-flat.js';
 import { defaultReadLimits, type ReadLimits } from './reading/read-limits.js';
-import { readOpenRaster } from './reading/read-openraster.js';
+import type { LayeredFile } from './reading/read-openraster.js';
 import type { WorkingPicture } from './working-page.js';
 
 export type { ReadLimits } from './reading/read-limits.js';
@@ -71,7 +71,7 @@ export async function readWorkingPicture(path: string, options: ReadOptions = {}
     const format = formatOf(await source.read(0, Math.min(16, before.size)), name);
     const picture =
       format === 'openraster'
-        ? await readOpenRaster({ path, name, picture: options.picture, limits })
+        ? await readLayers({ path, name, picture: options.picture, limits })
         : await readFlat({ path, source, format, picture: options.picture, limits, fit: options.fit });
     const after = await handle.stat();
     if (after.size !== before.size || after.mtimeMs !== before.mtimeMs) {
@@ -87,6 +87,12 @@ export async function readWorkingPicture(path: string, options: ReadOptions = {}
   } finally {
     await handle.close();
   }
+}
+
+/** The readers of archives and of XML are loaded only where there are layers: most page processes never meet any. */
+async function readLayers(file: LayeredFile): Promise<WorkingPicture> {
+  const { readOpenRaster } = await import('./reading/read-openraster.js');
+  return readOpenRaster(file);
 }
 
 async function openFile(path: string, name: string): Promise<FileHandle> {

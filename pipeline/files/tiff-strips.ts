@@ -42,8 +42,11 @@ export async function packStrips(picture: Planes): Promise<Buffer[]> {
   const strips: Buffer[] = [];
   const packing: Promise<Buffer>[] = [];
   const options = { level: deflateLevel, chunkSize: deflateChunkBytes };
-  for (let y = 0; y < picture.height; y += rows) {
-    const strip = differences(picture, y, Math.min(rows, picture.height - y));
+  // As many rooms as strips are packed at once, used in turn: fresh memory for each strip costs more than filling it.
+  const length = rows * picture.width * picture.planes.length;
+  const rooms = Array.from({ length: stripsAtOnce }, () => new Uint8Array(length));
+  for (let y = 0, turn = 0; y < picture.height; y += rows, turn++) {
+    const strip = differences(picture, y, Math.min(rows, picture.height - y), rooms[turn % stripsAtOnce]);
     packing.push(packStrip(strip, options));
     if (packing.length < stripsAtOnce) continue;
     const oldest = packing.shift();
@@ -54,9 +57,17 @@ export async function packStrips(picture: Planes): Promise<Buffer[]> {
 }
 
 /** Rows of one strip, interleaved, each sample less its left neighbour of the same ink (TIFF 6.0, section 14). */
-function differences({ width, planes }: Planes, firstRow: number, rows: number): Uint8Array {
-  if (planes.length === 1) return differencesOfOne(planes[0], width, firstRow, rows);
-  return differencesOfFour(planes[0], planes[1], planes[2], planes[3], width, firstRow, rows);
+function differences(
+  { width, planes }: Planes,
+  firstRow: number,
+  rows: number,
+  room: Uint8Array,
+): Uint8Array {
+  const strip = room.subarray(0, width * rows * planes.length);
+  const first = firstRow * width;
+  if (planes.length === 1) differencesOfOne(planes[0], width, first, strip);
+  else differencesOfFour(planes, width, first, strip);
+  return strip;
 }
 
 /**
@@ -67,13 +78,11 @@ function minusBytes(from: number, take: number): number {
   return ((from | 0x80808080) - (take & 0x7f7f7f7f)) ^ (~(from ^ take) & 0x80808080);
 }
 
-function differencesOfOne(plane: Uint8Array, width: number, firstRow: number, rows: number): Uint8Array {
-  const strip = new Uint8Array(width * rows);
-  const from = new DataView(plane.buffer, plane.byteOffset + firstRow * width, strip.length);
+function differencesOfOne(plane: Uint8Array, width: number, first: number, strip: Uint8Array): void {
+  const from = new DataView(plane.buffer, plane.byteOffset + first, strip.length);
   const to = new DataView(strip.buffer);
   const inFours = width - (width % 4);
-  for (let row = 0; row < rows; row++) {
-    const start = row * width;
+  for (let start = 0; start < strip.length; start += width) {
     const end = start + width;
     let left = 0;
     let at = start;
@@ -89,28 +98,21 @@ function differencesOfOne(plane: Uint8Array, width: number, firstRow: number, ro
       left = ink;
     }
   }
-  return strip;
 }
 
 function differencesOfFour(
-  cyan: Uint8Array,
-  magenta: Uint8Array,
-  yellow: Uint8Array,
-  black: Uint8Array,
+  [cyan, magenta, yellow, black]: readonly [Uint8Array, Uint8Array, Uint8Array, Uint8Array],
   width: number,
-  firstRow: number,
-  rows: number,
-): Uint8Array {
-  const strip = new Uint8Array(width * rows * 4);
+  first: number,
+  strip: Uint8Array,
+): void {
   const to = new DataView(strip.buffer);
-  let out = 0;
-  for (let row = firstRow; row < firstRow + rows; row++) {
+  for (let out = 0, i = first; out < strip.length; ) {
     let left = 0;
-    for (let i = row * width, end = i + width; i < end; i++, out += 4) {
+    for (const end = i + width; i < end; i++, out += 4) {
       const inks = cyan[i] | (magenta[i] << 8) | (yellow[i] << 16) | (black[i] << 24);
       to.setUint32(out, minusBytes(inks, left), true);
       left = inks;
     }
   }
-  return strip;
 }

@@ -1,6 +1,7 @@
 import type { SupportSettings } from '../../config/print-spec.js';
 import { mmToPx } from '../../config/units.js';
 import { atLeast } from '../by-fours.js';
+import { piecesWithSeeds } from '../line/connected.js';
 import { shrink } from '../line/morphology.js';
 import type { Plate, Separation } from '../raster.js';
 
@@ -48,30 +49,9 @@ export function supportArea(coverage: Plate, settings: SupportSettings, ppi: num
   const core = shrink(solid, width, height, Math.max(halfWidthPx, chokePx));
   if (!core.includes(255)) return core;
   const choked = shrink(solid, width, height, chokePx);
-  return spread(core, choked, width, height);
+  return piecesWithSeeds(choked, core, width, height);
 }
 
-/** Grows the seeds to all of the mask that hangs together with them, side by side. Works in place on `seeds`. */
-function spread(seeds: Uint8Array, mask: Uint8Array, width: number, height: number): Uint8Array {
-  // Each pixel waits at most once, so there is room for all.
-  const waiting = new Int32Array(seeds.length);
-  let count = 0;
-  for (let i = 0; i < seeds.length; i++) if (seeds[i] !== 0) waiting[count++] = i;
-  const reach = (i: number) => {
-    if (mask[i] === 0 || seeds[i] !== 0) return;
-    seeds[i] = 255;
-    waiting[count++] = i;
-  };
-  while (count > 0) {
-    const i = waiting[--count];
-    const x = i % width;
-    if (x > 0) reach(i - 1);
-    if (x < width - 1) reach(i + 1);
-    if (i >= width) reach(i - width);
-    if (i < width * (height - 1)) reach(i + width);
-  }
-  return seeds;
-}
 /** The support in 8-bit ink amounts, lowered evenly where it would not fit beneath 100 % black. */
 function supportLevels(settings: SupportSettings, inkLimitPercent: number) {
   const { cyan, magenta, yellow } = settings.inkPercent;
