@@ -1,5 +1,5 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import { exactTransform, loadProfile } from '../../config/colour-engine.js';
+import { exactTransform, loadProfile } from '../../config/press/colour-engine.js';
 import { openPress, type Press } from '../../config/press.js';
 import type { ColourModel, Raster, Separation } from '../../pipeline/raster.js';
 import { openSeparator, type Separator } from '../../pipeline/separate.js';

@@ -5,7 +5,7 @@ import { SaxesParser } from 'saxes';
 import sharp from 'sharp';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { openPromise } from 'yauzl';
-import { printDefaults } from '../../config/print-schema.js';
+import { printDefaults } from '../../config/job-file/print-schema.js';
 import { flatten } from '../../pipeline/flatten.js';
 import { readWorkingPicture } from '../../pipeline/read.js';
 import { drawSheet } from '../../sample-job/draw-page.js';

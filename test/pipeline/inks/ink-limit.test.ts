@@ -1,11 +1,11 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import { ciede2000, type Lab } from '../../../config/ciede2000.js';
+import { ciede2000, type Lab } from '../../../config/press/ciede2000.js';
 import {
   type ExactTransform,
   exactTransform,
   loadProfile,
   tableTransform,
-} from '../../../config/colour-engine.js';
+} from '../../../config/press/colour-engine.js';
 import { openPress } from '../../../config/press.js';
 import { limitBeneathBlack, limitNodes, limitTarget } from '../../../pipeline/inks/ink-limit.js';
 import { inkModel } from '../../../pipeline/inks/ink-model.js';
