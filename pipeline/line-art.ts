@@ -9,8 +9,8 @@ import { channelsOf, maxOf, type Plate, type Raster } from './raster.js';
 const luma = { red: 77, green: 150, blue: 29 } as const;
 
 /**
- * How much ink each pixel of a line picture holds: width x height x 1, 0 paper to 255 ink. Darkness times opacity; a
- * CMYK picture counts its black ink and the darkness of the others together.
+ * How much ink each pixel of a line picture holds: width x height x 1, 0 paper to 255 ink; always a picture of its own.
+ * Darkness times opacity; a CMYK picture counts its black ink and the darkness of the others together.
  */
 export function inkAmount(picture: Raster): Plate {
   const { width, height, data } = picture;
@@ -61,15 +61,17 @@ export function isNeutral(picture: Raster, settings: LineSettings): boolean {
 /**
  * The line plate: ink or paper at the line ppi, nothing between. At the plate's own size each pixel is only compared
  * with the threshold, so 1-bit inks arrive bit for bit; other sizes are resampled as tone first and then decided.
- * @param amount width x height x 1, 0 paper to 255 ink
+ * @param amount width x height x 1, 0 paper to 255 ink; `isDecided` if it holds these two alone
  */
 export async function linePlate(
-  amount: Plate,
+  amount: Plate & { readonly isDecided?: boolean },
   plan: FitPlan,
   size: SizePx,
   settings: Pick<LineSettings, 'thresholdPercent'>,
 ): Promise<Plate> {
   const fitted = await fitPlate(amount, plan, size);
+  // From a 1-bit file and not resampled: there is nothing left to decide.
+  if (amount.isDecided && fitted.data === amount.data) return fitted;
   return { ...size, data: atLeast(fitted.data, thresholdOf(settings)) };
 }
 

@@ -26,8 +26,8 @@ export interface PageArt {
   readonly colour: Plane<Raster> | undefined;
   /** Embedded profile of the colour; undefined where it is untagged. */
   readonly profile: Uint8Array | undefined;
-  /** Ink amount 0 to 255, not yet decided to ink or paper; undefined for a page without line. */
-  readonly line: Plane<Plate> | undefined;
+  /** Ink amount 0 to 255, decided to ink or paper only where it came so; undefined for a page without line. */
+  readonly line: Plane<Plate & { readonly isDecided?: boolean }> | undefined;
   /** Share of the line that moved to the colour plates, in percent of its area. */
   readonly heldPercent: number;
   /** The black was lifted from a flat picture. */
@@ -131,7 +131,7 @@ function lineOnly(line: FlatPicture, settings: LineSettings): PageArt {
   return {
     colour: undefined,
     profile: undefined,
-    line: { pixels: amount, ppi: line.ppi },
+    line: { pixels: { ...amount, isDecided: line.bitsPerSample === 1 }, ppi: line.ppi },
     heldPercent: 0,
     lifted: false,
     colourApart: false,
@@ -162,7 +162,7 @@ function pair(colour: FlatPicture, line: FlatPicture): PageArt {
   return {
     colour: { pixels: raster, ppi: colour.ppi, isFitted: colour.isFitted === true },
     profile: colour.profile,
-    line: { pixels: amount, ppi: line.ppi },
+    line: { pixels: { ...amount, isDecided: line.bitsPerSample === 1 }, ppi: line.ppi },
     heldPercent: 0,
     lifted: false,
     colourApart: true,
