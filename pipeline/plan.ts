@@ -93,7 +93,7 @@ export async function planPage(
 ): Promise<PageRun> {
   const run = emptyRun(page, match);
   if (match.state !== 'ready') return run;
-  const { keyed, newestMs, seen } = await keyedRequest(job, page, match.files, hashes);
+  const { keyed, seen } = await keyedRequest(job, page, match.files, hashes);
   const key = pageKey(keyed, await presses.open(page.spec.press));
   if (options.thorough) await dropTampered(job, page, keyed.baseName, key);
   const stored = await findResult(job.folder, keyed.baseName, key);
@@ -101,8 +101,7 @@ export async function planPage(
   const isDone = stored !== undefined && options.products.every((product) => stored.asked.includes(product));
   if (!chosen || isDone) return { ...run, stored };
   const toMake = options.products.filter((product) => !stored?.asked.includes(product));
-  const date = new Date(newestMs).toISOString().slice(0, 10);
-  return { ...run, stored, request: { ...keyed, key, date, products: toMake, seen, outFolder: undefined } };
+  return { ...run, stored, request: { ...keyed, key, products: toMake, seen, outFolder: undefined } };
 }
 
 async function keyedRequest(
@@ -110,7 +109,7 @@ async function keyedRequest(
   page: IssuePage,
   matched: readonly MatchedFile[],
   hashes: FileHashes,
-): Promise<{ keyed: KeyedRequest; newestMs: number; seen: FileIdentity[] }> {
+): Promise<{ keyed: KeyedRequest; seen: FileIdentity[] }> {
   const files: KeyedRequest['files'][number][] = [];
   const allSeen: FileIdentity[] = [];
   let newestMs = 0;
@@ -127,7 +126,8 @@ async function keyedRequest(
   }
   const { issue, title, units, partWords } = job;
   const baseName = outputBaseName(job, page);
-  return { keyed: { issue, title, units, page, partWords, files, baseName }, newestMs, seen: allSeen };
+  const date = new Date(newestMs).toISOString().slice(0, 10);
+  return { keyed: { issue, title, units, page, partWords, files, baseName, date }, seen: allSeen };
 }
 
 /** A result whose bytes are not the ones that were made goes, and with it what was placed from it. */

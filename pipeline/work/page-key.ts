@@ -6,8 +6,8 @@ import type { PageRequest } from './page-request.js';
 /** Raised whenever the same input gives other outputs or findings than before. */
 const engineRevision = 4;
 
-/** A request before it is known where and what to write. */
-export type KeyedRequest = Omit<PageRequest, 'key' | 'outFolder' | 'products' | 'date' | 'seen'>;
+/** A request before it is known where and what to write. Its date is part of it, because the proof shows it. */
+export type KeyedRequest = Omit<PageRequest, 'key' | 'outFolder' | 'products' | 'seen'>;
 
 /**
  * The key of a page: SHA-256 over everything that its outputs and findings depend on, in hex. Same key, same bytes;
