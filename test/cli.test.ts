@@ -1,5 +1,5 @@
-import { exec, execFile } from 'node:child_process';
-import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
+import { exec, execFile, spawnSync } from 'node:child_process';
+import { mkdir, mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
@@ -210,6 +210,15 @@ describe('the command line', () => {
     expect(JSON.parse(verified.out)).toMatchObject({ command: 'verify', ok: true });
     const status = await platehand('status', issue.folder);
     expect(status.out).toMatch(/Nothing blocks the delivery/);
+  });
+
+  test('clears away what an interrupted run left unfinished', async () => {
+    const gone = spawnSync(process.execPath, ['-e', '']).pid;
+    const page = join(issue.folder, '.platehand', 'results', 'QRY02_1');
+    const left = join(page, `.${'0'.repeat(64)}.${gone}.1.part`);
+    await mkdir(left, { recursive: true });
+    await platehand('run', issue.folder);
+    expect((await readdir(page)).filter((name) => name.endsWith('.part'))).toEqual([]);
   });
 
   test('refuses an incomplete issue with exit code 3, also as JSON', async () => {

@@ -7,6 +7,7 @@ import {
   type ExitCode,
   exitCode,
   exitCodeOf,
+  type Job,
   loadJob,
   PlatehandError,
   type Product,
@@ -18,6 +19,7 @@ import {
 import { showProgress } from '../pipeline/report/progress.js';
 import { deliveryText, paintFor, runText, statusText, verifyText } from '../pipeline/report/report-text.js';
 import { noteDelivery, noteRun } from './command-notes.js';
+import { removeLeftovers } from './leftovers.js';
 import { pauseByHand, resumeByHand } from './pause-file.js';
 import { type WatchCommandOptions, watchUntilAsked } from './watch-command.js';
 import { daemonText, readWatchStatus } from './watch-status.js';
@@ -66,7 +68,7 @@ export const actions: Actions = {
   },
 
   async run(folder, options) {
-    const job = await loadJob(resolve(folder));
+    const job = await openForWork(folder);
     const products = options.only === undefined ? {} : { products: [productOf(options.only)] };
     const report = await runIssue(job, { ...workOptions(job, options), ...products });
     await noteRun(job.folder, report);
@@ -74,7 +76,7 @@ export const actions: Actions = {
   },
 
   async proof(folder, options) {
-    const job = await loadJob(resolve(folder));
+    const job = await openForWork(folder);
     const report = await runIssue(job, { ...workOptions(job, options), products: ['proof'] });
     await noteRun(job.folder, report);
     say('proof', exitCodeOf(report), options.json, report, () => runText(report, paintFor(process.stdout)));
@@ -82,7 +84,7 @@ export const actions: Actions = {
 
   async deliver(folder, options) {
     const partial = partialOf(options);
-    const job = await loadJob(resolve(folder));
+    const job = await openForWork(folder);
     const delivery = await deliver(job, { ...workOptions(job, options), ...partial });
     await noteDelivery(job.folder, delivery);
     say('deliver', exitCode.done, options.json, delivery, () =>
@@ -122,7 +124,14 @@ export const actions: Actions = {
   },
 };
 
-function workOptions(job: Parameters<typeof selectPages>[0], options: Work): RunOptions {
+/** A job about to be worked on: what an interrupted run left unfinished goes first. */
+async function openForWork(folder: string): Promise<Job> {
+  const job = await loadJob(resolve(folder));
+  await removeLeftovers(job.folder);
+  return job;
+}
+
+function workOptions(job: Job, options: Work): RunOptions {
   return {
     ...(options.pages === undefined ? {} : { pages: selectPages(job, options.pages) }),
     ...(options.jobs === undefined ? {} : { jobs: options.jobs }),
