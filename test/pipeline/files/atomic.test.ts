@@ -37,7 +37,7 @@ async function* brokenOff(): AsyncGenerator<Uint8Array> {
   // Seen from outside while it is being written: only the temporary dot file exists beside the old one.
   const names = (await readdir(folder)).sort();
   expect(names).toHaveLength(2);
-  expect(names[0]).toMatch(/^\.p07\.tif\.[0-9a-f]{12}\.part$/);
+  expect(names[0]).toMatch(new RegExp(`^\\.p07\\.tif\\.${process.pid}\\.[0-9a-f]{12}\\.part$`));
   throw new Error('the picture broke off');
 }
 
