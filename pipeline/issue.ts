@@ -54,7 +54,8 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
   const plan = await planIssue(job, { pages, products: wanted, thorough });
   const work = plan.runs.filter((run) => run.request !== undefined);
   const toDo = work.map((run) => run.page.id);
-  const unchanged = plan.runs.filter((run) => run.stored !== undefined).map((run) => run.page.id);
+  const isMade = (run: PageRun) => run.stored !== undefined && run.request === undefined;
+  const unchanged = plan.runs.filter(isMade).map((run) => run.page.id);
   options.onEvent?.({ kind: 'planned', toDo, unchanged });
   await workThrough(job, work, options);
   const report = reportOf(job, plan.reconciliation, plan.runs, toDo);

@@ -1,0 +1,189 @@
+import { execFile, spawn } from 'node:child_process';
+import { createHash } from 'node:crypto';
+import { mkdtemp, readdir, readFile, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { setTimeout as pause } from 'node:timers/promises';
+import { parseArgs, promisify } from 'node:util';
+import sharp from 'sharp';
+import { readLedger } from '../../watch/ledger.js';
+import { cliPath, startDaemon } from '../helpers/daemon.js';
+import { colourVariant, makeWatchedIssue, seededRandom, type WatchedIssue } from './watched-issue.js';
+
+/**
+ * Kills the daemon with SIGKILL at random moments over a running issue, and looks all the while whether a file under a
+ * final name is anything but a whole, known result. At the end the issue is finished and delivered, and the bundle is
+ * held against that of an issue that nobody disturbed.
+ *
+ *   npm run torture -- --kills 200 --seed 1 [--json]
+ */
+const { values } = parseArgs({
+  options: {
+    kills: { type: 'string', default: '200' },
+    seed: { type: 'string', default: '1' },
+    json: { type: 'boolean', default: false },
+  },
+});
+const kills = Number(values.kills);
+const random = seededRandom(Number(values.seed));
+
+/** More variants than results are kept of a page, so that going back to one means work again. */
+const variantCount = 6;
+const pageCount = 8;
+/** From a daemon that has hardly started to one that is through with what was dropped. */
+const [shortestLifeMs, longestLifeMs] = [100, 3500];
+const daemonOptions = ['--settle', '0.1', '--grace', '1', '--rescan', '3', '--jobs', '2'];
+
+interface Counts {
+  partialOutputs: number;
+  filesChecked: number;
+  ledgerErrors: number;
+  tornLines: number;
+}
+
+const base = await mkdtemp(join(tmpdir(), 'torture-'));
+const variants = await Promise.all(Array.from({ length: variantCount }, (_, index) => colourVariant(index)));
+const counts: Counts = { partialOutputs: 0, filesChecked: 0, ledgerErrors: 0, tornLines: 0 };
+try {
+  const known = await knownOutputs();
+  const issue = await makeWatchedIssue(join(base, 'watched'), pageCount);
+  for (const [index, page] of issue.pages.entries()) await issue.drop(page, variants[index % variantCount]);
+  for (let kill = 1; kill <= kills; kill++) {
+    await liveAndDie(issue, known);
+    if (!values.json && kill % 20 === 0)
+      process.stderr.write(`${kill} kills, ${counts.filesChecked} files looked at\n`);
+  }
+  const bundleIdentical = (await finish(issue)) === (await undisturbed());
+  await checkOutputs(issue.folder, known);
+  const { damage } = await readLedger(issue.folder);
+  counts.ledgerErrors += damage.length;
+  const { partialOutputs, ledgerErrors } = counts;
+  if (values.json)
+    process.stdout.write(`${JSON.stringify({ kills, partialOutputs, ledgerErrors, bundleIdentical })}\n`);
+  else {
+    process.stdout.write(
+      `${kills} kills; ${counts.filesChecked} files looked at under their final names, ${partialOutputs} partial or unknown; ` +
+        `${counts.tornLines} torn last lines repaired, ${ledgerErrors} other ledger errors; ` +
+        `final bundle ${bundleIdentical ? 'identical to' : 'DIFFERENT from'} the undisturbed one\n`,
+    );
+  }
+  process.exitCode = partialOutputs + ledgerErrors === 0 && bundleIdentical ? 0 : 1;
+} finally {
+  await rm(base, { recursive: true, force: true, maxRetries: 5 });
+}
+
+/** Every output that any variant of any page has, as a sound run makes it: path and SHA-256. */
+async function knownOutputs(): Promise<ReadonlySet<string>> {
+  const known = new Set<string>();
+  const issue = await makeWatchedIssue(join(base, 'known'), pageCount);
+  for (const variant of variants) {
+    for (const page of issue.pages) await issue.drop(page, variant);
+    await platehand('run', issue.folder);
+    for (const { path, sha256 } of await finalFiles(issue.folder)) known.add(`${path} ${sha256}`);
+  }
+  return known;
+}
+
+async function liveAndDie(issue: WatchedIssue, known: ReadonlySet<string>): Promise<void> {
+  const child = spawn(process.execPath, [cliPath, 'watch', issue.folder, ...daemonOptions], {
+    stdio: 'ignore',
+  });
+  const dead = new Promise((resolve) => child.once('exit', resolve));
+  const endMs = performance.now() + shortestLifeMs + random() * (longestLifeMs - shortestLifeMs);
+  const drops = 1 + Math.floor(random() * 3);
+  for (let i = 0; i < drops; i++) {
+    const page = issue.pages[Math.floor(random() * pageCount)];
+    await issue.drop(page, variants[Math.floor(random() * variantCount)]);
+    await pause(random() * 60);
+  }
+  while (performance.now() < endMs) {
+    await checkOutputs(issue.folder, known);
+    await pause(Math.min(100, Math.max(0, endMs - performance.now())));
+  }
+  child.kill('SIGKILL');
+  await dead;
+  await checkOutputs(issue.folder, known);
+  await checkLedger(issue.folder);
+}
+
+/** A last line may be torn until the next start repairs it; nothing else may be wrong. */
+async function checkLedger(folder: string): Promise<void> {
+  const { records, damage } = await readLedger(folder);
+  const lines = records.length + damage.filter(({ what }) => what.includes('checksum')).length;
+  for (const { line } of damage) {
+    if (line === lines) counts.tornLines++;
+    else counts.ledgerErrors++;
+  }
+}
+
+async function checkOutputs(folder: string, known: ReadonlySet<string>): Promise<void> {
+  for (const { path, sha256 } of await finalFiles(folder)) {
+    counts.filesChecked++;
+    if (known.has(`${path} ${sha256}`)) continue;
+    counts.partialOutputs++;
+    process.stderr.write(`not a known result: ${path}\n`);
+  }
+  // The sheet shows any mixture of states; it has to be a whole picture.
+  const sheet = await readFile(join(folder, 'proofs', 'contact-sheet.png')).catch(() => undefined);
+  if (sheet === undefined) return;
+  counts.filesChecked++;
+  const whole = await sharp(sheet, { failOn: 'warning' })
+    .raw()
+    .toBuffer()
+    .catch(() => undefined);
+  if (whole === undefined) counts.partialOutputs++;
+}
+
+async function finalFiles(folder: string): Promise<{ path: string; sha256: string }[]> {
+  const files: { path: string; sha256: string }[] = [];
+  for (const room of ['press', 'plates', 'proofs']) {
+    const names = await readdir(join(folder, room)).catch(() => []);
+    for (const name of names.filter((one) => !one.startsWith('.') && one !== 'contact-sheet.png')) {
+      // A file that is just being taken away is no partial file.
+      const bytes = await readFile(join(folder, room, name)).catch(() => undefined);
+      if (bytes === undefined) continue;
+      files.push({ path: `${room}/${name}`, sha256: createHash('sha256').update(bytes).digest('hex') });
+    }
+  }
+  return files;
+}
+
+/** Drops the final pages, lets a daemon finish them in peace, and delivers. @returns SHA-256 of the bundle */
+async function finish(issue: WatchedIssue): Promise<string> {
+  await dropFinal(issue);
+  const daemon = startDaemon(issue.folder, daemonOptions);
+  const isDone = async () =>
+    (await platehand('status', issue.folder)).includes('Nothing blocks the delivery');
+  await daemon.event(({ kind }) => kind === 'started', 'the last start');
+  for (let tries = 0; tries < 120 && !(await isDone()); tries++) await pause(500);
+  await daemon.end('SIGTERM');
+  return delivered(issue.folder);
+}
+
+async function undisturbed(): Promise<string> {
+  const issue = await makeWatchedIssue(join(base, 'undisturbed'), pageCount);
+  await dropFinal(issue);
+  return delivered(issue.folder);
+}
+
+async function dropFinal(issue: WatchedIssue): Promise<void> {
+  for (const [index, page] of issue.pages.entries())
+    await issue.drop(page, variants[(index * 5 + 1) % variantCount]);
+}
+
+async function delivered(folder: string): Promise<string> {
+  await platehand('deliver', folder);
+  const bundle = await readFile(join(folder, 'delivery', 'QRY02.zip'));
+  return createHash('sha256').update(bundle).digest('hex');
+}
+
+/** Runs a command to its end and returns what it prints; pages that need attention are no failure here. */
+async function platehand(...words: string[]): Promise<string> {
+  try {
+    return (await promisify(execFile)(process.execPath, [cliPath, ...words])).stdout;
+  } catch (thrown) {
+    const { code, stdout, stderr } = thrown as { code?: number; stdout: string; stderr: string };
+    if (code !== 1) throw new Error(`platehand ${words.join(' ')}: ${stderr}`);
+    return stdout;
+  }
+}
