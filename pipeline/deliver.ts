@@ -1,4 +1,3 @@
-import { mkdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { exitCode, PlatehandError } from '../config/errors.js';
 import type { Job } from '../config/job.js';
@@ -6,6 +5,7 @@ import { outputBaseName } from '../config/job-file/naming.js';
 import { deliveryRecord } from './bag/delivery-record.js';
 import { receiverNote } from './bag/receiver-note.js';
 import { type BundleFile, type BundleReport, writeBundle } from './bundle.js';
+import { makeFolder } from './files/atomic.js';
 import { type RunOptions, runIssue } from './issue.js';
 import { type IssueReport, isDeliverable, type LeftOutPage, notDeliverable } from './report/issue-report.js';
 import { productFolders } from './work/placed.js';
@@ -57,7 +57,7 @@ export async function deliver(job: Job, options: DeliverOptions = {}): Promise<D
   const name = options.partial === undefined || leftOut.length === 0 ? job.issue : `${job.issue}-partial`;
   const path = join('delivery', `${name}.zip`);
   const reason = leftOut.length === 0 ? undefined : options.partial?.reason;
-  await mkdir(join(job.folder, 'delivery'), { recursive: true });
+  await makeFolder(join(job.folder, 'delivery'));
   const bundle = await writeBundle(join(job.folder, path), {
     name,
     files: bundleFiles(job, report, leftOut, reason),

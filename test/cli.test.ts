@@ -221,6 +221,23 @@ describe('the command line', () => {
     expect((await readdir(page)).filter((name) => name.endsWith('.part'))).toEqual([]);
   });
 
+  test('says plainly that it cannot write into the job folder', async () => {
+    const other = await openSmallIssue();
+    try {
+      await dropAll(other);
+      // A file in the place of the folder stands for every disk that refuses, also where the superuser tests.
+      await writeFile(join(other.folder, '.platehand'), '');
+      for (const command of ['run', 'deliver']) {
+        const { code, err } = await platehand(command, other.folder);
+        expect([command, code]).toEqual([command, 2]);
+        expect(err).toMatch(/\.platehand: The file could not be written: something else has that name\./);
+        expect(err).not.toMatch(/unexpectedly|at async/);
+      }
+    } finally {
+      await other.remove();
+    }
+  });
+
   test('refuses an incomplete issue with exit code 3, also as JSON', async () => {
     const other = await openSmallIssue();
     try {

@@ -1,6 +1,6 @@
 import { randomBytes } from 'node:crypto';
 import { constants } from 'node:fs';
-import { copyFile, type FileHandle, link, open, rename, rm } from 'node:fs/promises';
+import { copyFile, type FileHandle, link, mkdir, open, rename, rm } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { messageOf, PlatehandError } from '../../config/errors.js';
@@ -79,6 +79,14 @@ export async function makeWhole<T>(path: string, make: (partPath: string) => Pro
     // Also after success: renaming one hard link onto another of the same file leaves both names (POSIX rename).
     await rm(partPath, { force: true }).catch(() => undefined);
   }
+}
+
+/**
+ * Makes a folder, and those above it, unless it is there.
+ * @throws PlatehandError write-failed
+ */
+export async function makeFolder(path: string): Promise<void> {
+  await attempt(path, () => mkdir(path, { recursive: true }));
 }
 
 /** Brings a file that something else wrote to the disk. */
@@ -163,6 +171,10 @@ const reasons: Readonly<Record<string, { readonly what: string; readonly remedy:
     remedy: 'Bring the folder back, then run again.',
   },
   ENOTDIR: { what: 'part of its path is a file', remedy: 'Move that file away, then run again.' },
+  EEXIST: {
+    what: 'something else has that name',
+    remedy: 'Move it away, then run again.',
+  },
   EISDIR: { what: 'a folder has that name', remedy: 'Move that folder away, then run again.' },
   ENAMETOOLONG: { what: 'the name is too long', remedy: 'Shorten the naming pattern in job.yaml.' },
 };

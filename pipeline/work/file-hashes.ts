@@ -1,6 +1,6 @@
-import { mkdir, readFile, stat } from 'node:fs/promises';
+import { readFile, stat } from 'node:fs/promises';
 import { join } from 'node:path';
-import { writeWhole } from '../files/atomic.js';
+import { makeFolder, writeWhole } from '../files/atomic.js';
 import { hashFile } from '../reading/hash-file.js';
 
 /**
@@ -92,7 +92,7 @@ export class FileHashes {
   /** Keeps what was learned, for the next run. */
   async save(jobFolder: string): Promise<void> {
     if (!this.changed) return;
-    await mkdir(join(jobFolder, '.platehand'), { recursive: true });
+    await makeFolder(join(jobFolder, '.platehand'));
     const sorted = Object.fromEntries([...this.known].sort(([a], [b]) => (a < b ? -1 : 1)));
     await writeWhole(this.path, Buffer.from(`${JSON.stringify(sorted, null, 2)}\n`));
     this.changed = false;

@@ -1,9 +1,10 @@
 import { readFileSync } from 'node:fs';
-import { link, mkdir, open, readFile, rename, rm, stat, utimes } from 'node:fs/promises';
+import { link, open, readFile, rename, rm, stat, utimes } from 'node:fs/promises';
 import { hostname } from 'node:os';
 import { basename, dirname, join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { exitCode, PlatehandError } from '../../config/errors.js';
+import { isDiskTrouble, makeFolder, writeFailed } from '../files/atomic.js';
 
 /** Who holds a lock, as its file says. */
 export interface LockHolder {
@@ -39,7 +40,7 @@ const lookMs = 50;
  * @throws PlatehandError `lock-held`, which names the holder
  */
 export async function takeLock(path: string, task: string, waitMs: number): Promise<Lock> {
-  await mkdir(dirname(path), { recursive: true });
+  await makeFolder(dirname(path));
   const giveUpAt = Date.now() + waitMs;
   for (;;) {
     if (await tryTake(path, task)) return held(path);
@@ -106,7 +107,7 @@ async function tryTake(path: string, task: string): Promise<boolean> {
     return true;
   } catch (thrown) {
     if ((thrown as NodeJS.ErrnoException).code === 'EEXIST') return false;
-    throw thrown;
+    throw isDiskTrouble(thrown) ? writeFailed(path, thrown) : thrown;
   } finally {
     await rm(filled, { force: true }).catch(() => undefined);
   }

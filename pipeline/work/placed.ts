@@ -1,6 +1,6 @@
-import { mkdir, readFile, rm, stat } from 'node:fs/promises';
+import { readFile, rm, stat } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
-import { placeWhole, writeWhole } from '../files/atomic.js';
+import { makeFolder, placeWhole, writeWhole } from '../files/atomic.js';
 import type { OutputFile } from '../page-result.js';
 import type { StoredResult } from './results.js';
 
@@ -40,7 +40,7 @@ async function readPlaced(jobFolder: string): Promise<PlacedFiles> {
 
 async function writePlaced(jobFolder: string, placed: PlacedFiles): Promise<void> {
   const sorted = Object.fromEntries(Object.entries(placed).sort(([a], [b]) => (a < b ? -1 : 1)));
-  await mkdir(join(jobFolder, '.platehand'), { recursive: true });
+  await makeFolder(join(jobFolder, '.platehand'));
   await writeWhole(listPath(jobFolder), Buffer.from(`${JSON.stringify(sorted, null, 2)}\n`));
 }
 
@@ -92,7 +92,7 @@ export async function removePlaced(jobFolder: string, page: string): Promise<voi
 }
 
 async function place(from: string, to: string, sha256: string): Promise<PlacedFile> {
-  await mkdir(dirname(to), { recursive: true });
+  await makeFolder(dirname(to));
   await placeWhole(from, to);
   const { size, mtimeMs } = await stat(to);
   return { sha256, bytes: size, mtimeMs };

@@ -1,6 +1,6 @@
-import { mkdir, readdir, readFile, rename, rm, stat } from 'node:fs/promises';
+import { readdir, readFile, rename, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
-import { placeWhole, writeWhole } from '../files/atomic.js';
+import { makeFolder, placeWhole, writeWhole } from '../files/atomic.js';
 import type { OutputFile, PageResult, Product } from '../page-result.js';
 import { products } from '../page-result.js';
 import { hashFile } from '../reading/hash-file.js';
@@ -77,7 +77,7 @@ export async function hasOwnBytes({ folder, result }: StoredResult): Promise<boo
 export async function openResultFolder(jobFolder: string, baseName: string, key: string): Promise<string> {
   const folder = join(pageFolder(jobFolder, baseName), `.${key}.${process.pid}.${++openedFolders}.part`);
   await rm(folder, { recursive: true, force: true });
-  await mkdir(folder, { recursive: true });
+  await makeFolder(folder);
   return folder;
 }
 

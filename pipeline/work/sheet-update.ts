@@ -1,9 +1,9 @@
 import { createHash } from 'node:crypto';
-import { mkdir, readFile } from 'node:fs/promises';
+import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Job } from '../../config/job.js';
 import { packageVersion } from '../../config/package-root.js';
-import { writeWhole } from '../files/atomic.js';
+import { makeFolder, writeWhole } from '../files/atomic.js';
 import { hashFile } from '../reading/hash-file.js';
 import type { IssueReport, PageRun } from '../report/issue-report.js';
 import { stableJson } from './page-key.js';
@@ -31,7 +31,7 @@ export async function updateContactSheet(
   // Loaded only when there is something to draw: the image library takes longer to start than an unchanged issue.
   const { sheetPicture } = await import('./sheet-picture.js');
   const png = await sheetPicture(job, report, runs);
-  await mkdir(join(job.folder, 'proofs'), { recursive: true });
+  await makeFolder(join(job.folder, 'proofs'));
   await writeWhole(join(job.folder, contactSheetPath), png);
   await rememberSheet(job.folder, key);
   return contactSheetPath;
@@ -77,6 +77,6 @@ async function isCurrent(jobFolder: string, key: string): Promise<boolean> {
 async function rememberSheet(jobFolder: string, key: string): Promise<void> {
   const { sha256 } = await hashFile(join(jobFolder, contactSheetPath));
   const known: KnownSheet = { key, sha256 };
-  await mkdir(join(jobFolder, '.platehand'), { recursive: true });
+  await makeFolder(join(jobFolder, '.platehand'));
   await writeWhole(knownSheetPath(jobFolder), Buffer.from(`${JSON.stringify(known)}\n`));
 }
