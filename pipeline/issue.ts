@@ -104,6 +104,11 @@ async function workOn(
   }
 }
 
+/** A disk that refuses to write says nothing about the page, and taking files away may be refused as well. */
+function isDiskFailure({ failure }: PageRun): boolean {
+  return failure?.code === 'write-failed' || failure?.code === 'lock-held';
+}
+
 /**
  * Puts results of earlier runs into place again where their files are gone, and takes away what no longer holds. Call
  * it under the job's lock.
@@ -116,8 +121,9 @@ export async function placeStanding(
 ): Promise<void> {
   const listed = new Set(runs.map((run) => run.page.id));
   for (const run of runs) {
-    if (run.failure !== undefined || leave.has(run.page.id)) continue;
-    if (run.stored !== undefined) await placeResult(job.folder, run.page.id, run.stored);
+    if (leave.has(run.page.id) || isDiskFailure(run)) continue;
+    if (run.failure !== undefined) await removePlaced(job.folder, run.page.id);
+    else if (run.stored !== undefined) await placeResult(job.folder, run.page.id, run.stored);
     else if (run.match.state !== 'ready') await removePlaced(job.folder, run.page.id);
   }
   for (const page of await placedPages(job.folder)) {

@@ -126,6 +126,7 @@ describe('a run of an issue', () => {
 
   test('stops only the page of a file that went away or may not be read', async () => {
     const { job, folder } = await openWithPages();
+    await runIssue(job, { runner: here });
     const path = join(folder, 'incoming', 'QRY02_p01_inks.tif');
     // The superuser may read everything, so the refusal is made here.
     const hashOfFile = FileHashes.prototype.of;
@@ -138,6 +139,9 @@ describe('a run of an issue', () => {
     expect(report.pages[1].findings).toMatchObject([
       { code: 'picture-unreadable', file: 'QRY02_p01_inks.tif', message: 'You may not read this file' },
     ]);
+    // What stood there was of another time; nobody is to send it by mistake.
+    expect(await exists(join(folder, 'press', 'QRY02_1.tif'))).toBe(false);
+    expect(await exists(join(folder, 'press', 'QRY02_2.tif'))).toBe(true);
   });
 
   test('refuses a press profile that is no press profile before any page is there', async () => {
