@@ -35,7 +35,7 @@ export async function listZip(path: string): Promise<Listing> {
     const archiveBytes = (await stat(path)).size;
     await listEntries(zip, archiveBytes, { files, folders, problems });
   } catch (thrown) {
-    const what = `The archive is damaged or unsafe: ${messageOf(thrown)}`;
+    const what = `The archive is damaged or unsafe: ${messageOf(thrown).replace(/\.$/, '')}`;
     problems.push({ code: 'archive-unreadable', what, remedy: askAgain });
   }
   return { files, folders, problems, close: () => zip?.close() };

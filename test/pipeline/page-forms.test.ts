@@ -222,6 +222,43 @@ describe('CMYK colour', () => {
   });
 });
 
+describe('an OpenRaster page', () => {
+  test('keeps ink black, gives what a glow colours to the colour, and lays balloons over all', async () => {
+    const { width, height } = linePx;
+    const layer = (sample: (x: number, y: number) => Sample) => ({
+      ...linePx,
+      colourType: 6 as const,
+      bits: 8,
+      data: at('rgb', sample).data,
+    });
+    const glow = (x: number, y: number): Sample => [
+      255,
+      200,
+      120,
+      Math.hypot(x - 121, y - 320) < 20 ? 255 : 0,
+    ];
+    const inked = (x: number, y: number): Sample => (inLine(x, y) ? [...black, 255] : [...white, 0]);
+    const stack =
+      `<?xml version="1.0" encoding="UTF-8"?><image w="${width}" h="${height}" version="0.0.5" xres="200" yres="200"><stack>` +
+      '<layer name="lettering" src="data/1.png"/><layer name="glow" src="data/2.png" composite-op="svg:screen"/>' +
+      '<layer name="inks" src="data/3.png" composite-op="svg:multiply"/><layer name="sky" src="data/4.png"/></stack></image>';
+    const pictures = {
+      'data/1.png': { ...layer(() => black), data: balloons.data },
+      'data/2.png': layer(glow),
+      'data/3.png': layer(inked),
+      'data/4.png': layer(() => [...sky, 255]),
+    };
+    const page = await pageThrough({ 'p1_r2.ora': writeOpenRaster(stack, pictures) });
+    expectLine(page, 'frame', 'spotted', 'letter');
+    expectSky(page);
+    expect(lineAt(page, 'ring')).toBe(0);
+    expect(inkAt(page, 'ring')[3]).toBeLessThan(60);
+    expect(lineAt(page, 'hiddenFrame')).toBe(0);
+    expect(inkAt(page, 'balloon')).toEqual([0, 0, 0, 0]);
+    expect(codes(page)).toContain('line-held');
+  });
+});
+
 describe('a page without colour', () => {
   const needs = '    needs: [line]\n    accept: { bleed-empty: "black and white" }';
 
