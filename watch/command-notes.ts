@@ -1,7 +1,7 @@
 import { messageOf } from '../config/errors.js';
 import type { Delivery, IssueReport } from '../pipeline/index.js';
 import { livingHolder } from '../pipeline/work/lock.js';
-import { watchLockPath } from './issue-watch.js';
+import { watchLockPath } from './folder-lock.js';
 import { appendToLedger } from './ledger.js';
 import type { LedgerRecord } from './ledger-lines.js';
 

@@ -10,6 +10,7 @@ import { type IssueReport, type PageRun, reportOf } from '../pipeline/report/iss
 import { FileHashes } from '../pipeline/work/file-hashes.js';
 import { failureOf } from '../pipeline/work/page-work.js';
 import { Presses } from '../pipeline/work/presses.js';
+import type { StoredResult } from '../pipeline/work/results.js';
 import { SettlingTable, type SettlingTimes } from './settling.js';
 
 /** A failure of a page's work holds for the key it happened with. */
@@ -25,7 +26,11 @@ export class IssueBoard {
   runs: readonly PageRun[] = [];
   /** Ids of pages of which a file is still on its way: they stay as they are until it is whole. */
   arriving: ReadonlySet<string> = new Set();
+  /** The newest plan of each page, which during a look is ahead of `runs`. */
+  private readonly current = new Map<string, PageRun>();
   private readonly failures = new Map<string, KnownFailure>();
+  /** Results that came in during a look, which may have planned the page before. */
+  private readonly fresh = new Map<string, StoredResult>();
 
   private constructor(
     public job: Job,
@@ -49,6 +54,7 @@ export class IssueBoard {
    */
   async look(onPage: (run: PageRun) => void): Promise<void> {
     const { job, table } = this;
+    this.fresh.clear();
     const listing = await listIncoming(join(job.folder, 'incoming'));
     table.look(listing.files);
     const reconciliation = matchListing(job, { files: table.files(), skipped: listing.skipped });
@@ -58,6 +64,8 @@ export class IssueBoard {
       const match = reconciliation.pages[index];
       const run = arriving.has(page.id) ? this.standing(page, match) : await this.plan(page, match, arriving);
       runs.push(run);
+      this.takeFresh(run);
+      this.current.set(page.id, run);
       onPage(run);
     }
     this.reconciliation = reconciliation;
@@ -68,7 +76,7 @@ export class IssueBoard {
   }
 
   runOf(page: string): PageRun | undefined {
-    return this.runs.find((run) => run.page.id === page);
+    return this.current.get(page);
   }
 
   pathOf(name: string): string {
@@ -79,6 +87,19 @@ export class IssueBoard {
   report(): Omit<IssueReport, 'contactSheet'> {
     if (this.reconciliation === undefined) throw new Error('nobody has looked at the issue yet');
     return reportOf(this.job, this.reconciliation, this.runs, []);
+  }
+
+  /** Puts a result on its page. @returns the page, unless it has other work to do by now */
+  keep(page: string, stored: StoredResult): PageRun | undefined {
+    this.fresh.set(page, stored);
+    const run = this.runOf(page);
+    if (run?.request?.key === stored.result.key) run.stored = stored;
+    return run?.stored?.result.key === stored.result.key ? run : undefined;
+  }
+
+  private takeFresh(run: PageRun): void {
+    const fresh = this.fresh.get(run.page.id);
+    if (fresh !== undefined && run.request?.key === fresh.result.key) run.stored = fresh;
   }
 
   /** Remembers that the work on a page failed, so that the same is not tried for ever. */

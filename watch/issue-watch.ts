@@ -1,16 +1,16 @@
 import { createHash } from 'node:crypto';
-import { join } from 'node:path';
 import { messageOf, PlatehandError } from '../config/errors.js';
 import { placeStanding } from '../pipeline/issue.js';
-import { type Lock, readHolder, takeLock } from '../pipeline/work/lock.js';
 import { whileLocked } from '../pipeline/work/page-work.js';
 import { ArrivalNotes } from './arrival-notes.js';
 import { FolderHints } from './folder-hints.js';
+import { FolderLock } from './folder-lock.js';
 import { IssueBoard } from './issue-board.js';
 import { IssueJournal } from './issue-journal.js';
 import { recall } from './issue-memory.js';
 import { JobFile } from './job-file.js';
 import { removeLeftovers } from './leftovers.js';
+import { hintDelayMs, LookTimer } from './look-timer.js';
 import { PageNews } from './page-news.js';
 import { PageTasks, type Workshop } from './page-tasks.js';
 import { Patience } from './patience.js';
@@ -29,17 +29,8 @@ export interface WatchTimes extends SettlingTimes {
   readonly sheetDelayMs: number;
 }
 
-/** Where the lock of a folder's daemon stands. */
-export function watchLockPath(jobFolder: string): string {
-  return join(jobFolder, '.platehand', 'watch.lock');
-}
-
-const lockTask = 'platehand watch';
-
 /** How often the small things are checked: the pause, the lock, the folder itself. */
 const tickMs = 1000;
-/** Events come in bursts; one look serves them all. */
-const hintDelayMs = 25;
 /** First pause after trouble; the following ones grow to a minute. */
 const firstPauseMs = 1000;
 
@@ -50,10 +41,8 @@ export class IssueWatch {
   private readonly troubles = { look: new Patience(firstPauseMs), work: new Patience(firstPauseMs) };
   private readonly hints: FolderHints;
   private readonly ticker: NodeJS.Timeout;
-  private lookTimer: NodeJS.Timeout | undefined;
-  private lookAtMs = Number.POSITIVE_INFINITY;
-  private looking: Promise<void> | undefined;
-  private lookAgain = false;
+  private readonly timer = new LookTimer(() => this.look());
+  private ticking: Promise<void> | undefined;
   private fullLookAtMs = 0;
   private pausedByHand = false;
   private waitUntilMs = 0;
@@ -70,12 +59,12 @@ export class IssueWatch {
     private readonly notes: ArrivalNotes,
     private readonly workshop: Workshop,
     private readonly times: WatchTimes,
-    private lock: Lock,
+    private readonly lock: FolderLock,
   ) {
     this.tasks = new PageTasks(board, workshop, {
       isPaused: () => this.isPaused(),
-      made: (run, stored, phase) => {
-        this.news.made(run, stored, phase);
+      made: (run, stored) => {
+        this.news.made(run, stored);
         this.overcome('work');
         this.sheet.soon();
       },
@@ -85,10 +74,10 @@ export class IssueWatch {
       },
       doubted: (run, file, why, isYoung) => {
         if (isYoung) this.news.notWholeYet(run, file, why, times.graceMs);
-        this.lookSoon(0);
+        this.timer.soon(0);
       },
       trouble: (thrown) => this.suffer('work', thrown),
-      outdated: () => this.lookSoon(hintDelayMs),
+      outdated: () => this.timer.soon(hintDelayMs),
     });
     this.sheet = new SheetKeeper(board, times.sheetDelayMs, {
       drawn: () => {
@@ -105,8 +94,8 @@ export class IssueWatch {
       this.journal.tell('trouble', {
         message: `no events from the system, looking at intervals: ${message}`,
       });
-    this.hints = new FolderHints(folder, () => this.lookSoon(hintDelayMs), onFailure);
-    this.ticker = setInterval(() => void this.tick(), tickMs);
+    this.hints = new FolderHints(folder, () => this.timer.soon(hintDelayMs), onFailure);
+    this.ticker = setInterval(() => this.tick(), tickMs);
   }
 
   /**
@@ -121,7 +110,7 @@ export class IssueWatch {
     onEvent: (event: WatchEvent) => void,
   ): Promise<IssueWatch> {
     const jobFile = await JobFile.open(folder, Math.min(times.settleMs, 500));
-    const lock = await takeLock(watchLockPath(folder), lockTask, 0);
+    const lock = await FolderLock.take(folder);
     try {
       const board = await IssueBoard.open(jobFile.job, times);
       const memory = await recall(folder);
@@ -148,10 +137,10 @@ export class IssueWatch {
   async close(giveUp: AbortSignal): Promise<void> {
     this.closed = true;
     clearInterval(this.ticker);
-    clearTimeout(this.lookTimer);
+    await this.ticking;
     await this.hints.close();
     await this.tasks.close(giveUp);
-    await this.looking;
+    await this.timer.close();
     await this.sheet.close();
     this.journal.tell('stopped', { message: 'no longer watching' });
     await this.journal.close();
@@ -159,15 +148,23 @@ export class IssueWatch {
   }
 
   private begin(): void {
-    void this.tick();
-    this.lookSoon(0);
+    this.tick();
+    this.timer.soon(0);
   }
 
   private isPaused(): boolean {
     return this.closed || this.pausedByHand || performance.now() < this.waitUntilMs;
   }
 
-  private async tick(): Promise<void> {
+  /** Checks the small things, one check at a time: on a slow share one may take longer than the next is away. */
+  private tick(): void {
+    if (this.closed) return;
+    this.ticking ??= this.check().finally(() => {
+      this.ticking = undefined;
+    });
+  }
+
+  private async check(): Promise<void> {
     const paused = await isPausedByHand(this.folder);
     if (this.closed) return;
     if (paused !== this.pausedByHand) {
@@ -178,38 +175,16 @@ export class IssueWatch {
       this.workshop.queue.refresh();
     }
     if (this.times.pollMs === undefined) await this.hints.refresh().catch(() => undefined);
-    if (await this.jobFile.hasChanged()) this.lookSoon(0);
-    await this.keepLock();
-  }
-
-  /** Looks after that time at the latest. */
-  private lookSoon(delayMs: number): void {
-    if (this.closed) return;
-    const atMs = performance.now() + delayMs;
-    if (this.looking !== undefined && delayMs <= hintDelayMs) this.lookAgain = true;
-    if (atMs >= this.lookAtMs) return;
-    clearTimeout(this.lookTimer);
-    this.lookAtMs = atMs;
-    this.lookTimer = setTimeout(() => this.startLook(), delayMs);
-  }
-
-  private startLook(): void {
-    this.lookAtMs = Number.POSITIVE_INFINITY;
-    if (this.looking !== undefined) {
-      this.lookAgain = true;
-      return;
-    }
-    this.looking = this.look().finally(() => {
-      this.looking = undefined;
-      if (this.lookAgain) {
-        this.lookAgain = false;
-        this.lookSoon(hintDelayMs);
-      }
-    });
+    if (await this.jobFile.hasChanged()) this.timer.soon(0);
+    // Without its job.yaml this is no job folder any more: a share that is gone leaves an empty one.
+    if (this.closed || !(await this.jobFile.isThere())) return;
+    await this.lock.keep().catch((thrown: unknown) => this.suffer('look', thrown));
   }
 
   private async look(): Promise<void> {
     const full = performance.now() >= this.fullLookAtMs;
+    // A pause may just be over.
+    this.workshop.queue.refresh();
     try {
       await this.takeJobEdit();
       await this.board.look((run) => {
@@ -235,7 +210,7 @@ export class IssueWatch {
       this.jobFile.nextLookMs() ?? Number.POSITIVE_INFINITY,
       this.times.pollMs ?? Number.POSITIVE_INFINITY,
     );
-    this.lookSoon(Math.min(soonMs + 1, this.times.rescanMs));
+    this.timer.soon(Math.min(soonMs + 1, this.times.rescanMs));
   }
 
   private async takeJobEdit(): Promise<void> {
@@ -281,9 +256,7 @@ export class IssueWatch {
       this.journal.tell('trouble', { message });
     }
     this.waitUntilMs = performance.now() + pauseMs;
-    clearTimeout(this.lookTimer);
-    this.lookAtMs = Number.POSITIVE_INFINITY;
-    this.lookSoon(pauseMs + 1);
+    this.timer.notBefore(pauseMs + 1);
   }
 
   private overcome(where: keyof typeof this.troubles): void {
@@ -292,18 +265,5 @@ export class IssueWatch {
     this.waitUntilMs = 0;
     this.workshop.queue.refresh();
     this.journal.tell('trouble-over', { message: `it works again (was: ${trouble})` });
-  }
-
-  /** Takes the lock again when the folder was made anew; leaves the folder to a daemon that has taken it instead. */
-  private async keepLock(): Promise<void> {
-    const holder = await readHolder(watchLockPath(this.folder));
-    if (holder?.pid === process.pid || this.closed) return;
-    // Without its job.yaml this is no job folder any more: a share that is gone leaves an empty one.
-    if (holder === undefined && !(await this.jobFile.isThere())) return;
-    try {
-      this.lock = await takeLock(watchLockPath(this.folder), lockTask, 0);
-    } catch (thrown) {
-      this.suffer('look', thrown);
-    }
   }
 }

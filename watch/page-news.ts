@@ -1,11 +1,11 @@
 import { type Finding, type Severity, worstOf } from '../pipeline/findings.js';
+import type { PageResult, Product } from '../pipeline/page-result.js';
 import { gravest, type IssueReport, type PageRun } from '../pipeline/report/issue-report.js';
 import { productFolders } from '../pipeline/work/placed.js';
 import type { StoredResult } from '../pipeline/work/results.js';
 import type { IssueBoard } from './issue-board.js';
 import type { IssueJournal } from './issue-journal.js';
-import { type IssueMemory, resultMark } from './issue-memory.js';
-import type { QueuedWork } from './work-queue.js';
+import type { IssueMemory } from './issue-memory.js';
 
 /** What the gravest finding makes of a page, as `platehand status` names it. */
 const stateWords = { note: 'done', warn: 'attention', stop: 'stopped' } as const satisfies Record<
@@ -24,27 +24,37 @@ export class PageNews {
     private readonly memory: IssueMemory,
   ) {}
 
-  made(run: PageRun, stored: StoredResult, phase: QueuedWork['phase']): void {
-    const { page, key, findings } = stored.result;
-    if (!this.noteResult(run, stored)) return;
-    const codes = findings.filter(({ severity }) => severity !== 'note').map(({ code }) => code);
-    const stopped = worstOf(findings) === 'stop';
-    const facts = { page, key, findings: codes, outputs: outputsOf(stored, phase) };
-    if (stopped) {
-      const why = wordsOf(gravest(findings));
-      this.journal.tell('page-stopped', { ...facts, state: 'stopped', message: `stopped: ${why}` });
+  /** Writes a result down and tells what is new in it; whoever comes first with it, and nobody else. */
+  made({ page }: PageRun, { result, asked }: StoredResult): void {
+    const before = this.memory.results.get(page.id);
+    const known = before?.key === result.key ? before.products : [];
+    const fresh = asked.filter((product) => !known.includes(product));
+    if (fresh.length === 0) return;
+    this.memory.results.set(page.id, { key: result.key, products: asked });
+    const state = stateWords[worstOf(result.findings) ?? 'note'];
+    const at = new Date().toISOString();
+    this.journal.note({ at, kind: 'result', page: page.id, key: result.key, state, products: asked });
+    this.tell(result, state, fresh);
+  }
+
+  private tell(result: PageResult, state: string, fresh: readonly Product[]): void {
+    const codes = result.findings.filter(({ severity }) => severity !== 'note').map(({ code }) => code);
+    const look = codes.length === 0 ? '' : `, ${codes.length} to look at (${codes.join(', ')})`;
+    const facts = { page: result.page, key: result.key, findings: codes };
+    if (state === 'stopped') {
+      const message = `stopped: ${wordsOf(gravest(result.findings))}`;
+      this.journal.tell('page-stopped', { ...facts, state, outputs: outputsOf(result, ['proof']), message });
       return;
     }
-    const look = codes.length === 0 ? '' : `, ${codes.length} to look at (${codes.join(', ')})`;
-    if (phase === 'proof') {
-      this.journal.tell('page-proofed', {
-        ...facts,
-        state: 'waiting',
-        message: `proofed${versionsOf(stored)}${look}`,
-      });
-    } else {
-      const state = codes.length === 0 ? 'done' : 'attention';
-      this.journal.tell('page-done', { ...facts, state, message: `press files and plates are made${look}` });
+    const press = fresh.filter((product) => product !== 'proof');
+    if (press.length < fresh.length) {
+      const message = `proofed${versionsOf(result)}${look}`;
+      const outputs = outputsOf(result, ['proof']);
+      this.journal.tell('page-proofed', { ...facts, state: 'waiting', outputs, message });
+    }
+    if (press.length > 0) {
+      const message = `press files and plates are made${look}`;
+      this.journal.tell('page-done', { ...facts, state, outputs: outputsOf(result, press), message });
     }
   }
 
@@ -69,7 +79,7 @@ export class PageNews {
     for (const run of board.runs) {
       if (run.failure !== undefined) this.failed(run);
       else this.toldFailures.delete(run.page.id);
-      if (run.stored !== undefined) this.noteResult(run, run.stored);
+      if (run.stored !== undefined) this.made(run, run.stored);
     }
   }
 
@@ -86,17 +96,6 @@ export class PageNews {
     const message = `the issue is complete: ${report.pages.length} pages; next: platehand deliver`;
     this.journal.tell('issue-complete', { key, message });
   }
-
-  /** Writes a result down unless the ledger has it. */
-  private noteResult({ page }: PageRun, { result, asked }: StoredResult): boolean {
-    const mark = resultMark(result.key, asked);
-    if (this.memory.results.get(page.id) === mark) return false;
-    this.memory.results.set(page.id, mark);
-    const state = stateWords[worstOf(result.findings) ?? 'note'];
-    const at = new Date().toISOString();
-    this.journal.note({ at, kind: 'result', page: page.id, key: result.key, state, products: asked });
-    return true;
-  }
 }
 
 function wordsOf(finding: Finding | undefined): string {
@@ -105,16 +104,15 @@ function wordsOf(finding: Finding | undefined): string {
   return `${file}${finding.message}. ${finding.remedy}`;
 }
 
-function versionsOf({ result }: StoredResult): string {
-  const versions = result.used.flatMap(({ part, version }) =>
+function versionsOf({ used }: PageResult): string {
+  const versions = used.flatMap(({ part, version }) =>
     version === undefined ? [] : [`${part} v${version}`],
   );
   return versions.length === 0 ? '' : ` (${versions.join(', ')})`;
 }
 
-function outputsOf({ result }: StoredResult, phase: QueuedWork['phase']): string[] {
-  return result.outputs.flatMap(({ product, name }) => {
-    if (product === 'thumbnail' || (product === 'proof') !== (phase === 'proof')) return [];
-    return [`${productFolders[product]}/${name}`];
+function outputsOf({ outputs }: PageResult, wanted: readonly Product[]): string[] {
+  return outputs.flatMap(({ product, name }) => {
+    return product !== 'thumbnail' && wanted.includes(product) ? [`${productFolders[product]}/${name}`] : [];
   });
 }

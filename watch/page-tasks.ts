@@ -22,7 +22,7 @@ export interface Workshop {
 export interface PageTaskListener {
   isPaused(): boolean;
   /** A page got a result that it did not have before. */
-  made(run: PageRun, stored: StoredResult, phase: QueuedWork['phase']): void;
+  made(run: PageRun, stored: StoredResult): void;
   /** The work itself failed, and would fail again. */
   failed(run: PageRun): void;
   /** A file could not be read to its end; it is tried again. */
@@ -164,7 +164,7 @@ export class PageTasks {
     const found = await findResult(job.folder, request.baseName, request.key);
     if (found !== undefined && wanted.every((product) => found.asked.includes(product))) {
       await whileLocked(job.folder, () => placeResult(job.folder, request.page.id, found));
-      this.keep(request, found, phase);
+      this.keep(request, found);
       return true;
     }
     const { result, stored } = await makePage(job, { ...request, products: wanted }, this.workshop.runner, {
@@ -176,7 +176,7 @@ export class PageTasks {
       this.doubt(request, result);
       return false;
     }
-    this.keep(request, stored, phase);
+    this.keep(request, stored);
     return true;
   }
 
@@ -187,11 +187,9 @@ export class PageTasks {
     return worstOf(result.findings) === 'stop' ? products : wanted;
   }
 
-  private keep(request: PageRequest, stored: StoredResult, phase: QueuedWork['phase']): void {
-    const run = this.board.runOf(request.page.id);
-    if (run === undefined || run.request?.key !== request.key) return;
-    run.stored = stored;
-    this.listener.made(run, stored, phase);
+  private keep(request: PageRequest, stored: StoredResult): void {
+    const run = this.board.keep(request.page.id, stored);
+    if (run !== undefined) this.listener.made(run, stored);
   }
 
   private doubt(request: PageRequest, result: PageResult): void {

@@ -1,7 +1,7 @@
 import type { Job } from '../config/job.js';
 import { type IssueStatus, readStatus } from '../pipeline/index.js';
 import { livingHolder } from '../pipeline/work/lock.js';
-import { watchLockPath } from './issue-watch.js';
+import { watchLockPath } from './folder-lock.js';
 import { isPausedByHand } from './pause-file.js';
 import { localTime } from './watch-event.js';
 

@@ -125,6 +125,7 @@ describe('while a page is worked on', () => {
     await daemon.event(({ kind }) => kind === 'arrived', 'the first version');
     await writeFile(incoming('p01 v2.tif'), second);
     await madeOf('1', second);
+    await daemon.event(({ kind }) => kind === 'page-done', 'the press files');
     expect(daemon.events.filter(({ kind }) => kind === 'page-done')).toHaveLength(1);
   });
 
