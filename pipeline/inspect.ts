@@ -101,10 +101,14 @@ export function mostInkPercent(separation: Separation): number {
 /** From this share on somebody should look whether so much line is meant to print in colour. */
 const heldLimitPercent = 30;
 
-/** Says how much of the line art moved to the colour plates; nothing when none did. */
-export function noticeHeld(heldPercent: number): Noticed[] {
+/**
+ * Says how much of the line art moved to the colour plates; nothing when none did.
+ * @param isLayered layers tell what colours the line; of a flat colour part it is read from the picture, and could be
+ *   mistaken
+ */
+export function noticeHeld(heldPercent: number, isLayered: boolean): Noticed[] {
   if (heldPercent < 0.05) return [];
-  const isMuch = heldPercent > heldLimitPercent;
+  const isMuch = !isLayered && heldPercent > heldLimitPercent;
   return [
     {
       code: 'line-held',

@@ -36,6 +36,7 @@ export async function preparePage(request: PageRequest): Promise<PageResult> {
     ...withFile(art.noticed, read),
     ...inks.noticed,
     ...inspectPage(art, inks, request),
+    ...noticeHeld(inks.heldPercent, read.parts.colour?.kind === 'layered'),
   ];
   const findings = findingsOf(request, noticed);
   const outputs = await makeOutputs({ request, press, separator, inks, findings });
@@ -64,7 +65,6 @@ function inspectPage(art: PageArt, inks: PreparedInks, request: PageRequest): No
   const { spec } = request.page;
   return [
     ...noticeBleed(inks.composite, spec, spec.colourPpi, request.units),
-    ...noticeHeld(inks.heldPercent),
     ...(art.lifted && inks.line !== undefined
       ? noticeLifted(inks.line, spec.linePpi, inkSharePercent(inks.line))
       : []),

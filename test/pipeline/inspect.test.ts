@@ -58,9 +58,10 @@ describe('figures of a separation', () => {
   });
 
   test('held line is told only where there is some', () => {
-    expect(noticeHeld(0)).toEqual([]);
-    expect(noticeHeld(4.2)[0]).toMatchObject({ severity: 'note', measured: '4.2 % of the line area' });
-    expect(noticeHeld(45)[0]).toMatchObject({ severity: 'warn', limit: '30 %' });
+    expect(noticeHeld(0, false)).toEqual([]);
+    expect(noticeHeld(4.2, false)[0]).toMatchObject({ severity: 'note', measured: '4.2 % of the line area' });
+    expect(noticeHeld(45, false)[0]).toMatchObject({ severity: 'warn', limit: '30 %' });
+    expect(noticeHeld(45, true)[0]).toMatchObject({ severity: 'note', limit: undefined });
   });
 });
 
