@@ -83,6 +83,31 @@ describe('one daemon a folder', () => {
   });
 });
 
+describe('several folders', () => {
+  test('are watched by one daemon, also by looking only, as on a share that sends no events', async () => {
+    issue = await openSmallIssue(smallJob.replace('pages: 1-3', 'pages: 1'));
+    const other = await openSmallIssue(
+      smallJob.replace('pages: 1-3', 'pages: 1').replaceAll('QRY02', 'QRY03'),
+    );
+    try {
+      const daemon = await start([other.folder, issue.folder, '--poll', '0.2', ...quick]);
+      const bytes = await tiffOf(flatPage());
+      for (const { drop } of [issue, other]) {
+        await drop('cover.tif', bytes);
+        await drop('p01.tif', bytes);
+      }
+      for (const code of ['QRY02', 'QRY03']) {
+        await daemon.event((event) => isComplete(event) && event.issue === code, `issue ${code}`);
+      }
+      // The folder that was named twice is watched once.
+      expect(daemon.events.filter(({ kind }) => kind === 'started')).toHaveLength(2);
+      expect(await daemon.end()).toBe(0);
+    } finally {
+      await other.remove();
+    }
+  });
+});
+
 describe('job.yaml is followed while it is edited', () => {
   test('a broken edit is told once and leaves the last good one in force; a good one does only what it changes', async () => {
     issue = await openSmallIssue();

@@ -1,0 +1,87 @@
+import { appendFile, readdir, rm, utimes, writeFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { preparePage } from '../../../pipeline/page.js';
+import { products } from '../../../pipeline/page-result.js';
+import { planIssue } from '../../../pipeline/plan.js';
+import { openPagePool, type PageRunner } from '../../../pipeline/work/page-pool.js';
+import type { PageRequest } from '../../../pipeline/work/page-request.js';
+import { makePage } from '../../../pipeline/work/page-work.js';
+import { flatPage, openSmallIssue, type SmallIssue, tiffOf } from '../../helpers/small-issue.js';
+
+let issue: SmallIssue;
+let request: PageRequest;
+beforeEach(async () => {
+  issue = await openSmallIssue();
+  await issue.drop('p03.tif', await tiffOf(flatPage()));
+  const { runs } = await planIssue(issue.job, { pages: undefined, products });
+  const planned = runs.find(({ page }) => page.id === '3')?.request;
+  if (planned === undefined) throw new Error('page 3 is not planned');
+  request = planned;
+});
+afterEach(() => issue.remove());
+
+const path = () => join(issue.folder, 'incoming', 'p03.tif');
+const standing = async () => {
+  const names = await readdir(issue.folder, { recursive: true });
+  return names.filter((name) => /\.(?:tif|png|part)$/.test(name) && !name.startsWith('incoming'));
+};
+
+/** Prepares the page in this process; something happens to its file meanwhile. */
+const meanwhile = (happens: () => Promise<unknown>): PageRunner => ({
+  async run(asked) {
+    const result = await preparePage(asked);
+    await happens();
+    return result;
+  },
+  close: async () => undefined,
+});
+
+describe('a result is kept only for the bytes that its key names', () => {
+  test.each([
+    ['grows', () => appendFile(path(), 'more')],
+    [
+      'is written again with as many bytes and its old time',
+      async () => {
+        const bytes = await tiffOf(flatPage());
+        bytes[bytes.length - 1] ^= 1;
+        await writeFile(path(), bytes);
+        await utimes(path(), new Date('2026-11-20T12:00:00Z'), new Date('2026-11-20T12:00:00Z'));
+      },
+    ],
+    ['goes away', () => rm(path())],
+  ])('nothing of it stays when the file %s while the page is worked on', async (_what, happens) => {
+    await expect(makePage(issue.job, request, meanwhile(happens))).rejects.toMatchObject({
+      code: 'picture-unreadable',
+      message: expect.stringMatching(/while it was worked on/),
+    });
+    expect(await standing()).toEqual([]);
+  });
+
+  test('it stays when nothing happened', async () => {
+    const { stored } = await makePage(
+      issue.job,
+      request,
+      meanwhile(async () => undefined),
+    );
+    expect(stored?.asked).toEqual([...products]);
+    expect(await standing()).toContain(join('press', 'QRY02_3.tif'));
+  });
+});
+
+describe('work that is outdated', () => {
+  test('ends with its process, leaves nothing behind, and the next page finds another process', async () => {
+    const pool = openPagePool(1);
+    try {
+      const controller = new AbortController();
+      const outdated = makePage(issue.job, request, pool, { signal: controller.signal });
+      const waiting = makePage(issue.job, request, pool);
+      setTimeout(() => controller.abort(new Error('outdated')), 150);
+      await expect(outdated).rejects.toThrow('outdated');
+      expect((await waiting).stored?.result.outputs.length).toBeGreaterThan(0);
+      expect((await standing()).filter((name) => name.endsWith('.part'))).toEqual([]);
+    } finally {
+      await pool.close();
+    }
+  });
+});
