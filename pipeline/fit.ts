@@ -203,21 +203,30 @@ export async function fitPlate(plate: Plate, plan: FitPlan, size: SizePx): Promi
   return { ...size, data: fitted.data as Uint8Array };
 }
 
-/** Brings the plates of a separation to an exact pixel size, one by one. */
+/**
+ * Brings the plates of a separation to an exact pixel size. Three of them go together as if they were red, green and
+ * blue: the library resamples three channels in less time than one.
+ */
 export async function fitSeparation(
   separation: Separation,
   plan: FitPlan,
   size: SizePx,
 ): Promise<Separation> {
   const { width, height, cyan, magenta, yellow, black } = separation;
-  const resized = async (data: Uint8Array) => (await fitPlate({ width, height, data }, plan, size)).data;
-  return {
-    ...size,
-    cyan: await resized(cyan),
-    magenta: await resized(magenta),
-    yellow: await resized(yellow),
-    black: await resized(black),
+  const three = new Uint8Array(cyan.length * 3);
+  for (let i = 0, j = 0; i < cyan.length; i++, j += 3) {
+    three[j] = cyan[i];
+    three[j + 1] = magenta[i];
+    three[j + 2] = yellow[i];
+  }
+  const fitted = await resample(three, separation, 3, plan.crop, size);
+  const plane = (channel: number) => {
+    const data = new Uint8Array(size.width * size.height);
+    for (let i = 0, j = channel; i < data.length; i++, j += 3) data[i] = fitted[j];
+    return data;
   };
+  const { data } = await fitPlate({ width, height, data: black }, plan, size);
+  return { ...size, cyan: plane(0), magenta: plane(1), yellow: plane(2), black: data };
 }
 
 async function resample(

@@ -17,6 +17,12 @@ import { channelsOf, type Plate, type Raster, type Separation } from './raster.j
 const jpegQuality = 90;
 
 /**
+ * Compression of PNG pictures. A proof of 1239 x 1908 pixels (CPU / size): level 2 43 ms / 1.73 MB, level 4 51 / 1.60,
+ * level 6, the usual one, 68 / 1.57.
+ */
+const pngLevel = 4;
+
+/**
  * The composite: a CMYK TIFF of width x height x 4, 8 bit, 0 no ink, 255 full ink, with the output profile embedded
  * byte for byte. Separated (262 = 5) with exactly four samples and InkSet 1: TIFF 6.0, section 16. Deflate with
  * horizontal differencing; the pixels are exact.
@@ -106,7 +112,7 @@ export async function encodePicture(
   const picture = sharp(data, { raw: { width, height, channels: 3 }, limitInputPixels: false })
     .withIccProfile('srgb')
     .withDensity(options.ppi);
-  if (options.format === 'png') return encoded(picture.png());
+  if (options.format === 'png') return encoded(picture.png({ compressionLevel: pngLevel }));
   return encoded(picture.jpeg({ quality: jpegQuality, chromaSubsampling: '4:4:4' }));
 }
 
