@@ -1,0 +1,104 @@
+import { spawn } from 'node:child_process';
+import { readdir, readFile } from 'node:fs/promises';
+
+/** What one run of a contender took. */
+export interface Measured {
+  readonly wallS: number;
+  /** Processor time of the process and all that it started, in seconds. */
+  readonly cpuS: number;
+  /** The most memory that all of its processes had at the same time, in MB (resident; shared pages count in each). */
+  readonly peakMB: number;
+}
+
+/** How often memory is looked at. */
+const sampleMs = 40;
+
+/** Linux counts processor time in hundredths of a second and memory in pages of 4 KB. */
+const ticksPerSecond = 100;
+const bytesPerPage = 4096;
+
+/**
+ * Runs a command and measures it with all of its processes, by what Linux tells in /proc: on other systems there is
+ * nothing to read.
+ * @throws Error with the end of its output if it fails
+ */
+export async function measure(
+  command: string,
+  args: readonly string[],
+  options: { readonly env?: Readonly<Record<string, string>>; readonly allowed?: readonly number[] } = {},
+): Promise<Measured> {
+  const cpuBefore = await cpuOfEnded();
+  const start = performance.now();
+  const child = spawn(command, [...args], {
+    stdio: ['ignore', 'pipe', 'pipe'],
+    env: { ...process.env, ...options.env },
+  });
+  let output = '';
+  child.stdout.on('data', (text) => (output += text));
+  child.stderr.on('data', (text) => (output += text));
+  const ended = new Promise<number | null>((resolve, reject) => {
+    child.once('error', reject);
+    child.once('close', resolve);
+  });
+  const peak = watchMemory(child.pid ?? 0, ended);
+  const code = await ended;
+  const wallS = (performance.now() - start) / 1000;
+  if (!(options.allowed ?? [0]).includes(code ?? -1)) {
+    throw new Error(`${command} ended with ${code}:\n${output.slice(-2000)}`);
+  }
+  return { wallS, cpuS: (await cpuOfEnded()) - cpuBefore, peakMB: await peak };
+}
+
+/** Processor time of all processes that this one has started and that have ended: fields 16 and 17 of /proc/self/stat. */
+async function cpuOfEnded(): Promise<number> {
+  const fields = afterName(await readFile('/proc/self/stat', 'utf8'));
+  return (Number(fields[13]) + Number(fields[14])) / ticksPerSecond;
+}
+
+/** Fields from the third on: the second is a name in brackets that may hold blanks. */
+function afterName(stat: string): string[] {
+  return stat.slice(stat.lastIndexOf(')') + 2).split(' ');
+}
+
+async function watchMemory(root: number, ended: Promise<unknown>): Promise<number> {
+  let most = 0;
+  let running = true;
+  void ended.catch(() => undefined).then(() => (running = false));
+  while (running) {
+    most = Math.max(most, await memoryOf(root));
+    await new Promise((resolve) => setTimeout(resolve, sampleMs));
+  }
+  return most;
+}
+
+/** Resident memory of a process and everything below it, in MB. */
+async function memoryOf(root: number): Promise<number> {
+  const family = new Set([root]);
+  const parents = new Map<number, number>();
+  const pages = new Map<number, number>();
+  for (const name of await readdir('/proc')) {
+    if (!/^\d+$/.test(name)) continue;
+    const stat = await readFile(`/proc/${name}/stat`, 'utf8').catch(() => '');
+    if (stat === '') continue;
+    const fields = afterName(stat);
+    parents.set(Number(name), Number(fields[1]));
+    pages.set(Number(name), Number(fields[21]));
+  }
+  for (let grown = true; grown; ) {
+    grown = false;
+    for (const [pid, parent] of parents) {
+      if (!family.has(parent) || family.has(pid)) continue;
+      family.add(pid);
+      grown = true;
+    }
+  }
+  const sum = [...family].reduce((total, pid) => total + (pages.get(pid) ?? 0), 0);
+  return (sum * bytesPerPage) / 1e6;
+}
+
+/** The middle of several runs. */
+export function median(values: readonly number[]): number {
+  const sorted = [...values].sort((a, b) => a - b);
+  const middle = Math.floor(sorted.length / 2);
+  return sorted.length % 2 === 1 ? sorted[middle] : (sorted[middle - 1] + sorted[middle]) / 2;
+}

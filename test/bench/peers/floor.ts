@@ -1,0 +1,35 @@
+import { readFile, writeFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import sharp from 'sharp';
+import { encodeComposite, encodeLinePlate, encodePicture, encodePlate } from '../../../pipeline/write.js';
+import { readFloorPage } from '../floor-page.js';
+
+/**
+ * The floor: decodes what comes in and encodes what goes out, and does nothing else. The pixels that are encoded were put
+ * down beforehand, as platehand made them, and are read without decoding. Same libraries, one process a core.
+ * usage: node floor.js PROFILE.icc PIXELS_FOLDER OUT_FOLDER FIRST STEP COLOUR.tif LINE.tif ...
+ */
+const [profilePath, pixels, out, first, step, ...files] = process.argv.slice(2);
+sharp.concurrency(1);
+sharp.cache(false);
+const profile = await readFile(profilePath);
+
+for (let at = Number(first) * 2; at < files.length; at += Number(step) * 2) {
+  const [colour, line] = [files[at], files[at + 1]];
+  await sharp(colour, { ignoreIcc: true }).raw().toBuffer();
+  await sharp(line).toColourspace('b-w').raw().toBuffer();
+  const made = await readFloorPage(pixels);
+  const { composite, plates, ppi, linePpi, proofPpi } = made;
+  const { width, height } = composite;
+  const files4 = (['cyan', 'magenta', 'yellow', 'black'] as const).map((ink) =>
+    encodePlate({ width, height, data: plates[ink] }, { ppi }),
+  );
+  const encoded = await Promise.all([
+    encodeComposite(composite, { ppi, profile }),
+    ...files4,
+    encodeLinePlate(made.line, { ppi: linePpi }),
+    encodePicture(made.proof, { ppi: proofPpi, format: 'png' }),
+    encodePicture(made.thumbnail, { ppi: proofPpi, format: 'png' }),
+  ]);
+  await Promise.all(encoded.map((bytes, i) => writeFile(join(out, `${at}-${i}`), bytes)));
+}
