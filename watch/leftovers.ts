@@ -1,5 +1,6 @@
 import { readdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
+import { ownerIsGone, ownerPattern } from '../pipeline/files/owner.js';
 
 /** Where platehand makes files under temporary names, below the job folder. */
 const folders = ['press', 'plates', 'proofs', 'delivery', '.platehand'];
@@ -11,22 +12,26 @@ const folders = ['press', 'plates', 'proofs', 'delivery', '.platehand'];
  */
 export async function removeLeftovers(jobFolder: string): Promise<number> {
   let removed = 0;
-  for (const folder of folders)
-    removed += await clean(join(jobFolder, folder), /^\..+\.(\d+)\.[0-9a-f]{12}\.part$/);
+  for (const folder of folders) removed += await clean(join(jobFolder, folder), named('.+', '[0-9a-f]{12}'));
   const results = join(jobFolder, '.platehand', 'results');
   for (const page of await namesIn(results)) {
-    removed += await clean(join(results, page), /^\.[0-9a-f]{64}\.(\d+)\.\d+\.part$/);
+    removed += await clean(join(results, page), named('[0-9a-f]{64}', '\\d+'));
   }
-  removed += await clean(join(jobFolder, '.platehand'), /^\..+\.lock\.(\d+)\.\d+\.part$/);
+  removed += await clean(join(jobFolder, '.platehand'), named('.+\\.lock', '\\d+'));
   return removed;
 }
 
-/** Removes what fits the pattern, whose number is the process that made it, once that process is gone. */
+/** Names of unfinished work: what it is to be, who makes it, and a mark of its own. */
+function named(what: string, mark: string): RegExp {
+  return new RegExp(`^\\.${what}\\.${ownerPattern}\\.${mark}\\.part$`);
+}
+
+/** Removes what fits the pattern once the process that made it is gone. */
 async function clean(folder: string, pattern: RegExp): Promise<number> {
   let removed = 0;
   for (const name of await namesIn(folder)) {
     const match = pattern.exec(name);
-    if (match === null || isAlive(Number(match[1]))) continue;
+    if (match === null || !ownerIsGone(match[1], Number(match[2]))) continue;
     await rm(join(folder, name), { recursive: true, force: true });
     removed++;
   }
@@ -35,15 +40,4 @@ async function clean(folder: string, pattern: RegExp): Promise<number> {
 
 async function namesIn(folder: string): Promise<string[]> {
   return readdir(folder).catch(() => []);
-}
-
-/** Nothing of this process's own is unfinished when it begins: its number was another's before. */
-function isAlive(pid: number): boolean {
-  if (pid === process.pid) return false;
-  try {
-    process.kill(pid, 0);
-    return true;
-  } catch (thrown) {
-    return (thrown as NodeJS.ErrnoException).code === 'EPERM';
-  }
 }

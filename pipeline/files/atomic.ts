@@ -4,6 +4,7 @@ import { copyFile, type FileHandle, link, mkdir, open, rename, rm } from 'node:f
 import { basename, dirname, join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { messageOf, PlatehandError } from '../../config/errors.js';
+import { ownerTag } from './owner.js';
 
 /**
  * Files appear under their final name only when whole: they are made under a temporary name in the same folder, brought
@@ -106,7 +107,7 @@ export async function syncFile(path: string): Promise<void> {
 function partPathOf(path: string): string {
   // Cut, because the longest allowed name (255 bytes on most file systems) would have no room for the rest.
   const stem = basename(path).slice(0, 40);
-  return join(dirname(path), `.${stem}.${process.pid}.${randomBytes(6).toString('hex')}.part`);
+  return join(dirname(path), `.${stem}.${ownerTag}.${randomBytes(6).toString('hex')}.part`);
 }
 
 async function writeFully(handle: FileHandle, chunk: Uint8Array): Promise<void> {

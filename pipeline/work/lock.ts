@@ -5,6 +5,7 @@ import { basename, dirname, join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { exitCode, PlatehandError } from '../../config/errors.js';
 import { isDiskTrouble, makeFolder, writeFailed } from '../files/atomic.js';
+import { ownerTag } from '../files/owner.js';
 
 /** Who holds a lock, as its file says. */
 export interface LockHolder {
@@ -96,7 +97,7 @@ async function tryTake(path: string, task: string): Promise<boolean> {
     since: new Date().toISOString(),
     started: startOf(process.pid),
   };
-  const filled = join(dirname(path), `.${basename(path)}.${process.pid}.${++lockCount}.part`);
+  const filled = join(dirname(path), `.${basename(path)}.${ownerTag}.${++lockCount}.part`);
   try {
     await fill(filled, own);
     await link(filled, path).catch((thrown: NodeJS.ErrnoException) => {

@@ -1,6 +1,7 @@
 import { readdir, readFile, rename, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { makeFolder, placeWhole, writeWhole } from '../files/atomic.js';
+import { ownerTag } from '../files/owner.js';
 import type { OutputFile, PageResult, Product } from '../page-result.js';
 import { products } from '../page-result.js';
 import { hashFile } from '../reading/hash-file.js';
@@ -75,7 +76,7 @@ export async function hasOwnBytes({ folder, result }: StoredResult): Promise<boo
 
 /** A new, empty folder in which a page may write its outputs. */
 export async function openResultFolder(jobFolder: string, baseName: string, key: string): Promise<string> {
-  const folder = join(pageFolder(jobFolder, baseName), `.${key}.${process.pid}.${++openedFolders}.part`);
+  const folder = join(pageFolder(jobFolder, baseName), `.${key}.${ownerTag}.${++openedFolders}.part`);
   await rm(folder, { recursive: true, force: true });
   await makeFolder(folder);
   return folder;
