@@ -3,6 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { placeWhole, writeWhole } from '../../../pipeline/files/atomic.js';
+import { ownerTag } from '../../../pipeline/files/owner.js';
 
 /** Error codes that the system is to answer with, once each, in place of linking or renaming. */
 const refusals = vi.hoisted(() => ({ link: [] as string[], rename: [] as string[] }));
@@ -37,7 +38,7 @@ async function* brokenOff(): AsyncGenerator<Uint8Array> {
   // Seen from outside while it is being written: only the temporary dot file exists beside the old one.
   const names = (await readdir(folder)).sort();
   expect(names).toHaveLength(2);
-  expect(names[0]).toMatch(new RegExp(`^\\.p07\\.tif\\.${process.pid}\\.[0-9a-f]{12}\\.part$`));
+  expect(names[0]).toMatch(new RegExp(`^\\.p07\\.tif\\.${ownerTag}\\.[0-9a-f]{12}\\.part$`));
   throw new Error('the picture broke off');
 }
 
