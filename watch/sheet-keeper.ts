@@ -1,6 +1,6 @@
-import { whileLocked } from '../pipeline/work/page-work.js';
 import { updateContactSheet } from '../pipeline/work/sheet-update.js';
 import type { IssueBoard } from './issue-board.js';
+import { drawSheetApart } from './sheet-drawing.js';
 
 /** While pages keep coming, the sheet is not put off for longer than this, in milliseconds. */
 const longestDelayMs = 15_000;
@@ -51,7 +51,8 @@ export class SheetKeeper {
     const { board } = this;
     if (this.closed || board.reconciliation === undefined) return;
     try {
-      await whileLocked(board.job.folder, () => updateContactSheet(board.job, board.report(), board.runs));
+      // Not under the job's lock: pages need not wait for the drawing, and the sheet is replaced as a whole.
+      await updateContactSheet(board.job, board.report(), board.runs, drawSheetApart);
       this.isDue = this.timer !== undefined;
       this.listener.drawn();
     } catch (thrown) {

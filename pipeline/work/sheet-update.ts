@@ -16,8 +16,18 @@ const sheetRevision = 1;
 
 type Report = Omit<IssueReport, 'contactSheet'>;
 
+/** Draws a contact sheet from the pages' thumbnails, as PNG. */
+export type DrawSheet = (job: Job, report: Report, runs: readonly PageRun[]) => Promise<Uint8Array>;
+
+/** Loaded only when there is something to draw: the image library takes longer to start than an unchanged issue. */
+const drawHere: DrawSheet = async (job, report, runs) => {
+  const { sheetPicture } = await import('./sheet-picture.js');
+  return sheetPicture(job, report, runs);
+};
+
 /**
  * Draws the contact sheet from the pages' thumbnails, unless it shows the same already.
+ * @param draw who draws it; default this process
  * @returns its path in the job folder
  * @throws PlatehandError `write-failed`
  */
@@ -25,12 +35,11 @@ export async function updateContactSheet(
   job: Job,
   report: Report,
   runs: readonly PageRun[],
+  draw: DrawSheet = drawHere,
 ): Promise<string> {
   const key = sheetKey(job, report);
   if (await isCurrent(job.folder, key)) return contactSheetPath;
-  // Loaded only when there is something to draw: the image library takes longer to start than an unchanged issue.
-  const { sheetPicture } = await import('./sheet-picture.js');
-  const png = await sheetPicture(job, report, runs);
+  const png = await draw(job, report, runs);
   await makeFolder(join(job.folder, 'proofs'));
   await writeWhole(join(job.folder, contactSheetPath), png);
   await rememberSheet(job.folder, key);

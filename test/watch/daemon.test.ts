@@ -85,9 +85,9 @@ describe('one daemon a folder', () => {
 
 describe('several folders', () => {
   test('are watched by one daemon, also by looking only, as on a share that sends no events', async () => {
-    issue = await openSmallIssue(smallJob.replace('pages: 1-3', 'pages: 1'));
+    issue = await openSmallIssue(smallJob.replace('pages: 1-3', 'page: 1'));
     const other = await openSmallIssue(
-      smallJob.replace('pages: 1-3', 'pages: 1').replaceAll('QRY02', 'QRY03'),
+      smallJob.replace('pages: 1-3', 'page: 1').replaceAll('QRY02', 'QRY03'),
     );
     try {
       const daemon = await start([other.folder, issue.folder, '--poll', '0.2', ...quick]);
