@@ -50,6 +50,13 @@ const pageTimeLimitMs = 15 * 60 * 1000;
 /** An answer, or the news that the process ended without one. */
 type Reply = PageReply | { readonly outcome: 'died'; readonly how: string };
 
+/**
+ * Pixels lie outside the engine's heap, yet count towards its next clean-up: with the usual start of a few MB, it looks
+ * through its heap nine times a page and finds nothing. From 300 MB on, two or three times; that saves 4 % of the
+ * processor time and costs no more memory (measured; 500 MB saves no more).
+ */
+const pageHeapMB = 300;
+
 interface Waiting {
   readonly id: number;
   readonly request: PageRequest;
@@ -159,7 +166,7 @@ class ProcessPool implements PagePool {
     const child = fork(processEntry(import.meta.url, 'page-process.js'), [], {
       serialization: 'advanced',
       // Nothing of this process's own start-up options (inspector ports, loaders of tests) belongs to a page's.
-      execArgv: [],
+      execArgv: [`--initial-heap-size=${pageHeapMB}`],
       stdio: ['ignore', 'ignore', 'inherit', 'ipc'],
     });
     const worker: Worker = { child, current: undefined, timer: undefined };
