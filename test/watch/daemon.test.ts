@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { promisify } from 'node:util';
 import { afterEach, describe, expect, test } from 'vitest';
+import { ownerTag } from '../../pipeline/files/owner.js';
 import { readLedger } from '../../watch/ledger.js';
 import {
   cliPath,
@@ -170,12 +171,10 @@ describe('the end and the beginning', () => {
     const daemon = await start();
     await daemon.event(({ kind }) => kind === 'page-proofed', 'a first proof');
     expect(await daemon.end('SIGKILL')).toBe('SIGKILL');
+    const owner = `${ownerTag.split('-')[0]}-${daemon.child.pid}`;
     const torn = join(issue.folder, '.platehand', 'ledger.jsonl');
     await writeFile(torn, `${await readFile(torn, 'utf8')}{"seq":99,"at":"2026-11-2`);
-    await writeFile(
-      join(issue.folder, 'press', `.QRY02_1.tif.${daemon.child.pid}.0123456789ab.part`),
-      'half',
-    );
+    await writeFile(join(issue.folder, 'press', `.QRY02_1.tif.${owner}.0123456789ab.part`), 'half');
     const next = await start();
     await next.event(({ kind }) => kind === 'ledger-repaired', 'the repair');
     await next.event(isComplete, 'the whole issue');
