@@ -55,7 +55,10 @@ export class EventProgram {
 
   private async next(): Promise<void> {
     for (let event = this.waiting.shift(); event !== undefined; event = this.waiting.shift()) {
-      const failure = await this.run(event);
+      // Starting a program throws at once for some reasons and reports others later.
+      const failure = await this.run(event).catch(
+        (thrown: unknown) => `could not be started: ${messageOf(thrown)}`,
+      );
       if (failure !== undefined) this.options.onFailure(`The program ${this.program} ${failure}`);
       if (this.leftOut > 0) {
         this.options.onFailure(

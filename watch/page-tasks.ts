@@ -105,9 +105,12 @@ export class PageTasks {
       inHand: false,
       ended: this.workOff(request, controller.signal, (inHand) => {
         task.inHand = inHand;
-      }).finally(() => {
-        if (this.tasks.get(page) === task) this.tasks.delete(page);
-      }),
+      })
+        // Nothing of a page may end the daemon, not even a fault of its own.
+        .catch((thrown: unknown) => this.listener.trouble(asTrouble(thrown)))
+        .finally(() => {
+          if (this.tasks.get(page) === task) this.tasks.delete(page);
+        }),
     };
     this.tasks.set(page, task);
   }
@@ -240,6 +243,6 @@ function dueOf(due: string | undefined): number {
 }
 
 function asTrouble(thrown: unknown): PlatehandError {
-  const what = `The disk cannot be used: ${thrown instanceof Error ? thrown.message : String(thrown)}`;
+  const what = `The work was interrupted: ${thrown instanceof Error ? thrown.message : String(thrown)}`;
   return new PlatehandError('write-failed', what, 'It is tried again.', { cause: thrown });
 }
