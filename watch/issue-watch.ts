@@ -153,7 +153,12 @@ export class IssueWatch {
   }
 
   private isPaused(): boolean {
-    return this.closed || this.pausedByHand || performance.now() < this.waitUntilMs;
+    return this.closed || this.pausedByHand || this.isWaiting();
+  }
+
+  /** Whether trouble is being waited out. */
+  private isWaiting(): boolean {
+    return performance.now() < this.waitUntilMs;
   }
 
   /** Checks the small things, one check at a time: on a slow share one may take longer than the next is away. */
@@ -209,6 +214,8 @@ export class IssueWatch {
       this.board.table.nextLookMs() ?? Number.POSITIVE_INFINITY,
       this.jobFile.nextLookMs() ?? Number.POSITIVE_INFINITY,
       this.times.pollMs ?? Number.POSITIVE_INFINITY,
+      // What was paused for trouble begins again with a look.
+      this.isWaiting() ? this.waitUntilMs - performance.now() : Number.POSITIVE_INFINITY,
     );
     this.timer.soon(Math.min(soonMs + 1, this.times.rescanMs));
   }
