@@ -48,8 +48,15 @@ export async function makeOutputs(context: OutputContext): Promise<OutputFile[]>
   const made: Made[] = [];
   if (wanted('press') && !stopped) made.push(...pressFiles(context));
   if (wanted('plates') && !stopped) made.push(...plates(context));
-  made.push(...(await pictures(context, wanted('proof'))));
-  return Promise.all(made.map((one) => writeOne(one, request.outFolder ?? '', request.baseName)));
+  const folder = request.outFolder;
+  const write = (all: readonly Made[]) =>
+    Promise.all(all.map((one) => writeOne(one, folder, request.baseName)));
+  // Press files are packed on other threads while the proof is drawn on this one.
+  const [files, shown] = await Promise.all([
+    write(made),
+    pictures(context, wanted('proof')).then((all) => write(all)),
+  ]);
+  return [...files, ...shown];
 }
 
 async function writeOne(made: Made, folder: string, baseName: string): Promise<OutputFile> {
