@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import { join } from 'node:path';
 import { PlatehandError } from '../config/errors.js';
 import type { IssuePage, Job } from '../config/job.js';
@@ -6,7 +7,7 @@ import { listIncoming } from '../pipeline/names/incoming.js';
 import { products } from '../pipeline/page-result.js';
 import { matchListing, planPage, type Shelves } from '../pipeline/plan.js';
 import type { PageMatch, Reconciliation } from '../pipeline/reconciliation.js';
-import { type IssueReport, type PageRun, reportOf } from '../pipeline/report/issue-report.js';
+import { type IssueReport, isDeliverable, type PageRun, reportOf } from '../pipeline/report/issue-report.js';
 import { FileHashes } from '../pipeline/work/file-hashes.js';
 import { failureOf } from '../pipeline/work/page-work.js';
 import { Presses } from '../pipeline/work/presses.js';
@@ -100,6 +101,22 @@ export class IssueBoard {
   private takeFresh(run: PageRun): void {
     const fresh = this.fresh.get(run.page.id);
     if (fresh !== undefined && run.request?.key === fresh.result.key) run.stored = fresh;
+  }
+
+  /** What stands or falls with the pages, as a text to compare. */
+  inShort(): string {
+    return this.runs
+      .map(({ page, match, stored }) => `${page.id} ${match.state} ${stored?.result.key} ${stored?.asked}`)
+      .join('\n');
+  }
+
+  /** Checksum over all results when every page may be delivered; undefined while one may not. */
+  completeKey(): string | undefined {
+    const { pages } = this.report();
+    if (this.arriving.size > 0 || pages.some(({ state }) => !isDeliverable(state))) return undefined;
+    return createHash('sha256')
+      .update(pages.map(({ key }) => key).join(' '))
+      .digest('hex');
   }
 
   /** Remembers that the work on a page failed, so that the same is not tried for ever. */

@@ -1,4 +1,3 @@
-import { createHash } from 'node:crypto';
 import { messageOf, PlatehandError } from '../config/errors.js';
 import { placeStanding } from '../pipeline/issue.js';
 import { whileLocked } from '../pipeline/work/page-work.js';
@@ -82,7 +81,7 @@ export class IssueWatch {
     this.sheet = new SheetKeeper(board, times.sheetDelayMs, {
       drawn: () => {
         if (this.tasks.isIdle) this.overcome('work');
-        this.noteCompleteness();
+        this.news.completeness(board);
       },
       trouble: (thrown) => {
         // The next look draws it again.
@@ -236,21 +235,11 @@ export class IssueWatch {
   /** Brings press/, plates/ and proofs/ in line with the pages, when something about them has changed. */
   private async putInPlace(full: boolean): Promise<void> {
     const { runs, arriving, job } = this.board;
-    const standing = runs
-      .map(({ page, match, stored }) => `${page.id} ${match.state} ${stored?.result.key} ${stored?.asked}`)
-      .join('\n');
+    const standing = this.board.inShort();
     if (!full && standing === this.standing) return;
     await whileLocked(this.folder, () => placeStanding(job, runs, arriving));
     this.standing = standing;
     this.sheet.soon();
-  }
-
-  private noteCompleteness(): void {
-    const report = this.board.report();
-    const { stopped, missing, contested, held, waiting } = report.counts;
-    const isOpen = stopped + missing + contested + held + waiting + this.board.arriving.size > 0;
-    const keys = report.pages.map(({ key }) => key).join(' ');
-    this.news.completeness(report, isOpen ? undefined : createHash('sha256').update(keys).digest('hex'));
   }
 
   /** Tells trouble once, and waits before anything is tried again. */

@@ -1,6 +1,6 @@
 import { type Finding, type Severity, worstOf } from '../pipeline/findings.js';
 import type { PageResult, Product } from '../pipeline/page-result.js';
-import { gravest, type IssueReport, type PageRun } from '../pipeline/report/issue-report.js';
+import { gravest, type PageRun } from '../pipeline/report/issue-report.js';
 import { productFolders } from '../pipeline/work/placed.js';
 import type { StoredResult } from '../pipeline/work/results.js';
 import type { IssueBoard } from './issue-board.js';
@@ -83,8 +83,9 @@ export class PageNews {
     }
   }
 
-  /** @param key checksum over all results when the issue is complete */
-  completeness(report: Pick<IssueReport, 'issue' | 'pages'>, key: string | undefined): void {
+  /** Tells once that every page is made, and that this is no longer so. */
+  completeness(board: IssueBoard): void {
+    const key = board.completeKey();
     const wasOpen = this.isOpen;
     this.isOpen = key === undefined;
     if (key === undefined) {
@@ -93,7 +94,7 @@ export class PageNews {
     }
     if (this.memory.complete === key) return;
     this.memory.complete = key;
-    const message = `the issue is complete: ${report.pages.length} pages; next: platehand deliver`;
+    const message = `the issue is complete: ${board.runs.length} pages; next: platehand deliver`;
     this.journal.tell('issue-complete', { key, message });
   }
 }
