@@ -1,13 +1,14 @@
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
-import { type FontFile, openFont } from './font-file.js';
+import opentype from 'opentype.js';
 
 /**
  * Text as outlines. A bare machine has no fonts, and an SVG renderer then draws boxes without a word; so every letter on
  * proofs and contact sheets is a path, taken from the DejaVu fonts that come with platehand as a package.
  *
- * Letters are set one after the other from left to right, with the font's kerning. Scripts that need shaping or run from
- * right to left are therefore readable letter by letter only.
+ * Letters are set one after the other from left to right, with the font's kerning. The font library's own layout is not
+ * used: it throws on this font's substitution tables. Scripts that need shaping or run from right to left are therefore
+ * readable letter by letter only.
  */
 
 export interface TypeStyle {
@@ -31,6 +32,8 @@ export interface TypePlace extends TypeStyle {
 /** What stands for a character that the font lacks: a white square, U+25A1. */
 export const substituteCharacter = '\u25a1';
 
+type Font = ReturnType<typeof opentype.parse>;
+
 interface GlyphOutline {
   readonly index: number;
   /** In em. */
@@ -41,7 +44,7 @@ interface GlyphOutline {
 }
 
 interface Face {
-  readonly font: FontFile;
+  readonly font: Font;
   readonly outlines: Map<string, GlyphOutline>;
 }
 
@@ -60,7 +63,9 @@ function faceOf(style: TypeStyle): Face {
   if (known !== undefined) return known;
   const path = createRequire(import.meta.url).resolve(`dejavu-fonts-ttf/ttf/${fontFiles[weight]}`);
   const bytes = new Uint8Array(readFileSync(path));
-  const face: Face = { font: openFont(bytes), outlines: new Map() };
+  // A proof draws some sixty of the font's thousands of glyphs: read when needed they take 12 ms instead of 78.
+  const font = opentype.parse(bytes.buffer, { lowMemory: true });
+  const face: Face = { font, outlines: new Map() };
   faces.set(weight, face);
   return face;
 }
@@ -69,24 +74,23 @@ function faceOf(style: TypeStyle): Face {
 function outlineOf(face: Face, character: string): GlyphOutline {
   const known = face.outlines.get(character);
   if (known !== undefined) return known;
-  const index = face.font.glyphOf(character.codePointAt(0) ?? 0);
+  const index = face.font.charToGlyphIndex(character);
   const lacking = index === 0 && character !== substituteCharacter;
   const outline = lacking ? outlineOf(face, substituteCharacter) : traceGlyph(face.font, index);
   face.outlines.set(character, outline);
   return outline;
 }
 
-function traceGlyph(font: FontFile, index: number): GlyphOutline {
+function traceGlyph(font: Font, index: number): GlyphOutline {
+  const glyph = font.glyphs.get(index);
   const letters: string[] = [];
   const coordinates: number[] = [];
-  for (const { letter, to } of font.outlineOf(index)) {
-    letters.push(letter);
-    // Fonts count upwards, pictures downwards.
-    to.forEach((value, i) => {
-      coordinates.push((i % 2 === 0 ? value : -value) / font.unitsPerEm);
-    });
+  for (const command of glyph.getPath(0, 0, 1).commands) {
+    letters.push(command.type);
+    const { x1, y1, x2, y2, x, y } = command;
+    for (const value of [x1, y1, x2, y2, x, y]) if (value !== undefined) coordinates.push(value);
   }
-  return { index, advance: font.advanceOf(index) / font.unitsPerEm, letters, coordinates };
+  return { index, advance: (glyph.advanceWidth ?? 0) / font.unitsPerEm, letters, coordinates };
 }
 
 /**
@@ -112,9 +116,8 @@ function setCharacters(face: Face, characters: readonly string[]): { glyphs: Pla
       glyphs.push({ outline, x: base.x + (base.outline.advance - outline.advance) / 2 });
       continue;
     }
-    if (base !== undefined) {
-      pen += face.font.kerningOf(base.outline.index, outline.index) / face.font.unitsPerEm;
-    }
+    const pair = base === undefined ? '' : `${base.outline.index},${outline.index}`;
+    pen += (face.font.kerningPairs[pair] ?? 0) / face.font.unitsPerEm;
     base = { outline, x: pen };
     glyphs.push(base);
     pen += outline.advance;
@@ -170,7 +173,7 @@ export function wrapText(text: string, maxWidthPx: number, maxLines: number, sty
 }
 
 /**
- * A text as SVG path data (M, L, Q, Z in pixels, two decimals), to be filled by the non-zero rule. Never throws for
+ * A text as SVG path data (M, L, Q, C, Z in pixels, two decimals), to be filled by the non-zero rule. Never throws for
  * any string: what the font lacks appears as the substitute character.
  */
 export function textPath(text: string, place: TypePlace): string {
@@ -184,7 +187,7 @@ export function textPath(text: string, place: TypePlace): string {
     .join('');
 }
 
-const coordinatesOf: Readonly<Record<string, number>> = { M: 2, L: 2, Q: 4, Z: 0 };
+const coordinatesOf: Readonly<Record<string, number>> = { M: 2, L: 2, Q: 4, C: 6, Z: 0 };
 
 function glyphPath(outline: GlyphOutline, left: number, baseline: number, sizePx: number): string {
   let data = '';

@@ -1,4 +1,4 @@
-/** The few calls of opentype.js that tests compare with; version 2 of the package brings no types. */
+/** The few calls of opentype.js that platehand uses; version 2 of the package brings no types. */
 declare module 'opentype.js' {
   interface PathCommand {
     readonly type: 'M' | 'L' | 'Q' | 'C' | 'Z';
@@ -27,6 +27,9 @@ declare module 'opentype.js' {
     charToGlyphIndex(character: string): number;
   }
 
-  const opentype: { parse(buffer: ArrayBuffer): Font };
+  const opentype: {
+    /** @param options.lowMemory reads glyphs when they are asked for instead of all at once */
+    parse(buffer: ArrayBuffer, options?: { readonly lowMemory?: boolean }): Font;
+  };
   export = opentype;
 }
