@@ -1,12 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import {
-  fitPlate,
-  fitRaster,
-  fitSeparation,
-  noticeColourPpi,
-  noticeLinePpi,
-  planFit,
-} from '../../pipeline/fit.js';
+import { fitPlate, fitRaster, fitSeparation, planFit } from '../../pipeline/fit.js';
 import { drawn, firstDifference, pixelAt, plateOf } from '../helpers/rasters.js';
 import { specWith } from '../helpers/specs.js';
 
@@ -58,27 +51,6 @@ describe('a working page is held against trim plus bleed', () => {
     const spread = specWith({ trim: { widthMm: 2 * 168.275, heightMm: 260.35 } });
     expect(planFit(picture(8100, 6300, 600), spread, 'in').plan).toBeDefined();
     expect(planFit(picture(4125, 6300, 600), spread, 'in').plan).toBeUndefined();
-  });
-});
-
-describe('resolution', () => {
-  const at = (effectivePpi: number) => ({ crop: { left: 0, top: 0, width: 1, height: 1 }, effectivePpi });
-
-  test('colour that would have to be enlarged stops the page unless the job allows it', () => {
-    expect(noticeColourPpi(at(240), spec)[0]).toMatchObject({
-      severity: 'stop',
-      measured: '240 ppi',
-      limit: '300 ppi',
-    });
-    expect(noticeColourPpi(at(240), specWith({ allowEnlarging: true }))[0].severity).toBe('warn');
-    expect(noticeColourPpi(at(299), spec)).toEqual([]);
-  });
-
-  test('line below the line plate warns, and stops below the resolution of the colour', () => {
-    expect(noticeLinePpi(at(400), spec, false)[0].severity).toBe('warn');
-    expect(noticeLinePpi(at(200), spec, false)[0].severity).toBe('stop');
-    expect(noticeLinePpi(at(200), spec, true)[0].severity).toBe('warn');
-    expect(noticeLinePpi(at(600), spec, false)).toEqual([]);
   });
 });
 

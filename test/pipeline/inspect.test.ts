@@ -1,5 +1,12 @@
 import { describe, expect, test } from 'vitest';
-import { coveragePercent, mostInkPercent, noticeBleed, noticeHeld } from '../../pipeline/inspect.js';
+import {
+  coveragePercent,
+  mostInkPercent,
+  noticeBleed,
+  noticeColourPpi,
+  noticeHeld,
+  noticeLinePpi,
+} from '../../pipeline/inspect.js';
 import { findPaintedLine } from '../../pipeline/line/painted-line.js';
 import type { Separation } from '../../pipeline/raster.js';
 import { drawn, pixelAt, plateOf } from '../helpers/rasters.js';
@@ -96,5 +103,27 @@ describe('a colour part that came beside the inks', () => {
     expect(pixelAt(colour, 22, 5)).toEqual([150, 40, 30]);
     expect(heldPercent).toBeGreaterThan(20);
     expect(heldPercent).toBeLessThan(35);
+  });
+});
+
+describe('resolution', () => {
+  const spec = specWith();
+  const at = (effectivePpi: number) => ({ crop: { left: 0, top: 0, width: 1, height: 1 }, effectivePpi });
+
+  test('colour that would have to be enlarged stops the page unless the job allows it', () => {
+    expect(noticeColourPpi(at(240), spec)[0]).toMatchObject({
+      severity: 'stop',
+      measured: '240 ppi',
+      limit: '300 ppi',
+    });
+    expect(noticeColourPpi(at(240), specWith({ allowEnlarging: true }))[0].severity).toBe('warn');
+    expect(noticeColourPpi(at(299), spec)).toEqual([]);
+  });
+
+  test('line below the line plate warns, and stops below the resolution of the colour', () => {
+    expect(noticeLinePpi(at(400), spec, false)[0].severity).toBe('warn');
+    expect(noticeLinePpi(at(200), spec, false)[0].severity).toBe('stop');
+    expect(noticeLinePpi(at(200), spec, true)[0].severity).toBe('warn');
+    expect(noticeLinePpi(at(600), spec, false)).toEqual([]);
   });
 });
