@@ -6,6 +6,7 @@ import { promisify } from 'node:util';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { buildProgram } from '../cli.js';
 import { packageRoot, packageVersion } from '../config/package-root.js';
+import { ownerTag } from '../pipeline/files/owner.js';
 import type { Actions } from '../watch/actions.js';
 import { dropAll, openSmallIssue, type SmallIssue } from './helpers/small-issue.js';
 
@@ -215,7 +216,8 @@ describe('the command line', () => {
   test('clears away what an interrupted run left unfinished', async () => {
     const gone = spawnSync(process.execPath, ['-e', '']).pid;
     const page = join(issue.folder, '.platehand', 'results', 'QRY02_1');
-    const left = join(page, `.${'0'.repeat(64)}.${gone}.1.part`);
+    const machine = ownerTag.split('-')[0];
+    const left = join(page, `.${'0'.repeat(64)}.${machine}-${gone}.1.part`);
     await mkdir(left, { recursive: true });
     await platehand('run', issue.folder);
     expect((await readdir(page)).filter((name) => name.endsWith('.part'))).toEqual([]);
