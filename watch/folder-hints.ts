@@ -34,6 +34,8 @@ export class FolderHints {
     const watcher = watch([incoming, join(this.jobFolder, 'job.yaml')], {
       ignoreInitial: true,
       followSymlinks: false,
+      // The look itself tells what may not be read, and waits for it.
+      ignorePermissionErrors: true,
       depth: maxFolderDepth + 1,
       ignored: (path) => /^\._|\.(?:tmp|part|crdownload|partial|swp|lock)$/i.test(basename(path)),
     });
@@ -47,6 +49,11 @@ export class FolderHints {
     watcher.on('error', (error) => this.onFailure(String(error)));
     this.watched = { watcher, incoming: number };
     this.onHint();
+  }
+
+  /** Lets the next refresh start anew: a folder that could not be read for a while may have lost its events. */
+  renew(): void {
+    if (this.watched !== undefined) this.watched.incoming = 'gone';
   }
 
   async close(): Promise<void> {

@@ -1,3 +1,4 @@
+import { mkdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { isDiskTrouble, writeFailed } from '../pipeline/files/atomic.js';
 import { type Lock, readHolder, takeLock } from '../pipeline/work/lock.js';
@@ -30,15 +31,24 @@ export class FolderLock {
     this.lock = await take(this.jobFolder);
   }
 
+  /** A lock that the disk does not let go is left: once this process has ended, it belongs to nobody. */
   async release(): Promise<void> {
-    await this.lock.release();
+    await this.lock.release().catch(() => undefined);
   }
 }
 
 async function take(jobFolder: string): Promise<Lock> {
   try {
+    await makeOwnFolder(join(jobFolder, '.platehand'));
     return await takeLock(watchLockPath(jobFolder), 'platehand watch', 0);
   } catch (thrown) {
     throw isDiskTrouble(thrown) ? writeFailed(watchLockPath(jobFolder), thrown) : thrown;
   }
+}
+
+/** Made by itself, not with those above it: asked for all of them, a read-only disk answers that they are not there. */
+async function makeOwnFolder(path: string): Promise<void> {
+  await mkdir(path).catch((thrown: NodeJS.ErrnoException) => {
+    if (thrown.code !== 'EEXIST') throw thrown;
+  });
 }

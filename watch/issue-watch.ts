@@ -1,4 +1,3 @@
-import { messageOf, PlatehandError } from '../config/errors.js';
 import { placeStanding } from '../pipeline/issue.js';
 import { whileLocked } from '../pipeline/work/page-work.js';
 import { ArrivalNotes } from './arrival-notes.js';
@@ -12,39 +11,26 @@ import { removeLeftovers } from './leftovers.js';
 import { hintDelayMs, LookTimer } from './look-timer.js';
 import { PageNews } from './page-news.js';
 import { PageTasks, type Workshop } from './page-tasks.js';
-import { Patience } from './patience.js';
 import { isPausedByHand } from './pause-file.js';
-import type { SettlingTimes } from './settling.js';
 import { SheetKeeper } from './sheet-keeper.js';
+import { overMessage, type TroubleKind, Troubles } from './troubles.js';
 import type { WatchEvent } from './watch-event.js';
-
-/** How often and how patiently a folder is looked at, in milliseconds. */
-export interface WatchTimes extends SettlingTimes {
-  /** A full look comes this often, whether or not there were events. */
-  readonly rescanMs: number;
-  /** Looks instead of events, this far apart; undefined relies on events between full looks. */
-  readonly pollMs: number | undefined;
-  /** The contact sheet is drawn anew this long after the last page. */
-  readonly sheetDelayMs: number;
-}
+import type { WatchTimes } from './watch-times.js';
 
 /** How often the small things are checked: the pause, the lock, the folder itself. */
 const tickMs = 1000;
-/** First pause after trouble; the following ones grow to a minute. */
-const firstPauseMs = 1000;
 
 /** One job folder under watch: its files, its pages, its contact sheet. */
 export class IssueWatch {
   private readonly tasks: PageTasks;
   private readonly sheet: SheetKeeper;
-  private readonly troubles = { look: new Patience(firstPauseMs), work: new Patience(firstPauseMs) };
+  private readonly troubles: Troubles;
   private readonly hints: FolderHints;
   private readonly ticker: NodeJS.Timeout;
   private readonly timer = new LookTimer(() => this.look());
   private ticking: Promise<void> | undefined;
   private fullLookAtMs = 0;
   private pausedByHand = false;
-  private waitUntilMs = 0;
   private closed = false;
   /** What stood in place after the last look, in short. */
   private standing = '';
@@ -60,6 +46,7 @@ export class IssueWatch {
     private readonly times: WatchTimes,
     private readonly lock: FolderLock,
   ) {
+    this.troubles = new Troubles(journal);
     this.tasks = new PageTasks(board, workshop, {
       isPaused: () => this.isPaused(),
       made: (run, stored) => {
@@ -99,6 +86,7 @@ export class IssueWatch {
 
   /**
    * Takes a folder under watch.
+   * @param waitedFor trouble that had kept it from being watched and is over now
    * @throws PlatehandError `lock-held` when another daemon has it; what loadJob throws for a job.yaml that cannot be
    *   followed
    */
@@ -107,6 +95,7 @@ export class IssueWatch {
     times: WatchTimes,
     workshop: Workshop,
     onEvent: (event: WatchEvent) => void,
+    waitedFor?: string,
   ): Promise<IssueWatch> {
     const jobFile = await JobFile.open(folder, Math.min(times.settleMs, 500));
     const lock = await FolderLock.take(folder);
@@ -117,6 +106,7 @@ export class IssueWatch {
       const news = new PageNews(journal, memory);
       const notes = new ArrivalNotes(board, journal, memory);
       await removeLeftovers(folder);
+      if (waitedFor !== undefined) journal.tell('trouble-over', { message: overMessage(waitedFor) });
       journal.tell('started', { message: `watching ${folder}` });
       for (const { line, what } of memory.damage) {
         journal.tell('ledger-damaged', {
@@ -152,12 +142,7 @@ export class IssueWatch {
   }
 
   private isPaused(): boolean {
-    return this.closed || this.pausedByHand || this.isWaiting();
-  }
-
-  /** Whether trouble is being waited out. */
-  private isWaiting(): boolean {
-    return performance.now() < this.waitUntilMs;
+    return this.closed || this.pausedByHand || this.troubles.waitMs > 0;
   }
 
   /** Checks the small things, one check at a time: on a slow share one may take longer than the next is away. */
@@ -182,7 +167,10 @@ export class IssueWatch {
     if (await this.jobFile.hasChanged()) this.timer.soon(0);
     // Without its job.yaml this is no job folder any more: a share that is gone leaves an empty one.
     if (this.closed || !(await this.jobFile.isThere())) return;
-    await this.lock.keep().catch((thrown: unknown) => this.suffer('look', thrown));
+    await this.lock.keep().then(
+      () => this.overcome('lock'),
+      (thrown: unknown) => this.suffer('lock', thrown),
+    );
   }
 
   private async look(): Promise<void> {
@@ -214,7 +202,7 @@ export class IssueWatch {
       this.jobFile.nextLookMs() ?? Number.POSITIVE_INFINITY,
       this.times.pollMs ?? Number.POSITIVE_INFINITY,
       // What was paused for trouble begins again with a look.
-      this.isWaiting() ? this.waitUntilMs - performance.now() : Number.POSITIVE_INFINITY,
+      this.troubles.waitMs || Number.POSITIVE_INFINITY,
     );
     this.timer.soon(Math.min(soonMs + 1, this.times.rescanMs));
   }
@@ -242,24 +230,16 @@ export class IssueWatch {
     this.sheet.soon();
   }
 
-  /** Tells trouble once, and waits before anything is tried again. */
-  private suffer(where: keyof typeof this.troubles, thrown: unknown): void {
-    if (this.closed) return;
-    const known = thrown instanceof PlatehandError ? thrown : undefined;
-    const { isNew, pauseMs } = this.troubles[where].failed(known?.what ?? messageOf(thrown));
-    if (isNew) {
-      const message = `${messageOf(thrown)} It is tried again at growing intervals; nothing is lost.`;
-      this.journal.tell('trouble', { message });
-    }
-    this.waitUntilMs = performance.now() + pauseMs;
-    this.timer.notBefore(pauseMs + 1);
+  /** Waits before anything is tried again. */
+  private suffer(kind: TroubleKind, thrown: unknown): void {
+    if (!this.closed) this.timer.notBefore(this.troubles.suffer(kind, thrown) + 1);
   }
 
-  private overcome(where: keyof typeof this.troubles): void {
-    const trouble = this.troubles[where].succeeded();
-    if (trouble === undefined) return;
-    this.waitUntilMs = 0;
+  private overcome(kind: TroubleKind): void {
+    if (!this.troubles.overcome(kind)) return;
     this.workshop.queue.refresh();
-    this.journal.tell('trouble-over', { message: `it works again (was: ${trouble})` });
+    if (kind === 'look') this.hints.renew();
+    // A look that waited for the lock need not wait any longer.
+    if (kind === 'lock') this.timer.soon(0);
   }
 }

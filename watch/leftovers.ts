@@ -32,8 +32,11 @@ async function clean(folder: string, pattern: RegExp): Promise<number> {
   for (const name of await namesIn(folder)) {
     const match = pattern.exec(name);
     if (match === null || !ownerIsGone(match[1], Number(match[2]))) continue;
-    await rm(join(folder, name), { recursive: true, force: true });
-    removed++;
+    // What cannot be removed now does no harm: the next start tries again.
+    await rm(join(folder, name), { recursive: true, force: true }).then(
+      () => removed++,
+      () => undefined,
+    );
   }
   return removed;
 }

@@ -11,8 +11,9 @@ export class Patience {
 
   constructor(private readonly firstPauseMs: number) {}
 
-  get isTried(): boolean {
-    return this.told !== undefined;
+  /** What was told and is not over. */
+  get trouble(): string | undefined {
+    return this.told;
   }
 
   /** @returns whether this has to be told, and how long to wait before the next try */

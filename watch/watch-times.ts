@@ -1,0 +1,38 @@
+import type { SettlingTimes } from './settling.js';
+
+/** How often and how patiently folders are looked at, as people set it, in seconds. */
+export interface TimeOptions {
+  /** A file is whole when it has not changed for this long; default 2. */
+  readonly settleSeconds?: number;
+  /** A file that cannot be read to its end has this long from its last change; default 30. */
+  readonly graceSeconds?: number;
+  /** A full look comes this often, with or without events; default 60. */
+  readonly rescanSeconds?: number;
+  /** Looks this often instead of relying on events: for network shares. Default: events. */
+  readonly pollSeconds?: number;
+}
+
+/** How often and how patiently a folder is looked at, in milliseconds. */
+export interface WatchTimes extends SettlingTimes {
+  /** A full look comes this often, whether or not there were events. */
+  readonly rescanMs: number;
+  /** Looks instead of events, this far apart; undefined relies on events between full looks. */
+  readonly pollMs: number | undefined;
+  /** The contact sheet is drawn anew this long after the last page. */
+  readonly sheetDelayMs: number;
+}
+
+/** How long the contact sheet waits for the next page. */
+const sheetDelayMs = 1_000;
+
+/** The times of a watch, from what people set. */
+export function timesOf(options: TimeOptions): WatchTimes {
+  const { settleSeconds = 2, graceSeconds = 30, rescanSeconds = 60, pollSeconds } = options;
+  return {
+    settleMs: settleSeconds * 1000,
+    graceMs: Math.max(graceSeconds, settleSeconds) * 1000,
+    rescanMs: rescanSeconds * 1000,
+    pollMs: pollSeconds === undefined ? undefined : pollSeconds * 1000,
+    sheetDelayMs,
+  };
+}
