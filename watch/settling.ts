@@ -25,7 +25,10 @@ interface Entry {
   doubted: boolean;
 }
 
-/** A file that nobody has touched for this long was not dropped just now, so no time has to pass again. */
+/**
+ * A file that nobody has touched for this long before the first look was not dropped just now, so no time has to pass
+ * again. Later the wall clock decides nothing: it may jump, and the clock of a share may differ.
+ */
 const longAgoMs = 10 * 60_000;
 
 /**
@@ -34,6 +37,7 @@ const longAgoMs = 10 * 60_000;
  */
 export class SettlingTable {
   private readonly entries = new Map<string, Entry>();
+  private isFirstLook = true;
 
   /** @param clock milliseconds on a clock that only goes forward */
   constructor(
@@ -46,6 +50,7 @@ export class SettlingTable {
     const now = this.clock();
     const names = new Set(files.map(({ name }) => name));
     for (const file of files) this.lookAt(file, now);
+    this.isFirstLook = false;
     const present = [...this.entries.values()].filter(({ stage }) => stage !== 'leaving').length;
     // When everything goes at once, it is rather the disk that went.
     const patienceMs = names.size === 0 && present > 1 ? this.times.graceMs : this.times.settleMs;
@@ -62,8 +67,8 @@ export class SettlingTable {
     const identity = identityIn(file);
     const entry = this.entries.get(file.name);
     if (entry === undefined || entry.stage === 'leaving' || !sameIdentity(entry.identity, identity)) {
-      const isOld = entry === undefined && Date.now() - Math.max(file.mtimeMs, identity.ctimeMs) > longAgoMs;
-      const sinceMs = isOld ? now - longAgoMs : now;
+      const untouchedMs = Date.now() - Math.max(file.mtimeMs, identity.ctimeMs);
+      const sinceMs = this.isFirstLook && untouchedMs > longAgoMs ? now - longAgoMs : now;
       this.entries.set(file.name, { file, identity, sinceMs, stage: 'arriving', doubted: false });
     }
     const known = this.entries.get(file.name);

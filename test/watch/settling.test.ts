@@ -1,4 +1,4 @@
-import { describe, expect, test } from 'vitest';
+import { describe, expect, test, vi } from 'vitest';
 import { SettlingTable } from '../../watch/settling.js';
 
 /** A table with a clock that the test moves: 2 s to settle, 30 s for what cannot be read. */
@@ -64,6 +64,37 @@ describe('a file is whole', () => {
     look(30_000, { ...page, bytes: 0 });
     expect(table.stageOf('p01.tif')).toBe('whole');
     expect(table.files()[0].bytes).toBe(0);
+  });
+});
+
+describe('the wall clock', () => {
+  const hourMs = 3_600_000;
+
+  test.each([
+    ['forward', hourMs],
+    ['back', -hourMs],
+  ])('may jump %s: a file settles in the same time, also one that comes after the jump', (_way, jumpMs) => {
+    vi.useFakeTimers({ toFake: ['Date'], now });
+    try {
+      const { table, look } = tableAt();
+      look(0, page);
+      vi.setSystemTime(now + jumpMs);
+      // Dropped before the jump, first seen after it: to the wall clock it looks an hour old, or not yet written.
+      const dropped = { name: 'p02.tif', mtimeMs: now };
+      look(1000, page, dropped);
+      expect([table.stageOf('p01.tif'), table.stageOf('p02.tif')]).toEqual(['arriving', 'arriving']);
+      look(2000, page, dropped);
+      expect([table.stageOf('p01.tif'), table.stageOf('p02.tif')]).toEqual(['whole', 'arriving']);
+      look(3000, page, dropped);
+      expect(table.stageOf('p02.tif')).toBe('whole');
+      vi.setSystemTime(now);
+      table.doubt('p02.tif');
+      expect(table.isOld('p02.tif')).toBe(false);
+      look(31_000, page, dropped);
+      expect([table.stageOf('p01.tif'), table.stageOf('p02.tif')]).toEqual(['whole', 'whole']);
+    } finally {
+      vi.useRealTimers();
+    }
   });
 });
 
