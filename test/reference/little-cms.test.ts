@@ -56,14 +56,16 @@ function pagePixels(width: number, height: number): Uint8Array {
 }
 
 /**
- * Holds an exact conversion against the reference: within 0.1 of 255. One value in a thousand may reach 0.15, because the
- * two engines' own matrices of sRGB and whites of paper differ by rounding (0.01 in Lab), and steep tables show it.
+ * Holds an exact conversion against the reference: within 0.1 of 255 but for one value in a thousand, which may reach the
+ * limit: the two engines' own matrices of sRGB and whites of paper differ by rounding (0.01 in Lab), and steep tables
+ * show it.
  */
 function expectAgreement(
   exact: (colour: number[]) => number[],
   from: Float32Array,
   wanted: Float32Array,
   channels: number,
+  limit = 0.15,
 ): void {
   const inks = (wanted.length / from.length) * channels;
   let [most, beyond] = [0, 0];
@@ -75,7 +77,7 @@ function expectAgreement(
       if (difference > 0.1) beyond++;
     }
   }
-  expect(most).toBeLessThan(0.15);
+  expect(most).toBeLessThan(limit);
   expect(beyond / wanted.length).toBeLessThan(0.001);
 }
 
@@ -86,7 +88,9 @@ describe('sRGB to every shipped press condition, before the ink limit', () => {
     const rgb = colours(3, 500);
     const wanted = reference.convert('srgb', 'rgb', profile, 'cmyk', intent, blackPointCompensation, rgb);
     const exact = exactTransform({ from: 'srgb', to: loadProfile(profile), intent, blackPointCompensation });
-    expectAgreement(exact, rgb, wanted, 3);
+    // Measured: at most 0.096, but for one value of 4916 on newsprint, where the steep absolute table shows 0.105.
+    const limit = name === 'cgats-tr002' && intent === 'absolute' ? 0.11 : 0.1;
+    expectAgreement(exact, rgb, wanted, 3, limit);
   });
 
   const page = pagePixels(240, 160);
