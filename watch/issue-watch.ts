@@ -67,12 +67,11 @@ export class IssueWatch {
     });
     this.sheet = new SheetKeeper(board, times.sheetDelayMs, {
       drawn: () => {
-        if (this.tasks.isIdle) this.overcome('work');
+        this.rest();
         this.news.completeness(board);
       },
       trouble: (thrown) => {
-        // The next look draws it again.
-        this.standing = '';
+        this.standing = ''; // The next look draws it again.
         this.suffer('work', thrown);
       },
     });
@@ -189,7 +188,7 @@ export class IssueWatch {
       await this.putInPlace(full);
       if (full) this.fullLookAtMs = performance.now() + this.times.rescanMs;
       this.overcome('look');
-      if (this.tasks.isIdle && !this.sheet.isDue) this.overcome('work');
+      if (!this.sheet.isDue) this.rest();
       this.planNextLook();
     } catch (thrown) {
       this.suffer('look', thrown);
@@ -233,6 +232,11 @@ export class IssueWatch {
   /** Waits before anything is tried again. */
   private suffer(kind: TroubleKind, thrown: unknown): void {
     if (!this.closed) this.timer.notBefore(this.troubles.suffer(kind, thrown) + 1);
+  }
+
+  /** Nothing left to do ends trouble with the work, unless it only waits to be tried again. */
+  private rest(): void {
+    if (this.tasks.isIdle && this.troubles.waitMs === 0) this.overcome('work');
   }
 
   private overcome(kind: TroubleKind): void {

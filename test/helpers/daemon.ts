@@ -25,10 +25,18 @@ export interface RunningDaemon {
   end(signal?: NodeJS.Signals): Promise<number | NodeJS.Signals | null>;
 }
 
-/** Starts `platehand watch` on a folder; wait for its `started` event before relying on it. */
-export function startDaemon(folder: string, options: readonly string[] = quick): RunningDaemon {
+/**
+ * Starts `platehand watch` on a folder; wait for its `started` event before relying on it.
+ * @param user whom it runs as, when the tests may choose
+ */
+export function startDaemon(
+  folder: string,
+  options: readonly string[] = quick,
+  user: { readonly uid?: number; readonly gid?: number } = {},
+): RunningDaemon {
   const child = spawn(process.execPath, [cliPath, 'watch', folder, '--log-json', ...options], {
     stdio: ['ignore', 'pipe', 'pipe'],
+    ...user,
   });
   const events: WatchEvent[] = [];
   const used = new Set<WatchEvent>();
