@@ -1,5 +1,5 @@
 import type { PrintSpec } from '../../config/print-spec.js';
-import { inkAmount } from '../line-art.js';
+import { bothLines, inkAmount } from '../line-art.js';
 import { channelsOf, maxOf, type Plate, type Raster } from '../raster.js';
 import type { FlatPicture } from '../working-page.js';
 import { sameSize } from './painted-parts.js';
@@ -46,10 +46,9 @@ async function inked(
   const amount = inkAmount(line.raster);
   const data = new Uint8Array(amount.data.length);
   for (let i = 0; i < data.length; i++) {
-    const seen = Math.round((amount.data[i] * (255 - (white?.data[i] ?? 0))) / 255);
-    data[i] = Math.max(seen, letters.data[i]);
+    data[i] = Math.round((amount.data[i] * (255 - (white?.data[i] ?? 0))) / 255);
   }
-  return { ...amount, data };
+  return bothLines({ ...amount, data }, letters);
 }
 
 /** How far each pixel of the lettering covers with white, 0 to 255; white paper all over covers nothing. */

@@ -2,7 +2,7 @@ import { inflateSync } from 'node:zlib';
 import { mmPerInch } from '../../config/units.js';
 import type { Noticed } from '../findings.js';
 import type { ColourModel, StatedPpi } from '../raster.js';
-import { type ByteSource, bufferSource, cutShort, damaged } from './byte-source.js';
+import { type ByteSource, cutShort, damaged } from './byte-source.js';
 import { exifFacts } from './exif.js';
 import { plausible, type StoredPicture } from './stored-picture.js';
 
@@ -58,11 +58,6 @@ export async function describePng(source: ByteSource): Promise<StoredPicture> {
     profile,
     noticed,
   };
-}
-
-/** The same for a PNG that is in memory as a whole, or whose beginning is. */
-export function describePngBytes(bytes: Buffer, name: string): Promise<StoredPicture> {
-  return describePng(bufferSource(bytes, name));
 }
 
 async function headChunks(source: ByteSource): Promise<Chunks> {

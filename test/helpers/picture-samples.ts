@@ -2,17 +2,9 @@ import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Raster } from '../../pipeline/raster.js';
+import { seeded as seededRandom } from './rasters.js';
 
-/** Numbers from 0 below 1, the same for the same seed: mulberry32, a public domain generator. */
-export function seededRandom(seed: number): () => number {
-  let state = seed >>> 0;
-  return () => {
-    state = (state + 0x6d2b79f5) >>> 0;
-    let mixed = Math.imul(state ^ (state >>> 15), state | 1);
-    mixed ^= mixed + Math.imul(mixed ^ (mixed >>> 7), mixed | 61);
-    return ((mixed ^ (mixed >>> 14)) >>> 0) / 4294967296;
-  };
-}
+export { seededRandom };
 
 /** That many sample values below 2 to the power of `bits`. */
 export function sampleValues(count: number, bits: number, seed = 1): number[] {

@@ -87,14 +87,4 @@ export const lineSettings: LineSettings = {
   liftMaxLevelPercent: 5,
 };
 
-/** Reproducible numbers from 0 to 1 (mulberry32). */
-export function seeded(seed: number): () => number {
-  let state = seed >>> 0;
-  return () => {
-    state = (state + 0x6d2b79f5) >>> 0;
-    let t = state;
-    t = Math.imul(t ^ (t >>> 15), t | 1);
-    t ^= t + Math.imul(t ^ (t >>> 7), t | 61);
-    return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
-  };
-}
+export { seeded } from './rasters.js';
