@@ -2,6 +2,7 @@ import sharp from 'sharp';
 import { bleedBox, type PrintSpec } from '../config/print-spec.js';
 import { formatSize, type LengthUnit, mmPerInch, pxToMm, type SizeMm, type SizePx } from '../config/units.js';
 import type { Noticed } from './findings.js';
+import { bandPixels, desk, inBands } from './kernels/desk.js';
 import { channelsOf, type Plate, type Raster, type Separation, type StatedPpi } from './raster.js';
 
 /**
@@ -170,21 +171,38 @@ export async function fitSeparation(
   plan: FitPlan,
   size: SizePx,
 ): Promise<Separation> {
-  const { width, height, cyan, magenta, yellow, black } = separation;
-  const three = new Uint8Array(cyan.length * 3);
-  for (let i = 0, j = 0; i < cyan.length; i++, j += 3) {
-    three[j] = cyan[i];
-    three[j + 1] = magenta[i];
-    three[j + 2] = yellow[i];
-  }
-  const fitted = await resample(three, separation, 3, plan.crop, size);
-  const plane = (channel: number) => {
-    const data = new Uint8Array(size.width * size.height);
-    for (let i = 0, j = channel; i < data.length; i++, j += 3) data[i] = fitted[j];
-    return data;
-  };
+  const { width, height, black } = separation;
+  const fitted = await resample(joinedColours(separation), separation, 3, plan.crop, size);
+  const [cyan, magenta, yellow] = partedColours(fitted as Uint8Array);
   const { data } = await fitPlate({ width, height, data: black }, plan, size);
-  return { ...size, cyan: plane(0), magenta: plane(1), yellow: plane(2), black: data };
+  return { ...size, cyan, magenta, yellow, black: data };
+}
+
+/** Cyan, magenta and yellow, interleaved. */
+function joinedColours({ cyan, magenta, yellow }: Separation): Uint8Array {
+  const joined = new Uint8Array(cyan.length * 3);
+  const { kernels } = desk();
+  const [a, b, c, to] = desk().lay(bandPixels, bandPixels, bandPixels, bandPixels * 3);
+  inBands(cyan.length, (start, count) => {
+    desk().put(a, cyan.subarray(start, start + count));
+    desk().put(b, magenta.subarray(start, start + count));
+    desk().put(c, yellow.subarray(start, start + count));
+    kernels.joinThree(a, b, c, count, to);
+    desk().take(to, joined.subarray(start * 3, (start + count) * 3));
+  });
+  return joined;
+}
+
+function partedColours(joined: Uint8Array): Uint8Array[] {
+  const planes = [0, 1, 2].map(() => new Uint8Array(joined.length / 3));
+  const { kernels } = desk();
+  const [from, ...places] = desk().lay(bandPixels * 3, bandPixels, bandPixels, bandPixels);
+  inBands(planes[0].length, (start, count) => {
+    desk().put(from, joined.subarray(start * 3, (start + count) * 3));
+    kernels.partThree(from, count, places[0], places[1], places[2]);
+    for (const [i, plane] of planes.entries()) desk().take(places[i], plane.subarray(start, start + count));
+  });
+  return planes;
 }
 
 async function resample(

@@ -1,9 +1,9 @@
 import type { PrintSpec } from '../config/print-spec.js';
 import { coverPx, formatLength, type LengthUnit, mmToPx, pxToMm } from '../config/units.js';
-import { mostOfFour, sumOf } from './by-fours.js';
 import type { Noticed } from './findings.js';
 import { type FitPlan, ppiTolerance } from './fit.js';
-import type { Plate, Separation } from './raster.js';
+import { mostOfFour, sumOf } from './kernels/samples.js';
+import type { Bitmap, Separation } from './raster.js';
 
 /** Checks of a page that need its finished separation; what a single stage can see, that stage notices itself. */
 
@@ -125,7 +125,7 @@ export function noticeHeld(heldPercent: number, isLayered: boolean): Noticed[] {
 }
 
 /** Says that the black was lifted from a flat picture, and how much of the page it covers. */
-export function noticeLifted(line: Plate, ppi: number, inkPercent: number): Noticed[] {
+export function noticeLifted(line: Bitmap, ppi: number, inkPercent: number): Noticed[] {
   return [
     {
       code: 'black-lifted',

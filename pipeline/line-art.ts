@@ -1,9 +1,11 @@
 import type { LineSettings } from '../config/print-spec.js';
 import type { SizePx } from '../config/units.js';
-import { atLeast, inverted, sumOf } from './by-fours.js';
 import type { Noticed } from './findings.js';
 import { type FitPlan, fitPlate } from './fit.js';
-import { channelsOf, maxOf, type Plate, type Raster } from './raster.js';
+import { desk } from './kernels/desk.js';
+import { inverted, sumOf } from './kernels/samples.js';
+import { bitmapOf, countSet, isSet, lowestBit, rowsAtOnce, samplesOf, wordsOf } from './line/bitmap.js';
+import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from './raster.js';
 
 /** Luminance weights of ITU-R BT.601, in 256ths: how dark a coloured pixel of line art looks. */
 const luma = { red: 77, green: 150, blue: 29 } as const;
@@ -58,21 +60,30 @@ export function isNeutral(picture: Raster, settings: LineSettings): boolean {
   return true;
 }
 
+/** The ink of a picture of 1 bit, which is decided already: 8-bit grey of 0 and 255 without alpha. */
+export function inkBits({ data, width, height }: Raster): Bitmap {
+  return bitmapOf(data as Uint8Array, { width, height }, 255, true);
+}
+
 /**
  * The line plate: ink or paper at the line ppi, nothing between. At the plate's own size each pixel is only compared
  * with the threshold, so 1-bit inks arrive bit for bit; other sizes are resampled as tone first and then decided.
- * @param amount width x height x 1, 0 paper to 255 ink; `isDecided` if it holds these two alone
+ * @param amount width x height x 1, 0 paper to 255 ink; a bitmap where it is decided already
  */
 export async function linePlate(
-  amount: Plate & { readonly isDecided?: boolean },
+  amount: Plate | Bitmap,
   plan: FitPlan,
   size: SizePx,
   settings: Pick<LineSettings, 'thresholdPercent'>,
-): Promise<Plate> {
-  const fitted = await fitPlate(amount, plan, size);
-  // From a 1-bit file and not resampled: there is nothing left to decide.
-  if (amount.isDecided && fitted.data === amount.data) return fitted;
-  return { ...size, data: atLeast(fitted.data, thresholdOf(settings)) };
+): Promise<Bitmap> {
+  if ('bits' in amount) {
+    const { width, height } = plan.crop;
+    const isWhole = width === amount.width && height === amount.height;
+    if (isWhole && width === size.width && height === size.height) return amount;
+  }
+  const tone = 'bits' in amount ? { ...amount, data: samplesOf(amount) } : amount;
+  const fitted = await fitPlate(tone, plan, size);
+  return bitmapOf(fitted.data, size, thresholdOf(settings));
 }
 
 /** The least ink amount (1 to 255) that counts as ink. */
@@ -81,15 +92,34 @@ export function thresholdOf(settings: Pick<LineSettings, 'thresholdPercent'>): n
 }
 
 /** Takes ink off a plate wherever the mask (of any size) is set: the nearest mask pixel decides. */
-export function withoutMasked(plate: Plate, mask: Plate): Plate {
+export function withoutMasked(plate: Plate, mask: Bitmap): Plate {
   const data = new Uint8Array(plate.data);
   const columns = nearestIndex(plate.width, mask.width);
   const rows = nearestIndex(plate.height, mask.height);
   for (let y = 0, i = 0; y < plate.height; y++) {
-    const row = rows[y] * mask.width;
-    for (let x = 0; x < plate.width; x++, i++) if (mask.data[row + columns[x]] !== 0) data[i] = 0;
+    for (let x = 0; x < plate.width; x++, i++) {
+      if (data[i] !== 0 && isSet(mask, columns[x], rows[y])) data[i] = 0;
+    }
   }
   return { ...plate, data };
+}
+
+/** As `withoutMasked`, for a line plate. */
+export function lineWithoutMasked(line: Bitmap, mask: Bitmap): Bitmap {
+  const kept = { ...line, bits: line.bits.slice() };
+  const words = wordsOf(kept);
+  const columns = nearestIndex(line.width, mask.width);
+  const rows = nearestIndex(line.height, mask.height);
+  const wordsInRow = line.rowBytes >> 2;
+  for (let y = 0, at = 0; y < line.height; y++) {
+    for (let x = 0; x < wordsInRow * 32; x += 32, at++) {
+      for (let rest = words[at]; rest !== 0; rest &= rest - 1) {
+        const bit = lowestBit(rest);
+        if (isSet(mask, columns[x + bit], rows[y])) words[at] &= ~(1 << bit);
+      }
+    }
+  }
+  return kept;
 }
 
 function nearestIndex(length: number, sourceLength: number): Int32Array {
@@ -108,8 +138,10 @@ export function bothLines(first: Plate, second: Plate): Plate {
 }
 
 /** Share of a plate that is ink, in percent. */
-export function inkSharePercent(plate: Plate): number {
-  return plate.data.length === 0 ? 0 : (sumOf(plate.data) / 255 / plate.data.length) * 100;
+export function inkSharePercent(plate: Plate | Bitmap): number {
+  const pixels = plate.width * plate.height;
+  if (pixels === 0) return 0;
+  return (('bits' in plate ? countSet(plate) : sumOf(plate.data) / 255) / pixels) * 100;
 }
 
 /** From this share of the ink area on, grey is more than a stray smudge. Common practice, no published source. */
@@ -119,8 +151,7 @@ const greyShareLimitPercent = 0.5;
  * Looks for grey in line art, which a 1-bit plate cannot hold. The soft edge of a scanned line is no wash: only grey
  * that is grey on all four sides counts.
  */
-export function noticeGrey(amount: Plate, bitsPerSample: number): Noticed[] {
-  if (bitsPerSample === 1) return [];
+export function noticeGrey(amount: Plate): Noticed[] {
   const { grey, ink } = countGrey(amount);
   const sharePercent = ink === 0 ? 0 : (grey / ink) * 100;
   if (sharePercent <= greyShareLimitPercent) return [];
@@ -141,22 +172,19 @@ export function noticeGrey(amount: Plate, bitsPerSample: number): Noticed[] {
 const greyFrom = 51;
 const greyTo = 204;
 
-function countGrey(amount: Plate): { grey: number; ink: number } {
-  const { width, height, data } = amount;
-  let grey = 0;
-  let ink = 0;
-  for (let y = 1; y < height - 1; y++) {
-    for (let i = y * width + 1, end = i + width - 2; i < end; i++) {
-      const value = data[i];
-      if (value >= greyFrom) ink++;
-      if (value < greyFrom || value > greyTo) continue;
-      if (isGrey(data[i - 1]) && isGrey(data[i + 1]) && isGrey(data[i - width]) && isGrey(data[i + width]))
-        grey++;
-    }
+function countGrey({ width, height, data }: Plate): { grey: number; ink: number } {
+  const { kernels } = desk();
+  const most = rowsAtOnce(width);
+  const [from, counts] = desk().lay((most + 2) * width, 8);
+  const found = { grey: 0, ink: 0 };
+  // Each band comes with the row above it and the one below.
+  for (let y = 1; y < height - 1; y += most) {
+    const rows = Math.min(most, height - 1 - y);
+    desk().put(from, data.subarray((y - 1) * width, (y + rows + 1) * width));
+    kernels.countGrey(from + width, width, rows, greyFrom, greyTo - greyFrom, counts);
+    const [grey, ink] = new Uint32Array(desk().look(counts, 8).slice().buffer);
+    found.grey += grey;
+    found.ink += ink;
   }
-  return { grey, ink };
-}
-
-function isGrey(value: number): boolean {
-  return value >= greyFrom && value <= greyTo;
+  return found;
 }

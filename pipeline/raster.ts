@@ -29,14 +29,24 @@ export function maxOf(raster: Pick<Raster, 'data'>): 255 | 65535 {
   return raster.data instanceof Uint8Array ? 255 : 65535;
 }
 
-/**
- * One printing ink's image, or a mask: width x height x 1 samples of 8 bit, 0 no ink, 255 full ink.
- * The line plate holds these two values only.
- */
+/** One printing ink's image: width x height x 1 samples of 8 bit, 0 no ink, 255 full ink. */
 export interface Plate {
   readonly width: number;
   readonly height: number;
   readonly data: Uint8Array;
+}
+
+/**
+ * The line plate, which is ink or paper and nothing between, or a mask: width x height x 1 bit, 1 is ink or set. The first
+ * pixel of a byte is its lowest bit, a row begins at a whole word of 64 bits, and nothing is set beyond the width.
+ */
+export interface Bitmap {
+  readonly width: number;
+  readonly height: number;
+  /** Bytes from one row to the next. */
+  readonly rowBytes: number;
+  /** height x rowBytes. */
+  readonly bits: Uint8Array;
 }
 
 /** The four process inks, all of one size. */

@@ -2,7 +2,7 @@ import sharp, { type OutputInfo, type Sharp } from 'sharp';
 import { packG4 } from './files/fax-g4.js';
 import { type TiffLayout, tiffCompression, tiffFile, tiffPhotometric } from './files/tiff-file.js';
 import { type Planes, packStrips, rowsPerStrip } from './files/tiff-strips.js';
-import { channelsOf, type Plate, type Raster, type Separation } from './raster.js';
+import { type Bitmap, channelsOf, type Plate, type Raster, type Separation } from './raster.js';
 
 /**
  * Encodes finished pixels as files: press TIFFs, plates, proofs. Nothing here changes a pixel of a press file or plate,
@@ -51,12 +51,10 @@ export async function encodePlate(plate: Plate, options: { readonly ppi: number 
 /**
  * The line plate as a 1-bit TIFF packed with CCITT Group 4 (T.6): bit 1 is ink, and the file says so by WhiteIsZero
  * (262 = 0), the normal sense of CCITT data (TIFF 6.0, pages 17 and 37).
- * @param plate of samples 0 and 255; anything in between is ink from 128 on
  * @param options.ppi pixels per inch of the line plate
  */
-export async function encodeLinePlate(plate: Plate, options: { readonly ppi: number }): Promise<Buffer> {
-  const { width, height, data } = plate;
-  expectSamples(data, width * height);
+export async function encodeLinePlate(plate: Bitmap, options: { readonly ppi: number }): Promise<Buffer> {
+  const { width, height } = plate;
   const layout: TiffLayout = {
     width,
     height,
@@ -69,7 +67,7 @@ export async function encodeLinePlate(plate: Plate, options: { readonly ppi: num
     ppi: options.ppi,
     profile: undefined,
   };
-  return tiffFile(layout, [packG4(data, width, height)]);
+  return tiffFile(layout, [packG4(plate)]);
 }
 
 async function deflated(

@@ -1,3 +1,6 @@
+import { findChanges, wordsOf } from '../line/bitmap.js';
+import type { Bitmap } from '../raster.js';
+
 /**
  * CCITT Group 4 for the line plate: two-dimensional coding after ITU-T T.6, with the run codes of ITU-T T.4 tables 2
  * and 3. Each row is told by where it differs from the row above, which suits inks well.
@@ -100,18 +103,19 @@ class BitWriter {
   }
 }
 
-/**
- * Packs a plate of width x height x 1 samples as one block of T.6, ended by EOFB.
- * @param data 128 and more is ink, coded as black; less is paper, coded as white
- */
-export function packG4(data: Uint8Array, width: number, height: number): Uint8Array {
+/** Packs a plate of width x height x 1 bit as one block of T.6, ended by EOFB: what is set is coded as black. */
+export function packG4(plate: Bitmap): Uint8Array {
+  const { width, height } = plate;
   const out = new BitWriter();
-  const plate = samplesOf(data);
+  const words = wordsOf(plate);
+  const wordsInRow = plate.rowBytes >> 2;
   // One place for every possible change, and room for the ends that searching may look at beyond the last one.
-  let above = new Uint32Array(width + 4).fill(width);
-  let here = new Uint32Array(width + 4);
+  let above = new Uint32Array(width + 5).fill(width);
+  let here = new Uint32Array(width + 5);
   for (let row = 0; row < height; row++) {
-    const count = findChanges(plate, row * width, width, here);
+    // Columns where the row turns from paper to ink and back, closed by the width, four times.
+    const count = findChanges(words, row * wordsInRow, wordsInRow, here);
+    here.fill(width, count, count + 4);
     // No change takes more than four bytes, passing over one above half a byte; runs over 2560 repeat their code.
     out.reserve((count + 4) * 4 + Math.ceil(width / 4) + Math.ceil(width / longestRun) * 2);
     packRow(out, here, above, width);
@@ -121,42 +125,6 @@ export function packG4(data: Uint8Array, width: number, height: number): Uint8Ar
   out.put(...endOfBlock);
   out.put(...endOfBlock);
   return out.finish();
-}
-
-/** The samples one by one and by fours; words need an even start in memory, so that a plate without one is copied. */
-interface Samples {
-  readonly bytes: Uint8Array;
-  readonly words: Uint32Array;
-}
-
-function samplesOf(data: Uint8Array): Samples {
-  const bytes = data.byteOffset % 4 === 0 ? data : Uint8Array.from(data);
-  return { bytes, words: new Uint32Array(bytes.buffer, bytes.byteOffset, bytes.length >> 2) };
-}
-
-/** Columns where a row turns from paper to ink and back, beginning with paper; closed by the width, four times. */
-function findChanges(plate: Samples, start: number, width: number, changes: Uint32Array): number {
-  const { bytes, words } = plate;
-  const end = start + width;
-  let count = 0;
-  let ink = 0;
-  let i = start;
-  while (i < end) {
-    // Most of a plate is long runs: four samples at once while they all agree.
-    if ((i & 3) === 0) {
-      const same = ink === 0 ? 0 : 0xffffffff;
-      while (i + 4 <= end && words[i >> 2] === same) i += 4;
-      if (i >= end) break;
-    }
-    const now = bytes[i] >> 7;
-    if (now !== ink) {
-      changes[count++] = i - start;
-      ink = now;
-    }
-    i++;
-  }
-  changes.fill(width, count, count + 4);
-  return count;
 }
 
 /** One row after the flow of T.6 figure 7; a0, a1, a2, b1, b2 are the names used there. */

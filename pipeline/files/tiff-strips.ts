@@ -1,5 +1,6 @@
 import { promisify } from 'node:util';
 import { deflate } from 'node:zlib';
+import { desk } from '../kernels/desk.js';
 
 /**
  * Packs planes into the strips of a TIFF: interleaved, horizontal differences, deflate, on several cores.
@@ -63,56 +64,15 @@ function differences(
   rows: number,
   room: Uint8Array,
 ): Uint8Array {
-  const strip = room.subarray(0, width * rows * planes.length);
-  const first = firstRow * width;
-  if (planes.length === 1) differencesOfOne(planes[0], width, first, strip);
-  else differencesOfFour(planes, width, first, strip);
+  const { kernels } = desk();
+  const samples = rows * width;
+  const strip = room.subarray(0, samples * planes.length);
+  const [to, ...inks] = desk().lay(strip.length, ...planes.map(() => samples));
+  for (const [i, plane] of planes.entries()) {
+    desk().put(inks[i], plane.subarray(firstRow * width, firstRow * width + samples));
+  }
+  if (planes.length === 1) kernels.differencesOfOne(inks[0], width, rows, to);
+  else kernels.differencesOfFour(inks[0], inks[1], inks[2], inks[3], width, rows, to);
+  desk().take(to, strip);
   return strip;
-}
-
-/**
- * The difference of four bytes at once, each by itself modulo 256: the high bits are kept out of the subtraction, so
- * that nothing is borrowed across bytes, and put right afterwards.
- */
-function minusBytes(from: number, take: number): number {
-  return ((from | 0x80808080) - (take & 0x7f7f7f7f)) ^ (~(from ^ take) & 0x80808080);
-}
-
-function differencesOfOne(plane: Uint8Array, width: number, first: number, strip: Uint8Array): void {
-  const from = new DataView(plane.buffer, plane.byteOffset + first, strip.length);
-  const to = new DataView(strip.buffer);
-  const inFours = width - (width % 4);
-  for (let start = 0; start < strip.length; start += width) {
-    const end = start + width;
-    let left = 0;
-    let at = start;
-    for (; at < start + inFours; at += 4) {
-      // Little-endian: the first of the four samples is the lowest byte, its left neighbour moves in from below.
-      const four = from.getUint32(at, true);
-      to.setUint32(at, minusBytes(four, (four << 8) | left), true);
-      left = four >>> 24;
-    }
-    for (; at < end; at++) {
-      const ink = from.getUint8(at);
-      strip[at] = ink - left;
-      left = ink;
-    }
-  }
-}
-
-function differencesOfFour(
-  [cyan, magenta, yellow, black]: readonly [Uint8Array, Uint8Array, Uint8Array, Uint8Array],
-  width: number,
-  first: number,
-  strip: Uint8Array,
-): void {
-  const to = new DataView(strip.buffer);
-  for (let out = 0, i = first; out < strip.length; ) {
-    let left = 0;
-    for (const end = i + width; i < end; i++, out += 4) {
-      const inks = cyan[i] | (magenta[i] << 8) | (yellow[i] << 16) | (black[i] << 24);
-      to.setUint32(out, minusBytes(inks, left), true);
-      left = inks;
-    }
-  }
 }

@@ -6,6 +6,7 @@ import {
   tableTransform,
 } from '../../config/press/colour-engine.js';
 import type { Intent } from '../../config/print-spec.js';
+import { desk } from '../kernels/desk.js';
 import type { ColourModel, Raster, Separation } from '../raster.js';
 import { limitNodes } from './ink-limit.js';
 import { type InkModel, inkModel } from './ink-model.js';
@@ -138,20 +139,14 @@ function spread(
 }
 
 function spread8(band: Uint8ClampedArray, count: number, separation: Separation, start: number): number {
-  const { cyan, magenta, yellow, black } = separation;
-  let most = 0;
-  for (let at = 0, pixel = start; at < count * 4; at += 4, pixel++) {
-    const c = band[at];
-    const m = band[at + 1];
-    const y = band[at + 2];
-    const k = band[at + 3];
-    cyan[pixel] = c;
-    magenta[pixel] = m;
-    yellow[pixel] = y;
-    black[pixel] = k;
-    const inks = c + m + y + k;
-    if (inks > most) most = inks;
-  }
+  const { kernels } = desk();
+  const [from, c, m, y, k] = desk().lay(count * 4, count, count, count, count);
+  desk().put(from, new Uint8Array(band.buffer, band.byteOffset, count * 4));
+  const most = kernels.partFour(from, count, c, m, y, k);
+  desk().take(c, separation.cyan.subarray(start, start + count));
+  desk().take(m, separation.magenta.subarray(start, start + count));
+  desk().take(y, separation.yellow.subarray(start, start + count));
+  desk().take(k, separation.black.subarray(start, start + count));
   return most;
 }
 

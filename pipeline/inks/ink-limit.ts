@@ -1,3 +1,4 @@
+import { bandPixels, desk, inBands } from '../kernels/desk.js';
 import type { Separation } from '../raster.js';
 import type { InkModel } from './ink-model.js';
 import { QuadraticStep } from './ink-step.js';
@@ -148,21 +149,17 @@ export function limitBeneathBlack(
   const share = new Uint32Array(3 * 255 + 1).map((_, inks) =>
     inks <= room ? 65536 : Math.floor((room * 65536) / inks),
   );
+  const planes = [cyan, magenta, yellow, black];
+  const { kernels } = desk();
+  const [shares, cover, ...inks] = desk().lay(share.byteLength, ...new Array<number>(5).fill(bandPixels));
+  desk().put(shares, new Uint8Array(share.buffer));
   let lowered = 0;
-  for (let at = 0; at < coverage.length; at++) {
-    const line = coverage[at];
-    if (line === 0) continue;
-    const inks = cyan[at] + magenta[at] + yellow[at];
-    if (inks > room) {
-      const kept = share[inks];
-      cyan[at] = (cyan[at] * kept) >> 16;
-      magenta[at] = (magenta[at] * kept) >> 16;
-      yellow[at] = (yellow[at] * kept) >> 16;
-      lowered++;
-    }
-    // Divides by 255 with rounding, exact for every product of two bytes.
-    const rise = (255 - black[at]) * line + 128;
-    black[at] += (rise + (rise >> 8)) >> 8;
-  }
+  inBands(coverage.length, (start, count) => {
+    const end = start + count;
+    desk().put(cover, coverage.subarray(start, end));
+    for (const [i, plane] of planes.entries()) desk().put(inks[i], plane.subarray(start, end));
+    lowered += kernels.overprint(cover, inks[0], inks[1], inks[2], inks[3], count, room, shares);
+    for (const [i, plane] of planes.entries()) desk().take(inks[i], plane.subarray(start, end));
+  });
   return lowered;
 }

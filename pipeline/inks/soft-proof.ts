@@ -1,5 +1,6 @@
 import { loadProfile, type TableTransform, tableTransform } from '../../config/press/colour-engine.js';
 import type { Press } from '../../config/press.js';
+import { bandPixels, desk, inBands } from '../kernels/desk.js';
 import type { Raster, Separation } from '../raster.js';
 
 /**
@@ -17,8 +18,6 @@ export interface SoftProofer {
 
 /** Nodes along each ink; with 17, greys and tints come within 2 of 255 of the exact conversion. */
 const gridPoints = 17;
-
-const bandPixels = 1 << 15;
 
 /** @throws PlatehandError `profile-invalid`, `colour-engine` */
 export function openSoftProofer(press: Press): SoftProofer {
@@ -40,19 +39,16 @@ export function openSoftProofer(press: Press): SoftProofer {
 
 function show(separation: Separation, table: TableTransform): Raster {
   const { width, height, cyan, magenta, yellow, black } = separation;
+  const planes = [cyan, magenta, yellow, black];
   const data = new Uint8Array(width * height * 3);
-  const inks = new Uint8Array(bandPixels * 4);
   const seen = new Uint8ClampedArray(bandPixels * 3);
-  for (let start = 0; start < width * height; start += bandPixels) {
-    const count = Math.min(bandPixels, width * height - start);
-    for (let pixel = start, at = 0; pixel < start + count; pixel++, at += 4) {
-      inks[at] = cyan[pixel];
-      inks[at + 1] = magenta[pixel];
-      inks[at + 2] = yellow[pixel];
-      inks[at + 3] = black[pixel];
-    }
-    table.run(inks, count, seen);
+  const { kernels } = desk();
+  const [joined, ...inks] = desk().lay(bandPixels * 4, ...new Array<number>(4).fill(bandPixels));
+  inBands(width * height, (start, count) => {
+    for (const [i, plane] of planes.entries()) desk().put(inks[i], plane.subarray(start, start + count));
+    kernels.joinFour(inks[0], inks[1], inks[2], inks[3], count, joined);
+    table.run(desk().look(joined, count * 4), count, seen);
     data.set(seen.subarray(0, count * 3), start * 3);
-  }
+  });
   return { width, height, model: 'rgb', alpha: false, data };
 }

@@ -1,9 +1,10 @@
 import type { SupportSettings } from '../../config/print-spec.js';
 import { mmToPx } from '../../config/units.js';
-import { atLeast } from '../by-fours.js';
+import { desk } from '../kernels/desk.js';
+import { bitmapOf, countSet, inRows, rowsAtOnce } from '../line/bitmap.js';
 import { piecesWithSeeds } from '../line/connected.js';
 import { shrink } from '../line/morphology.js';
-import type { Plate, Separation } from '../raster.js';
+import type { Bitmap, Plate, Separation } from '../raster.js';
 
 /**
  * Puts support ink beneath spotted blacks, in place: where the line covers an area at least as wide as the settings
@@ -24,32 +25,40 @@ export function addSupportInk(
 ): number {
   if (!settings.enabled) return 0;
   const area = supportArea(coverage, settings, ppi);
+  const count = countSet(area);
+  if (count === 0) return 0;
   const { cyan, magenta, yellow } = supportLevels(settings, inkLimitPercent);
-  let count = 0;
-  for (let i = 0; i < area.length; i++) {
-    if (area[i] === 0) continue;
-    count++;
-    if (separation.cyan[i] < cyan) separation.cyan[i] = cyan;
-    if (separation.magenta[i] < magenta) separation.magenta[i] = magenta;
-    if (separation.yellow[i] < yellow) separation.yellow[i] = yellow;
-  }
-  return (count / Math.max(1, area.length)) * 100;
+  raiseWithin(area, separation.cyan, cyan);
+  raiseWithin(area, separation.magenta, magenta);
+  raiseWithin(area, separation.yellow, yellow);
+  return (count / (area.width * area.height)) * 100;
+}
+
+/** Raises ink to a level wherever the area is set. */
+function raiseWithin(area: Bitmap, ink: Uint8Array, level: number): void {
+  const { width, rowBytes, bits } = area;
+  const { kernels } = desk();
+  const [mask, samples] = desk().lay(rowsAtOnce(width) * rowBytes, rowsAtOnce(width) * width);
+  inRows(area, (y, rows) => {
+    const band = ink.subarray(y * width, (y + rows) * width);
+    desk().put(mask, bits.subarray(y * rowBytes, (y + rows) * rowBytes));
+    desk().put(samples, band);
+    kernels.raiseRows(mask, rowBytes, samples, width, rows, level);
+    desk().take(samples, band);
+  });
 }
 
 /**
- * Where support goes, 255 there: beneath the whole shape of every black that is somewhere as wide as the settings ask,
+ * Where support goes: beneath the whole shape of every black that is somewhere as wide as the settings ask,
  * less the choke. It follows the shape into its tips and ends where the black is no wider than two chokes, so that its
  * own edge never shows as a shape within the black.
  */
-export function supportArea(coverage: Plate, settings: SupportSettings, ppi: number): Uint8Array {
-  const { width, height } = coverage;
-  const solid = atLeast(coverage.data, 255);
+export function supportArea(coverage: Plate, settings: SupportSettings, ppi: number): Bitmap {
+  const solid = bitmapOf(coverage.data, coverage, 255);
   const halfWidthPx = Math.max(1, Math.round(mmToPx(settings.minWidthMm, ppi) / 2));
   const chokePx = Math.max(1, Math.ceil(mmToPx(settings.chokeMm, ppi)));
-  const core = shrink(solid, width, height, Math.max(halfWidthPx, chokePx));
-  if (!core.includes(255)) return core;
-  const choked = shrink(solid, width, height, chokePx);
-  return piecesWithSeeds(choked, core, width, height);
+  const core = shrink(solid, Math.max(halfWidthPx, chokePx));
+  return countSet(core) === 0 ? core : piecesWithSeeds(shrink(solid, chokePx), core);
 }
 
 /** The support in 8-bit ink amounts, lowered evenly where it would not fit beneath 100 % black. */

@@ -4,8 +4,8 @@ import type { Noticed } from '../findings.js';
 import { flatten } from '../flatten.js';
 import { noticeAlpha } from '../inspect.js';
 import { liftBlack, liftBlackInk } from '../line/lift.js';
-import { inkAmount, isNeutral, noticeGrey } from '../line-art.js';
-import type { Plate, Raster, StatedPpi } from '../raster.js';
+import { inkAmount, inkBits, isNeutral, noticeGrey } from '../line-art.js';
+import type { Bitmap, Plate, Raster, StatedPpi } from '../raster.js';
 import type { FlatPicture, WorkingPicture } from '../working-page.js';
 import { letterInks } from './inked-lettering.js';
 import { unpaintParts } from './painted-parts.js';
@@ -26,8 +26,8 @@ export interface PageArt {
   readonly colour: Plane<Raster> | undefined;
   /** Embedded profile of the colour; undefined where it is untagged. */
   readonly profile: Uint8Array | undefined;
-  /** Ink amount 0 to 255, decided to ink or paper only where it came so; undefined for a page without line. */
-  readonly line: Plane<Plate & { readonly isDecided?: boolean }> | undefined;
+  /** Ink amount 0 to 255, or ink and paper where it came so; undefined for a page without line. */
+  readonly line: Plane<Plate | Bitmap> | undefined;
   /** Share of the line that moved to the colour plates, in percent of its area. */
   readonly heldPercent: number;
   /** The black was lifted from a flat picture. */
@@ -126,18 +126,25 @@ export function isBlackLine(line: WorkingPicture, settings: LineSettings): line 
 
 /** Inks without any colour: a page in black and white. */
 function lineOnly(line: FlatPicture, settings: LineSettings): PageArt {
-  const amount = inkAmount(line.raster);
-  const grey = isNeutral(line.raster, settings) ? noticeGrey(amount, line.bitsPerSample) : [colouredAlone()];
+  const { amount, noticed } = inkOf(line);
+  const wrong = isNeutral(line.raster, settings) ? noticed : [colouredAlone()];
   return {
     colour: undefined,
     profile: undefined,
-    line: { pixels: { ...amount, isDecided: line.bitsPerSample === 1 }, ppi: line.ppi },
+    line: { pixels: amount, ppi: line.ppi },
     heldPercent: 0,
     lifted: false,
     colourApart: false,
     lineInColour: false,
-    noticed: [...line.noticed, ...grey],
+    noticed: [...line.noticed, ...wrong],
   };
+}
+
+/** The ink of a line part: bits where the file has no more, else tone, which is searched for grey. */
+function inkOf({ raster, bitsPerSample }: FlatPicture): { amount: Plate | Bitmap; noticed: Noticed[] } {
+  if (bitsPerSample === 1) return { amount: inkBits(raster), noticed: [] };
+  const amount = inkAmount(raster);
+  return { amount, noticed: noticeGrey(amount) };
 }
 
 /** One flat picture: its black is lifted, unless the job keeps it where it is. A 1-bit picture is all line. */
@@ -158,11 +165,11 @@ function flatPage(picture: FlatPicture, settings: LineSettings): PageArt {
 /** Colour and black line as two files, the usual case. */
 function pair(colour: FlatPicture, line: FlatPicture): PageArt {
   const raster = ontoPaper(colour.raster);
-  const amount = inkAmount(line.raster);
+  const { amount, noticed } = inkOf(line);
   return {
     colour: { pixels: raster, ppi: colour.ppi, isFitted: colour.isFitted === true },
     profile: colour.profile,
-    line: { pixels: { ...amount, isDecided: line.bitsPerSample === 1 }, ppi: line.ppi },
+    line: { pixels: amount, ppi: line.ppi },
     heldPercent: 0,
     lifted: false,
     colourApart: true,
@@ -171,7 +178,7 @@ function pair(colour: FlatPicture, line: FlatPicture): PageArt {
       ...colour.noticed,
       ...line.noticed,
       ...noticeAlpha(notOpaquePercent(colour.raster)),
-      ...noticeGrey(amount, line.bitsPerSample),
+      ...noticed,
     ],
   };
 }

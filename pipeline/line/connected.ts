@@ -1,34 +1,50 @@
+import type { Bitmap } from '../raster.js';
+import { emptyBitmap, findChanges, wordsOf } from './bitmap.js';
+
 /**
  * What of a mask hangs together with seeds in it, side by side (not by corners). Works on runs, the stretches of a row
  * that are set: a page has thousands of them where it has millions of pixels.
  *
- * @param mask width x height x 1, holding 0 and 255
- * @param seeds of the same size, holding 0 and 255, set only where the mask is
- * @returns 255 for the pieces of the mask that hold a seed, 0 elsewhere
+ * @param seeds a mask of the same size, set only where the first one is
+ * @returns the pieces of the mask that hold a seed
  */
-export function piecesWithSeeds(
-  mask: Uint8Array,
-  seeds: Uint8Array,
-  width: number,
-  height: number,
-): Uint8Array {
-  const runs = new Runs();
-  let above = 0;
-  for (let y = 0; y < height; y++) {
-    const first = runs.count;
-    addRow(runs, mask, seeds, y * width, width);
-    joinRows(runs, above, first, width);
-    above = first;
-  }
-  const result = new Uint8Array(mask.length);
+export function piecesWithSeeds(mask: Bitmap, seeds: Bitmap): Bitmap {
+  const runs = findRuns(mask, seeds);
+  const result = emptyBitmap(mask);
+  const words = wordsOf(result);
+  const wordsInRow = mask.rowBytes >> 2;
   for (let run = 0; run < runs.count; run++) {
-    if (runs.seeded[runs.pieceOf(run)]) result.fill(255, runs.starts[run], runs.ends[run]);
+    if (runs.seeded[runs.pieceOf(run)]) {
+      setRun(words, runs.rows[run] * wordsInRow, runs.starts[run], runs.ends[run]);
+    }
   }
   return result;
 }
 
+function findRuns(mask: Bitmap, seeds: Bitmap): Runs {
+  const runs = new Runs();
+  const [words, seedWords] = [wordsOf(mask), wordsOf(seeds)];
+  const wordsInRow = mask.rowBytes >> 2;
+  const changes = new Uint32Array(mask.width + 1);
+  let above = 0;
+  for (let y = 0; y < mask.height; y++) {
+    const first = runs.count;
+    const count = findChanges(words, y * wordsInRow, wordsInRow, changes);
+    // A row that ends set has no last change where it fills its words to the end.
+    if (count % 2 === 1) changes[count] = mask.width;
+    for (let i = 0; i < count; i += 2) {
+      const [start, end] = [changes[i], changes[i + 1]];
+      runs.add(y, start, end, anySet(seedWords, y * wordsInRow, start, end));
+    }
+    joinRows(runs, above, first);
+    above = first;
+  }
+  return runs;
+}
+
 /** Runs in reading order; each belongs to a piece that is named by one of its runs. */
 class Runs {
+  readonly rows: number[] = [];
   readonly starts: number[] = [];
   readonly ends: number[] = [];
   /** Of the run that names a piece: whether any of its runs holds a seed. */
@@ -39,8 +55,9 @@ class Runs {
     return this.starts.length;
   }
 
-  add(start: number, end: number, seeded: boolean): void {
+  add(row: number, start: number, end: number, seeded: boolean): void {
     this.parents.push(this.count);
+    this.rows.push(row);
     this.starts.push(start);
     this.ends.push(end);
     this.seeded.push(seeded);
@@ -64,24 +81,31 @@ class Runs {
   }
 }
 
-function addRow(runs: Runs, mask: Uint8Array, seeds: Uint8Array, rowStart: number, width: number): void {
-  const row = mask.subarray(rowStart, rowStart + width);
-  for (let from = row.indexOf(255); from >= 0; ) {
-    const next = row.indexOf(0, from);
-    const to = next < 0 ? width : next;
-    const seeded = seeds.subarray(rowStart + from, rowStart + to).includes(255);
-    runs.add(rowStart + from, rowStart + to, seeded);
-    from = next < 0 ? -1 : row.indexOf(255, next);
-  }
-}
-
 /** Joins the runs from `first` on with those of the row above, which begin at `above`, wherever they touch. */
-function joinRows(runs: Runs, above: number, first: number, width: number): void {
+function joinRows(runs: Runs, above: number, first: number): void {
   let upper = above;
   for (let lower = first; lower < runs.count; lower++) {
-    const start = runs.starts[lower] - width;
-    const end = runs.ends[lower] - width;
+    const start = runs.starts[lower];
+    const end = runs.ends[lower];
     while (upper < first && runs.ends[upper] <= start) upper++;
     for (let near = upper; near < first && runs.starts[near] < end; near++) runs.join(near, lower);
   }
+}
+
+/** The bits of word `at` of a row that lie from `start` to before `end`. */
+function bitsWithin(at: number, start: number, end: number): number {
+  const from = Math.max(0, start - at * 32);
+  const to = end - at * 32;
+  return (-1 << from) & (to >= 32 ? -1 : (1 << to) - 1);
+}
+
+function anySet(words: Uint32Array, firstWord: number, start: number, end: number): boolean {
+  for (let at = start >> 5; at * 32 < end; at++) {
+    if ((words[firstWord + at] & bitsWithin(at, start, end)) !== 0) return true;
+  }
+  return false;
+}
+
+function setRun(words: Uint32Array, firstWord: number, start: number, end: number): void {
+  for (let at = start >> 5; at * 32 < end; at++) words[firstWord + at] |= bitsWithin(at, start, end);
 }

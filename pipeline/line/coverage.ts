@@ -1,12 +1,14 @@
 import type { SizePx } from '../../config/units.js';
-import type { Plate } from '../raster.js';
+import { desk } from '../kernels/desk.js';
+import type { Bitmap, Plate } from '../raster.js';
+import { inRows, rowsAtOnce, samplesOf } from './bitmap.js';
 
 /**
  * The share of each pixel of a coarser grid that a finer plate covers: exact area averages, 0 to 255. Both grids span
  * the same area; their ratio need not be whole.
  */
-export function coverageOf(plate: Plate, size: SizePx): Plate {
-  if (plate.width === size.width && plate.height === size.height) return plate;
+export function coverageOf(plate: Bitmap, size: SizePx): Plate {
+  if (plate.width === size.width && plate.height === size.height) return { ...size, data: samplesOf(plate) };
   if (plate.width === 2 * size.width && plate.height === 2 * size.height) return halved(plate, size);
   const data = new Uint8Array(size.width * size.height);
   const columns = spans(plate.width, size.width);
@@ -21,20 +23,17 @@ export function coverageOf(plate: Plate, size: SizePx): Plate {
 }
 
 /** The usual case, line art at twice the colour's resolution: the mean of two by two pixels. */
-function halved(plate: Plate, size: SizePx): Plate {
-  const data = new Uint8Array(size.width * size.height);
-  // Two pixels at once: half of the reading, and most of a plate is paper that needs no adding.
-  const fine = plate.data.byteOffset % 2 === 0 ? plate.data : Uint8Array.from(plate.data);
-  const pairs = new Uint16Array(fine.buffer, fine.byteOffset, fine.length >> 1);
-  for (let y = 0, i = 0; y < size.height; y++) {
-    for (let x = 0, j = 2 * y * size.width; x < size.width; x++, i++, j++) {
-      const upper = pairs[j];
-      const lower = pairs[j + size.width];
-      if ((upper | lower) === 0) continue;
-      data[i] = ((upper & 255) + (upper >> 8) + (lower & 255) + (lower >> 8) + 2) >> 2;
-    }
-  }
-  return { ...size, data };
+function halved({ rowBytes, bits }: Bitmap, size: SizePx): Plate {
+  const { width, height } = size;
+  const data = new Uint8Array(width * height);
+  const { kernels } = desk();
+  const [from, to] = desk().lay(rowsAtOnce(width) * 2 * rowBytes, rowsAtOnce(width) * width);
+  inRows(size, (y, rows) => {
+    desk().put(from, bits.subarray(2 * y * rowBytes, 2 * (y + rows) * rowBytes));
+    kernels.coverageOfHalves(from, rowBytes, to, width, rows);
+    desk().take(to, data.subarray(y * width, (y + rows) * width));
+  });
+  return { width, height, data };
 }
 
 /** For each coarse pixel: its first fine pixel, its last, and what share of these two lies inside. */
@@ -61,16 +60,17 @@ function spans(fine: number, coarse: number): Spans {
   return { first, last, firstShare, lastShare };
 }
 
-function sumRows(plate: Plate, sums: Float32Array, rows: Spans, y: number): void {
-  const { data, width } = plate;
+function sumRows(plate: Bitmap, sums: Float32Array, rows: Spans, y: number): void {
+  const { width } = plate;
   const first = rows.first[y];
   const last = rows.last[y];
+  const data = samplesOf(plate, 255, first, last - first + 1);
   let weights = 0;
   sums.fill(0);
-  for (let row = first; row <= last; row++) {
+  for (let row = first, j = 0; row <= last; row++) {
     const weight = row === first ? rows.firstShare[y] : row === last ? rows.lastShare[y] : 1;
     weights += weight;
-    for (let x = 0, j = row * width; x < width; x++, j++) sums[x] += data[j] * weight;
+    for (let x = 0; x < width; x++, j++) sums[x] += data[j] * weight;
   }
   for (let x = 0; x < width; x++) sums[x] /= weights;
 }

@@ -1,5 +1,6 @@
 import type { LineSettings } from '../../config/print-spec.js';
 import { channelsOf, maxOf, type Plate, type Raster } from '../raster.js';
+import { bitmapOf, samplesOf } from './bitmap.js';
 import { grow } from './morphology.js';
 
 /**
@@ -55,8 +56,7 @@ export function liftBlackInk(picture: Raster, settings: LineSettings): Lifted {
  */
 export function fillBeneath(picture: Raster, covered: Uint8Array): Raster {
   const data = picture.data.slice();
-  const hidden = grow(covered, picture.width, picture.height, edgePx);
-  for (let i = 0; i < hidden.length; i++) hidden[i] &= 1;
+  const hidden = samplesOf(grow(bitmapOf(covered, picture, 1), edgePx), 1);
   const filled: Raster = { ...picture, data };
   let ring = edgeOf(hidden, picture.width, picture.height);
   for (let step = 0; step < fillPx && ring.length > 0; step++) ring = fillRing(filled, hidden, ring);

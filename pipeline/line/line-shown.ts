@@ -1,6 +1,6 @@
 import type { LineSettings } from '../../config/print-spec.js';
-import { atLeast } from '../by-fours.js';
 import { channelsOf, maxOf, type Plate, type Raster } from '../raster.js';
+import { bitmapOf, lowestBit, wordsOf } from './bitmap.js';
 import { grow, shrink } from './morphology.js';
 
 /**
@@ -48,16 +48,19 @@ export function showsLine(
   coreCoverage: number,
   settings: Pick<LineSettings, 'blackMaxLevelPercent'>,
 ): boolean {
-  const { width, height } = coverage;
-  const core = atLeast(coverage.data, coreCoverage);
-  const thick = grow(shrink(core, width, height, thinHalfPx), width, height, thinHalfPx + 1);
+  const core = bitmapOf(coverage.data, coverage, coreCoverage);
+  const thick = wordsOf(grow(shrink(core, thinHalfPx), thinHalfPx + 1));
+  const words = wordsOf(core);
+  const wordsInRow = core.rowBytes >> 2;
   const blackTo = (settings.blackMaxLevelPercent / 100) * 255;
   let shown = 0;
   let hidden = 0;
-  for (let y = 0; y < height; y++) {
-    for (let x = y % everyPx; x < width; x += everyPx) {
-      const i = y * width + x;
-      if (core[i] === 0 || thick[i] !== 0) continue;
+  for (let at = 0; at < words.length; at++) {
+    const y = Math.floor(at / wordsInRow);
+    const start = (at - y * wordsInRow) * 32;
+    for (let thin = words[at] & ~thick[at]; thin !== 0; thin &= thin - 1) {
+      const x = start + lowestBit(thin);
+      if (x % everyPx !== y % everyPx) continue;
       const told = strokeShows(colour, coverage, x, y, blackTo);
       if (told === true) shown++;
       else if (told === false) hidden++;

@@ -1,5 +1,7 @@
 import type { LineSettings } from '../../config/print-spec.js';
-import { channelsOf, maxOf, type Plate, type Raster } from '../raster.js';
+import { sumOf } from '../kernels/samples.js';
+import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from '../raster.js';
+import { bitmapOf, isSet } from './bitmap.js';
 import { fillBeneath } from './lift.js';
 import { showsLine } from './line-shown.js';
 import { grow } from './morphology.js';
@@ -13,8 +15,8 @@ export interface PaintedLine {
   readonly painted: boolean;
   /** The colour beneath the line that stays black; the colour part itself where no line is painted in. */
   readonly colour: Raster;
-  /** 255 where the line is held for the colour plates, at the size of the colour; undefined where none is. */
-  readonly held: Plate | undefined;
+  /** Where the line is held for the colour plates, at the size of the colour; undefined where none is. */
+  readonly held: Bitmap | undefined;
   /** Share of the line area that is held, in percent. */
   readonly heldPercent: number;
 }
@@ -34,23 +36,23 @@ export function findPaintedLine(colour: Raster, coverage: Plate, settings: LineS
   if (colour.model === 'cmyk') return asIs;
   if (!showsLine(colour, coverage, coreCoverage, settings)) return asIs;
   const core = colouredCore(colour, coverage.data, settings);
-  const { width, height } = colour;
-  const reach = core === undefined ? undefined : grow(core, width, height, heldReachPx);
-  const covered = new Uint8Array(coverage.data);
-  let heldArea = 0;
-  let area = 0;
-  for (let i = 0; i < covered.length; i++) {
-    area += covered[i];
-    if (reach === undefined || reach[i] === 0) continue;
-    heldArea += covered[i];
-    covered[i] = 0;
-  }
+  const held = core === undefined ? undefined : grow(bitmapOf(core, colour, 255), heldReachPx);
+  const covered = held === undefined ? coverage.data : withoutHeld(coverage, held);
+  const area = sumOf(coverage.data);
   return {
     painted: true,
     colour: fillBeneath(colour, covered),
-    held: reach === undefined ? undefined : { width, height, data: reach },
-    heldPercent: area === 0 ? 0 : (heldArea / area) * 100,
+    held,
+    heldPercent: area === 0 ? 0 : ((area - sumOf(covered)) / area) * 100,
   };
+}
+
+function withoutHeld({ width, height, data }: Plate, held: Bitmap): Uint8Array {
+  const covered = new Uint8Array(data);
+  for (let y = 0, i = 0; y < height; y++) {
+    for (let x = 0; x < width; x++, i++) if (covered[i] !== 0 && isSet(held, x, y)) covered[i] = 0;
+  }
+  return covered;
 }
 
 /** Well covered pixels that are not black; undefined when there are none. */

@@ -1,4 +1,5 @@
 import sharp from 'sharp';
+import { bandPixels, desk, inBands } from '../kernels/desk.js';
 import type { Raster } from '../raster.js';
 import { type TypePlace, textPath } from './type.js';
 
@@ -86,16 +87,21 @@ export async function drawOver(canvas: Raster, shapes: readonly string[]): Promi
   if (info.width !== width || info.height !== height) {
     throw new Error(`shapes were drawn at ${info.width} x ${info.height} instead of ${width} x ${height}`);
   }
-  const data = Uint8Array.from(canvas.data);
-  for (let i = 0, j = 0; i < drawn.length; i += 4, j += 3) {
-    const alpha = drawn[i + 3];
-    if (alpha === 0) continue;
-    for (let channel = 0; channel < 3; channel++) {
-      // Straight alpha, rounded to the nearest; the sum never reaches 2^16.
-      data[j + channel] = (drawn[i + channel] * alpha + data[j + channel] * (255 - alpha) + 127) / 255;
-    }
-  }
-  return { width, height, model: 'rgb', alpha: false, data };
+  return { ...canvas, data: laidOver(canvas.data as Uint8Array, drawn) };
+}
+
+/** Pixels with straight alpha over pixels without; where nothing is drawn, they stay as they are. */
+function laidOver(ground: Uint8Array, drawn: Uint8Array): Uint8Array {
+  const data = new Uint8Array(ground.length);
+  const { kernels } = desk();
+  const [under, over] = desk().lay(bandPixels * 3, bandPixels * 4);
+  inBands(ground.length / 3, (start, count) => {
+    desk().put(under, ground.subarray(start * 3, (start + count) * 3));
+    desk().put(over, drawn.subarray(start * 4, (start + count) * 4));
+    kernels.layOver(under, over, count);
+    desk().take(under, data.subarray(start * 3, (start + count) * 3));
+  });
+  return data;
 }
 
 export interface TextLook extends Omit<TypePlace, 'x' | 'y'> {

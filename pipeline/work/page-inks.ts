@@ -7,8 +7,8 @@ import { addSupportInk } from '../inks/support-ink.js';
 import type { PageArt } from '../layers/assemble.js';
 import { coverageOf } from '../line/coverage.js';
 import { findPaintedLine } from '../line/painted-line.js';
-import { linePlate, withoutMasked } from '../line-art.js';
-import type { Plate, Raster, Separation } from '../raster.js';
+import { linePlate, lineWithoutMasked } from '../line-art.js';
+import type { Bitmap, Raster, Separation } from '../raster.js';
 import type { Separator } from '../separate.js';
 
 /** A page as inks, at the sizes of the print spec. */
@@ -17,8 +17,8 @@ export interface PreparedInks {
   readonly separation: Separation;
   /** The page as it prints, line included: 100 % black over the colour beneath. */
   readonly composite: Separation;
-  /** 0 and 255 at the line ppi; undefined for a page without line. */
-  readonly line: Plate | undefined;
+  /** Ink or paper at the line ppi; undefined for a page without line. */
+  readonly line: Bitmap | undefined;
   readonly inkBeforePercent: number;
   readonly heldPercent: number;
   readonly noticed: readonly Noticed[];
@@ -53,7 +53,11 @@ export async function prepareInks(
   return { separation, composite, line: apart.line, inkBeforePercent, heldPercent, noticed };
 }
 
-async function fitLine(art: PageArt, plan: FitPlan | undefined, spec: PrintSpec): Promise<Plate | undefined> {
+async function fitLine(
+  art: PageArt,
+  plan: FitPlan | undefined,
+  spec: PrintSpec,
+): Promise<Bitmap | undefined> {
   if (art.line === undefined || plan === undefined) return undefined;
   return linePlate(art.line.pixels, plan, bleedBoxPx(spec, spec.linePpi), spec.line);
 }
@@ -68,7 +72,7 @@ async function fitColour(art: PageArt, plan: FitPlan | undefined, size: SizePx):
 function splitLine(
   art: PageArt,
   colour: Raster | undefined,
-  line: Plate | undefined,
+  line: Bitmap | undefined,
   size: SizePx,
   spec: PrintSpec,
 ) {
@@ -77,7 +81,7 @@ function splitLine(
   if (!art.colourApart || colour === undefined) return { colour, line, coverage, heldPercent: 0 };
   const painted = findPaintedLine(colour, coverage, spec.line);
   if (painted.held === undefined) return { colour: painted.colour, line, coverage, heldPercent: 0 };
-  const kept = withoutMasked(line, painted.held);
+  const kept = lineWithoutMasked(line, painted.held);
   return {
     colour: painted.colour,
     line: kept,

@@ -1,4 +1,5 @@
-import type { Plate, Separation } from '../../pipeline/raster.js';
+import type { Bitmap, Plate, Separation } from '../../pipeline/raster.js';
+import { bitsOf } from './rasters.js';
 
 /** A seeded generator (Numerical Recipes' linear congruential one), 0 to 1, so that every run draws the same. */
 export function seeded(seed: number): () => number {
@@ -27,8 +28,8 @@ export function drawSeparation(width: number, height: number): Separation {
   };
 }
 
-/** A line plate whose runs get longer from top to bottom, from single pixels to bare rows. */
-export function drawLines(width: number, height: number): Plate {
+/** A line plate whose runs get longer from top to bottom, from single pixels to bare rows; samples of 0 and 255. */
+export function drawLineSamples(width: number, height: number): Plate {
   const next = seeded(7);
   const data = new Uint8Array(width * height);
   let ink = 0;
@@ -39,4 +40,9 @@ export function drawLines(width: number, height: number): Plate {
     data[i] = ink;
   }
   return { width, height, data };
+}
+
+/** The same as bits. */
+export function drawLines(width: number, height: number): Bitmap {
+  return bitsOf(drawLineSamples(width, height));
 }

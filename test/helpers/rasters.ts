@@ -1,4 +1,4 @@
-import type { ColourModel, Plate, Raster } from '../../pipeline/raster.js';
+import type { Bitmap, ColourModel, Plate, Raster } from '../../pipeline/raster.js';
 
 /** A picture whose samples a function gives, 8 bit. */
 export function drawn(
@@ -19,6 +19,23 @@ export function drawn(
 /** A plate whose ink a function gives. */
 export function plateOf(width: number, height: number, ink: (x: number, y: number) => number): Plate {
   return { width, height, data: drawn(width, height, 'grey', (x, y) => [ink(x, y)]).data as Uint8Array };
+}
+
+/** A bitmap of the samples that are 128 or more, bit by bit. */
+export function bitsOf({ width, height, data }: Plate): Bitmap {
+  const rowBytes = Math.ceil(width / 64) * 8;
+  const bits = new Uint8Array(rowBytes * height);
+  for (let i = 0; i < data.length; i++) {
+    const [x, y] = [i % width, Math.floor(i / width)];
+    if (data[i] >= 128) bits[y * rowBytes + (x >> 3)] |= 1 << (x & 7);
+  }
+  return { width, height, rowBytes, bits };
+}
+
+/** The samples of a bitmap, 0 and 255, bit by bit. */
+export function plateOfBits({ width, height, rowBytes, bits }: Bitmap): Plate {
+  const set = (x: number, y: number) => (bits[y * rowBytes + (x >> 3)] >> (x & 7)) & 1;
+  return plateOf(width, height, (x, y) => 255 * set(x, y));
 }
 
 /** The samples of one pixel. */

@@ -2,14 +2,16 @@ import { describe, expect, test } from 'vitest';
 import {
   bothLines,
   inkAmount,
+  inkBits,
   inkSharePercent,
   isNeutral,
   linePlate,
+  lineWithoutMasked,
   noticeGrey,
   thresholdOf,
   withoutMasked,
 } from '../../pipeline/line-art.js';
-import { drawn, firstDifference, plateOf, seeded } from '../helpers/rasters.js';
+import { bitsOf, drawn, firstDifference, plateOf, plateOfBits, seeded } from '../helpers/rasters.js';
 import { lineSettings } from '../helpers/specs.js';
 
 describe('the line plate', () => {
@@ -18,17 +20,29 @@ describe('the line plate', () => {
   test('equals 1-bit inks bit for bit at equal ppi', async () => {
     const random = seeded(7);
     const inks = drawn(90, 70, 'grey', () => [random() < 0.3 ? 0 : 255]);
-    const plate = await linePlate(inkAmount(inks), plan, { width: 90, height: 70 }, lineSettings);
     const expected = plateOf(90, 70, (x, y) => 255 - inks.data[y * 90 + x]);
-    expect(firstDifference(plate, expected)).toBeUndefined();
+    for (const ink of [inkBits(inks), inkAmount(inks)]) {
+      const plate = await linePlate(ink, plan, { width: 90, height: 70 }, lineSettings);
+      expect(firstDifference(plateOfBits(plate), expected)).toBeUndefined();
+    }
   });
 
   test('holds ink or paper and nothing between, also when resampled', async () => {
     const soft = plateOf(90, 70, (x, y) => Math.round(127 + 127 * Math.sin((x + y) / 5)));
     const plate = await linePlate(soft, plan, { width: 180, height: 140 }, lineSettings);
-    expect(plate.data.every((value) => value === 0 || value === 255)).toBe(true);
     expect(inkSharePercent(plate)).toBeGreaterThan(40);
     expect(inkSharePercent(plate)).toBeLessThan(60);
+  });
+
+  test('is the same at another size whether the inks came as bits or as tone', async () => {
+    const random = seeded(9);
+    const inks = drawn(90, 70, 'grey', () => [random() < 0.3 ? 0 : 255]);
+    const [bits, tone] = await Promise.all(
+      [inkBits(inks), inkAmount(inks)].map((ink) =>
+        linePlate(ink, plan, { width: 135, height: 105 }, lineSettings),
+      ),
+    );
+    expect(bits).toEqual(tone);
   });
 
   test('takes half covered as ink, by the threshold of the job', () => {
@@ -40,14 +54,11 @@ describe('the line plate', () => {
   test('loses the ink beneath a mask of another size, and nothing else', () => {
     const plate = plateOf(40, 40, () => 255);
     const mask = plateOf(20, 20, (x) => (x >= 10 ? 255 : 0));
-    const kept = withoutMasked(plate, mask);
-    expect(
-      firstDifference(
-        kept,
-        plateOf(40, 40, (x) => (x < 20 ? 255 : 0)),
-      ),
-    ).toBeUndefined();
+    const expected = plateOf(40, 40, (x) => (x < 20 ? 255 : 0));
+    expect(firstDifference(withoutMasked(plate, bitsOf(mask)), expected)).toBeUndefined();
     expect(plate.data.every((value) => value === 255)).toBe(true);
+    const kept = lineWithoutMasked(bitsOf(plate), bitsOf(mask));
+    expect(firstDifference(plateOfBits(kept), expected)).toBeUndefined();
   });
 
   test('joins two lines', () => {
@@ -106,11 +117,11 @@ describe('the ink of a line picture', () => {
 describe('grey in line art', () => {
   test('a wash is reported', () => {
     const wash = plateOf(60, 60, (x) => (x < 30 ? 255 : 120));
-    expect(noticeGrey(wash, 8)[0]).toMatchObject({ code: 'line-grey', severity: 'warn' });
+    expect(noticeGrey(wash)[0]).toMatchObject({ code: 'line-grey', severity: 'warn' });
   });
 
   test('the soft edge of a scanned line is no wash', () => {
     const line = plateOf(60, 60, (x) => (x === 20 || x === 26 ? 128 : x > 20 && x < 26 ? 255 : 0));
-    expect(noticeGrey(line, 8)).toEqual([]);
+    expect(noticeGrey(line)).toEqual([]);
   });
 });

@@ -3,7 +3,8 @@ import { decode } from 'tiff';
 import { describe, expect, it } from 'vitest';
 import { packG4 } from '../../pipeline/files/fax-g4.js';
 import { encodeComposite, encodeLinePlate, encodePlate } from '../../pipeline/write.js';
-import { drawLines, drawSeparation, seeded } from '../helpers/plates.js';
+import { drawLineSamples, drawLines, drawSeparation, seeded } from '../helpers/plates.js';
+import { bitsOf } from '../helpers/rasters.js';
 
 /**
  * Press files against TIFF 6.0 (3 June 1992; sections and pages beside each check), read back by decoders that share no
@@ -139,7 +140,7 @@ describe('the pixels of a press file', () => {
   });
 
   it('are exact in the line plate for libtiff', async () => {
-    const light = Buffer.from(lines.data.map((ink) => 255 - ink));
+    const light = Buffer.from(drawLineSamples(1003, 400).data.map((ink) => 255 - ink));
     expect((await sharp(linePlate).toColourspace('b-w').raw().toBuffer()).equals(light)).toBe(true);
   });
 });
@@ -155,7 +156,7 @@ describe('Group 4 (ITU-T T.6) as libtiff reads it', () => {
         x += run;
       });
     });
-    const file = await encodeLinePlate({ width, height: rows.length, data }, { ppi: 600 });
+    const file = await encodeLinePlate(bitsOf({ width, height: rows.length, data }), { ppi: 600 });
     const light = await sharp(file, { limitInputPixels: false }).toColourspace('b-w').raw().toBuffer();
     return light.equals(Buffer.from(data.map((ink) => 255 - ink)));
   }
@@ -191,7 +192,9 @@ describe('Group 4 (ITU-T T.6) as libtiff reads it', () => {
 
   it('ends with the end-of-block code, and begins from a white row above', () => {
     // Bare paper: one V0 bit for each row (T.6, 2.2), then EOFB, 000000000001 twice (2.4.1.1).
-    expect(Buffer.from(packG4(new Uint8Array(16), 8, 2)).toString('hex')).toBe('c0040040');
+    expect(
+      Buffer.from(packG4(bitsOf({ width: 8, height: 2, data: new Uint8Array(16) }))).toString('hex'),
+    ).toBe('c0040040');
   });
 });
 

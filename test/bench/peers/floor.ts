@@ -27,7 +27,7 @@ for (let at = Number(first) * 2; at < files.length; at += Number(step) * 2) {
   const encoded = await Promise.all([
     encodeComposite(composite, { ppi, profile }),
     ...files4,
-    encodeLinePlate(made.line, { ppi: linePpi }),
+    encodeLinePlate(line, { ppi: linePpi }),
     encodePicture(made.proof, { ppi: proofPpi, format: 'png' }),
     encodePicture(made.thumbnail, { ppi: proofPpi, format: 'png' }),
   ]);

@@ -2,8 +2,8 @@ import { describe, expect, test } from 'vitest';
 import { addSupportInk, supportArea } from '../../../pipeline/inks/support-ink.js';
 import { coverageOf } from '../../../pipeline/line/coverage.js';
 import { grow, shrink } from '../../../pipeline/line/morphology.js';
-import type { Separation } from '../../../pipeline/raster.js';
-import { plateOf, seeded } from '../../helpers/rasters.js';
+import type { Plate, Separation } from '../../../pipeline/raster.js';
+import { bitsOf, plateOf, plateOfBits, seeded } from '../../helpers/rasters.js';
 import { specWith } from '../../helpers/specs.js';
 
 const { support } = specWith();
@@ -18,9 +18,12 @@ function paper(width: number, height: number): Separation {
   return { width, height, cyan: plane(), magenta: plane(), yellow: plane(), black: plane() };
 }
 
+/** Where support goes, 255 there. */
+const areaOf = (coverage: Plate) => plateOfBits(supportArea(coverage, support, ppi)).data;
+
 describe('support ink', () => {
   test('lies beneath a spotted black, pulled back from its edge by the choke', () => {
-    const area = supportArea(black, support, ppi);
+    const area = areaOf(black);
     const at = (x: number, y: number) => area[y * 120 + x];
     expect(at(50, 50)).toBe(255);
     expect(at(23, 50)).toBe(255);
@@ -30,13 +33,13 @@ describe('support ink', () => {
   });
 
   test('does not lie beneath a line', () => {
-    expect(supportArea(black, support, ppi)[60 * 120 + 100]).toBe(0);
+    expect(areaOf(black)[60 * 120 + 100]).toBe(0);
   });
 
   test('follows the black into its tips, so that no edge of it shows within the black', () => {
     // A wedge that narrows from 60 pixels to nothing: support ends where two chokes meet, not where it was wide enough.
     const wedge = plateOf(200, 100, (x, y) => (Math.abs(y - 50) <= (200 - x) * 0.15 ? 255 : 0));
-    const area = supportArea(wedge, support, ppi);
+    const area = areaOf(wedge);
     const middleRow = [...area.slice(50 * 200, 51 * 200)];
     const end = middleRow.lastIndexOf(255);
     expect(middleRow.slice(0, end + 1).every((value) => value === 255)).toBe(true);
@@ -47,7 +50,7 @@ describe('support ink', () => {
 
   test('runs through the bleed to the edge of the page', () => {
     const bleeding = plateOf(100, 100, (x) => (x < 50 ? 255 : 0));
-    expect(supportArea(bleeding, support, ppi)[50 * 100]).toBe(255);
+    expect(areaOf(bleeding)[50 * 100]).toBe(255);
   });
 
   test('only ever adds ink, 60/40/40 by default', () => {
@@ -85,8 +88,9 @@ test('shrinking and growing equal their slow definitions', () => {
     return growing ? 0 : 255;
   };
   for (const distance of [1, 2, 5]) {
-    const shrunk = shrink(mask, 41, 33, distance);
-    const grown = grow(mask, 41, 33, distance);
+    const bits = bitsOf({ width: 41, height: 33, data: mask });
+    const shrunk = plateOfBits(shrink(bits, distance)).data;
+    const grown = plateOfBits(grow(bits, distance)).data;
     for (let y = 0; y < 33; y++) {
       for (let x = 0; x < 41; x++) {
         expect(shrunk[y * 41 + x], `shrunk by ${distance} at ${x}, ${y}`).toBe(slow(x, y, distance, false));
@@ -99,13 +103,13 @@ test('shrinking and growing equal their slow definitions', () => {
 describe('coverage of coarser pixels by a line plate', () => {
   test('is the mean of two by two at twice the resolution', () => {
     const fine = plateOf(4, 2, (x, y) => (x === 0 || (x === 2 && y === 0) ? 255 : 0));
-    expect([...coverageOf(fine, { width: 2, height: 1 }).data]).toEqual([128, 64]);
+    expect([...coverageOf(bitsOf(fine), { width: 2, height: 1 }).data]).toEqual([128, 64]);
   });
 
   test('keeps the area of ink at any ratio', () => {
     const random = seeded(11);
     const fine = plateOf(203, 307, () => (random() < 0.4 ? 255 : 0));
-    const coarse = coverageOf(fine, { width: 101, height: 154 });
+    const coarse = coverageOf(bitsOf(fine), { width: 101, height: 154 });
     const mean = (data: Uint8Array) => data.reduce((sum, value) => sum + value, 0) / data.length;
     expect(mean(coarse.data)).toBeCloseTo(mean(fine.data), 0);
   });

@@ -1,13 +1,14 @@
 import { describe, expect, it } from 'vitest';
 import { piecesWithSeeds } from '../../../pipeline/line/connected.js';
+import { bitsOf, plateOfBits } from '../../helpers/rasters.js';
 
 /** Rows of a mask: `#` set, `o` set and a seed, anything else not set. */
 function pieces(...rows: readonly string[]): string[] {
   const [width, height] = [rows[0].length, rows.length];
   const text = rows.join('');
-  const mask = Uint8Array.from(text, (each) => ('#o'.includes(each) ? 255 : 0));
-  const seeds = Uint8Array.from(text, (each) => (each === 'o' ? 255 : 0));
-  const found = piecesWithSeeds(mask, seeds, width, height);
+  const maskOf = (signs: string) =>
+    bitsOf({ width, height, data: Uint8Array.from(text, (each) => (signs.includes(each) ? 255 : 0)) });
+  const found = plateOfBits(piecesWithSeeds(maskOf('#o'), maskOf('o'))).data;
   return rows.map((_, y) =>
     Array.from(found.subarray(y * width, (y + 1) * width), (v) => (v === 255 ? '#' : '.')).join(''),
   );
@@ -35,6 +36,15 @@ describe('the pieces of a mask that hold a seed', () => {
 
   it('join late, where two branches meet below', () => {
     expect(pieces('#.#.#', '#.#.#', '#.###', '###.o')).toEqual(['#.#.#', '#.#.#', '#.###', '###.#']);
+  });
+
+  it.each([31, 32, 33, 63, 64, 65, 129])('are found whole in rows of %i pixels', (width) => {
+    const run = '#'.repeat(width - 1);
+    expect(pieces(`${run}o`, '.'.repeat(width), `${run}#`)).toEqual([
+      '#'.repeat(width),
+      '.'.repeat(width),
+      '.'.repeat(width),
+    ]);
   });
 
   it('are none without a seed', () => {

@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { grow, shrink } from '../../../pipeline/line/morphology.js';
+import type { Bitmap } from '../../../pipeline/raster.js';
+import { bitsOf, plateOfBits } from '../../helpers/rasters.js';
 
 /** The definition, pixel by pixel: set if any (or all) of the square is set; beyond the page nothing decides. */
 function bySquare(mask: Uint8Array, width: number, height: number, distance: number, all: boolean): number[] {
@@ -24,7 +26,9 @@ function speckled(width: number, height: number, share: number): Uint8Array {
   });
 }
 
-/** Widths around one and two words of 32 pixels, distances below, at and beyond them. */
+const samplesOf = (bitmap: Bitmap) => [...plateOfBits(bitmap).data];
+
+/** Widths around one and two words of 64 pixels, distances below, at and beyond them. */
 const cases = [
   [1, 1, 1],
   [31, 9, 1],
@@ -32,25 +36,30 @@ const cases = [
   [33, 7, 4],
   [64, 40, 9],
   [70, 30, 16],
+  [65, 12, 3],
   [90, 5, 40],
+  [128, 6, 64],
+  [150, 4, 70],
 ] as const;
 
 describe('growing and shrinking a mask by a square', () => {
   it.each(cases)('does to %i x %i pixels by %i what the definition says', (width, height, distance) => {
     for (const share of [0.02, 0.5, 0.98]) {
       const mask = speckled(width, height, share);
-      expect([...grow(mask, width, height, distance)]).toEqual(
-        bySquare(mask, width, height, distance, false),
-      );
-      expect([...shrink(mask, width, height, distance)]).toEqual(
-        bySquare(mask, width, height, distance, true),
-      );
+      const bits = bitsOf({ width, height, data: mask });
+      expect(samplesOf(grow(bits, distance))).toEqual(bySquare(mask, width, height, distance, false));
+      expect(samplesOf(shrink(bits, distance))).toEqual(bySquare(mask, width, height, distance, true));
     }
   });
 
-  it('leaves a mask as it is at a distance of 0, as 0 and 255', () => {
-    const mask = Uint8Array.of(0, 7, 255, 0, 0, 1);
-    expect([...grow(mask, 3, 2, 0)]).toEqual([0, 255, 255, 0, 0, 255]);
-    expect([...shrink(mask, 3, 2, 0)]).toEqual([0, 255, 255, 0, 0, 255]);
+  it('leaves a mask as it is at a distance of 0', () => {
+    const bits = bitsOf({ width: 3, height: 2, data: Uint8Array.of(0, 255, 255, 0, 0, 255) });
+    expect(samplesOf(grow(bits, 0))).toEqual([0, 255, 255, 0, 0, 255]);
+    expect(samplesOf(shrink(bits, 0))).toEqual([0, 255, 255, 0, 0, 255]);
+  });
+
+  it('sets nothing beyond the width, where words end', () => {
+    const all = bitsOf({ width: 70, height: 3, data: new Uint8Array(210).fill(255) });
+    for (const result of [grow(all, 5), shrink(all, 5)]) expect(result.bits).toEqual(all.bits);
   });
 });

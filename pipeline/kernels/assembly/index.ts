@@ -1,0 +1,19 @@
+export { countBits, coverageOfHalves, growBits, packRows, raiseRows, unpackRows } from './bits';
+export { differencesOfFour, differencesOfOne } from './differences';
+export {
+  countGrey,
+  invert,
+  joinFour,
+  joinThree,
+  layOver,
+  mostOfFour,
+  overprint,
+  partFour,
+  partThree,
+  sumOf,
+} from './planes';
+
+/** Where the memory begins that belongs to the caller, on an even start for vectors. */
+export function deskStart(): usize {
+  return (__heap_base + 63) & ~63;
+}

@@ -1,0 +1,15 @@
+/** What is used of the WebAssembly JavaScript Interface, which Node.js has and its types leave to browsers. */
+declare namespace WebAssembly {
+  class Module {
+    constructor(bytes: Uint8Array);
+  }
+  class Instance {
+    constructor(module: Module, imports?: Record<string, Record<string, unknown>>);
+    readonly exports: Readonly<Record<string, unknown>>;
+  }
+  class Memory {
+    readonly buffer: ArrayBuffer;
+    /** By so many pages of 64 KB; the old buffer is empty from then on. */
+    grow(pages: number): number;
+  }
+}

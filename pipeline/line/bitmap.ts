@@ -1,0 +1,126 @@
+import type { SizePx } from '../../config/units.js';
+import { desk } from '../kernels/desk.js';
+import type { Bitmap } from '../raster.js';
+
+/** Making bitmaps from samples and back, and asking them. */
+
+const wordBits = 64;
+
+/** Samples that are packed or unpacked at a time: few enough for the processor's cache. */
+const bandSamples = 1 << 18;
+
+/** Bytes of a bitmap's row. */
+export function rowBytesOf(width: number): number {
+  return Math.ceil(width / wordBits) * (wordBits / 8);
+}
+
+/** A bitmap without a bit set. */
+export function emptyBitmap({ width, height }: SizePx): Bitmap {
+  const rowBytes = rowBytesOf(width);
+  return { width, height, rowBytes, bits: new Uint8Array(rowBytes * height) };
+}
+
+/**
+ * A bit wherever a sample is at least `least` (1 to 255).
+ * @param samples width x height x 1
+ * @param areLight the samples are light, 0 black to 255 white, and what counts is 255 less each
+ */
+export function bitmapOf(samples: Uint8Array, size: SizePx, least: number, areLight = false): Bitmap {
+  const { width, height } = size;
+  if (samples.length !== width * height) {
+    throw new Error(`expected ${width * height} samples but received ${samples.length}`);
+  }
+  const bitmap = emptyBitmap(size);
+  const { rowBytes, bits } = bitmap;
+  const { kernels } = desk();
+  const [from, to] = desk().lay(rowsAtOnce(width) * width, rowsAtOnce(width) * rowBytes);
+  inRows(bitmap, (y, rows) => {
+    desk().put(from, samples.subarray(y * width, (y + rows) * width));
+    kernels.packRows(from, to, width, rows, least, areLight ? 255 : 0);
+    desk().take(to, bits.subarray(y * rowBytes, (y + rows) * rowBytes));
+  });
+  return bitmap;
+}
+
+/** Samples of a whole bitmap, or of some of its rows: `level` where a bit is set, 0 elsewhere. */
+export function samplesOf(bitmap: Bitmap, level = 255, firstRow = 0, height = bitmap.height): Uint8Array {
+  const { width, rowBytes } = bitmap;
+  const bits = bitmap.bits.subarray(firstRow * rowBytes, (firstRow + height) * rowBytes);
+  const samples = new Uint8Array(width * height);
+  const { kernels } = desk();
+  const [from, to] = desk().lay(rowsAtOnce(width) * rowBytes, rowsAtOnce(width) * width);
+  inRows({ width, height }, (y, rows) => {
+    desk().put(from, bits.subarray(y * rowBytes, (y + rows) * rowBytes));
+    kernels.unpackRows(from, rowBytes, to, width, rows, level);
+    desk().take(to, samples.subarray(y * width, (y + rows) * width));
+  });
+  return samples;
+}
+
+/** How many bits are set. */
+export function countSet({ bits }: Bitmap): number {
+  const { kernels } = desk();
+  const [place] = desk().lay(bandSamples);
+  let count = 0;
+  for (let at = 0; at < bits.length; at += bandSamples) {
+    const band = bits.subarray(at, at + bandSamples);
+    desk().put(place, band);
+    count += kernels.countBits(place, band.length);
+  }
+  return count;
+}
+
+/** Whether the bit of a pixel is set; the pixel has to be within the bitmap. */
+export function isSet({ rowBytes, bits }: Bitmap, x: number, y: number): boolean {
+  return (bits[y * rowBytes + (x >> 3)] & (1 << (x & 7))) !== 0;
+}
+
+/** Rows of so many pixels that are worked on at a time. */
+export function rowsAtOnce(width: number): number {
+  return Math.max(1, Math.floor(bandSamples / width));
+}
+
+/** Calls `work` for one band of rows after the other. */
+export function inRows({ width, height }: SizePx, work: (y: number, rows: number) => void): void {
+  const most = rowsAtOnce(width);
+  for (let y = 0; y < height; y += most) work(y, Math.min(most, height - y));
+}
+
+/** A bitmap's bits as words of 32, the first pixel the lowest bit. */
+export function wordsOf({ bits }: Bitmap): Uint32Array {
+  // A whole bitmap owns its memory; what is a window into another's is copied.
+  const own = bits.byteOffset % 4 === 0 ? bits : bits.slice();
+  return new Uint32Array(own.buffer, own.byteOffset, own.length >> 2);
+}
+
+/** The place of the lowest bit that is set in a word other than 0. */
+export function lowestBit(word: number): number {
+  return 31 - Math.clz32(word & -word);
+}
+
+/**
+ * Finds the columns where a row turns from not set to set and back, beginning with not set.
+ * @param words of the bitmap, as `wordsOf` gives them
+ * @param changes receives the columns, ascending; may end in the width where the row ends set
+ * @returns how many there are
+ */
+export function findChanges(
+  words: Uint32Array,
+  firstWord: number,
+  wordsInRow: number,
+  changes: Uint32Array,
+): number {
+  let count = 0;
+  // All ones while what was last found is set, so that only what differs from it is left in a word.
+  let last = 0;
+  for (let at = 0; at < wordsInRow; at++) {
+    let differs = words[firstWord + at] ^ last;
+    while (differs !== 0) {
+      const bit = lowestBit(differs);
+      changes[count++] = at * 32 + bit;
+      last = ~last;
+      differs = ~differs & (-1 << bit);
+    }
+  }
+  return count;
+}

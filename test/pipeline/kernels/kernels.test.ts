@@ -1,0 +1,150 @@
+import { describe, expect, it } from 'vitest';
+import { limitBeneathBlack } from '../../../pipeline/inks/ink-limit.js';
+import { desk } from '../../../pipeline/kernels/desk.js';
+import { noticeGrey } from '../../../pipeline/line-art.js';
+import { drawOver } from '../../../pipeline/sheets/drawing.js';
+import { plateOf, seeded } from '../../helpers/rasters.js';
+
+/** Each kernel against its definition, one sample at a time. Lengths do not fill the last vector. */
+
+const count = 1003;
+const random = seeded(21);
+const plane = () => Uint8Array.from({ length: count }, () => Math.floor(random() * 256));
+const [cyan, magenta, yellow, black] = [plane(), plane(), plane(), plane()];
+
+function laid(...planes: readonly Uint8Array[]): number[] {
+  const places = desk().lay(...planes.map(() => count), count * 4);
+  for (const [i, samples] of planes.entries()) desk().put(places[i], samples);
+  return places;
+}
+
+describe('planes and interleaved pixels', () => {
+  it('are exchanged for three samples a pixel', () => {
+    const [a, b, c, to] = laid(cyan, magenta, yellow);
+    desk().kernels.joinThree(a, b, c, count, to);
+    const joined = desk()
+      .look(to, count * 3)
+      .slice();
+    expect([...joined]).toEqual(Array.from(cyan, (_, i) => [cyan[i], magenta[i], yellow[i]]).flat());
+    const [x, y, z, from] = desk().lay(count, count, count, count * 3);
+    desk().put(from, joined);
+    desk().kernels.partThree(from, count, x, y, z);
+    const parted = [x, y, z].map((place) => desk().look(place, count).slice());
+    expect(parted).toEqual([cyan, magenta, yellow]);
+  });
+
+  it('are exchanged for four samples a pixel, and the most ink is told', () => {
+    const [a, b, c, d, to] = laid(cyan, magenta, yellow, black);
+    desk().kernels.joinFour(a, b, c, d, count, to);
+    const joined = desk()
+      .look(to, count * 4)
+      .slice();
+    const pixels = Array.from(cyan, (_, i) => [cyan[i], magenta[i], yellow[i], black[i]]);
+    expect([...joined]).toEqual(pixels.flat());
+    const [w, x, y, z, from] = desk().lay(count, count, count, count, count * 4);
+    desk().put(from, joined);
+    const most = desk().kernels.partFour(from, count, w, x, y, z);
+    const parted = [w, x, y, z].map((place) => desk().look(place, count).slice());
+    expect(parted).toEqual([cyan, magenta, yellow, black]);
+    expect(most).toBe(Math.max(...pixels.map(([c, m, ye, k]) => c + m + ye + k)));
+  });
+});
+
+describe('black over colour', () => {
+  it.each([170, 240, 300, 400])(
+    'lowers and rises as the rule of an ink limit of %i %% says',
+    (limitPercent) => {
+      const cover = Uint8Array.from({ length: count }, (_, i) => [0, 0, 1, 100, 255][Math.floor(i / 40) % 5]);
+      const room = Math.floor(((limitPercent - 100) * 255) / 100);
+      const expected = Array.from(cover, (line, i) => {
+        const inks = cyan[i] + magenta[i] + yellow[i];
+        const share = line > 0 && inks > room ? Math.floor((room * 65536) / inks) : 65536;
+        const lowered = [cyan[i], magenta[i], yellow[i]].map((ink) => Math.floor((ink * share) / 65536));
+        return [...lowered, black[i] + Math.round(((255 - black[i]) * line) / 255)];
+      });
+      const inks = { cyan, magenta, yellow, black };
+      const copy = {
+        width: count,
+        height: 1,
+        cyan: inks.cyan.slice(),
+        magenta: inks.magenta.slice(),
+        yellow: inks.yellow.slice(),
+        black: inks.black.slice(),
+      };
+      const lowered = limitBeneathBlack(copy, cover, limitPercent);
+      expect(
+        Array.from(cover, (_, i) => [copy.cyan[i], copy.magenta[i], copy.yellow[i], copy.black[i]]),
+      ).toEqual(expected);
+      const over = (line: number, i: number) => line > 0 && cyan[i] + magenta[i] + yellow[i] > room;
+      expect(lowered).toBe([...cover].filter(over).length);
+    },
+  );
+});
+
+describe('horizontal differences', () => {
+  it.each([1, 5, 16, 17, 40])('are those of TIFF 6.0, section 14, in rows of %i pixels', (width) => {
+    const rows = Math.floor(count / width);
+    const planes = [cyan, magenta, yellow, black];
+    const differ = (of: Uint8Array, i: number) => (of[i] - (i % width === 0 ? 0 : of[i - 1])) & 255;
+    const [a, b, c, d, to] = laid(...planes);
+    desk().kernels.differencesOfFour(a, b, c, d, width, rows, to);
+    const expected = Array.from({ length: rows * width }, (_, i) => planes.map((each) => differ(each, i)));
+    expect([...desk().look(to, rows * width * 4)]).toEqual(expected.flat());
+    desk().kernels.differencesOfOne(a, width, rows, to);
+    expect([...desk().look(to, rows * width)]).toEqual(expected.map(([first]) => first));
+  });
+});
+
+describe('the count of grey in line art', () => {
+  it.each([3, 18, 19, 60])('looks at all four neighbours, in rows of %i pixels', (width) => {
+    const height = 40;
+    const amount = plateOf(
+      width,
+      height,
+      (x, y) => [0, 50, 51, 204, 205, 255, 100, 130][(x * 3 + y * y) % 8],
+    );
+    const isGrey = (i: number) => amount.data[i] >= 51 && amount.data[i] <= 204;
+    let [grey, ink] = [0, 0];
+    for (let y = 1; y < height - 1; y++) {
+      for (let x = 1; x < width - 1; x++) {
+        const i = y * width + x;
+        if (amount.data[i] >= 51) ink++;
+        if ([i, i - 1, i + 1, i - width, i + width].every(isGrey)) grey++;
+      }
+    }
+    const measured = noticeGrey(amount)[0]?.measured;
+    const percent = (grey / ink) * 100;
+    expect(measured).toBe(percent > 0.5 ? `${percent.toFixed(1)} % of the ink` : undefined);
+  });
+});
+
+describe('shapes laid over a picture', () => {
+  it('leave every pixel that they do not touch as it is', async () => {
+    const data = Uint8Array.from({ length: 61 * 47 * 3 }, () => Math.floor(random() * 256));
+    const ground = { width: 61, height: 47, model: 'rgb', alpha: false, data } as const;
+    const drawn = await drawOver(ground, ['<path d="M10 10h20v20h-20Z" fill="#ff0000"/>']);
+    for (let i = 0; i < 61 * 47; i++) {
+      const [x, y] = [i % 61, Math.floor(i / 61)];
+      const inside = x >= 10 && x < 30 && y >= 10 && y < 30;
+      const expected = inside ? [255, 0, 0] : [...data.subarray(i * 3, i * 3 + 3)];
+      expect([...drawn.data.subarray(i * 3, i * 3 + 3)]).toEqual(expected);
+    }
+  });
+
+  it('are mixed by their opacity, rounded to the nearest', () => {
+    const over = Uint8Array.from({ length: count * 4 }, (_, i) =>
+      i % 4 === 3 && i % 24 < 12 ? 0 : random() * 256,
+    );
+    const under = Uint8Array.from({ length: count * 3 }, () => random() * 256);
+    const [a, b] = desk().lay(count * 3, count * 4);
+    desk().put(a, under);
+    desk().put(b, over);
+    desk().kernels.layOver(a, b, count);
+    const expected = Array.from(under, (ground, i) => {
+      const pixel = Math.floor(i / 3) * 4;
+      const alpha = over[pixel + 3];
+      return Math.round((over[pixel + (i % 3)] * alpha + ground * (255 - alpha)) / 255);
+    });
+    expect([...desk().look(a, count * 3)]).toEqual(expected);
+  });
+});
