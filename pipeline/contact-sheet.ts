@@ -1,5 +1,5 @@
 import type { Raster } from './raster.js';
-import { canvasOf, drawOver, ground, place, scaled } from './sheets/drawing.js';
+import { canvasOf, drawOver, ground, type PxBox, place, scaled } from './sheets/drawing.js';
 import type { PageMark } from './sheets/marks.js';
 import type { LayoutPage } from './sheets/openings.js';
 import type { ContactSheet, PlacedPage, SheetPage } from './sheets/sheet.js';
@@ -7,7 +7,6 @@ import { drawCell } from './sheets/sheet-cells.js';
 import { drawFooter, drawHeader, drawHeadings } from './sheets/sheet-header.js';
 import { layOutSheet, type SheetCell } from './sheets/sheet-layout.js';
 import { drawSceneBands } from './sheets/sheet-scenes.js';
-import type { PxBox } from './sheets/thumbnail.js';
 
 export interface ContactSheetOptions {
   /** Width of a single page on the sheet in pixels; default 240. Very long issues are drawn smaller. */
@@ -30,13 +29,14 @@ export async function drawContactSheet(
   const layout = layOutSheet(sheet.pages.map(asLayoutPage), options.pageWidthPx ?? defaultPageWidthPx);
   const canvas = canvasOf(layout.width, layout.height, ground.sheet);
   const placed = await Promise.all(layout.cells.map((cell) => placePicture(canvas, sheet, cell)));
-  return drawOver(canvas, [
+  await drawOver(canvas, [
     ...drawHeader(sheet, layout),
     ...drawHeadings(sheet, layout),
     ...drawSceneBands(sheet, layout),
     ...placed.map((each, index) => drawCell(each, layout.unit, index)),
     ...drawFooter(layout),
   ]);
+  return canvas;
 }
 
 function asLayoutPage(page: SheetPage): LayoutPage {

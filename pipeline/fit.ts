@@ -2,8 +2,7 @@ import sharp from 'sharp';
 import { bleedBox, type PrintSpec } from '../config/print-spec.js';
 import { formatSize, type LengthUnit, mmPerInch, pxToMm, type SizeMm, type SizePx } from '../config/units.js';
 import type { Noticed } from './findings.js';
-import { bandPixels, desk, inBands } from './kernels/desk.js';
-import { channelsOf, type Plate, type Raster, type Separation, type StatedPpi } from './raster.js';
+import { channelsOf, type Plate, type Raster, type StatedPpi } from './raster.js';
 
 /**
  * How far a working page may miss the shape of trim plus bleed, over its whole width or height. What is too much is
@@ -160,49 +159,6 @@ async function fitPlanes(raster: Raster, plan: FitPlan, size: SizePx): Promise<R
 export async function fitPlate(plate: Plate, plan: FitPlan, size: SizePx): Promise<Plate> {
   const fitted = await fitRaster({ ...plate, model: 'grey', alpha: false }, plan, size);
   return { ...size, data: fitted.data as Uint8Array };
-}
-
-/**
- * Brings the plates of a separation to an exact pixel size. Three of them go together as if they were red, green and
- * blue: the library resamples three channels in less time than one.
- */
-export async function fitSeparation(
-  separation: Separation,
-  plan: FitPlan,
-  size: SizePx,
-): Promise<Separation> {
-  const { width, height, black } = separation;
-  const fitted = await resample(joinedColours(separation), separation, 3, plan.crop, size);
-  const [cyan, magenta, yellow] = partedColours(fitted as Uint8Array);
-  const { data } = await fitPlate({ width, height, data: black }, plan, size);
-  return { ...size, cyan, magenta, yellow, black: data };
-}
-
-/** Cyan, magenta and yellow, interleaved. */
-function joinedColours({ cyan, magenta, yellow }: Separation): Uint8Array {
-  const joined = new Uint8Array(cyan.length * 3);
-  const { kernels } = desk();
-  const [a, b, c, to] = desk().lay(bandPixels, bandPixels, bandPixels, bandPixels * 3);
-  inBands(cyan.length, (start, count) => {
-    desk().put(a, cyan.subarray(start, start + count));
-    desk().put(b, magenta.subarray(start, start + count));
-    desk().put(c, yellow.subarray(start, start + count));
-    kernels.joinThree(a, b, c, count, to);
-    desk().take(to, joined.subarray(start * 3, (start + count) * 3));
-  });
-  return joined;
-}
-
-function partedColours(joined: Uint8Array): Uint8Array[] {
-  const planes = [0, 1, 2].map(() => new Uint8Array(joined.length / 3));
-  const { kernels } = desk();
-  const [from, ...places] = desk().lay(bandPixels * 3, bandPixels, bandPixels, bandPixels);
-  inBands(planes[0].length, (start, count) => {
-    desk().put(from, joined.subarray(start * 3, (start + count) * 3));
-    kernels.partThree(from, count, places[0], places[1], places[2]);
-    for (const [i, plane] of planes.entries()) desk().take(places[i], plane.subarray(start, start + count));
-  });
-  return planes;
 }
 
 async function resample(

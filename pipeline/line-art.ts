@@ -173,16 +173,16 @@ const greyFrom = 51;
 const greyTo = 204;
 
 function countGrey({ width, height, data }: Plate): { grey: number; ink: number } {
-  const { kernels } = desk();
+  const on = desk();
   const most = rowsAtOnce(width);
-  const [from, counts] = desk().lay((most + 2) * width, 8);
+  const [place, counts] = on.lay((most + 2) * width, 8);
   const found = { grey: 0, ink: 0 };
   // Each band comes with the row above it and the one below.
   for (let y = 1; y < height - 1; y += most) {
     const rows = Math.min(most, height - 1 - y);
-    desk().put(from, data.subarray((y - 1) * width, (y + rows + 1) * width));
-    kernels.countGrey(from + width, width, rows, greyFrom, greyTo - greyFrom, counts);
-    const [grey, ink] = new Uint32Array(desk().look(counts, 8).slice().buffer);
+    const at = on.reach(data.subarray((y - 1) * width, (y + rows + 1) * width), place);
+    on.kernels.countGrey(at + width, width, rows, greyFrom, greyTo - greyFrom, counts);
+    const [grey, ink] = new Uint32Array(on.look(counts, 8).slice().buffer);
     found.grey += grey;
     found.ink += ink;
   }

@@ -1,9 +1,20 @@
 import type { PrintSpec } from '../config/print-spec.js';
 import { formatLength, formatSize, type LengthUnit, mmToPx } from '../config/units.js';
 import type { Raster } from './raster.js';
-import { box, canvasOf, drawOver, fill, ground, ink, line, place, text } from './sheets/drawing.js';
+import {
+  box,
+  canvasOf,
+  drawOver,
+  fill,
+  ground,
+  ink,
+  line,
+  type PxBox,
+  place,
+  text,
+} from './sheets/drawing.js';
 import { drawSlug, type ProofSlug } from './sheets/proof-slug.js';
-import { type PxBox, trimBoxPx } from './sheets/thumbnail.js';
+import { trimBoxPx } from './sheets/thumbnail.js';
 import { textWidth } from './sheets/type.js';
 
 export interface ProofOptions {
@@ -75,12 +86,37 @@ export async function drawProof(page: Raster, options: ProofOptions): Promise<Ra
   });
   const canvas = canvasOf(plan.width, Math.ceil(slugTop + slug.height + 2 * plan.em), ground.proof);
   place(canvas, page, plan.page.left, plan.page.top);
-  return drawOver(canvas, [
-    drawGuides(plan),
-    drawCornerMarks(plan),
-    drawLegend(plan, options),
-    ...slug.shapes,
-  ]);
+  const around = [drawGuides(plan), drawCornerMarks(plan)];
+  const { above, below, between } = windowsOf(plan, canvas.height);
+  await drawOver(canvas, [...around, drawLegend(plan, options)], above);
+  await drawOver(canvas, [...around, ...slug.shapes], below);
+  for (const window of between) await drawOver(canvas, around, window);
+  return canvas;
+}
+
+/**
+ * Where there is something to draw: above and below the safe area, at both sides of it, and along the fold. What lies
+ * inside is the page alone, most of the proof, and drawing nothing on it would take most of the time.
+ */
+function windowsOf(plan: ProofPlan, height: number): { above: PxBox; below: PxBox; between: PxBox[] } {
+  const { width, trim, hair } = plan;
+  // The safe line is a hair wide and lies inside the safe distance; the rest is for its soft edge.
+  const inset = plan.safePx + 2 * hair + 2;
+  const middle = Math.floor(height / 2);
+  const top = Math.min(middle, trim.top + inset);
+  const bottom = Math.max(middle, trim.top + trim.height - inset);
+  const left = trim.left + inset;
+  const right = trim.left + trim.width - inset;
+  const column = (from: number, to: number) => ({ left: from, top, width: to - from, height: bottom - top });
+  const fold = plan.foldX === undefined ? undefined : Math.floor(plan.foldX);
+  const folded = fold === undefined ? [] : [column(fold - 2, fold + Math.ceil(hair) + 2)];
+  const isNarrow = right - left < 8 * hair + 8;
+  const columns = isNarrow ? [column(0, width)] : [column(0, left), ...folded, column(right, width)];
+  return {
+    above: { left: 0, top: 0, width, height: top },
+    below: { left: 0, top: bottom, width, height: height - bottom },
+    between: bottom > top ? columns : [],
+  };
 }
 
 /** Path data of a rectangle that lies `outside` pixels around another. */

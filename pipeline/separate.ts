@@ -7,6 +7,7 @@ import type { Intent } from '../config/print-spec.js';
 import type { Noticed } from './findings.js';
 import { buildLink, type DeviceLink, type LinkOrder } from './inks/device-link.js';
 import { openSoftProofer } from './inks/soft-proof.js';
+import { desk } from './kernels/desk.js';
 import type { Raster, Separation } from './raster.js';
 
 /** A picture as four plates. */
@@ -39,8 +40,8 @@ export interface Separator {
    * @param sourceProfile the ICC profile embedded in the picture; undefined where it is untagged
    */
   separate(raster: Raster, sourceProfile: Uint8Array | undefined): Separated;
-  /** The separation as it will look in print: rgb, 8 bit, sRGB. */
-  softProof(separation: Separation, options: { paperWhite: boolean }): Raster;
+  /** Inks (cmyk, 8 bit, without alpha) as they will look in print: rgb, 8 bit, sRGB. */
+  softProof(inks: Raster, options: { paperWhite: boolean }): Raster;
 }
 
 /** What the numbers of a picture mean: a colour space to convert from, or the inks of this very press. */
@@ -91,7 +92,7 @@ export function openSeparator(press: Press, options: SeparatorOptions): Separato
         noticed,
       };
     },
-    softProof: (separation, proofOptions) => proofer.proof(separation, proofOptions),
+    softProof: (inks, proofOptions) => proofer.proof(inks, proofOptions),
   };
 }
 
@@ -210,8 +211,9 @@ function deal(data: Uint8Array | Uint16Array, separation: Separation): number {
   return most;
 }
 
+/** Plates to be filled. */
 function emptySeparation(width: number, height: number): Separation {
-  const plate = () => new Uint8Array(width * height);
+  const plate = () => desk().hold(width * height);
   return { width, height, cyan: plate(), magenta: plate(), yellow: plate(), black: plate() };
 }
 

@@ -4,7 +4,7 @@
  * technical notes of 2002.
  */
 
-export const tiffCompression = { group4: 4, deflate: 8 } as const;
+export const tiffCompression = { none: 1, group4: 4, deflate: 8 } as const;
 /** WhiteIsZero: 0 is paper. Separated: inks, 0 is none. */
 export const tiffPhotometric = { whiteIsZero: 0, separated: 5 } as const;
 
@@ -41,14 +41,22 @@ interface Field {
 /** The whole file: head, then the packed strips in order. */
 export function tiffFile(layout: TiffLayout, strips: readonly Uint8Array[]): Buffer {
   const counts = strips.map((strip) => strip.length);
+  return Buffer.concat([tiffHead(layout, counts), ...strips]);
+}
+
+/**
+ * What stands before the strips.
+ * @param counts bytes of each strip; they follow in this order, without gaps
+ */
+export function tiffHead(layout: TiffLayout, counts: readonly number[]): Buffer {
   // The offsets' own room does not depend on their values, so a first pass with zeros tells where the strips begin.
-  const blank = describe(layout, counts, new Array<number>(strips.length).fill(0));
+  const blank = describe(layout, counts, new Array<number>(counts.length).fill(0));
   let at = headLength(blank);
   const offsets = counts.map((count) => {
     at += count;
     return at - count;
   });
-  return Buffer.concat([writeHead(describe(layout, counts, offsets)), ...strips]);
+  return writeHead(describe(layout, counts, offsets));
 }
 
 /** The fields of the directory, ascending by tag as TIFF 6.0 asks (page 15). */

@@ -1,5 +1,6 @@
 import { promisify } from 'node:util';
 import { deflate } from 'node:zlib';
+import PQueue from 'p-queue';
 import { desk } from '../kernels/desk.js';
 
 /**
@@ -11,16 +12,23 @@ import { desk } from '../kernels/desk.js';
  * 0.82 / 1.28 / 13.8; sharp with LZW 0.88 / 0.87 / 15.6, with deflate 1.03 / 1.00 / 13.7.
  */
 
-const packStrip = promisify(deflate);
+const packed = promisify(deflate);
 
 /** zlib's quickest level; see the figures above. */
 const deflateLevel = 1;
 /** Room for a packed strip in one piece, so that zlib does not stitch small ones together. */
 const deflateChunkBytes = 256 * 1024;
+const packOptions = { level: deflateLevel, chunkSize: deflateChunkBytes };
 /** Large enough that a strip costs little to start, small enough that few are in memory at once. */
 const stripBytes = 1024 * 1024;
-/** Strips packed at once: libuv runs four of them beside each other unless told otherwise. */
-const stripsAtOnce = 4;
+/** Strips in hand at once: libuv packs four beside each other unless told otherwise, and one more is made ready meanwhile. */
+const stripsAtOnce = 5;
+
+/** Packs the strips of all files, whichever they belong to. */
+const packing = new PQueue({ concurrency: stripsAtOnce });
+
+/** Rooms for strips that are not packed yet, used in turn: fresh memory for each strip costs more than filling it. */
+const freeRooms: Uint8Array[] = [];
 
 /** One plane or four (C, M, Y, K), each width x height x 1 of 8 bit. */
 export interface Planes {
@@ -40,21 +48,23 @@ export function rowsPerStrip({ width, planes }: Planes): number {
  */
 export async function packStrips(picture: Planes): Promise<Buffer[]> {
   const rows = rowsPerStrip(picture);
-  const strips: Buffer[] = [];
-  const packing: Promise<Buffer>[] = [];
-  const options = { level: deflateLevel, chunkSize: deflateChunkBytes };
-  // As many rooms as strips are packed at once, used in turn: fresh memory for each strip costs more than filling it.
-  const length = rows * picture.width * picture.planes.length;
-  const rooms = Array.from({ length: stripsAtOnce }, () => new Uint8Array(length));
-  for (let y = 0, turn = 0; y < picture.height; y += rows, turn++) {
-    const strip = differences(picture, y, Math.min(rows, picture.height - y), rooms[turn % stripsAtOnce]);
-    packing.push(packStrip(strip, options));
-    if (packing.length < stripsAtOnce) continue;
-    const oldest = packing.shift();
-    if (oldest !== undefined) strips.push(await oldest);
+  const strips: Promise<Buffer>[] = [];
+  for (let y = 0; y < picture.height; y += rows) {
+    const last = Math.min(rows, picture.height - y);
+    strips.push(packing.add(() => packStrip(picture, y, last)));
   }
-  for (const rest of packing) strips.push(await rest);
-  return strips;
+  return Promise.all(strips);
+}
+
+async function packStrip(picture: Planes, firstRow: number, rows: number): Promise<Buffer> {
+  const length = rows * picture.width * picture.planes.length;
+  // Only a single row can be longer than a strip should be.
+  const room = length > stripBytes ? new Uint8Array(length) : (freeRooms.pop() ?? desk().keep(stripBytes));
+  try {
+    return await packed(differences(picture, firstRow, rows, room), packOptions);
+  } finally {
+    if (room.length === stripBytes) freeRooms.push(room);
+  }
 }
 
 /** Rows of one strip, interleaved, each sample less its left neighbour of the same ink (TIFF 6.0, section 14). */
@@ -64,15 +74,16 @@ function differences(
   rows: number,
   room: Uint8Array,
 ): Uint8Array {
-  const { kernels } = desk();
+  const on = desk();
   const samples = rows * width;
   const strip = room.subarray(0, samples * planes.length);
-  const [to, ...inks] = desk().lay(strip.length, ...planes.map(() => samples));
-  for (const [i, plane] of planes.entries()) {
-    desk().put(inks[i], plane.subarray(firstRow * width, firstRow * width + samples));
-  }
-  if (planes.length === 1) kernels.differencesOfOne(inks[0], width, rows, to);
-  else kernels.differencesOfFour(inks[0], inks[1], inks[2], inks[3], width, rows, to);
-  desk().take(to, strip);
+  const [place, ...places] = on.lay(strip.length, ...planes.map(() => samples));
+  const to = on.target(strip, place);
+  const [c, m, y, k] = planes.map((plane, i) =>
+    on.reach(plane.subarray(firstRow * width, firstRow * width + samples), places[i]),
+  );
+  if (planes.length === 1) on.kernels.differencesOfOne(c, width, rows, to);
+  else on.kernels.differencesOfFour(c, m, y, k, width, rows, to);
+  on.take(to, strip);
   return strip;
 }

@@ -2,14 +2,13 @@ import {
   type ColourSpace,
   exactTransform,
   type LoadedProfile,
-  type TableTransform,
   tableTransform,
 } from '../../config/press/colour-engine.js';
 import type { Intent } from '../../config/print-spec.js';
-import { desk } from '../kernels/desk.js';
 import type { ColourModel, Raster, Separation } from '../raster.js';
 import { limitNodes } from './ink-limit.js';
 import { type InkModel, inkModel } from './ink-model.js';
+import { convertByTables } from './link-pixels.js';
 
 /**
  * A device link: from the numbers of a picture straight to the inks of one press, with the ink limit built in. Colours
@@ -50,8 +49,11 @@ export function rgbGridPoints(intent: Intent): number {
 /** Nodes along each ink of a CMYK picture; four dimensions of 21 take 3 MB. */
 const cmykGridPoints = 21;
 
-/** Pixels converted at a time: small enough to stay in the processor's cache, large enough for the engine's speed. */
-const bandPixels = 1 << 15;
+/**
+ * By how much the ink of a pixel may differ from the mean of the nodes around it, in 8-bit counts: four inks round by half
+ * a count each, in both tables, and the weights of the nodes are fixed-point numbers.
+ */
+const roundingCounts = 8;
 
 /** Steps of the grey table: 16 for each 8-bit level, so that 8-bit greys are exact and 16-bit ones miss by 1/32 level. */
 const greySteps = 255 * 16;
@@ -78,10 +80,22 @@ function tableLink(order: LinkOrder): DeviceLink {
   const limits = limitNodes(nodes, order.inkLimitPercent, () => pressInkModel(to));
   const before = raw.withNodes(nodes);
   const after = limits.limited === 0 ? before : raw.withNodes(limits.nodes);
+  const mostTakenOff = Math.ceil(255 * mostInkTakenOff(nodes, limits.nodes)) + roundingCounts;
   return {
     limitedNodes: limits.limited,
-    convert: (raster, separation) => convertByTable(raster, separation, before, after),
+    convert: (raster, separation) => convertByTables(raster, separation, { before, after, mostTakenOff }),
   };
+}
+
+/** The most that a limit takes off the sum of inks of any node, 0 to 4. */
+function mostInkTakenOff(before: Float64Array, after: Float64Array): number {
+  let most = 0;
+  for (let at = 0; at < before.length; at += 4) {
+    let taken = 0;
+    for (let ink = at; ink < at + 4; ink++) taken += before[ink] - after[ink];
+    if (taken > most) most = taken;
+  }
+  return most;
 }
 
 /** Paper stays paper: a white that the table gives at most one count of ink gets none. Absolute white is tinted. */
@@ -89,84 +103,6 @@ function keepPaper(nodes: Float64Array, at: number, intent: Intent): void {
   if (intent === 'absolute') return;
   const white = nodes.subarray(at, at + 4);
   if (white.every((ink) => ink <= 1 / 255)) white.fill(0);
-}
-
-function convertByTable(
-  raster: Raster,
-  separation: Separation,
-  before: TableTransform,
-  after: TableTransform,
-): { before: number; after: number } {
-  const { data } = raster;
-  const pixels = raster.width * raster.height;
-  const channels = raster.model === 'rgb' ? 3 : 4;
-  const band =
-    data instanceof Uint8Array ? new Uint8ClampedArray(bandPixels * 4) : new Uint16Array(bandPixels * 4);
-  let [mostBefore, mostAfter] = [0, 0];
-  for (let start = 0; start < pixels; start += bandPixels) {
-    const count = Math.min(bandPixels, pixels - start);
-    const part = data.subarray(start * channels, (start + count) * channels);
-    if (before !== after) {
-      before.run(part, count, band);
-      mostBefore = Math.max(mostBefore, mostInk(band, count));
-    }
-    after.run(part, count, band);
-    mostAfter = Math.max(mostAfter, spread(band, count, separation, start));
-  }
-  return { before: before === after ? mostAfter : mostBefore, after: mostAfter };
-}
-
-/** The most ink of interleaved CMYK pixels, in 8-bit counts as they round. */
-function mostInk(band: Uint8ClampedArray | Uint16Array, count: number): number {
-  let most = 0;
-  for (let at = 0; at < count * 4; at += 4) {
-    const inks = band[at] + band[at + 1] + band[at + 2] + band[at + 3];
-    if (inks > most) most = inks;
-  }
-  return band instanceof Uint16Array ? Math.round(most / 257) : most;
-}
-
-/** Parts interleaved CMYK pixels into plates of 8 bit; returns the most ink, in counts. */
-function spread(
-  band: Uint8ClampedArray | Uint16Array,
-  count: number,
-  separation: Separation,
-  start: number,
-): number {
-  return band instanceof Uint16Array
-    ? spread16(band, count, separation, start)
-    : spread8(band, count, separation, start);
-}
-
-function spread8(band: Uint8ClampedArray, count: number, separation: Separation, start: number): number {
-  const { kernels } = desk();
-  const [from, c, m, y, k] = desk().lay(count * 4, count, count, count, count);
-  desk().put(from, new Uint8Array(band.buffer, band.byteOffset, count * 4));
-  const most = kernels.partFour(from, count, c, m, y, k);
-  desk().take(c, separation.cyan.subarray(start, start + count));
-  desk().take(m, separation.magenta.subarray(start, start + count));
-  desk().take(y, separation.yellow.subarray(start, start + count));
-  desk().take(k, separation.black.subarray(start, start + count));
-  return most;
-}
-
-/** As `spread8`, rounding 16 bit to 8: 65535 is 255 x 257. */
-function spread16(band: Uint16Array, count: number, separation: Separation, start: number): number {
-  const { cyan, magenta, yellow, black } = separation;
-  let most = 0;
-  for (let at = 0, pixel = start; at < count * 4; at += 4, pixel++) {
-    const c = ((band[at] + 128) / 257) | 0;
-    const m = ((band[at + 1] + 128) / 257) | 0;
-    const y = ((band[at + 2] + 128) / 257) | 0;
-    const k = ((band[at + 3] + 128) / 257) | 0;
-    cyan[pixel] = c;
-    magenta[pixel] = m;
-    yellow[pixel] = y;
-    black[pixel] = k;
-    const inks = c + m + y + k;
-    if (inks > most) most = inks;
-  }
-  return most;
 }
 
 /** Grey needs no grid: each of its levels is converted exactly. */

@@ -149,17 +149,16 @@ export function limitBeneathBlack(
   const share = new Uint32Array(3 * 255 + 1).map((_, inks) =>
     inks <= room ? 65536 : Math.floor((room * 65536) / inks),
   );
-  const planes = [cyan, magenta, yellow, black];
-  const { kernels } = desk();
-  const [shares, cover, ...inks] = desk().lay(share.byteLength, ...new Array<number>(5).fill(bandPixels));
-  desk().put(shares, new Uint8Array(share.buffer));
+  const on = desk();
+  const [shares, cover, ...places] = on.lay(share.byteLength, ...new Array<number>(5).fill(bandPixels));
+  on.reach(new Uint8Array(share.buffer), shares);
   let lowered = 0;
   inBands(coverage.length, (start, count) => {
-    const end = start + count;
-    desk().put(cover, coverage.subarray(start, end));
-    for (const [i, plane] of planes.entries()) desk().put(inks[i], plane.subarray(start, end));
-    lowered += kernels.overprint(cover, inks[0], inks[1], inks[2], inks[3], count, room, shares);
-    for (const [i, plane] of planes.entries()) desk().take(inks[i], plane.subarray(start, end));
+    const line = on.reach(coverage.subarray(start, start + count), cover);
+    const inks = [cyan, magenta, yellow, black].map((plane) => plane.subarray(start, start + count));
+    const [c, m, y, k] = inks.map((ink, i) => on.reach(ink, places[i]));
+    lowered += on.kernels.overprint(line, c, m, y, k, count, room, shares);
+    for (const [i, at] of [c, m, y, k].entries()) on.take(at, inks[i]);
   });
   return lowered;
 }

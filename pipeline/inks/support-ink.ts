@@ -37,14 +37,14 @@ export function addSupportInk(
 /** Raises ink to a level wherever the area is set. */
 function raiseWithin(area: Bitmap, ink: Uint8Array, level: number): void {
   const { width, rowBytes, bits } = area;
-  const { kernels } = desk();
-  const [mask, samples] = desk().lay(rowsAtOnce(width) * rowBytes, rowsAtOnce(width) * width);
+  const on = desk();
+  const [mask, samples] = on.lay(rowsAtOnce(width) * rowBytes, rowsAtOnce(width) * width);
   inRows(area, (y, rows) => {
     const band = ink.subarray(y * width, (y + rows) * width);
-    desk().put(mask, bits.subarray(y * rowBytes, (y + rows) * rowBytes));
-    desk().put(samples, band);
-    kernels.raiseRows(mask, rowBytes, samples, width, rows, level);
-    desk().take(samples, band);
+    const set = on.reach(bits.subarray(y * rowBytes, (y + rows) * rowBytes), mask);
+    const at = on.reach(band, samples);
+    on.kernels.raiseRows(set, rowBytes, at, width, rows, level);
+    on.take(at, band);
   });
 }
 

@@ -28,9 +28,10 @@ export interface Kernels {
   invert(from: number, to: number, count: number): void;
   sumOf(from: number, count: number): number;
   mostOfFour(c: number, m: number, y: number, k: number, count: number): number;
-  partFour(from: number, count: number, c: number, m: number, y: number, k: number): number;
-  partThree(from: number, count: number, a: number, b: number, c: number): void;
-  joinThree(a: number, b: number, c: number, count: number, to: number): void;
+  partFour(from: number, count: number, c: number, m: number, y: number, k: number): void;
+  squeeze(from: number, count: number, to: number, starts: number): number;
+  partRuns(from: number, starts: number, runs: number, c: number, m: number, y: number, k: number): void;
+  mostOfStretches(from: number, count: number, stretch: number, mosts: number): void;
   joinFour(c: number, m: number, y: number, k: number, count: number, to: number): void;
   overprint(
     cover: number,
@@ -57,7 +58,6 @@ export interface Kernels {
 }
 
 interface CompiledKernels extends Kernels {
-  readonly memory: WebAssembly.Memory;
   deskStart(): number;
 }
 
@@ -66,75 +66,137 @@ const slack = 64;
 
 const wasmPageBytes = 65536;
 
+/** What is laid out for one pass: bands of planes, rows of bits, a strip with its planes. All of it is far smaller. */
+const layoutBytes = 16 * 2 ** 20;
+
+/**
+ * What pictures that stay for a whole page may take: the planes of a page at 600 ppi. What finds no room stands in memory of
+ * its own and is copied band by band. Nothing is taken from the system before it is used.
+ */
+const shelfBytes = 256 * 2 ** 20;
+
 /** The compiled kernels stand in dist/, whether the rest runs from there or, in tests, from source. */
-function compile(): CompiledKernels {
+function compile(): WebAssembly.Module {
   const path = join(packageRoot(), 'dist', 'pipeline', 'kernels', 'kernels.wasm');
-  const compiled = new WebAssembly.Module(readFileSync(path));
-  const instance = new WebAssembly.Instance(compiled, { env: { abort: fail } });
-  return instance.exports as unknown as CompiledKernels;
+  return new WebAssembly.Module(readFileSync(path));
+}
+
+let compiled: WebAssembly.Module | undefined;
+
+/** Memory that kernels work in: places for one pass, and a shelf for pictures that stay as long as the page. */
+class Desk {
+  readonly kernels: Kernels;
+  private readonly bytes: Uint8Array;
+  private readonly start: number;
+  private readonly shelfStart: number;
+  /** Where the next picture on the shelf goes. */
+  private shelfEnd: number;
+  /** Where begins what is kept for good, behind the shelf. */
+  private keptStart: number;
+
+  constructor() {
+    const pages = Math.ceil((layoutBytes + shelfBytes) / wasmPageBytes);
+    const memory = new WebAssembly.Memory({ initial: pages, maximum: pages });
+    compiled ??= compile();
+    const { exports } = new WebAssembly.Instance(compiled, { env: { memory, abort: fail } });
+    const kernels = exports as unknown as CompiledKernels;
+    this.kernels = kernels;
+    this.bytes = new Uint8Array(memory.buffer);
+    this.start = kernels.deskStart();
+    this.shelfStart = this.start + layoutBytes;
+    this.shelfEnd = this.shelfStart;
+    this.keptStart = this.bytes.length;
+  }
+
+  /**
+   * Parts the desk anew for one pass: addresses of as many places, each of at least so many bytes. What was laid out
+   * before is gone.
+   */
+  lay(...sizes: number[]): number[] {
+    let end = this.start;
+    const places = sizes.map((size) => {
+      const place = end + slack;
+      end = place + roomFor(size);
+      return place;
+    });
+    if (end > this.shelfStart) throw new RangeError(`${end - this.start} bytes do not fit onto the desk`);
+    return places;
+  }
+
+  /**
+   * Memory for samples that stay until the page ends: on the shelf, where kernels reach them without copying, or apart
+   * if there is no room. It holds whatever was there before.
+   */
+  hold(length: number): Uint8Array {
+    const place = this.shelfEnd + slack;
+    if (place + roomFor(length) > this.keptStart) return new Uint8Array(length);
+    this.shelfEnd = place + roomFor(length);
+    return this.bytes.subarray(place, place + length);
+  }
+
+  /** As `hold`, for as long as the process lives. */
+  keep(length: number): Uint8Array {
+    const place = this.keptStart - roomFor(length);
+    if (place < this.shelfEnd + slack) return new Uint8Array(length);
+    this.keptStart = place;
+    return this.bytes.subarray(place, place + length);
+  }
+
+  /** Clears the shelf. Nobody may use what was on it any more. */
+  clear(): void {
+    this.shelfEnd = this.shelfStart;
+  }
+
+  /** Where a kernel finds samples: where they are, if that is on the desk, else at a place, to which they are copied. */
+  reach(samples: Uint8Array, place: number): number {
+    if (samples.buffer === this.bytes.buffer) return samples.byteOffset;
+    this.bytes.set(samples, place);
+    return place;
+  }
+
+  /** Where a kernel may write samples: where they belong, if that is on the desk, else at a place. */
+  target(samples: Uint8Array, place: number): number {
+    return samples.buffer === this.bytes.buffer ? samples.byteOffset : place;
+  }
+
+  /** Brings what stands at an address into `samples`, unless it is there already. */
+  take(at: number, samples: Uint8Array): void {
+    if (samples.buffer === this.bytes.buffer && samples.byteOffset === at) return;
+    samples.set(this.bytes.subarray(at, at + samples.length));
+  }
+
+  /** What stands at an address, without copying; holds until the desk is laid anew. */
+  look(at: number, length: number): Uint8Array {
+    return this.bytes.subarray(at, at + length);
+  }
+}
+
+function roomFor(size: number): number {
+  return Math.ceil(size / slack) * slack + slack;
 }
 
 function fail(): never {
   throw new Error('a kernel gave up');
 }
 
-/** Memory that kernels work in. */
-class Desk {
-  readonly kernels: Kernels;
-  private readonly memory: WebAssembly.Memory;
-  private readonly start: number;
-  private bytes: Uint8Array;
-
-  constructor() {
-    const compiled = compile();
-    this.kernels = compiled;
-    this.memory = compiled.memory;
-    this.start = compiled.deskStart();
-    this.bytes = new Uint8Array(this.memory.buffer);
-  }
-
-  /** Clears the desk and parts it: addresses of as many places, each of at least so many bytes. */
-  lay(...sizes: number[]): number[] {
-    let end = this.start;
-    const places = sizes.map((size) => {
-      const place = end + slack;
-      end = place + Math.ceil(size / slack) * slack + slack;
-      return place;
-    });
-    if (end > this.bytes.length) {
-      this.memory.grow(Math.ceil((end - this.bytes.length) / wasmPageBytes));
-      this.bytes = new Uint8Array(this.memory.buffer);
-    }
-    return places;
-  }
-
-  /** Copies samples to a place, and zeros behind them, so that sums and maxima over whole vectors are not disturbed. */
-  put(place: number, samples: Uint8Array): void {
-    this.bytes.set(samples, place);
-    const end = place + samples.length;
-    this.bytes.fill(0, end, end + slack);
-  }
-
-  /** Copies from a place into all of `into`. */
-  take(place: number, into: Uint8Array): void {
-    into.set(this.bytes.subarray(place, place + into.length));
-  }
-
-  /** What lies at a place, without copying; holds until the desk is laid anew. */
-  look(place: number, length: number): Uint8Array {
-    return this.bytes.subarray(place, place + length);
-  }
-}
-
-let kept: Desk | undefined;
+let current: Desk | undefined;
 
 /** The desk of this process. */
 export function desk(): Desk {
-  kept ??= new Desk();
-  return kept;
+  current ??= new Desk();
+  return current;
 }
 
-/** Pixels worked on at a time: a few planes of them stay in the processor's cache. */
+/**
+ * Makes room for the next page. Call it when nothing works on the last one any more; where something might, since the
+ * page failed midway, `abandoned` leaves the old desk to it and takes a new one.
+ */
+export function clearDesk(abandoned: boolean): void {
+  if (abandoned) current = undefined;
+  else current?.clear();
+}
+
+/** Pixels worked on at a time: a few planes of them stay in the processor's cache. A multiple of every vector's length. */
 export const bandPixels = 1 << 15;
 
 /** Calls `work` for one band after the other of so many pixels. */

@@ -8,8 +8,8 @@ declare namespace WebAssembly {
     readonly exports: Readonly<Record<string, unknown>>;
   }
   class Memory {
+    /** Sizes in pages of 64 KB. */
+    constructor(size: { readonly initial: number; readonly maximum: number });
     readonly buffer: ArrayBuffer;
-    /** By so many pages of 64 KB; the old buffer is empty from then on. */
-    grow(pages: number): number;
   }
 }

@@ -32,12 +32,12 @@ export function bitmapOf(samples: Uint8Array, size: SizePx, least: number, areLi
   }
   const bitmap = emptyBitmap(size);
   const { rowBytes, bits } = bitmap;
-  const { kernels } = desk();
-  const [from, to] = desk().lay(rowsAtOnce(width) * width, rowsAtOnce(width) * rowBytes);
+  const on = desk();
+  const [from, to] = on.lay(rowsAtOnce(width) * width, rowsAtOnce(width) * rowBytes);
   inRows(bitmap, (y, rows) => {
-    desk().put(from, samples.subarray(y * width, (y + rows) * width));
-    kernels.packRows(from, to, width, rows, least, areLight ? 255 : 0);
-    desk().take(to, bits.subarray(y * rowBytes, (y + rows) * rowBytes));
+    const at = on.reach(samples.subarray(y * width, (y + rows) * width), from);
+    on.kernels.packRows(at, to, width, rows, least, areLight ? 255 : 0);
+    on.take(to, bits.subarray(y * rowBytes, (y + rows) * rowBytes));
   });
   return bitmap;
 }
@@ -47,25 +47,24 @@ export function samplesOf(bitmap: Bitmap, level = 255, firstRow = 0, height = bi
   const { width, rowBytes } = bitmap;
   const bits = bitmap.bits.subarray(firstRow * rowBytes, (firstRow + height) * rowBytes);
   const samples = new Uint8Array(width * height);
-  const { kernels } = desk();
-  const [from, to] = desk().lay(rowsAtOnce(width) * rowBytes, rowsAtOnce(width) * width);
+  const on = desk();
+  const [from, to] = on.lay(rowsAtOnce(width) * rowBytes, rowsAtOnce(width) * width);
   inRows({ width, height }, (y, rows) => {
-    desk().put(from, bits.subarray(y * rowBytes, (y + rows) * rowBytes));
-    kernels.unpackRows(from, rowBytes, to, width, rows, level);
-    desk().take(to, samples.subarray(y * width, (y + rows) * width));
+    const at = on.reach(bits.subarray(y * rowBytes, (y + rows) * rowBytes), from);
+    on.kernels.unpackRows(at, rowBytes, to, width, rows, level);
+    on.take(to, samples.subarray(y * width, (y + rows) * width));
   });
   return samples;
 }
 
 /** How many bits are set. */
 export function countSet({ bits }: Bitmap): number {
-  const { kernels } = desk();
-  const [place] = desk().lay(bandSamples);
+  const on = desk();
+  const [place] = on.lay(bandSamples);
   let count = 0;
-  for (let at = 0; at < bits.length; at += bandSamples) {
-    const band = bits.subarray(at, at + bandSamples);
-    desk().put(place, band);
-    count += kernels.countBits(place, band.length);
+  for (let start = 0; start < bits.length; start += bandSamples) {
+    const band = bits.subarray(start, start + bandSamples);
+    count += on.kernels.countBits(on.reach(band, place), band.length);
   }
   return count;
 }

@@ -25,13 +25,15 @@ export function coverageOf(plate: Bitmap, size: SizePx): Plate {
 /** The usual case, line art at twice the colour's resolution: the mean of two by two pixels. */
 function halved({ rowBytes, bits }: Bitmap, size: SizePx): Plate {
   const { width, height } = size;
-  const data = new Uint8Array(width * height);
-  const { kernels } = desk();
-  const [from, to] = desk().lay(rowsAtOnce(width) * 2 * rowBytes, rowsAtOnce(width) * width);
+  const on = desk();
+  const data = on.hold(width * height);
+  const [from, to] = on.lay(rowsAtOnce(width) * 2 * rowBytes, rowsAtOnce(width) * width);
   inRows(size, (y, rows) => {
-    desk().put(from, bits.subarray(2 * y * rowBytes, 2 * (y + rows) * rowBytes));
-    kernels.coverageOfHalves(from, rowBytes, to, width, rows);
-    desk().take(to, data.subarray(y * width, (y + rows) * width));
+    const fine = on.reach(bits.subarray(2 * y * rowBytes, 2 * (y + rows) * rowBytes), from);
+    const coarse = data.subarray(y * width, (y + rows) * width);
+    const at = on.target(coarse, to);
+    on.kernels.coverageOfHalves(fine, rowBytes, at, width, rows);
+    on.take(at, coarse);
   });
   return { width, height, data };
 }

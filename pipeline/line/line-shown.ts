@@ -26,16 +26,8 @@ const leastTelling = 24;
 /** Every third pixel is asked, along diagonals, so that no stroke is passed over. */
 const everyPx = 3;
 
-const around = [
-  [1, 0],
-  [1, 1],
-  [0, 1],
-  [-1, 1],
-  [-1, 0],
-  [-1, -1],
-  [0, -1],
-  [1, -1],
-] as const;
+/** The eight directions, as steps across and down by turns. */
+const around = Int8Array.of(1, 0, 1, 1, 0, 1, -1, 1, -1, 0, -1, -1, 0, -1, 1, -1);
 
 /**
  * @param colour rgb or grey without alpha, at the size of the coverage
@@ -79,8 +71,8 @@ function strokeShows(
 ): boolean | undefined {
   const own = lumaAt(colour, y * colour.width + x);
   let asked = 0;
-  for (const [stepX, stepY] of around) {
-    const beside = besideStroke(coverage, x, y, stepX, stepY);
+  for (let i = 0; i < around.length; i += 2) {
+    const beside = besideStroke(coverage, x, y, around[i], around[i + 1]);
     if (beside < 0) continue;
     const light = lumaAt(colour, beside);
     if (light <= blackTo) continue;
@@ -98,18 +90,20 @@ function besideStroke(
   stepX: number,
   stepY: number,
 ): number {
-  for (let step = 1; step <= lookPx; step++) {
-    const atX = x + step * stepX;
-    const atY = y + step * stepY;
-    if (atX < 0 || atY < 0 || atX >= width || atY >= height) return -1;
-    if (data[atY * width + atX] !== 0) continue;
-    const nextX = atX + stepX;
-    const nextY = atY + stepY;
-    const isNext = nextX >= 0 && nextY >= 0 && nextX < width && nextY < height;
-    const next = nextY * width + nextX;
-    return isNext && data[next] === 0 ? next : atY * width + atX;
+  const inside = Math.min(stepsInside(x, stepX, width), stepsInside(y, stepY, height));
+  const most = Math.min(lookPx, inside);
+  const stride = stepY * width + stepX;
+  for (let step = 1, at = y * width + x + stride; step <= most; step++, at += stride) {
+    if (data[at] !== 0) continue;
+    return step < inside && data[at + stride] === 0 ? at + stride : at;
   }
   return -1;
+}
+
+/** How many steps lead from a place to the last one within a length. */
+function stepsInside(place: number, step: number, length: number): number {
+  if (step === 0) return length;
+  return step > 0 ? length - 1 - place : place;
 }
 
 /** Brightness of a pixel, 0 to 255, with the weights of ITU-R BT.601. */

@@ -1,6 +1,6 @@
 import { desk } from '../kernels/desk.js';
 import type { Bitmap } from '../raster.js';
-import { rowBytesOf } from './bitmap.js';
+import { inRows, rowBytesOf, rowsAtOnce } from './bitmap.js';
 
 /** Growing and shrinking of masks by a square. */
 
@@ -21,12 +21,22 @@ export function grow(mask: Bitmap, distancePx: number): Bitmap {
 function grown(mask: Bitmap, distancePx: number, whatIsNotSet: boolean): Bitmap {
   const { width, height, rowBytes } = mask;
   const roomRow = rowBytesOf(width + 2 * distancePx);
-  const { length } = mask.bits;
-  const [from, room, to] = desk().lay(length, roomRow * (height + 2 * distancePx), length);
-  desk().put(from, mask.bits);
   const flip = whatIsNotSet ? 1 : 0;
-  desk().kernels.growBits(from, rowBytes, width, height, distancePx, flip, room, roomRow, to);
-  const bits = new Uint8Array(length);
-  desk().take(to, bits);
+  const bits = new Uint8Array(mask.bits.length);
+  const on = desk();
+  const mostRows = Math.min(height, rowsAtOnce(width) + 2 * distancePx);
+  const [from, room, to] = on.lay(
+    mostRows * rowBytes,
+    (mostRows + 2 * distancePx) * roomRow,
+    mostRows * rowBytes,
+  );
+  inRows(mask, (y, rows) => {
+    // Each band comes with the rows around it that reach into it.
+    const first = Math.max(0, y - distancePx);
+    const last = Math.min(height, y + rows + distancePx);
+    const at = on.reach(mask.bits.subarray(first * rowBytes, last * rowBytes), from);
+    on.kernels.growBits(at, rowBytes, width, last - first, distancePx, flip, room, roomRow, to);
+    on.take(to + (y - first) * rowBytes, bits.subarray(y * rowBytes, (y + rows) * rowBytes));
+  });
   return { ...mask, bits };
 }

@@ -1,7 +1,7 @@
+import type { PxBox } from './drawing.js';
 import { box, fill, ink, line, text } from './drawing.js';
 import { type PageMark, pageMarks } from './marks.js';
 import type { PlacedPage } from './sheet.js';
-import type { PxBox } from './thumbnail.js';
 import { textWidth, wrapText } from './type.js';
 
 /** One page on a contact sheet: the edge of its paper, its blank if there is no picture, its number and state below. */

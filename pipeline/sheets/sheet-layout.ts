@@ -1,5 +1,5 @@
+import type { PxBox } from './drawing.js';
 import { isCover, type LayoutPage, type Opening, openingsOf } from './openings.js';
-import type { PxBox } from './thumbnail.js';
 
 /**
  * Where everything lies on a contact sheet: pure figures, no drawing. Pages lie as the reader will hold the book: odd

@@ -1,8 +1,8 @@
 import type { Scene } from '../../config/job.js';
 import type { Raster } from '../raster.js';
+import type { PxBox } from './drawing.js';
 import type { PageMark } from './marks.js';
 import type { SheetCell } from './sheet-layout.js';
-import type { PxBox } from './thumbnail.js';
 
 /** One page of the page list as the contact sheet shows it. */
 export interface SheetPage {

@@ -1,15 +1,7 @@
 import type { PrintSpec } from '../../config/print-spec.js';
 import { mmToPx } from '../../config/units.js';
 import type { Raster } from '../raster.js';
-import { canvasOf, ground, place, scaled } from './drawing.js';
-
-/** A rectangle in whole pixels. */
-export interface PxBox {
-  readonly left: number;
-  readonly top: number;
-  readonly width: number;
-  readonly height: number;
-}
+import { canvasOf, ground, type PxBox, place, scaled } from './drawing.js';
 
 /**
  * Where the trim lies on a picture of trim plus bleed: in its middle, to whole pixels.

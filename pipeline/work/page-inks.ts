@@ -4,6 +4,7 @@ import type { Noticed } from '../findings.js';
 import { type FitPlan, fitRaster } from '../fit.js';
 import { limitBeneathBlack } from '../inks/ink-limit.js';
 import { addSupportInk } from '../inks/support-ink.js';
+import { desk } from '../kernels/desk.js';
 import type { PageArt } from '../layers/assemble.js';
 import { coverageOf } from '../line/coverage.js';
 import { findPaintedLine } from '../line/painted-line.js';
@@ -45,7 +46,7 @@ export async function prepareInks(
   let composite = separation;
   if (apart.coverage !== undefined && !art.lineInColour) {
     addSupportInk(separation, apart.coverage, spec.support, spec.colourPpi, limit);
-    composite = { ...separation, black: new Uint8Array(separation.black) };
+    composite = { ...separation, black: copied(separation.black) };
     limitBeneathBlack(composite, apart.coverage.data, limit);
   }
   const { inkBeforePercent, noticed } = separated;
@@ -88,6 +89,12 @@ function splitLine(
     coverage: coverageOf(kept, size),
     heldPercent: painted.heldPercent,
   };
+}
+
+function copied(plane: Uint8Array): Uint8Array {
+  const copy = desk().hold(plane.length);
+  copy.set(plane);
+  return copy;
 }
 
 /** Paper without ink. */

@@ -1,13 +1,14 @@
 import { createHash } from 'node:crypto';
 import { join } from 'node:path';
 import type { Press } from '../../config/press.js';
+import type { PrintSpec } from '../../config/print-spec.js';
 import { mmToPx, type SizePx } from '../../config/units.js';
 import { writeWhole } from '../files/atomic.js';
 import { type Finding, severities, worstOf } from '../findings.js';
-import { fitSeparation } from '../fit.js';
+import { reducedInks } from '../inks/reduced-inks.js';
 import type { OutputFile, Product } from '../page-result.js';
 import { drawProof } from '../proof.js';
-import type { Plate, Raster, Separation } from '../raster.js';
+import type { Plate, Raster } from '../raster.js';
 import type { Separator } from '../separate.js';
 import type { ProofSlug } from '../sheets/proof-slug.js';
 import { thumbnailOf, trimBoxPx } from '../sheets/thumbnail.js';
@@ -112,9 +113,8 @@ async function pictures(context: OutputContext, proofWanted: boolean): Promise<M
   const { request, separator, inks } = context;
   const { spec } = request.page;
   const isSpread = request.page.numbers.length > 1;
-  const page = separator.softProof(await inksAtProofSize(inks.composite, context), {
-    paperWhite: spec.proofPaperWhite,
-  });
+  const reduced = await reducedInks(inks.composite, proofSize(spec));
+  const page = separator.softProof(reduced, { paperWhite: spec.proofPaperWhite });
   const ppi = spec.proofPpi;
   const small = await thumbnailOf(page, thumbnailWidthPx * (isSpread ? 2 : 1), trimBoxPx(page, spec, ppi));
   const made: Made[] = [picture('thumbnail', small, ppi, '_thumbnail.png')];
@@ -137,17 +137,11 @@ function picture(product: 'proof' | 'thumbnail', raster: Raster, ppi: number, su
   };
 }
 
-/** The inks are made smaller, not the finished picture: a quarter of the pixels, or fewer, are left to look up. */
-async function inksAtProofSize(page: Separation, { request }: OutputContext): Promise<Separation> {
-  const { spec } = request.page;
-  const widthMm = spec.trim.widthMm + 2 * spec.bleedMm;
-  const heightMm = spec.trim.heightMm + 2 * spec.bleedMm;
-  const size = {
-    width: Math.round(mmToPx(widthMm, spec.proofPpi)),
-    height: Math.round(mmToPx(heightMm, spec.proofPpi)),
+function proofSize(spec: PrintSpec): SizePx {
+  return {
+    width: Math.round(mmToPx(spec.trim.widthMm + 2 * spec.bleedMm, spec.proofPpi)),
+    height: Math.round(mmToPx(spec.trim.heightMm + 2 * spec.bleedMm, spec.proofPpi)),
   };
-  const whole = { left: 0, top: 0, width: page.width, height: page.height };
-  return fitSeparation(page, { crop: whole, effectivePpi: spec.colourPpi }, size);
 }
 
 function slugOf({ request, press, separator, findings }: OutputContext): ProofSlug {

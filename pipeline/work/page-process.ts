@@ -1,5 +1,6 @@
 import sharp from 'sharp';
 import { messageOf, PlatehandError } from '../../config/errors.js';
+import { clearDesk } from '../kernels/desk.js';
 import { preparePage } from '../page.js';
 import type { PageReply, PageTask } from './page-pool.js';
 
@@ -21,8 +22,11 @@ process.on('disconnect', () => process.exit(0));
 
 async function answer(task: PageTask): Promise<PageReply> {
   try {
-    return { id: task.id, outcome: 'done', result: await preparePage(task.request) };
+    const result = await preparePage(task.request);
+    clearDesk(false);
+    return { id: task.id, outcome: 'done', result };
   } catch (thrown) {
+    clearDesk(true);
     if (thrown instanceof PlatehandError) {
       const { code, what, remedy, place, exitCode } = thrown;
       return { id: task.id, outcome: 'refused', code, what, remedy, place, exitCode };

@@ -1,13 +1,14 @@
 import { readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import sharp from 'sharp';
-import type { Plate, Raster, Separation } from '../../pipeline/raster.js';
+import { bitmapOf } from '../../pipeline/line/bitmap.js';
+import type { Bitmap, Plate, Raster, Separation } from '../../pipeline/raster.js';
 
 /** A finished page as pixels, for the floor to encode. */
 export interface FloorPage {
   readonly composite: Separation;
   readonly plates: Separation;
-  readonly line: Plate;
+  readonly line: Bitmap;
   readonly proof: Raster;
   readonly thumbnail: Raster;
   readonly ppi: number;
@@ -120,7 +121,7 @@ export async function readFloorPage(folder: string): Promise<FloorPage> {
   return {
     composite: separation(0),
     plates: separation(4),
-    line: { width: kept.planes[8].width, height: kept.planes[8].height, data: pixels[8] },
+    line: bitmapOf(pixels[8], kept.planes[8], 128),
     proof: picture(9),
     thumbnail: picture(10),
     ppi,

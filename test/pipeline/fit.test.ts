@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { fitPlate, fitRaster, fitSeparation, planFit } from '../../pipeline/fit.js';
+import { fitPlate, fitRaster, planFit } from '../../pipeline/fit.js';
 import { drawn, firstDifference, pixelAt, plateOf } from '../helpers/rasters.js';
 import { specWith } from '../helpers/specs.js';
 
@@ -110,19 +110,5 @@ describe('bringing a picture to its size', () => {
     const edge = half.data[16];
     expect(edge).toBeGreaterThan(40);
     expect(edge).toBeLessThan(215);
-  });
-
-  test('the four plates of a separation arrive each like a plate by itself, none mistaken for another', async () => {
-    const plate = (step: number) => plateOf(64, 48, (x, y) => (x * step + y * 5) % 256).data;
-    const plates = { cyan: plate(3), magenta: plate(7), yellow: plate(11), black: plate(17) };
-    const size = { width: 31, height: 23 };
-    const fitted = await fitSeparation({ width: 64, height: 48, ...plates }, whole(64, 48), size);
-    expect([fitted.width, fitted.height]).toEqual([31, 23]);
-    for (const ink of ['cyan', 'magenta', 'yellow', 'black'] as const) {
-      const alone = await fitPlate({ width: 64, height: 48, data: plates[ink] }, whole(64, 48), size);
-      // One and three channels are resampled with sums of different width: the last bit may differ.
-      const furthest = Math.max(...alone.data.map((value, i) => Math.abs(value - fitted[ink][i])));
-      expect(furthest, ink).toBeLessThanOrEqual(2);
-    }
   });
 });

@@ -4,14 +4,13 @@ export {
   countGrey,
   invert,
   joinFour,
-  joinThree,
   layOver,
   mostOfFour,
   overprint,
   partFour,
-  partThree,
   sumOf,
 } from './planes';
+export { mostOfStretches, partRuns, squeeze } from './runs';
 
 /** Where the memory begins that belongs to the caller, on an even start for vectors. */
 export function deskStart(): usize {

@@ -1,7 +1,14 @@
 /**
- * Passes over 8-bit samples, sixteen pixels at a time. Counts of pixels are rounded up to whole vectors: what stands behind
- * the last pixel is worked on as well, so there has to be room for it, and it has to be 0 where sums or maxima are taken.
+ * Passes over 8-bit samples, sixteen pixels at a time. The last vector may reach up to 15 pixels beyond the last one: these
+ * are worked on as well, so there has to be room for them, but they never count in a sum or a maximum.
  */
+
+/** The first `count` samples of a vector, or all of it; 0 instead of the others. */
+function firstOf(samples: v128, count: i32): v128 {
+  if (count >= 16) return samples;
+  const places = i8x16(0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15);
+  return v128.and(samples, i8x16.lt_u(places, i8x16.splat(<i8>count)));
+}
 
 /** 255 less each sample. */
 export function invert(from: usize, to: usize, count: i32): void {
@@ -11,7 +18,9 @@ export function invert(from: usize, to: usize, count: i32): void {
 /** The sum of all samples. */
 export function sumOf(from: usize, count: i32): f64 {
   let sums = i32x4.splat(0);
-  for (let i = 0; i < count; i += 16) sums = i32x4.add(sums, sumInFours(v128.load(from + i)));
+  for (let i = 0; i < count; i += 16) {
+    sums = i32x4.add(sums, sumInFours(firstOf(v128.load(from + i), count - i)));
+  }
   return (
     <f64>i32x4.extract_lane(sums, 0) +
     <f64>i32x4.extract_lane(sums, 1) +
@@ -21,7 +30,7 @@ export function sumOf(from: usize, count: i32): f64 {
 }
 
 /** The sums of four neighbours each. */
-function sumInFours(samples: v128): v128 {
+export function sumInFours(samples: v128): v128 {
   return i32x4.extadd_pairwise_i16x8_u(i16x8.extadd_pairwise_i8x16_u(samples));
 }
 
@@ -29,10 +38,10 @@ function sumInFours(samples: v128): v128 {
 export function mostOfFour(c: usize, m: usize, y: usize, k: usize, count: i32): i32 {
   let most = i16x8.splat(0);
   for (let i = 0; i < count; i += 16) {
-    const a = v128.load(c + i);
-    const b = v128.load(m + i);
-    const d = v128.load(y + i);
-    const e = v128.load(k + i);
+    const a = firstOf(v128.load(c + i), count - i);
+    const b = firstOf(v128.load(m + i), count - i);
+    const d = firstOf(v128.load(y + i), count - i);
+    const e = firstOf(v128.load(k + i), count - i);
     most = i16x8.max_u(most, i16x8.add(addLow(a, b), addLow(d, e)));
     most = i16x8.max_u(most, i16x8.add(addHigh(a, b), addHigh(d, e)));
   }
@@ -52,21 +61,18 @@ function mostOfEight(lanes: v128): i32 {
   return mostOfInts(four);
 }
 
-function mostOfInts(lanes: v128): i32 {
+export function mostOfInts(lanes: v128): i32 {
   const first = max(i32x4.extract_lane(lanes, 0), i32x4.extract_lane(lanes, 1));
   return max(first, max(i32x4.extract_lane(lanes, 2), i32x4.extract_lane(lanes, 3)));
 }
 
-/** Parts interleaved pixels of four samples into planes. Returns the largest sum of a pixel's samples. */
-export function partFour(from: usize, count: i32, c: usize, m: usize, y: usize, k: usize): i32 {
-  let most = i32x4.splat(0);
+/** Parts interleaved pixels of four samples into planes. */
+export function partFour(from: usize, count: i32, c: usize, m: usize, y: usize, k: usize): void {
   for (let i = 0; i < count; i += 16, from += 64) {
     const v0 = v128.load(from);
     const v1 = v128.load(from, 16);
     const v2 = v128.load(from, 32);
     const v3 = v128.load(from, 48);
-    most = i32x4.max_s(most, i32x4.max_s(sumInFours(v0), sumInFours(v1)));
-    most = i32x4.max_s(most, i32x4.max_s(sumInFours(v2), sumInFours(v3)));
     // Eight pixels' first samples and their second ones, then their third and fourth ones.
     const cm0 = i8x16.shuffle(v0, v1, 0, 4, 8, 12, 16, 20, 24, 28, 1, 5, 9, 13, 17, 21, 25, 29);
     const cm1 = i8x16.shuffle(v2, v3, 0, 4, 8, 12, 16, 20, 24, 28, 1, 5, 9, 13, 17, 21, 25, 29);
@@ -76,38 +82,6 @@ export function partFour(from: usize, count: i32, c: usize, m: usize, y: usize, 
     v128.store(m + i, i64x2.shuffle(cm0, cm1, 1, 3));
     v128.store(y + i, i64x2.shuffle(yk0, yk1, 0, 2));
     v128.store(k + i, i64x2.shuffle(yk0, yk1, 1, 3));
-  }
-  return mostOfInts(most);
-}
-
-/** Parts interleaved pixels of three samples into planes. */
-export function partThree(from: usize, count: i32, a: usize, b: usize, c: usize): void {
-  for (let i = 0; i < count; i += 16, from += 48) {
-    const v0 = v128.load(from);
-    const v1 = v128.load(from, 16);
-    const v2 = v128.load(from, 32);
-    const a01 = i8x16.shuffle(v0, v1, 0, 3, 6, 9, 12, 15, 18, 21, 24, 27, 30, 0, 0, 0, 0, 0);
-    const b01 = i8x16.shuffle(v0, v1, 1, 4, 7, 10, 13, 16, 19, 22, 25, 28, 31, 0, 0, 0, 0, 0);
-    const c01 = i8x16.shuffle(v0, v1, 2, 5, 8, 11, 14, 17, 20, 23, 26, 29, 0, 0, 0, 0, 0, 0);
-    v128.store(a + i, i8x16.shuffle(a01, v2, 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 17, 20, 23, 26, 29));
-    v128.store(b + i, i8x16.shuffle(b01, v2, 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 18, 21, 24, 27, 30));
-    v128.store(c + i, i8x16.shuffle(c01, v2, 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 16, 19, 22, 25, 28, 31));
-  }
-}
-
-/** Interleaves three planes. */
-export function joinThree(a: usize, b: usize, c: usize, count: i32, to: usize): void {
-  for (let i = 0; i < count; i += 16, to += 48) {
-    const va = v128.load(a + i);
-    const vb = v128.load(b + i);
-    const vc = v128.load(c + i);
-    // The places of the third plane's samples are filled in the second step.
-    const ab0 = i8x16.shuffle(va, vb, 0, 16, 0, 1, 17, 0, 2, 18, 0, 3, 19, 0, 4, 20, 0, 5);
-    const ab1 = i8x16.shuffle(va, vb, 21, 0, 6, 22, 0, 7, 23, 0, 8, 24, 0, 9, 25, 0, 10, 26);
-    const ab2 = i8x16.shuffle(va, vb, 0, 11, 27, 0, 12, 28, 0, 13, 29, 0, 14, 30, 0, 15, 31, 0);
-    v128.store(to, i8x16.shuffle(ab0, vc, 0, 1, 16, 3, 4, 17, 6, 7, 18, 9, 10, 19, 12, 13, 20, 15));
-    v128.store(to, i8x16.shuffle(ab1, vc, 0, 21, 2, 3, 22, 5, 6, 23, 8, 9, 24, 11, 12, 25, 14, 15), 16);
-    v128.store(to, i8x16.shuffle(ab2, vc, 26, 1, 2, 27, 4, 5, 28, 7, 8, 29, 10, 11, 30, 13, 14, 31), 32);
   }
 }
 
@@ -193,7 +167,7 @@ export function layOver(ground: usize, drawn: usize, count: i32): void {
   for (let i = 0; i < count; i += 4) {
     const four = drawn + i * 4;
     if (!v128.any_true(v128.and(v128.load(four), alphas))) continue;
-    for (let pixel = 0; pixel < 4; pixel++) {
+    for (let pixel = 0, rest = min(4, count - i); pixel < rest; pixel++) {
       const from = four + pixel * 4;
       const to = ground + (i + pixel) * 3;
       const alpha = <u32>load<u8>(from, 3);

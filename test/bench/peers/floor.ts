@@ -6,21 +6,22 @@ import { readFloorPage } from '../floor-page.js';
 
 /**
  * The floor: decodes what comes in and encodes what goes out, and does nothing else. The pixels that are encoded were put
- * down beforehand, as platehand made them, and are read without decoding. Same libraries, one process a core.
+ * down beforehand, as platehand made them, and are read once for all pages. Same libraries, one process a core.
  * usage: node floor.js PROFILE.icc PIXELS_FOLDER OUT_FOLDER FIRST STEP COLOUR.tif LINE.tif ...
  */
 const [profilePath, pixels, out, first, step, ...files] = process.argv.slice(2);
 sharp.concurrency(1);
 sharp.cache(false);
 const profile = await readFile(profilePath);
+const { composite, plates, line, proof, thumbnail, ppi, linePpi, proofPpi } = await readFloorPage(pixels);
+const { width, height } = composite;
 
 for (let at = Number(first) * 2; at < files.length; at += Number(step) * 2) {
-  const [colour, line] = [files[at], files[at + 1]];
-  await sharp(colour, { ignoreIcc: true }).raw().toBuffer();
-  await sharp(line).toColourspace('b-w').raw().toBuffer();
-  const made = await readFloorPage(pixels);
-  const { composite, plates, ppi, linePpi, proofPpi } = made;
-  const { width, height } = composite;
+  await sharp(files[at], { ignoreIcc: true }).raw().toBuffer();
+  await sharp(files[at + 1])
+    .toColourspace('b-w')
+    .raw()
+    .toBuffer();
   const files4 = (['cyan', 'magenta', 'yellow', 'black'] as const).map((ink) =>
     encodePlate({ width, height, data: plates[ink] }, { ppi }),
   );
@@ -28,8 +29,8 @@ for (let at = Number(first) * 2; at < files.length; at += Number(step) * 2) {
     encodeComposite(composite, { ppi, profile }),
     ...files4,
     encodeLinePlate(line, { ppi: linePpi }),
-    encodePicture(made.proof, { ppi: proofPpi, format: 'png' }),
-    encodePicture(made.thumbnail, { ppi: proofPpi, format: 'png' }),
+    encodePicture(proof, { ppi: proofPpi, format: 'png' }),
+    encodePicture(thumbnail, { ppi: proofPpi, format: 'png' }),
   ]);
   await Promise.all(encoded.map((bytes, i) => writeFile(join(out, `${at}-${i}`), bytes)));
 }

@@ -2,7 +2,7 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import { exactTransform, loadProfile } from '../../../config/press/colour-engine.js';
 import { openPress, type Press } from '../../../config/press.js';
 import { openSoftProofer, type SoftProofer } from '../../../pipeline/inks/soft-proof.js';
-import type { Separation } from '../../../pipeline/raster.js';
+import type { Raster } from '../../../pipeline/raster.js';
 import { seeded } from '../../helpers/stack-builder.js';
 
 let press: Press;
@@ -12,21 +12,20 @@ beforeAll(async () => {
   proofer = openSoftProofer(press);
 });
 
-function separationOf(...inks: (readonly number[])[]): Separation {
-  const plate = (ink: number) => Uint8Array.from(inks, (value) => value[ink] ?? 0);
+/** Pixels side by side, each of four inks. */
+function inksOf(...inks: (readonly number[])[]): Raster {
   return {
     width: inks.length,
     height: 1,
-    cyan: plate(0),
-    magenta: plate(1),
-    yellow: plate(2),
-    black: plate(3),
+    model: 'cmyk',
+    alpha: false,
+    data: Uint8Array.from(inks.flat()),
   };
 }
 
 describe('a soft proof', () => {
   it('shows bare paper as the white of the screen, or in its own colour when asked', () => {
-    const paper = separationOf([0, 0, 0, 0]);
+    const paper = inksOf([0, 0, 0, 0]);
     expect([...proofer.proof(paper, { paperWhite: false }).data]).toEqual([255, 255, 255]);
     const [red = 0, green = 0, blue = 0] = proofer.proof(paper, { paperWhite: true }).data;
     // Newsprint of CGATS TR 002: Lab 80 0 3.5, in sRGB about 202 198 191.
@@ -36,7 +35,7 @@ describe('a soft proof', () => {
   });
 
   it('shows a dull black as one', () => {
-    const [red = 0] = proofer.proof(separationOf([0, 0, 0, 255]), { paperWhite: true }).data;
+    const [red = 0] = proofer.proof(inksOf([0, 0, 0, 255]), { paperWhite: true }).data;
     expect(red).toBeGreaterThan(60);
     expect(red).toBeLessThan(110);
   });
@@ -48,7 +47,7 @@ describe('a soft proof', () => {
       const inks = Array.from({ length: 3000 }, () =>
         Array.from({ length: 4 }, () => Math.floor(random() * 256)),
       );
-      const shown = proofer.proof(separationOf(...inks), { paperWhite }).data;
+      const shown = proofer.proof(inksOf(...inks), { paperWhite }).data;
       const exact = exactTransform({
         from: loadProfile(press.profile),
         to: 'srgb',
@@ -65,13 +64,13 @@ describe('a soft proof', () => {
     },
   );
 
-  it('is as large as the separation, in the order of its pixels', () => {
+  it('is as large as the inks, in the order of their pixels', () => {
     const width = 500;
     const height = 300;
-    const plate = () => new Uint8Array(width * height);
-    const separation = { width, height, cyan: plate(), magenta: plate(), yellow: plate(), black: plate() };
-    separation.magenta[width * 299 + 7] = 255;
-    const made = proofer.proof(separation, { paperWhite: false });
+    const data = new Uint8Array(width * height * 4);
+    data[(width * 299 + 7) * 4 + 1] = 255;
+    const inks = { width, height, model: 'cmyk', alpha: false, data } as const;
+    const made = proofer.proof(inks, { paperWhite: false });
     expect([made.width, made.height, made.model, made.data.length]).toEqual([
       width,
       height,
@@ -81,5 +80,11 @@ describe('a soft proof', () => {
     const at = (width * 299 + 7) * 3;
     expect(made.data[at]).toBeGreaterThan(made.data[at + 1] + 60);
     expect([...made.data.subarray(at - 3, at)]).toEqual([255, 255, 255]);
+  });
+
+  it('is refused for anything but inks', () => {
+    const { data } = inksOf([0, 0, 0, 0]);
+    const picture = { width: 1, height: 1, model: 'rgb', alpha: true, data } as const;
+    expect(() => proofer.proof(picture, { paperWhite: false })).toThrow(/only inks/);
   });
 });

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { limitBeneathBlack } from '../../../pipeline/inks/ink-limit.js';
 import { desk } from '../../../pipeline/kernels/desk.js';
 import { noticeGrey } from '../../../pipeline/line-art.js';
-import { drawOver } from '../../../pipeline/sheets/drawing.js';
+import { canvasOf, drawOver } from '../../../pipeline/sheets/drawing.js';
 import { plateOf, seeded } from '../../helpers/rasters.js';
 
 /** Each kernel against its definition, one sample at a time. Lengths do not fill the last vector. */
@@ -14,26 +14,12 @@ const [cyan, magenta, yellow, black] = [plane(), plane(), plane(), plane()];
 
 function laid(...planes: readonly Uint8Array[]): number[] {
   const places = desk().lay(...planes.map(() => count), count * 4);
-  for (const [i, samples] of planes.entries()) desk().put(places[i], samples);
+  for (const [i, samples] of planes.entries()) desk().reach(samples, places[i]);
   return places;
 }
 
 describe('planes and interleaved pixels', () => {
-  it('are exchanged for three samples a pixel', () => {
-    const [a, b, c, to] = laid(cyan, magenta, yellow);
-    desk().kernels.joinThree(a, b, c, count, to);
-    const joined = desk()
-      .look(to, count * 3)
-      .slice();
-    expect([...joined]).toEqual(Array.from(cyan, (_, i) => [cyan[i], magenta[i], yellow[i]]).flat());
-    const [x, y, z, from] = desk().lay(count, count, count, count * 3);
-    desk().put(from, joined);
-    desk().kernels.partThree(from, count, x, y, z);
-    const parted = [x, y, z].map((place) => desk().look(place, count).slice());
-    expect(parted).toEqual([cyan, magenta, yellow]);
-  });
-
-  it('are exchanged for four samples a pixel, and the most ink is told', () => {
+  it('are exchanged for four samples a pixel', () => {
     const [a, b, c, d, to] = laid(cyan, magenta, yellow, black);
     desk().kernels.joinFour(a, b, c, d, count, to);
     const joined = desk()
@@ -42,11 +28,40 @@ describe('planes and interleaved pixels', () => {
     const pixels = Array.from(cyan, (_, i) => [cyan[i], magenta[i], yellow[i], black[i]]);
     expect([...joined]).toEqual(pixels.flat());
     const [w, x, y, z, from] = desk().lay(count, count, count, count, count * 4);
-    desk().put(from, joined);
-    const most = desk().kernels.partFour(from, count, w, x, y, z);
+    desk().reach(joined, from);
+    desk().kernels.partFour(from, count, w, x, y, z);
     const parted = [w, x, y, z].map((place) => desk().look(place, count).slice());
     expect(parted).toEqual([cyan, magenta, yellow, black]);
-    expect(most).toBe(Math.max(...pixels.map(([c, m, ye, k]) => c + m + ye + k)));
+  });
+});
+
+describe('runs of one colour', () => {
+  /** Flats, single pixels of grain, and runs that end at every place within sixteen. */
+  const lengths = [40, 1, 1, 2, 1, 3, 17, 16, 15, 1, 33, 1, 48, 5, 1, 1, 200, 64];
+  const colours = lengths.map((_, i) => [i * 13, (i * 7) % 5, 200 - i]);
+  const pixels = lengths.flatMap((length, i) => new Array<number[]>(length).fill(colours[i]));
+
+  it('leave one pixel each, and come back whole', () => {
+    const [from, firsts, starts, inks, ...planes] = desk().lay(
+      ...[pixels.length * 3, pixels.length * 3, pixels.length * 2, pixels.length * 4],
+      ...new Array<number>(4).fill(pixels.length),
+    );
+    desk().reach(Uint8Array.from(pixels.flat()), from);
+    const runs = desk().kernels.squeeze(from, pixels.length, firsts, starts);
+    expect(runs).toBe(lengths.length);
+    expect([...desk().look(firsts, runs * 3)]).toEqual(colours.flat());
+    desk().reach(Uint8Array.from(colours.flatMap((colour) => [...colour, 9])), inks);
+    desk().kernels.partRuns(inks, starts, runs, planes[0], planes[1], planes[2], planes[3]);
+    const parted = planes.map((place) => [...desk().look(place, pixels.length)]);
+    expect(parted).toEqual([0, 1, 2, 3].map((ink) => pixels.map((colour) => colour[ink] ?? 9)));
+  });
+
+  it('are told the most ink of, stretch by stretch', () => {
+    const inks = Array.from({ length: 11 }, (_, i) => [i, 255 - i, i === 6 ? 255 : 0, 3]);
+    const [from, mosts] = desk().lay(44, 12);
+    desk().reach(Uint8Array.from(inks.flat()), from);
+    desk().kernels.mostOfStretches(from, inks.length, 4, mosts);
+    expect([...new Int32Array(desk().look(mosts, 12).slice().buffer)]).toEqual([258, 513, 258]);
   });
 });
 
@@ -121,13 +136,28 @@ describe('the count of grey in line art', () => {
 describe('shapes laid over a picture', () => {
   it('leave every pixel that they do not touch as it is', async () => {
     const data = Uint8Array.from({ length: 61 * 47 * 3 }, () => Math.floor(random() * 256));
-    const ground = { width: 61, height: 47, model: 'rgb', alpha: false, data } as const;
-    const drawn = await drawOver(ground, ['<path d="M10 10h20v20h-20Z" fill="#ff0000"/>']);
+    const drawn = { width: 61, height: 47, model: 'rgb', alpha: false, data: data.slice() } as const;
+    await drawOver(drawn, ['<path d="M10 10h20v20h-20Z" fill="#ff0000"/>']);
     for (let i = 0; i < 61 * 47; i++) {
       const [x, y] = [i % 61, Math.floor(i / 61)];
       const inside = x >= 10 && x < 30 && y >= 10 && y < 30;
       const expected = inside ? [255, 0, 0] : [...data.subarray(i * 3, i * 3 + 3)];
       expect([...drawn.data.subarray(i * 3, i * 3 + 3)]).toEqual(expected);
+    }
+  });
+
+  it('end at the edge of the window that is drawn on, and look the same in it', async () => {
+    const shapes = ['<circle cx="30.3" cy="20.7" r="17.4" fill="#204060" fill-opacity="0.6"/>'];
+    const blank = () => ({ ...canvasOf(61, 47, 200), data: new Uint8Array(61 * 47 * 3).fill(200) });
+    const [whole, part] = [blank(), blank()];
+    await drawOver(whole, shapes);
+    const window = { left: 13, top: 9, width: 22, height: 30 };
+    await drawOver(part, shapes, window);
+    for (let i = 0; i < 61 * 47; i++) {
+      const [x, y] = [(i % 61) - window.left, Math.floor(i / 61) - window.top];
+      const inside = x >= 0 && x < window.width && y >= 0 && y < window.height;
+      const expected = inside ? [...whole.data.subarray(i * 3, i * 3 + 3)] : [200, 200, 200];
+      expect([...part.data.subarray(i * 3, i * 3 + 3)]).toEqual(expected);
     }
   });
 
@@ -137,8 +167,8 @@ describe('shapes laid over a picture', () => {
     );
     const under = Uint8Array.from({ length: count * 3 }, () => random() * 256);
     const [a, b] = desk().lay(count * 3, count * 4);
-    desk().put(a, under);
-    desk().put(b, over);
+    desk().reach(under, a);
+    desk().reach(over, b);
     desk().kernels.layOver(a, b, count);
     const expected = Array.from(under, (ground, i) => {
       const pixel = Math.floor(i / 3) * 4;

@@ -1,0 +1,31 @@
+import { describe, expect, test } from 'vitest';
+import { fitPlate } from '../../../pipeline/fit.js';
+import { reducedInks } from '../../../pipeline/inks/reduced-inks.js';
+import { plateOf } from '../../helpers/rasters.js';
+
+const [width, height] = [164, 148];
+const plate = (step: number) => plateOf(width, height, (x, y) => (x * step + y * 5) % 256).data;
+const plates = { cyan: plate(3), magenta: plate(7), yellow: plate(11), black: plate(17) };
+const inks = ['cyan', 'magenta', 'yellow', 'black'] as const;
+
+describe('the inks of a page at the size of its proof', () => {
+  test('arrive each like a plate by itself, none mistaken for another or for transparency', async () => {
+    const size = { width: 61, height: 55 };
+    const reduced = await reducedInks({ width, height, ...plates }, size);
+    expect(reduced).toMatchObject({ ...size, model: 'cmyk', alpha: false });
+    const plan = { crop: { left: 0, top: 0, width, height }, effectivePpi: 300 };
+    for (const [channel, ink] of inks.entries()) {
+      const alone = await fitPlate({ width, height, data: plates[ink] }, plan, size);
+      // One and four channels are resampled with sums of different width: the last bits may differ.
+      const off = alone.data.map((value, i) => Math.abs(value - reduced.data[i * 4 + channel]));
+      expect(Math.max(...off), ink).toBeLessThanOrEqual(2);
+    }
+  });
+
+  test('are the plates themselves, interleaved, where the proof is as large as the page', async () => {
+    const reduced = await reducedInks({ width, height, ...plates }, { width, height });
+    for (const [channel, ink] of inks.entries()) {
+      expect(plates[ink].every((value, i) => value === reduced.data[i * 4 + channel])).toBe(true);
+    }
+  });
+});
