@@ -154,7 +154,9 @@ function isMain(): boolean {
   return started !== undefined && import.meta.url === pathToFileURL(realpathSync(started)).href;
 }
 
-if (isMain()) {
+async function start(): Promise<void> {
   const { runCli } = await import('./watch/run-cli.js');
   process.exitCode = await runCli(buildProgram(), process.argv);
 }
+
+if (isMain()) void start();

@@ -12,7 +12,7 @@ import {
 } from './press/press-conditions.js';
 import type { TrialOutcome } from './press/profile-trial.js';
 import type { PressChoice } from './print-spec.js';
-import { processEntry } from './process-entry.js';
+import { programPath } from './programs.js';
 
 /** A press condition, ready to separate for. */
 export interface Press {
@@ -134,7 +134,7 @@ async function tryOut(profile: Uint8Array, file: string, timeLimitMs: number): P
 function runTrial(profile: Uint8Array, timeLimitMs: number): Promise<TrialOutcome | 'timeout'> {
   return new Promise((resolve) => {
     // 512 MB is several times what a profile of the largest size allowed needs; a lying one must not take more.
-    const worker = new Worker(processEntry(import.meta.url, 'press/profile-trial.js'), {
+    const worker = new Worker(programPath('profile-trial'), {
       workerData: { trialProfile: profile },
       resourceLimits: { maxOldGenerationSizeMb: 512 },
       stdout: true,

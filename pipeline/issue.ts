@@ -5,6 +5,7 @@ import type { PageResult, Product } from './page-result.js';
 import { products } from './page-result.js';
 import { planIssue } from './plan.js';
 import { type IssueReport, type PageRun, reportOf } from './report/issue-report.js';
+import type { FileHashes } from './work/file-hashes.js';
 import { openPagePool, type PageRunner } from './work/page-pool.js';
 import { failureOf, makePage, whileLocked } from './work/page-work.js';
 import { placedPages, placeResult, removePlaced } from './work/placed.js';
@@ -51,35 +52,52 @@ export function defaultJobs(): number {
 export async function runIssue(job: Job, options: RunOptions = {}): Promise<IssueReport> {
   const wanted = options.products ?? products;
   const { pages, thorough } = options;
-  const plan = await planIssue(job, { pages, products: wanted, thorough });
+  const plan = await planIssue(job, { pages, products: wanted, thorough, lazily: !thorough });
   const work = plan.runs.filter((run) => run.request !== undefined);
   const toDo = work.map((run) => run.page.id);
   const isMade = (run: PageRun) => run.stored !== undefined && run.request === undefined;
   const unchanged = plan.runs.filter(isMade).map((run) => run.page.id);
   options.onEvent?.({ kind: 'planned', toDo, unchanged });
-  await workThrough(job, work, options);
-  const report = reportOf(job, plan.reconciliation, plan.runs, toDo);
-  if (wanted.length === 0) return { ...report, contactSheet: undefined };
-  const contactSheet = await whileLocked(job.folder, async () => {
-    await placeStanding(job, plan.runs);
-    return updateContactSheet(job, report, plan.runs);
-  });
-  return { ...report, contactSheet };
+  const runner = work.length === 0 ? undefined : (options.runner ?? openPagePool(jobsFor(work, options)));
+  try {
+    if (runner !== undefined) await workThrough(job, work, runner, options);
+    for (const run of work) learnChecksums(run, plan.hashes);
+    const report = reportOf(job, plan.reconciliation, plan.runs, toDo);
+    if (wanted.length === 0) return { ...report, contactSheet: undefined };
+    await plan.hashes.save(job.folder);
+    const contactSheet = await whileLocked(job.folder, async () => {
+      await placeStanding(job, plan.runs);
+      return updateContactSheet(job, report, plan.runs, runner?.drawSheet);
+    });
+    return { ...report, contactSheet };
+  } finally {
+    if (options.runner === undefined) await runner?.close();
+  }
 }
 
-async function workThrough(job: Job, work: readonly PageRun[], options: RunOptions): Promise<void> {
-  if (work.length === 0) return;
-  const jobs = Math.max(1, Math.min(options.jobs ?? defaultJobs(), work.length));
-  const runner = options.runner ?? openPagePool(jobs);
-  const queue = new PQueue({ concurrency: jobs });
+function jobsFor(work: readonly PageRun[], { jobs }: RunOptions): number {
+  return Math.max(1, Math.min(jobs ?? defaultJobs(), work.length));
+}
+
+/** What was read for the first time need not be read again to know it. */
+function learnChecksums({ request, stored }: PageRun, hashes: FileHashes): void {
+  if (request === undefined || request.key !== undefined || stored === undefined) return;
+  for (const [i, { path }] of request.files.entries()) {
+    hashes.learn(path, request.seen[i], stored.result.used[i].sha256);
+  }
+}
+
+async function workThrough(
+  job: Job,
+  work: readonly PageRun[],
+  runner: PageRunner,
+  options: RunOptions,
+): Promise<void> {
+  const queue = new PQueue({ concurrency: jobsFor(work, options) });
   const one = async (run: PageRun) => {
     if (!options.signal?.aborted) await workOn(job, run, runner, options);
   };
-  try {
-    await Promise.all(work.map((run) => queue.add(() => one(run))));
-  } finally {
-    if (options.runner === undefined) await runner.close();
-  }
+  await Promise.all(work.map((run) => queue.add(() => one(run))));
 }
 
 /** Prepares one page. Whatever goes wrong stays on this page. */

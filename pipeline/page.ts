@@ -10,20 +10,23 @@ import { separatorFor } from './work/kept-separators.js';
 import { type PreparedInks, prepareInks } from './work/page-inks.js';
 import { makeOutputs } from './work/page-outputs.js';
 import { noticePartSizes, type ReadParts, readParts } from './work/page-parts.js';
-import type { PageRequest } from './work/page-request.js';
+import type { PageRequest, UnreadRequest } from './work/page-request.js';
+import { readRequest } from './work/unread.js';
 
 /**
  * Prepares one page: read, flatten, fit, line art, separate, inspect, write, proof, in this order.
  * The same files, spec and profile give the same outputs and findings, byte for byte.
  *
  * What is wrong with a page is a finding on it, never an exception: only faults of the program and of the disk are
- * thrown (PlatehandError `write-failed`, `profile-invalid`, `profile-timeout`).
+ * thrown (PlatehandError `write-failed`, `profile-invalid`, `profile-timeout`, and `picture-unreadable` where a file of
+ * an unread request is closed to us).
  */
-export async function preparePage(request: PageRequest): Promise<PageResult> {
-  const { page } = request;
+export async function preparePage(asked: PageRequest | UnreadRequest): Promise<PageResult> {
+  const { page } = asked;
   const press = await openPress(page.spec.press);
+  const { request, contents } = await readRequest(asked, press);
   const separator = separatorFor(press, page.spec);
-  const read = await readParts(request);
+  const read = await readParts(request, contents);
   if (read.parts === undefined) return unmadeResult(request, press, read.noticed);
   const sizes = noticePartSizes(read, page.spec, request.units);
   if (sizes.some(({ severity, code }) => severity === 'stop' && shapeCodes.has(code))) {

@@ -1,5 +1,5 @@
 import { join } from 'node:path';
-import { exitCode, messageOf, PlatehandError } from '../config/errors.js';
+import { PlatehandError } from '../config/errors.js';
 import type { IssuePage, Job } from '../config/job.js';
 import { outputBaseName } from '../config/job-file/naming.js';
 import { type IncomingListing, listIncoming } from './names/incoming.js';
@@ -7,12 +7,14 @@ import type { Product } from './page-result.js';
 import { reconcile } from './reconcile.js';
 import type { MatchedFile, PageMatch, Reconciliation } from './reconciliation.js';
 import type { PageRun } from './report/issue-report.js';
-import { FileHashes, type FileIdentity } from './work/file-hashes.js';
+import { FileHashes, type FileIdentity, identityOf } from './work/file-hashes.js';
 import { type KeyedRequest, pageKey } from './work/page-key.js';
+import type { UnreadFile, UnreadRequest } from './work/page-request.js';
 import { failureOf, whileLocked } from './work/page-work.js';
 import { removePlaced } from './work/placed.js';
 import { Presses } from './work/presses.js';
-import { discardResultFolder, findResult, hasOwnBytes } from './work/results.js';
+import { discardResultFolder, findResult, hasOwnBytes, hasResults } from './work/results.js';
+import { unreadable } from './work/unread.js';
 
 /** What to plan for. */
 export interface PlanOptions {
@@ -22,12 +24,16 @@ export interface PlanOptions {
   readonly products: readonly Product[];
   /** Also reads the bytes of every stored result: one that somebody has written to is dropped and made anew. */
   readonly thorough?: boolean | undefined;
+  /** Leaves the files of pages that have no result yet to be read by whoever works on them. */
+  readonly lazily?: boolean | undefined;
 }
 
 /** An issue matched against its folder: for each page what there is to do, or the result that is there already. */
 export interface IssuePlan {
   readonly reconciliation: Reconciliation;
   readonly runs: readonly PageRun[];
+  /** Checksums of working files: what the work brings to light may be added. */
+  readonly hashes: FileHashes;
 }
 
 /** What planning looks things up in; kept from one look to the next by who looks often. */
@@ -51,7 +57,7 @@ export async function planIssue(job: Job, options: PlanOptions): Promise<IssuePl
     runs.push(await planOrFail(job, page, reconciliation.pages[index], shelves, options));
   }
   if (options.products.length > 0) await shelves.hashes.save(job.folder);
-  return { reconciliation, runs };
+  return { reconciliation, runs, hashes: shelves.hashes };
 }
 
 /** Matches what incoming/ holds to the page list; what was skipped while listing is passed over. */
@@ -93,6 +99,8 @@ export async function planPage(
 ): Promise<PageRun> {
   const run = emptyRun(page, match);
   if (match.state !== 'ready') return run;
+  const unread = options.lazily ? await unreadRequest(job, page, match.files, hashes, options) : undefined;
+  if (unread !== undefined) return { ...run, request: unread };
   const { keyed, seen } = await keyedRequest(job, page, match.files, hashes);
   const key = pageKey(keyed, await presses.open(page.spec.press));
   if (options.thorough) await dropTampered(job, page, keyed.baseName, key);
@@ -104,6 +112,32 @@ export async function planPage(
   return { ...run, stored, request: { ...keyed, key, products: toMake, seen, outFolder: undefined } };
 }
 
+/** The request for a page without any result; undefined where it has one, or where its files have been read before. */
+async function unreadRequest(
+  job: Job,
+  page: IssuePage,
+  matched: readonly MatchedFile[],
+  hashes: FileHashes,
+  { pages, products }: PlanOptions,
+): Promise<UnreadRequest | undefined> {
+  const baseName = outputBaseName(job, page);
+  if (pages !== undefined && !pages.includes(page.id)) return undefined;
+  if (await hasResults(job.folder, baseName)) return undefined;
+  const files: UnreadFile[] = [];
+  const allSeen: FileIdentity[] = [];
+  for (const { name, path, part, version, picture } of printingFiles(job, matched)) {
+    const seen = await identityOf(path).catch((thrown: unknown) => {
+      throw unreadable(name, thrown);
+    });
+    allSeen.push(seen);
+    files.push({ path, name, part, version, picture, bytes: seen.bytes, sha256: undefined });
+  }
+  if (files.every(({ path }, i) => hashes.without(path, allSeen[i]) !== undefined)) return undefined;
+  const date = dateOf(allSeen);
+  const shared = { ...frameOf(job, page), files, baseName, date };
+  return { ...shared, key: undefined, products, seen: allSeen, outFolder: undefined };
+}
+
 async function keyedRequest(
   job: Job,
   page: IssuePage,
@@ -112,22 +146,31 @@ async function keyedRequest(
 ): Promise<{ keyed: KeyedRequest; seen: FileIdentity[] }> {
   const files: KeyedRequest['files'][number][] = [];
   const allSeen: FileIdentity[] = [];
-  let newestMs = 0;
-  for (const { name, part, version, picture } of matched) {
-    // Flats are work in progress: nothing that prints depends on them.
-    if (part === 'flats') continue;
-    const path = join(job.folder, 'incoming', name);
-    const { bytes, sha256, mtimeMs, seen } = await hashes.of(path).catch((thrown: unknown) => {
+  for (const { name, path, part, version, picture } of printingFiles(job, matched)) {
+    const { bytes, sha256, seen } = await hashes.of(path).catch((thrown: unknown) => {
       throw unreadable(name, thrown);
     });
     allSeen.push(seen);
-    newestMs = Math.max(newestMs, mtimeMs);
     files.push({ path, name, part, version, picture, bytes, sha256 });
   }
-  const { issue, title, units, partWords } = job;
   const baseName = outputBaseName(job, page);
-  const date = new Date(newestMs).toISOString().slice(0, 10);
-  return { keyed: { issue, title, units, page, partWords, files, baseName, date }, seen: allSeen };
+  return { keyed: { ...frameOf(job, page), files, baseName, date: dateOf(allSeen) }, seen: allSeen };
+}
+
+/** Flats are work in progress: nothing that prints depends on them. */
+function printingFiles(job: Job, matched: readonly MatchedFile[]) {
+  const printing = matched.flatMap(({ part, ...file }) => (part === 'flats' ? [] : [{ ...file, part }]));
+  return printing.map((file) => ({ ...file, path: join(job.folder, 'incoming', file.name) }));
+}
+
+/** What a page's request holds besides its files. */
+function frameOf({ issue, title, units, partWords }: Job, page: IssuePage) {
+  return { issue, title, units, page, partWords };
+}
+
+/** The day of the newest working file. */
+function dateOf(seen: readonly FileIdentity[]): string {
+  return new Date(Math.max(0, ...seen.map(({ mtimeMs }) => mtimeMs))).toISOString().slice(0, 10);
 }
 
 /** A result whose bytes are not the ones that were made goes, and with it what was placed from it. */
@@ -139,25 +182,3 @@ async function dropTampered(job: Job, page: IssuePage, baseName: string, key: st
     await removePlaced(job.folder, page.id);
   });
 }
-
-function unreadable(name: string, thrown: unknown): PlatehandError {
-  const cause = thrown instanceof PlatehandError ? thrown.cause : thrown;
-  const { code = '' } = (cause ?? {}) as NodeJS.ErrnoException;
-  const what = unreadableReasons[code] ?? `The file cannot be read: ${messageOf(cause)}`;
-  return new PlatehandError(
-    'picture-unreadable',
-    what,
-    'Make it readable, or drop it again, then run again.',
-    {
-      place: { file: name },
-      exitCode: exitCode.attention,
-      cause,
-    },
-  );
-}
-
-const unreadableReasons: Readonly<Record<string, string>> = {
-  EACCES: 'You may not read this file',
-  EPERM: 'You may not read this file',
-  ENOENT: 'The file went away before it could be read',
-};

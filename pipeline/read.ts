@@ -2,8 +2,9 @@ import { type FileHandle, open } from 'node:fs/promises';
 import { basename, extname } from 'node:path';
 import { messageOf, PlatehandError } from '../config/errors.js';
 import type { Noticed } from './findings.js';
-import { damaged, fileSource, unsupported } from './reading/byte-source.js';
+import { type ByteSource, bufferSource, damaged, fileSource, unsupported } from './reading/byte-source.js';
 import type { FitWish } from './reading/decode-picture.js';
+import { wholeFileBytes } from './reading/hash-file.js';
 import { pngSignature } from './reading/png-picture.js';
 import { readFlat } from './reading/read-flat.js';
 import { defaultReadLimits, type ReadLimits } from './reading/read-limits.js';
@@ -18,6 +19,8 @@ export interface ReadOptions {
   readonly picture?: number | undefined;
   /** Name of the file for messages; its path by default. */
   readonly name?: string | undefined;
+  /** What the file holds, where somebody has read it before; it is then not opened again. */
+  readonly content?: Buffer | undefined;
   /** What is refused as too large; the defaults of `defaultReadLimits` where a limit is left out. */
   readonly limits?: Partial<ReadLimits> | undefined;
   /**
@@ -63,16 +66,20 @@ const formatNames: Readonly<Record<PictureFormat, string>> = {
 export async function readWorkingPicture(path: string, options: ReadOptions = {}): Promise<WorkingPicture> {
   const name = options.name ?? path;
   const limits = { ...defaultReadLimits, ...options.limits };
+  if (options.content !== undefined) {
+    checkSize(options.content.length, limits, name);
+    return pictureFrom({ path, name, limits, input: options.content }, undefined, options);
+  }
   const handle = await openFile(path, name);
   try {
     const before = await handle.stat();
-    checkFile(before, limits, name);
-    const source = fileSource(handle, before.size, name);
-    const format = formatOf(await source.read(0, Math.min(16, before.size)), name);
-    const picture =
-      format === 'openraster'
-        ? await readLayers({ path, name, picture: options.picture, limits })
-        : await readFlat({ path, source, format, picture: options.picture, limits, fit: options.fit });
+    if (!before.isFile())
+      throw unsupported(name, 'it is not a file', 'Put the picture itself into the folder');
+    checkSize(before.size, limits, name);
+    const isSmall = before.size <= wholeFileBytes;
+    const input = isSmall ? await handle.readFile() : path;
+    const source = isSmall ? undefined : fileSource(handle, before.size, name);
+    const picture = await pictureFrom({ path, name, limits, input }, source, options);
     const after = await handle.stat();
     if (after.size !== before.size || after.mtimeMs !== before.mtimeMs) {
       throw new PlatehandError(
@@ -82,11 +89,35 @@ export async function readWorkingPicture(path: string, options: ReadOptions = {}
         { place: { file: name } },
       );
     }
-    const mismatch = nameMismatch(name, format);
-    return mismatch === undefined ? picture : { ...picture, noticed: [...picture.noticed, mismatch] };
+    return picture;
   } finally {
     await handle.close();
   }
+}
+
+/** A file that is about to be decoded. */
+interface OpenFile {
+  readonly path: string;
+  readonly name: string;
+  readonly limits: ReadLimits;
+  /** Its content, or its path where it is too large to be held. */
+  readonly input: string | Buffer;
+}
+
+async function pictureFrom(
+  file: OpenFile,
+  opened: ByteSource | undefined,
+  { picture, fit }: ReadOptions,
+): Promise<WorkingPicture> {
+  const { name, input } = file;
+  const source = opened ?? bufferSource(input as Buffer, name);
+  const format = formatOf(await source.read(0, Math.min(16, source.size)), name);
+  const read =
+    format === 'openraster'
+      ? await readLayers({ ...file, picture })
+      : await readFlat({ ...file, source, format, picture, fit });
+  const mismatch = nameMismatch(name, format);
+  return mismatch === undefined ? read : { ...read, noticed: [...read.noticed, mismatch] };
 }
 
 /** The readers of archives and of XML are loaded only where there are layers: most page processes never meet any. */
@@ -108,13 +139,12 @@ async function openFile(path: string, name: string): Promise<FileHandle> {
   }
 }
 
-function checkFile(stat: { isFile(): boolean; size: number }, limits: ReadLimits, name: string): void {
-  if (!stat.isFile()) throw unsupported(name, 'it is not a file', 'Put the picture itself into the folder');
-  if (stat.size === 0) throw damaged(name, 'the file is empty');
-  if (stat.size <= limits.maxFileBytes) return;
+function checkSize(bytes: number, limits: ReadLimits, name: string): void {
+  if (bytes === 0) throw damaged(name, 'the file is empty');
+  if (bytes <= limits.maxFileBytes) return;
   throw new PlatehandError(
     'picture-too-large',
-    `the file has ${Math.round(stat.size / 1e6)} MB, more than the ${Math.round(limits.maxFileBytes / 1e6)} MB that are taken in`,
+    `the file has ${Math.round(bytes / 1e6)} MB, more than the ${Math.round(limits.maxFileBytes / 1e6)} MB that are taken in`,
     'Save it compressed, or at the size the page needs',
     { place: { file: name } },
   );

@@ -20,7 +20,7 @@ export interface IssueStatus {
  * @param now the time to count from, in milliseconds since 1970
  */
 export async function readStatus(job: Job, now: number = Date.now()): Promise<IssueStatus> {
-  const { reconciliation, runs } = await planIssue(job, { pages: undefined, products: [] });
+  const { reconciliation, runs } = await planIssue(job, { pages: undefined, products: [], lazily: true });
   const report = { ...reportOf(job, reconciliation, runs, []), contactSheet: undefined };
   const brings = (parts: readonly string[]) =>
     report.pages.filter(({ files }) => files.some(({ part }) => parts.includes(part))).length;

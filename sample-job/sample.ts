@@ -29,7 +29,7 @@ async function main(): Promise<void> {
     ['proofs', 'a soft proof of every page'],
     ['press', 'composite CMYK TIFFs, and the line art at 600 ppi'],
     ['plates', 'the four process inks of every page'],
-    [delivery.path, 'the bundle; check it with: node dist/cli.js verify'],
+    [delivery.path, 'the bundle; check it with: node dist/programs/platehand.cjs verify'],
   ]) {
     say(`  ${shortPath(join(folder, path)).padEnd(44)} ${what}`);
   }

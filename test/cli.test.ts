@@ -5,7 +5,8 @@ import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { buildProgram } from '../cli.js';
-import { packageRoot, packageVersion } from '../config/package-root.js';
+import { packageVersion } from '../config/package-root.js';
+import { programPath } from '../config/programs.js';
 import { ownerTag } from '../pipeline/files/owner.js';
 import type { Actions } from '../watch/actions.js';
 import { dropAll, openSmallIssue, type SmallIssue } from './helpers/small-issue.js';
@@ -95,7 +96,7 @@ interface Ended {
   readonly err: string;
 }
 
-const cli = join(packageRoot(), 'dist', 'cli.js');
+const cli = programPath('platehand');
 
 /** Runs the compiled command line as people do. */
 async function platehand(...words: string[]): Promise<Ended> {

@@ -15,7 +15,7 @@ export async function removeLeftovers(jobFolder: string): Promise<number> {
   for (const folder of folders) removed += await clean(join(jobFolder, folder), named('.+', '[0-9a-f]{12}'));
   const results = join(jobFolder, '.platehand', 'results');
   for (const page of await namesIn(results)) {
-    removed += await clean(join(results, page), named('[0-9a-f]{64}', '\\d+'));
+    removed += await clean(join(results, page), named('(?:new|[0-9a-f]{64})', '\\d+'));
   }
   removed += await clean(join(jobFolder, '.platehand'), named('.+\\.lock', '\\d+'));
   return removed;

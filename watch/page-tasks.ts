@@ -61,7 +61,7 @@ export class PageTasks {
   /** Begins, keeps or drops work, so that it fits what the page has to do now. */
   sync(run: PageRun): void {
     if (this.closed) return;
-    const request = run.failure === undefined ? run.request : undefined;
+    const request = run.failure === undefined ? readRequestOf(run) : undefined;
     const subject = request === undefined ? undefined : subjectOf(request);
     const task = this.tasks.get(run.page.id);
     if (task !== undefined && task.subject === subject) return;
@@ -227,6 +227,12 @@ export class PageTasks {
     run.failure = finding;
     this.listener.failed(run);
   }
+}
+
+/** The daemon reads files when they arrive, so that it can tell what arrived, and plans pages with their keys. */
+function readRequestOf({ request }: PageRun): PageRequest | undefined {
+  if (request !== undefined && request.key === undefined) throw new Error('a page was planned unread');
+  return request;
 }
 
 function unreadFile(result: PageResult) {

@@ -1,7 +1,7 @@
 import { fork } from 'node:child_process';
 import { PlatehandError } from '../config/errors.js';
 import type { Job } from '../config/job.js';
-import { processEntry } from '../config/process-entry.js';
+import { programPath } from '../config/programs.js';
 import type { IssueReport, PageRun } from '../pipeline/report/issue-report.js';
 
 export interface SheetTask {
@@ -26,7 +26,7 @@ export function drawSheetApart(
   runs: SheetTask['runs'],
 ): Promise<Uint8Array> {
   return new Promise((resolve, reject) => {
-    const child = fork(processEntry(import.meta.url, 'sheet-process.js'), [], {
+    const child = fork(programPath('sheet-process'), [], {
       serialization: 'advanced',
       execArgv: [],
       stdio: ['ignore', 'ignore', 'inherit', 'ipc'],

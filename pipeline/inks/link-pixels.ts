@@ -1,5 +1,5 @@
 import type { TableTransform } from '../../config/press/colour-engine.js';
-import { bandPixels, desk, inBands } from '../kernels/desk.js';
+import { bandPixels, desk, inBands, isWorthwhile } from '../kernels/desk.js';
 import type { Raster, Separation } from '../raster.js';
 
 /** A device link's table without the ink limit and the one with it; the same where the limit changes nothing. */
@@ -27,9 +27,6 @@ export function convertByTables(raster: Raster, separation: Separation, tables: 
     : convert16(raster.data, raster, separation, tables);
 }
 
-/** Where no more than this share of the pixels begin a run of one colour, only these are looked up. Our own choice. */
-const worthwhileShare = 0.75;
-
 function convert8(
   data: Uint8Array,
   { width, height, model }: Raster,
@@ -43,9 +40,8 @@ function convert8(
   const most = { before: 0, after: 0 };
   inBands(width * height, (start, count) => {
     const band = data.subarray(start * channels, (start + count) * channels);
-    const at = desk().reach(band, on.band);
-    const runs = model === 'rgb' ? kernels.squeeze(at, count, on.firsts, on.starts) : count;
-    const isSqueezed = runs <= count * worthwhileShare;
+    const runs = kernels.squeeze(desk().reach(band, on.band), count, channels, on.firsts, on.starts);
+    const isSqueezed = isWorthwhile(runs, count);
     const pixels = isSqueezed ? desk().look(on.firsts, runs * channels) : band;
     const looked = isSqueezed ? runs : count;
     tables.after.run(pixels, looked, inksAt(on.inks, looked));
@@ -66,7 +62,7 @@ const stretchPixels = 1 << 11;
 function bandPlaces() {
   const [band, firsts, starts, inks, unlimited, mosts, ...plates] = desk().lay(
     bandPixels * 4,
-    bandPixels * 3,
+    bandPixels * 4,
     bandPixels * 2,
     bandPixels * 4,
     stretchPixels * 4,

@@ -1,6 +1,6 @@
 import { loadProfile, type TableTransform, tableTransform } from '../../config/press/colour-engine.js';
 import type { Press } from '../../config/press.js';
-import { desk, inBands } from '../kernels/desk.js';
+import { bandPixels, desk, inBands, isWorthwhile } from '../kernels/desk.js';
 import type { Raster } from '../raster.js';
 
 /**
@@ -38,11 +38,24 @@ export function openSoftProofer(press: Press): SoftProofer {
 }
 
 function show({ model, alpha, width, height, data: inks }: Raster, table: TableTransform): Raster {
-  if (model !== 'cmyk' || alpha) throw new TypeError('only inks can be soft-proofed');
-  const data = desk().hold(width * height * 3);
+  if (model !== 'cmyk' || alpha || !(inks instanceof Uint8Array)) {
+    throw new TypeError('only inks of 8 bit can be soft-proofed');
+  }
+  const on = desk();
+  const data = on.hold(width * height * 3);
+  const [place, firsts, starts, looked, to] = on.lay(
+    ...[bandPixels * 4, bandPixels * 4, bandPixels * 2, bandPixels * 3, bandPixels * 3],
+  );
+  const seenAt = (bytes: Uint8Array) => new Uint8ClampedArray(bytes.buffer, bytes.byteOffset, bytes.length);
   inBands(width * height, (start, count) => {
-    const seen = new Uint8ClampedArray(data.buffer, data.byteOffset + start * 3, count * 3);
-    table.run(inks.subarray(start * 4, (start + count) * 4), count, seen);
+    const band = inks.subarray(start * 4, (start + count) * 4);
+    const seen = data.subarray(start * 3, (start + count) * 3);
+    const runs = on.kernels.squeeze(on.reach(band, place), count, 4, firsts, starts);
+    if (!isWorthwhile(runs, count)) return table.run(band, count, seenAt(seen));
+    table.run(on.look(firsts, runs * 4), runs, seenAt(on.look(looked, runs * 3)));
+    const at = on.target(seen, to);
+    on.kernels.repeatRuns(looked, starts, runs, at);
+    on.take(at, seen);
   });
   return { width, height, model: 'rgb', alpha: false, data };
 }

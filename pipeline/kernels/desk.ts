@@ -29,7 +29,8 @@ export interface Kernels {
   sumOf(from: number, count: number): number;
   mostOfFour(c: number, m: number, y: number, k: number, count: number): number;
   partFour(from: number, count: number, c: number, m: number, y: number, k: number): void;
-  squeeze(from: number, count: number, to: number, starts: number): number;
+  squeeze(from: number, count: number, bytes: number, to: number, starts: number): number;
+  repeatRuns(from: number, starts: number, runs: number, to: number): void;
   partRuns(from: number, starts: number, runs: number, c: number, m: number, y: number, k: number): void;
   mostOfStretches(from: number, count: number, stretch: number, mosts: number): void;
   joinFour(c: number, m: number, y: number, k: number, count: number, to: number): void;
@@ -43,6 +44,27 @@ export interface Kernels {
     room: number,
     shares: number,
   ): number;
+  lookAt(
+    colour: number,
+    cover: number,
+    width: number,
+    rows: number,
+    channels: number,
+    sampleBytes: number,
+  ): void;
+  countStrokes(
+    bits: number,
+    but: number,
+    row: number,
+    first: number,
+    count: number,
+    pageRow: number,
+    every: number,
+    look: number,
+    blackTo: number,
+    darkerBy: number,
+    counts: number,
+  ): void;
   layOver(ground: number, drawn: number, count: number): void;
   countGrey(from: number, width: number, rows: number, low: number, span: number, counts: number): void;
   differencesOfOne(plane: number, width: number, rows: number, to: number): void;
@@ -204,4 +226,12 @@ export function inBands(pixels: number, work: (start: number, count: number) => 
   for (let start = 0; start < pixels; start += bandPixels) {
     work(start, Math.min(bandPixels, pixels - start));
   }
+}
+
+/**
+ * Whether it pays to look up one pixel of each run of one colour only: where no more than three quarters of the pixels
+ * begin a run. Finding the runs costs half as much as a look-up.
+ */
+export function isWorthwhile(runs: number, pixels: number): boolean {
+  return runs <= pixels * 0.75;
 }

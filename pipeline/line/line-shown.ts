@@ -1,6 +1,7 @@
 import type { LineSettings } from '../../config/print-spec.js';
-import { channelsOf, maxOf, type Plate, type Raster } from '../raster.js';
-import { bitmapOf, lowestBit, wordsOf } from './bitmap.js';
+import { desk } from '../kernels/desk.js';
+import { type Bitmap, channelsOf, type Plate, type Raster } from '../raster.js';
+import { bitmapOf } from './bitmap.js';
 import { grow, shrink } from './morphology.js';
 
 /**
@@ -26,8 +27,8 @@ const leastTelling = 24;
 /** Every third pixel is asked, along diagonals, so that no stroke is passed over. */
 const everyPx = 3;
 
-/** The eight directions, as steps across and down by turns. */
-const around = Int8Array.of(1, 0, 1, 1, 0, 1, -1, 1, -1, 0, -1, -1, 0, -1, 1, -1);
+/** Bytes of colour that are looked at as one window. */
+const windowBytes = 4 * 2 ** 20;
 
 /**
  * @param colour rgb or grey without alpha, at the size of the coverage
@@ -41,77 +42,52 @@ export function showsLine(
   settings: Pick<LineSettings, 'blackMaxLevelPercent'>,
 ): boolean {
   const core = bitmapOf(coverage.data, coverage, coreCoverage);
-  const thick = wordsOf(grow(shrink(core, thinHalfPx), thinHalfPx + 1));
-  const words = wordsOf(core);
-  const wordsInRow = core.rowBytes >> 2;
+  const thick = grow(shrink(core, thinHalfPx), thinHalfPx + 1);
   const blackTo = (settings.blackMaxLevelPercent / 100) * 255;
-  let shown = 0;
-  let hidden = 0;
-  for (let at = 0; at < words.length; at++) {
-    const y = Math.floor(at / wordsInRow);
-    const start = (at - y * wordsInRow) * 32;
-    for (let thin = words[at] & ~thick[at]; thin !== 0; thin &= thin - 1) {
-      const x = start + lowestBit(thin);
-      if (x % everyPx !== y % everyPx) continue;
-      const told = strokeShows(colour, coverage, x, y, blackTo);
-      if (told === true) shown++;
-      else if (told === false) hidden++;
-    }
-  }
+  const { shown, hidden } = countStrokes(colour, coverage, core, thick, blackTo);
   return shown + hidden >= leastTelling && shown >= shownShare * (shown + hidden);
 }
 
-/** Whether the stroke is darker than the colour beside it; undefined where that is black itself or out of reach. */
-function strokeShows(
+/**
+ * Asks every third pixel of the thin strokes. A stroke shows when it is darker than the colour in each direction in which
+ * there is colour in reach; black beside it tells nothing.
+ */
+export function countStrokes(
   colour: Raster,
   coverage: Plate,
-  x: number,
-  y: number,
+  core: Bitmap,
+  thick: Bitmap,
   blackTo: number,
-): boolean | undefined {
-  const own = lumaAt(colour, y * colour.width + x);
-  let asked = 0;
-  for (let i = 0; i < around.length; i += 2) {
-    const beside = besideStroke(coverage, x, y, around[i], around[i + 1]);
-    if (beside < 0) continue;
-    const light = lumaAt(colour, beside);
-    if (light <= blackTo) continue;
-    if (light - own < darkerBy) return false;
-    asked++;
+): { shown: number; hidden: number } {
+  const { width, height, rowBytes } = core;
+  const channels = channelsOf(colour);
+  const sampleBytes = colour.data.BYTES_PER_ELEMENT;
+  const rowSize = width * channels * sampleBytes;
+  const samples = new Uint8Array(colour.data.buffer, colour.data.byteOffset, colour.data.byteLength);
+  const beside = lookPx + 1;
+  const most = Math.max(1, Math.floor(windowBytes / rowSize) - 2 * beside);
+  const on = desk();
+  const [colours, covers, bits, but, counts] = on.lay(
+    (most + 2 * beside) * rowSize,
+    (most + 2 * beside) * width,
+    most * rowBytes,
+    most * rowBytes,
+    8,
+  );
+  const found = { shown: 0, hidden: 0 };
+  for (let y = 0; y < height; y += most) {
+    const rows = Math.min(most, height - y);
+    const [top, end] = [Math.max(0, y - beside), Math.min(height, y + rows + beside)];
+    const at = on.reach(samples.subarray(top * rowSize, end * rowSize), colours);
+    const line = on.reach(coverage.data.subarray(top * width, end * width), covers);
+    on.kernels.lookAt(at, line, width, end - top, channels, sampleBytes);
+    const set = on.reach(core.bits.subarray(y * rowBytes, (y + rows) * rowBytes), bits);
+    const not = on.reach(thick.bits.subarray(y * rowBytes, (y + rows) * rowBytes), but);
+    const first = y - top;
+    on.kernels.countStrokes(set, not, rowBytes, first, rows, y, everyPx, lookPx, blackTo, darkerBy, counts);
+    const [shown, hidden] = new Uint32Array(on.look(counts, 8).slice().buffer);
+    found.shown += shown;
+    found.hidden += hidden;
   }
-  return asked === 0 ? undefined : true;
-}
-
-/** Index of the second pixel without line in one direction (the first may have a soft edge); -1 where there is none. */
-function besideStroke(
-  { width, height, data }: Plate,
-  x: number,
-  y: number,
-  stepX: number,
-  stepY: number,
-): number {
-  const inside = Math.min(stepsInside(x, stepX, width), stepsInside(y, stepY, height));
-  const most = Math.min(lookPx, inside);
-  const stride = stepY * width + stepX;
-  for (let step = 1, at = y * width + x + stride; step <= most; step++, at += stride) {
-    if (data[at] !== 0) continue;
-    return step < inside && data[at + stride] === 0 ? at + stride : at;
-  }
-  return -1;
-}
-
-/** How many steps lead from a place to the last one within a length. */
-function stepsInside(place: number, step: number, length: number): number {
-  if (step === 0) return length;
-  return step > 0 ? length - 1 - place : place;
-}
-
-/** Brightness of a pixel, 0 to 255, with the weights of ITU-R BT.601. */
-function lumaAt(picture: Raster, pixel: number): number {
-  const { data } = picture;
-  const channels = channelsOf(picture);
-  const at = pixel * channels;
-  const scale = maxOf(picture) / 255;
-  if (channels < 3) return data[at] / scale;
-  return (data[at] * 0.299 + data[at + 1] * 0.587 + data[at + 2] * 0.114) / scale;
+  return found;
 }

@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { createReadStream } from 'node:fs';
+import { open } from 'node:fs/promises';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 
 /** What identifies a file's content: SHA-256 (FIPS 180-4) in lower case hexadecimal, and its length. */
@@ -8,17 +8,59 @@ export interface FileHash {
   readonly bytes: number;
 }
 
+/** Read at a time. */
+const pieceBytes = 1 << 20;
+
+/**
+ * Files up to this size are read into memory as a whole, once, and everything is made from there: an uncompressed page at
+ * 600 ppi is as large. Larger ones are read piece by piece, and again when they are decoded.
+ */
+export const wholeFileBytes = 96 * 2 ** 20;
+
 /**
  * Reads a file once, piece by piece, so that a page of any size costs no memory.
  * @throws PlatehandError `picture-unreadable` where the file cannot be opened or read to its end
  */
 export async function hashFile(path: string): Promise<FileHash> {
+  const room = Buffer.allocUnsafe(pieceBytes);
+  const { sha256, bytes } = await readThrough(path, () => room);
+  return { sha256, bytes };
+}
+
+/**
+ * Reads a file and takes its checksum on the way.
+ * @returns its content as well, unless it is too large to be held
+ * @throws PlatehandError `picture-unreadable` where the file cannot be opened or read to its end
+ */
+export async function readHashed(path: string): Promise<FileHash & { readonly content: Buffer | undefined }> {
+  let content: Buffer | undefined;
+  const room = Buffer.allocUnsafe(pieceBytes);
+  const found = await readThrough(path, (at, size) => {
+    if (size > wholeFileBytes) return room;
+    content ??= Buffer.allocUnsafe(size);
+    return at < size ? content.subarray(at, at + pieceBytes) : room;
+  });
+  // What grew meanwhile is not whole here; the look at the file after the work tells.
+  return { ...found, content: content?.length === found.bytes ? content : undefined };
+}
+
+/** @param roomAt where the piece at this place of a file of that size is to go */
+async function readThrough(path: string, roomAt: (at: number, size: number) => Buffer): Promise<FileHash> {
   const hash = createHash('sha256');
   let bytes = 0;
   try {
-    for await (const chunk of createReadStream(path, { highWaterMark: 1 << 20 })) {
-      hash.update(chunk);
-      bytes += chunk.length;
+    const handle = await open(path, 'r');
+    try {
+      const { size } = await handle.stat();
+      for (;;) {
+        const room = roomAt(bytes, size);
+        const { bytesRead } = await handle.read(room, 0, room.length, bytes);
+        if (bytesRead === 0) break;
+        hash.update(room.subarray(0, bytesRead));
+        bytes += bytesRead;
+      }
+    } finally {
+      await handle.close();
     }
   } catch (error) {
     throw new PlatehandError(

@@ -1,13 +1,14 @@
 import type { Readable } from 'node:stream';
 import { crc32 } from 'node:zlib';
-import { type Entry, openPromise, type ZipFile } from 'yauzl';
+import { type Entry, fromBufferPromise, openPromise, type ZipFile } from 'yauzl';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import { type ByteSource, cutShort, damaged } from './byte-source.js';
 import type { ReadLimits } from './read-limits.js';
 
 /** The entries of an archive that was found safe to read, by their exact names. */
 export interface Archive {
-  readonly path: string;
+  /** Its content, or its path where it is too large to be held. */
+  readonly input: string | Buffer;
   /** Name for messages. */
   readonly name: string;
   readonly entries: ReadonlyMap<string, Entry>;
@@ -35,8 +36,12 @@ const symbolicLink = 0o120000;
  * encryption, a method beyond the format, overlapping data, or sizes out of all proportion. Nothing is inflated here.
  * @throws PlatehandError `archive-unsafe`, `picture-unreadable`
  */
-export async function listArchive(path: string, name: string, limits: ReadLimits): Promise<Archive> {
-  return withZip(path, name, async (zip) => {
+export async function listArchive(
+  input: string | Buffer,
+  name: string,
+  limits: ReadLimits,
+): Promise<Archive> {
+  return withZip(input, name, async (zip) => {
     const entries = new Map<string, Entry>();
     let total = 0;
     for await (const entry of zip.eachEntry()) {
@@ -48,7 +53,7 @@ export async function listArchive(path: string, name: string, limits: ReadLimits
       if (total > limits.maxFileBytes) throw unsafe(name, 'it would unpack to more than is taken in');
     }
     checkOverlap(entries.values(), name);
-    return { path, name, entries };
+    return { input, name, entries };
   });
 }
 
@@ -98,7 +103,7 @@ function checkOverlap(entries: Iterable<Entry>, name: string): void {
  * @throws PlatehandError `picture-unreadable` where it is damaged, `archive-unsafe` where its header lies
  */
 export async function readEntry(archive: Archive, entry: Entry): Promise<Buffer> {
-  return withZip(archive.path, archive.name, async (zip) => {
+  return withZip(archive.input, archive.name, async (zip) => {
     const stream = await openEntry(zip, entry, archive.name);
     const content = Buffer.allocUnsafe(entry.uncompressedSize);
     let length = 0;
@@ -121,7 +126,7 @@ export async function withEntryHead<Result>(
   entry: Entry,
   look: (source: ByteSource) => Promise<Result>,
 ): Promise<Result> {
-  return withZip(archive.path, archive.name, async (zip) => {
+  return withZip(archive.input, archive.name, async (zip) => {
     const stream = await openEntry(zip, entry, archive.name);
     try {
       return await look(headSource(stream, entry.uncompressedSize, archive.name));
@@ -156,19 +161,20 @@ async function openEntry(zip: ZipFile, entry: Entry, name: string): Promise<Read
 }
 
 async function withZip<Result>(
-  path: string,
+  input: string | Buffer,
   name: string,
   work: (zip: ZipFile) => Promise<Result>,
 ): Promise<Result> {
   let zip: ZipFile | undefined;
+  const options = {
+    lazyEntries: true,
+    autoClose: false,
+    decodeStrings: true,
+    strictFileNames: true,
+    validateEntrySizes: true,
+  };
   try {
-    zip = await openPromise(path, {
-      lazyEntries: true,
-      autoClose: false,
-      decodeStrings: true,
-      strictFileNames: true,
-      validateEntrySizes: true,
-    });
+    zip = await (typeof input === 'string' ? openPromise(input, options) : fromBufferPromise(input, options));
     return await work(zip);
   } catch (error) {
     throw error instanceof PlatehandError ? error : archiveFailure(name, error);

@@ -23,7 +23,8 @@ import { repackTiff } from './tiff-repack.js';
 
 /** An open flat file, as `read` hands it on. */
 export interface FlatFile {
-  readonly path: string;
+  /** Its content, or its path where it is too large to be held. */
+  readonly input: string | Buffer;
   readonly source: ByteSource;
   readonly format: FlatPicture['format'];
   /** Which picture of a multi-page TIFF, counted from 1. */
@@ -167,7 +168,8 @@ function fitFor(file: FlatFile, stored: StoredPicture, plan: SamplePlan): Decode
 async function requestFor(file: FlatFile, plan: SamplePlan, fit?: DecodeFit): Promise<DecodeRequest> {
   return {
     // A path that ends in brackets would be taken for options of the decoder.
-    input: file.path.endsWith(']') ? await readFile(file.path) : file.path,
+    input:
+      typeof file.input === 'string' && file.input.endsWith(']') ? await readFile(file.input) : file.input,
     name: file.source.name,
     space: plan.space,
     bits: plan.bits,

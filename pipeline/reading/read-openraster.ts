@@ -13,7 +13,8 @@ import type { StoredPicture } from './stored-picture.js';
 
 /** An OpenRaster file, as `read` hands it on. */
 export interface LayeredFile {
-  readonly path: string;
+  /** Its content, or its path where it is too large to be held. */
+  readonly input: string | Buffer;
   readonly name: string;
   readonly picture: number | undefined;
   readonly limits: ReadLimits;
@@ -40,7 +41,7 @@ export async function readOpenRaster(file: LayeredFile): Promise<LayeredPicture>
       'Leave out picture for this file in job.yaml',
     );
   }
-  const archive = await listArchive(file.path, file.name, file.limits);
+  const archive = await listArchive(file.input, file.name, file.limits);
   const mimetype = await checkMimetype(archive);
   const stack = parseStack(await readStack(archive), file.name);
   checkPictureSize({ ...stack, model: 'rgb', alpha: true, bits: 8 }, file.limits, file.name);

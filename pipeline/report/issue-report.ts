@@ -3,7 +3,7 @@ import type { IssuePage, Job } from '../../config/job.js';
 import { type Finding, severities, worstOf } from '../findings.js';
 import type { OutputFile, PageMeasures, PageResult, UsedFile } from '../page-result.js';
 import type { MatchedFile, PageMatch, Reconciliation } from '../reconciliation.js';
-import type { PageRequest } from '../work/page-request.js';
+import type { PageRequest, UnreadRequest } from '../work/page-request.js';
 import type { StoredResult } from '../work/results.js';
 
 /** One page in the course of a run. */
@@ -11,7 +11,7 @@ export interface PageRun {
   readonly page: IssuePage;
   readonly match: PageMatch;
   /** What to do; undefined when the page is not ready, or was not asked for. */
-  readonly request: PageRequest | undefined;
+  readonly request: PageRequest | UnreadRequest | undefined;
   /** The result so far, from an earlier run or from this one; it may lack what the request asks for. */
   stored: StoredResult | undefined;
   /** The result of looking only. */

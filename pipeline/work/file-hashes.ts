@@ -69,15 +69,27 @@ export class FileHashes {
   /** Checksum of a file's bytes, by reading it only if it may have changed. */
   async of(file: string): Promise<FileFacts> {
     const seen = await identityOf(file);
-    const known = this.known.get(file);
-    if (known !== undefined && sameIdentity(known, seen)) return factsOf(seen, known.sha256);
+    const known = this.without(file, seen);
+    if (known !== undefined) return factsOf(seen, known);
     const { sha256 } = await hashFile(file);
-    const youngest = Math.max(seen.mtimeMs, seen.ctimeMs);
-    if (Date.now() - youngest > grainMs && sameIdentity(seen, await identityOf(file))) {
-      this.known.set(file, { ...seen, sha256 });
-      this.changed = true;
-    }
+    if (sameIdentity(seen, await identityOf(file))) this.learn(file, seen, sha256);
     return factsOf(seen, sha256);
+  }
+
+  /** Checksum of a file's bytes as far as it is known without reading it. */
+  without(file: string, seen: FileIdentity): string | undefined {
+    const known = this.known.get(file);
+    return known !== undefined && sameIdentity(known, seen) ? known.sha256 : undefined;
+  }
+
+  /**
+   * Remembers a checksum that somebody else took.
+   * @param seen the file as it was before it was read, and still is
+   */
+  learn(file: string, seen: FileIdentity, sha256: string): void {
+    if (Date.now() - Math.max(seen.mtimeMs, seen.ctimeMs) <= grainMs) return;
+    this.known.set(file, { ...seen, sha256 });
+    this.changed = true;
   }
 
   /** Forgets files that are not among these any more. */

@@ -14,13 +14,14 @@ export type KeyedRequest = Omit<PageRequest, 'key' | 'outFolder' | 'products' | 
  * anything that changes a byte changes the key.
  */
 export function pageKey(request: KeyedRequest, press: Press): string {
+  const { issue, title, units, page, partWords, files, baseName, date } = request;
   const content = {
     engine: `${packageVersion()}.${engineRevision}`,
     press: { profile: press.sha256, id: press.id, inkLimitPercent: press.inkLimitPercent },
-    ...request,
+    ...{ issue, title, units, partWords, baseName, date },
     // The folder may move and the profile's path with it; their bytes count.
-    page: { ...request.page, spec: { ...request.page.spec, press: undefined } },
-    files: request.files.map(({ path: _path, ...file }) => file),
+    page: { ...page, spec: { ...page.spec, press: undefined } },
+    files: files.map(({ path: _path, ...file }) => file),
   };
   return createHash('sha256').update(stableJson(content)).digest('hex');
 }

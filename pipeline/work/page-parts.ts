@@ -24,8 +24,14 @@ export interface ReadParts {
   readonly noticed: readonly Noticed[];
 }
 
-/** Reads the files of a page. A file that cannot be read is a finding that stops the page. */
-export async function readParts(request: PageRequest): Promise<ReadParts> {
+/**
+ * Reads the files of a page. A file that cannot be read is a finding that stops the page.
+ * @param contents what files hold that have been read already, by path
+ */
+export async function readParts(
+  request: PageRequest,
+  contents: ReadonlyMap<string, Buffer> = new Map(),
+): Promise<ReadParts> {
   const { spec } = request.page;
   const fileOf = (wanted: (file: RequestedFile) => boolean) => request.files.find(wanted);
   const files = {
@@ -34,11 +40,13 @@ export async function readParts(request: PageRequest): Promise<ReadParts> {
     lettering: fileOf(({ part }) => part === 'lettering'),
   };
   const noticed: Noticed[] = [];
+  const readOne = (file: RequestedFile | undefined, fit?: FitWish) =>
+    file === undefined ? undefined : readFile(file, contents.get(file.path), noticed, fit);
   // The line first: whether it is plain black decides in what size the colour is wanted.
-  const line = await readOne(files.line, noticed);
+  const line = await readOne(files.line);
   const isPair = line !== undefined && files.lettering === undefined && isBlackLine(line, spec.line);
-  const colour = await readOne(files.colour, noticed, isPair ? wishFor(request) : undefined);
-  const lettering = await readOne(files.lettering, noticed);
+  const colour = await readOne(files.colour, isPair ? wishFor(request) : undefined);
+  const lettering = await readOne(files.lettering);
   const planOf = (picture: WorkingPicture | undefined) =>
     picture === undefined ? undefined : planFit(picture, spec, request.units).plan;
   return {
@@ -61,14 +69,15 @@ function wishFor({ page: { spec }, units }: PageRequest): FitWish {
 }
 
 /** Reads one file; what it noticed on the way stays with the picture, under the file's name. */
-async function readOne(
-  file: RequestedFile | undefined,
+async function readFile(
+  file: RequestedFile,
+  content: Buffer | undefined,
   noticed: Noticed[],
-  fit?: FitWish,
+  fit: FitWish | undefined,
 ): Promise<WorkingPicture | undefined> {
-  if (file === undefined) return undefined;
   try {
-    const picture = await readWorkingPicture(file.path, { picture: file.picture, name: file.name, fit });
+    const { picture: index, name } = file;
+    const picture = await readWorkingPicture(file.path, { picture: index, name, content, fit });
     return { ...picture, noticed: picture.noticed.map((one) => ({ ...one, file: file.name })) };
   } catch (thrown) {
     if (!(thrown instanceof PlatehandError)) throw thrown;

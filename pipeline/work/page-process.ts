@@ -2,7 +2,7 @@ import sharp from 'sharp';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import { clearDesk } from '../kernels/desk.js';
 import { preparePage } from '../page.js';
-import type { PageReply, PageTask } from './page-pool.js';
+import type { PageReply, PageTask, PageWork } from './page-pool.js';
 
 /**
  * Entry of a page process: takes one page after another from its parent and answers each. A crash here, whatever its
@@ -22,7 +22,7 @@ process.on('disconnect', () => process.exit(0));
 
 async function answer(task: PageTask): Promise<PageReply> {
   try {
-    const result = await preparePage(task.request);
+    const result = await done(task);
     clearDesk(false);
     return { id: task.id, outcome: 'done', result };
   } catch (thrown) {
@@ -34,4 +34,10 @@ async function answer(task: PageTask): Promise<PageReply> {
     const trace = thrown instanceof Error ? (thrown.stack ?? thrown.message) : messageOf(thrown);
     return { id: task.id, outcome: 'fault', message: messageOf(thrown), trace };
   }
+}
+
+async function done(work: PageWork) {
+  if (work.kind === 'page') return preparePage(work.request);
+  const { sheetPicture } = await import('./sheet-picture.js');
+  return sheetPicture(work.job, work.report, work.runs);
 }

@@ -17,6 +17,18 @@ export interface RequestedFile {
   readonly sha256: string;
 }
 
+/** A working file that nobody has read yet. */
+export type UnreadFile = Omit<RequestedFile, 'sha256'> & { readonly sha256: undefined };
+
+/**
+ * A request for a page that has no result yet: its files are read, and its key found, by whoever works on it. So they are
+ * read once.
+ */
+export type UnreadRequest = Omit<PageRequest, 'files' | 'key'> & {
+  readonly files: readonly UnreadFile[];
+  readonly key: undefined;
+};
+
 /** All that one page's work needs to know: plain data, so that it can be sent to another process. */
 export interface PageRequest {
   /** Issue code and title for the slug line. */
@@ -33,7 +45,7 @@ export interface PageRequest {
   /** ISO date of the newest working file, for the slug line. */
   readonly date: string;
   readonly products: readonly Product[];
-  /** The files as they were when their checksums were taken, in the order of `files`. */
+  /** The files as they were before anybody read them, in the order of `files`. */
   readonly seen: readonly FileIdentity[];
   /** Existing folder for the outputs; undefined only inspects. */
   readonly outFolder: string | undefined;

@@ -7,7 +7,7 @@ import type { PageResult, Product } from '../page-result.js';
 import { identityOf, sameIdentity } from './file-hashes.js';
 import { withLock } from './lock.js';
 import type { PageRunner } from './page-pool.js';
-import type { PageRequest } from './page-request.js';
+import type { PageRequest, UnreadRequest } from './page-request.js';
 import { placeResult } from './placed.js';
 import { discardResultFolder, openResultFolder, type StoredResult, storeResult } from './results.js';
 
@@ -34,7 +34,7 @@ export interface MadePage {
  */
 export async function makePage(
   job: Job,
-  request: PageRequest,
+  request: PageRequest | UnreadRequest,
   runner: PageRunner,
   options: PageWorkOptions = {},
 ): Promise<MadePage> {
@@ -64,7 +64,7 @@ export async function makePage(
 }
 
 /** The key speaks of the bytes that were there when it was taken: what was read since must be the same. */
-async function checkUnchanged({ files, seen, page }: PageRequest): Promise<void> {
+async function checkUnchanged({ files, seen, page }: PageRequest | UnreadRequest): Promise<void> {
   for (const [index, { path, name }] of files.entries()) {
     const now = await identityOf(path).catch(() => undefined);
     if (now !== undefined && sameIdentity(seen[index], now)) continue;

@@ -32,6 +32,12 @@ export function resultFolder(jobFolder: string, baseName: string, key: string): 
   return join(pageFolder(jobFolder, baseName), key);
 }
 
+/** Whether a page has any result, of whichever key. */
+export async function hasResults(jobFolder: string, baseName: string): Promise<boolean> {
+  const names = await readdir(pageFolder(jobFolder, baseName)).catch(() => []);
+  return names.some((name) => !name.startsWith('.'));
+}
+
 /** The result of that key, if it is whole: every file there, with the bytes it had when it was made. */
 export async function findResult(
   jobFolder: string,
@@ -74,9 +80,16 @@ export async function hasOwnBytes({ folder, result }: StoredResult): Promise<boo
   return true;
 }
 
-/** A new, empty folder in which a page may write its outputs. */
-export async function openResultFolder(jobFolder: string, baseName: string, key: string): Promise<string> {
-  const folder = join(pageFolder(jobFolder, baseName), `.${key}.${ownerTag}.${++openedFolders}.part`);
+/** A new, empty folder in which a page may write its outputs; its key may not be known yet. */
+export async function openResultFolder(
+  jobFolder: string,
+  baseName: string,
+  key: string | undefined,
+): Promise<string> {
+  const folder = join(
+    pageFolder(jobFolder, baseName),
+    `.${key ?? 'new'}.${ownerTag}.${++openedFolders}.part`,
+  );
   await rm(folder, { recursive: true, force: true });
   await makeFolder(folder);
   return folder;

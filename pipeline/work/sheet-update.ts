@@ -7,6 +7,7 @@ import { makeFolder, writeWhole } from '../files/atomic.js';
 import { hashFile } from '../reading/hash-file.js';
 import type { IssueReport, PageRun } from '../report/issue-report.js';
 import { stableJson } from './page-key.js';
+import type { DrawSheet } from './page-pool.js';
 
 /** Where the contact sheet stands in the job folder. */
 export const contactSheetPath = 'proofs/contact-sheet.png';
@@ -15,9 +16,6 @@ export const contactSheetPath = 'proofs/contact-sheet.png';
 const sheetRevision = 1;
 
 type Report = Omit<IssueReport, 'contactSheet'>;
-
-/** Draws a contact sheet from the pages' thumbnails, as PNG. */
-export type DrawSheet = (job: Job, report: Report, runs: readonly PageRun[]) => Promise<Uint8Array>;
 
 /** Loaded only when there is something to draw: the image library takes longer to start than an unchanged issue. */
 const drawHere: DrawSheet = async (job, report, runs) => {

@@ -4,6 +4,7 @@ import { availableParallelism } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { packageRoot } from '../../config/package-root.js';
+import { programPath } from '../../config/programs.js';
 import { type BenchIssue, benchPress, pageSize, partPaths } from './bench-job.js';
 import { type Measured, measure } from './measure.js';
 
@@ -33,7 +34,7 @@ export interface PageOutputs {
 export const cores = availableParallelism();
 const root = packageRoot();
 export const profilePath = join(root, 'config', 'profiles', `${benchPress}.icc`);
-const cli = join(root, 'dist', 'cli.js');
+const cli = programPath('platehand');
 const inks = ['cyan', 'magenta', 'yellow', 'black'] as const;
 
 /** The first of several command names that is installed. */

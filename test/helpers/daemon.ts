@@ -4,11 +4,11 @@ import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { loadJob } from '../../config/load-job.js';
-import { packageRoot } from '../../config/package-root.js';
+import { programPath } from '../../config/programs.js';
 import { readStatus } from '../../pipeline/status.js';
 import type { WatchEvent } from '../../watch/watch-event.js';
 
-export const cliPath = join(packageRoot(), 'dist', 'cli.js');
+export const cliPath = programPath('platehand');
 
 /** Times that make a daemon quick enough for tests, in seconds. */
 export const quick = ['--settle', '0.15', '--grace', '2', '--rescan', '5', '--jobs', '2'];

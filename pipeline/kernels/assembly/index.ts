@@ -10,7 +10,8 @@ export {
   partFour,
   sumOf,
 } from './planes';
-export { mostOfStretches, partRuns, squeeze } from './runs';
+export { mostOfStretches, partRuns, repeatRuns, squeeze } from './runs';
+export { countStrokes, lookAt } from './strokes';
 
 /** Where the memory begins that belongs to the caller, on an even start for vectors. */
 export function deskStart(): usize {

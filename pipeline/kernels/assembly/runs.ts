@@ -7,20 +7,21 @@ import { mostOfInts, sumInFours } from './planes';
 
 /**
  * Leaves one pixel of each run.
- * @param from interleaved pixels of three samples; up to 16 bytes beyond the last one are looked at
- * @param to receives the first pixel of each run; written up to one pixel and a byte beyond the last one
+ * @param from interleaved pixels of three or four bytes, as `bytes` says; a byte beyond the last one is looked at
+ * @param to receives the first pixel of each run; written up to a pixel and a byte beyond the last one
  * @param starts receives which pixel each run begins with, 16 bit, and behind them the number of pixels (up to 65535)
  * @returns how many runs there are
  */
-export function squeeze(from: usize, count: i32, to: usize, starts: usize): i32 {
-  let last = ~(load<u32>(from) & 0xffffff);
+export function squeeze(from: usize, count: i32, bytes: i32, to: usize, starts: usize): i32 {
+  const mask: u32 = bytes === 3 ? 0xffffff : 0xffffffff;
+  let last = ~load<u32>(from) & mask;
   let runs = 0;
   for (let i = 0; i < count; i += 16) {
-    if (i > 0 && i + 16 <= count && isEven(from + i * 3)) continue;
+    if (i > 0 && i + 16 <= count && isEven(from + i * bytes, bytes)) continue;
     // Written down in any case and kept only if it begins a run: grain would have a branch guessed wrong every time.
     for (let end = min(count, i + 16), at = i; at < end; at++) {
-      const pixel = load<u32>(from + at * 3) & 0xffffff;
-      store<u32>(to + runs * 3, pixel);
+      const pixel = load<u32>(from + at * bytes) & mask;
+      store<u32>(to + runs * bytes, pixel);
       store<u16>(starts + runs * 2, <u16>at);
       runs += i32(pixel !== last);
       last = pixel;
@@ -31,11 +32,24 @@ export function squeeze(from: usize, count: i32, to: usize, starts: usize): i32 
 }
 
 /** Whether sixteen pixels are all like the one before them. */
-function isEven(at: usize): bool {
-  const first = i8x16.eq(v128.load(at), v128.load(at - 3));
-  const second = i8x16.eq(v128.load(at, 16), v128.load(at - 3, 16));
-  const third = i8x16.eq(v128.load(at, 32), v128.load(at - 3, 32));
-  return i8x16.all_true(v128.and(first, v128.and(second, third)));
+function isEven(at: usize, bytes: i32): bool {
+  let even = i8x16.splat(-1);
+  for (let vector = 0; vector < bytes; vector++, at += 16) {
+    even = v128.and(even, i8x16.eq(v128.load(at), v128.load(at - bytes)));
+  }
+  return i8x16.all_true(even);
+}
+
+/**
+ * Puts interleaved pixels of three samples as often as their runs are long; written up to a byte beyond the last one.
+ * @param starts as `squeeze` gives them
+ */
+export function repeatRuns(from: usize, starts: usize, runs: i32, to: usize): void {
+  for (let run = 0; run < runs; run++, from += 3, starts += 2) {
+    const pixel = load<u32>(from);
+    const end = to + <i32>load<u16>(starts, 2) * 3;
+    for (let at = to + <i32>load<u16>(starts) * 3; at < end; at += 3) store<u32>(at, pixel);
+  }
 }
 
 /** Parts interleaved pixels of four samples into planes, each pixel from where its run starts to where the next one does. */

@@ -41,19 +41,24 @@ describe('runs of one colour', () => {
   const colours = lengths.map((_, i) => [i * 13, (i * 7) % 5, 200 - i]);
   const pixels = lengths.flatMap((length, i) => new Array<number[]>(length).fill(colours[i]));
 
-  it('leave one pixel each, and come back whole', () => {
-    const [from, firsts, starts, inks, ...planes] = desk().lay(
-      ...[pixels.length * 3, pixels.length * 3, pixels.length * 2, pixels.length * 4],
+  it.each([3, 4])('leave one pixel each, and come back whole, of %i bytes', (bytes) => {
+    const own = (colour: readonly number[]) => (bytes === 3 ? [...colour] : [...colour, colour[0] ^ 90]);
+    const [from, firsts, starts, inks, again, ...planes] = desk().lay(
+      ...[pixels.length * bytes, pixels.length * bytes, pixels.length * 2],
+      ...[pixels.length * 4, pixels.length * 3],
       ...new Array<number>(4).fill(pixels.length),
     );
-    desk().reach(Uint8Array.from(pixels.flat()), from);
-    const runs = desk().kernels.squeeze(from, pixels.length, firsts, starts);
+    desk().reach(Uint8Array.from(pixels.flatMap(own)), from);
+    const runs = desk().kernels.squeeze(from, pixels.length, bytes, firsts, starts);
     expect(runs).toBe(lengths.length);
-    expect([...desk().look(firsts, runs * 3)]).toEqual(colours.flat());
+    expect([...desk().look(firsts, runs * bytes)]).toEqual(colours.flatMap(own));
     desk().reach(Uint8Array.from(colours.flatMap((colour) => [...colour, 9])), inks);
     desk().kernels.partRuns(inks, starts, runs, planes[0], planes[1], planes[2], planes[3]);
     const parted = planes.map((place) => [...desk().look(place, pixels.length)]);
     expect(parted).toEqual([0, 1, 2, 3].map((ink) => pixels.map((colour) => colour[ink] ?? 9)));
+    desk().reach(Uint8Array.from(colours.flat()), inks);
+    desk().kernels.repeatRuns(inks, starts, runs, again);
+    expect([...desk().look(again, pixels.length * 3)]).toEqual(pixels.flat());
   });
 
   it('are told the most ink of, stretch by stretch', () => {

@@ -439,15 +439,13 @@ describe('the archive is opened strictly', () => {
     );
   });
 
-  it('notices a layer that changed after the file was read', async () => {
+  it('has been read once and for all, whatever becomes of the file before its layers are decoded', async () => {
     const path = await scratch.file('changing.ora', writeZip([mimetypeEntry, ...good]));
     const picture = await readWorkingPicture(path);
-    await scratch.file(
-      'changing.ora',
-      writeOpenRaster(image('<layer src="data/a.png"/>'), { 'data/a.png': png(2, 8) }),
-    );
+    await scratch.file('changing.ora', Buffer.from('something else'));
     if (picture.kind !== 'layered') throw new Error('expected a layered picture');
-    expect((await refusal(layer(picture.root.children[0]).pixels())).code).toBe('picture-unreadable');
+    const pixels = await layer(picture.root.children[0]).pixels();
+    expect([pixels.width, pixels.height]).toEqual([rgba.width, rgba.height]);
   });
 
   it('needs the mimetype, and asks for a look where it is not as it should be', async () => {
