@@ -4,7 +4,7 @@ import type { Raster } from './raster.js';
 import {
   box,
   canvasOf,
-  drawOver,
+  drawWithin,
   fill,
   ground,
   ink,
@@ -88,9 +88,11 @@ export async function drawProof(page: Raster, options: ProofOptions): Promise<Ra
   place(canvas, page, plan.page.left, plan.page.top);
   const around = [drawGuides(plan), drawCornerMarks(plan)];
   const { above, below, between } = windowsOf(plan, canvas.height);
-  await drawOver(canvas, [...around, drawLegend(plan, options)], above);
-  await drawOver(canvas, [...around, ...slug.shapes], below);
-  for (const window of between) await drawOver(canvas, around, window);
+  await drawWithin(canvas, [
+    { shapes: [...around, drawLegend(plan, options)], window: above },
+    { shapes: [...around, ...slug.shapes], window: below },
+    ...between.map((window) => ({ shapes: around, window })),
+  ]);
   return canvas;
 }
 

@@ -2,6 +2,7 @@ import { type FileHandle, open } from 'node:fs/promises';
 import { basename, extname } from 'node:path';
 import { messageOf, PlatehandError } from '../config/errors.js';
 import type { Noticed } from './findings.js';
+import { bytesOnShelf } from './kernels/desk.js';
 import { type ByteSource, bufferSource, damaged, fileSource, unsupported } from './reading/byte-source.js';
 import type { FitWish } from './reading/decode-picture.js';
 import { wholeFileBytes } from './reading/hash-file.js';
@@ -77,7 +78,7 @@ export async function readWorkingPicture(path: string, options: ReadOptions = {}
       throw unsupported(name, 'it is not a file', 'Put the picture itself into the folder');
     checkSize(before.size, limits, name);
     const isSmall = before.size <= wholeFileBytes;
-    const input = isSmall ? await handle.readFile() : path;
+    const input = isSmall ? await readWhole(handle, before.size) : path;
     const source = isSmall ? undefined : fileSource(handle, before.size, name);
     const picture = await pictureFrom({ path, name, limits, input }, source, options);
     const after = await handle.stat();
@@ -93,6 +94,18 @@ export async function readWorkingPicture(path: string, options: ReadOptions = {}
   } finally {
     await handle.close();
   }
+}
+
+/** A file that turns out longer or shorter has changed meanwhile, which its next look tells. */
+async function readWhole(handle: FileHandle, size: number): Promise<Buffer> {
+  const content = bytesOnShelf(size);
+  let length = 0;
+  while (length < size) {
+    const { bytesRead } = await handle.read(content, length, size - length, length);
+    if (bytesRead === 0) break;
+    length += bytesRead;
+  }
+  return content.subarray(0, length);
 }
 
 /** A file that is about to be decoded. */

@@ -1,6 +1,6 @@
 import { randomBytes } from 'node:crypto';
 import { constants } from 'node:fs';
-import { copyFile, type FileHandle, link, mkdir, open, rename, rm } from 'node:fs/promises';
+import { copyFile, type FileHandle, link, mkdir, open, rename, unlink } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { messageOf, PlatehandError } from '../../config/errors.js';
@@ -78,7 +78,7 @@ export async function makeWhole<T>(path: string, make: (partPath: string) => Pro
     return made;
   } finally {
     // Also after success: renaming one hard link onto another of the same file leaves both names (POSIX rename).
-    await rm(partPath, { force: true }).catch(() => undefined);
+    await unlink(partPath).catch(() => undefined);
   }
 }
 

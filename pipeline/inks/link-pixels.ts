@@ -1,5 +1,5 @@
 import type { TableTransform } from '../../config/press/colour-engine.js';
-import { bandPixels, desk, inBands, isWorthwhile } from '../kernels/desk.js';
+import { desk, inBands, isWorthwhile, smallBandPixels } from '../kernels/desk.js';
 import type { Raster, Separation } from '../raster.js';
 
 /** A device link's table without the ink limit and the one with it; the same where the limit changes nothing. */
@@ -38,20 +38,24 @@ function convert8(
   const channels = model === 'rgb' ? 3 : 4;
   const on = bandPlaces();
   const most = { before: 0, after: 0 };
-  inBands(width * height, (start, count) => {
-    const band = data.subarray(start * channels, (start + count) * channels);
-    const runs = kernels.squeeze(desk().reach(band, on.band), count, channels, on.firsts, on.starts);
-    const isSqueezed = isWorthwhile(runs, count);
-    const pixels = isSqueezed ? desk().look(on.firsts, runs * channels) : band;
-    const looked = isSqueezed ? runs : count;
-    tables.after.run(pixels, looked, inksAt(on.inks, looked));
-    judge(pixels, looked, on, tables, most);
-    const plates = [cyan, magenta, yellow, black].map((plate) => plate.subarray(start, start + count));
-    const [c, m, y, k] = plates.map((plate, i) => desk().target(plate, on.plates[i]));
-    if (isSqueezed) kernels.partRuns(on.inks, on.starts, runs, c, m, y, k);
-    else kernels.partFour(on.inks, count, c, m, y, k);
-    for (const [i, place] of [c, m, y, k].entries()) desk().take(place, plates[i]);
-  });
+  inBands(
+    width * height,
+    (start, count) => {
+      const band = data.subarray(start * channels, (start + count) * channels);
+      const runs = kernels.squeeze(desk().reach(band, on.band), count, channels, on.firsts, on.starts);
+      const isSqueezed = isWorthwhile(runs, count);
+      const pixels = isSqueezed ? desk().look(on.firsts, runs * channels) : band;
+      const looked = isSqueezed ? runs : count;
+      tables.after.run(pixels, looked, inksAt(on.inks, looked));
+      judge(pixels, looked, on, tables, most);
+      const plates = [cyan, magenta, yellow, black].map((plate) => plate.subarray(start, start + count));
+      const [c, m, y, k] = plates.map((plate, i) => desk().target(plate, on.plates[i]));
+      if (isSqueezed) kernels.partRuns(on.inks, on.starts, runs, c, m, y, k);
+      else kernels.partFour(on.inks, count, c, m, y, k);
+      for (const [i, place] of [c, m, y, k].entries()) desk().take(place, plates[i]);
+    },
+    smallBandPixels,
+  );
   return most;
 }
 
@@ -61,13 +65,13 @@ const stretchPixels = 1 << 11;
 /** Everything that one band needs on the desk. */
 function bandPlaces() {
   const [band, firsts, starts, inks, unlimited, mosts, ...plates] = desk().lay(
-    bandPixels * 4,
-    bandPixels * 4,
-    bandPixels * 2,
-    bandPixels * 4,
+    smallBandPixels * 4,
+    smallBandPixels * 4,
+    smallBandPixels * 2,
+    smallBandPixels * 4,
     stretchPixels * 4,
-    (bandPixels / stretchPixels) * 4,
-    ...new Array<number>(4).fill(bandPixels),
+    (smallBandPixels / stretchPixels) * 4,
+    ...new Array<number>(4).fill(smallBandPixels),
   );
   return { band, firsts, starts, inks, unlimited, mosts, plates };
 }
@@ -114,17 +118,21 @@ function convert16(
   { before, after, mostTakenOff }: LimitedTables,
 ): MostInk {
   const channels = model === 'rgb' ? 3 : 4;
-  const inks = new Uint16Array(bandPixels * 4);
+  const inks = new Uint16Array(smallBandPixels * 4);
   const most = { before: 0, after: 0 };
-  inBands(width * height, (start, count) => {
-    const band = data.subarray(start * channels, (start + count) * channels);
-    after.run(band, count, inks);
-    const limited = spread16(inks, count, separation, start);
-    most.after = Math.max(most.after, limited);
-    if (limited + mostTakenOff <= most.before) return;
-    if (before !== after) before.run(band, count, inks);
-    most.before = Math.max(most.before, before === after ? limited : mostOf16(inks, count));
-  });
+  inBands(
+    width * height,
+    (start, count) => {
+      const band = data.subarray(start * channels, (start + count) * channels);
+      after.run(band, count, inks);
+      const limited = spread16(inks, count, separation, start);
+      most.after = Math.max(most.after, limited);
+      if (limited + mostTakenOff <= most.before) return;
+      if (before !== after) before.run(band, count, inks);
+      most.before = Math.max(most.before, before === after ? limited : mostOf16(inks, count));
+    },
+    smallBandPixels,
+  );
   return most;
 }
 

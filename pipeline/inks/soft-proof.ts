@@ -1,6 +1,6 @@
 import { loadProfile, type TableTransform, tableTransform } from '../../config/press/colour-engine.js';
 import type { Press } from '../../config/press.js';
-import { bandPixels, desk, inBands, isWorthwhile } from '../kernels/desk.js';
+import { desk, inBands, isWorthwhile, smallBandPixels } from '../kernels/desk.js';
 import type { Raster } from '../raster.js';
 
 /**
@@ -44,18 +44,28 @@ function show({ model, alpha, width, height, data: inks }: Raster, table: TableT
   const on = desk();
   const data = on.hold(width * height * 3);
   const [place, firsts, starts, looked, to] = on.lay(
-    ...[bandPixels * 4, bandPixels * 4, bandPixels * 2, bandPixels * 3, bandPixels * 3],
+    ...[
+      smallBandPixels * 4,
+      smallBandPixels * 4,
+      smallBandPixels * 2,
+      smallBandPixels * 3,
+      smallBandPixels * 3,
+    ],
   );
   const seenAt = (bytes: Uint8Array) => new Uint8ClampedArray(bytes.buffer, bytes.byteOffset, bytes.length);
-  inBands(width * height, (start, count) => {
-    const band = inks.subarray(start * 4, (start + count) * 4);
-    const seen = data.subarray(start * 3, (start + count) * 3);
-    const runs = on.kernels.squeeze(on.reach(band, place), count, 4, firsts, starts);
-    if (!isWorthwhile(runs, count)) return table.run(band, count, seenAt(seen));
-    table.run(on.look(firsts, runs * 4), runs, seenAt(on.look(looked, runs * 3)));
-    const at = on.target(seen, to);
-    on.kernels.repeatRuns(looked, starts, runs, at);
-    on.take(at, seen);
-  });
+  inBands(
+    width * height,
+    (start, count) => {
+      const band = inks.subarray(start * 4, (start + count) * 4);
+      const seen = data.subarray(start * 3, (start + count) * 3);
+      const runs = on.kernels.squeeze(on.reach(band, place), count, 4, firsts, starts);
+      if (!isWorthwhile(runs, count)) return table.run(band, count, seenAt(seen));
+      table.run(on.look(firsts, runs * 4), runs, seenAt(on.look(looked, runs * 3)));
+      const at = on.target(seen, to);
+      on.kernels.repeatRuns(looked, starts, runs, at);
+      on.take(at, seen);
+    },
+    smallBandPixels,
+  );
   return { width, height, model: 'rgb', alpha: false, data };
 }

@@ -209,6 +209,12 @@ export function desk(): Desk {
   return current;
 }
 
+/** Memory for bytes that stay until the page ends; see `Desk.hold`. */
+export function bytesOnShelf(length: number): Buffer {
+  const { buffer, byteOffset } = desk().hold(length);
+  return Buffer.from(buffer, byteOffset, length);
+}
+
 /**
  * Makes room for the next page. Call it when nothing works on the last one any more; where something might, since the
  * page failed midway, `abandoned` leaves the old desk to it and takes a new one.
@@ -218,14 +224,19 @@ export function clearDesk(abandoned: boolean): void {
   else current?.clear();
 }
 
-/** Pixels worked on at a time: a few planes of them stay in the processor's cache. A multiple of every vector's length. */
-export const bandPixels = 1 << 15;
+/** Pixels worked on at a time: enough that a call costs nothing beside them. A multiple of every vector's length. */
+export const bandPixels = 1 << 17;
+
+/** As many as stay in the processor's cache with all that is made of them, and as 16 bit can count. */
+export const smallBandPixels = 1 << 15;
 
 /** Calls `work` for one band after the other of so many pixels. */
-export function inBands(pixels: number, work: (start: number, count: number) => void): void {
-  for (let start = 0; start < pixels; start += bandPixels) {
-    work(start, Math.min(bandPixels, pixels - start));
-  }
+export function inBands(
+  pixels: number,
+  work: (start: number, count: number) => void,
+  most: number = bandPixels,
+): void {
+  for (let start = 0; start < pixels; start += most) work(start, Math.min(most, pixels - start));
 }
 
 /**

@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import { open } from 'node:fs/promises';
 import { messageOf, PlatehandError } from '../../config/errors.js';
+import { bytesOnShelf } from '../kernels/desk.js';
 
 /** What identifies a file's content: SHA-256 (FIPS 180-4) in lower case hexadecimal, and its length. */
 export interface FileHash {
@@ -37,7 +38,7 @@ export async function readHashed(path: string): Promise<FileHash & { readonly co
   const room = Buffer.allocUnsafe(pieceBytes);
   const found = await readThrough(path, (at, size) => {
     if (size > wholeFileBytes) return room;
-    content ??= Buffer.allocUnsafe(size);
+    content ??= bytesOnShelf(size);
     return at < size ? content.subarray(at, at + pieceBytes) : room;
   });
   // What grew meanwhile is not whole here; the look at the file after the work tells.

@@ -64,13 +64,23 @@ export function place(
   }
 }
 
-/** Scales an 8-bit rgb picture to an exact pixel size by Lanczos; one that has it already is returned as it is. */
-export async function scaled(picture: Raster, width: number, height: number): Promise<Raster> {
+/**
+ * Scales an 8-bit rgb picture, or a part of it, to an exact pixel size by Lanczos; one that has it already is returned as
+ * it is.
+ */
+export async function scaled(
+  picture: Raster,
+  width: number,
+  height: number,
+  part: PxBox = { left: 0, top: 0, width: picture.width, height: picture.height },
+): Promise<Raster> {
   requireScreenPicture(picture);
-  if (picture.width === width && picture.height === height) return picture;
+  const isWhole = part.width === picture.width && part.height === picture.height;
+  if (isWhole && picture.width === width && picture.height === height) return picture;
   const data = await sharp(picture.data, {
     raw: { width: picture.width, height: picture.height, channels: 3 },
   })
+    .extract({ ...part })
     .resize(width, height, { fit: 'fill', kernel: 'lanczos3' })
     .raw()
     .toBuffer();
@@ -83,34 +93,88 @@ export async function scaled(picture: Raster, width: number, height: number): Pr
   };
 }
 
-/**
- * Lays shapes (the inside of an SVG element, in the canvas's pixels) over a canvas, in place; untouched pixels stay exact.
- * The shapes are drawn apart and laid over here, since the library's own compositing takes four times as long.
- * @param window the part of the canvas that is drawn on; shapes end at its edge. The smaller, the quicker
- */
+/** Shapes (the inside of an SVG element, in the canvas's pixels) and the part of the canvas that they are drawn on. */
+export interface Drawn {
+  readonly shapes: readonly string[];
+  /** Shapes end at its edge. The smaller, the quicker. */
+  readonly window: PxBox;
+}
+
+/** Lays shapes over a whole canvas, in place; untouched pixels stay exact. */
 export async function drawOver(
   canvas: Raster & { data: Uint8Array },
   shapes: readonly string[],
-  window: PxBox = { left: 0, top: 0, width: canvas.width, height: canvas.height },
+): Promise<void> {
+  const { width, height } = canvas;
+  await drawWithin(canvas, [{ shapes, window: { left: 0, top: 0, width, height } }]);
+}
+
+/**
+ * Lays shapes over parts of a canvas, in place; untouched pixels stay exact. The shapes are drawn apart, all parts on one
+ * drawing, and laid over here, since the library's own compositing takes four times as long.
+ */
+export async function drawWithin(
+  canvas: Raster & { data: Uint8Array },
+  parts: readonly Drawn[],
 ): Promise<void> {
   requireScreenPicture(canvas);
-  const { left, top, width, height } = window;
-  const size = `width="${width}" height="${height}" viewBox="${left} ${top} ${width} ${height}"`;
-  const svg = `<svg xmlns="http://www.w3.org/2000/svg" ${size}>${shapes.join('')}</svg>`;
-  const { data: drawn, info } = await sharp(Buffer.from(svg), { density: 72 })
+  const windows = parts.map(({ window }) => window);
+  const { places, width, height } = spread(windows);
+  const inside = parts.map(({ shapes, window: { left, top, width, height } }, i) => {
+    const { x, y } = places[i];
+    const place = `x="${x}" y="${y}" width="${width}" height="${height}"`;
+    return `<svg ${place} viewBox="${left} ${top} ${width} ${height}">${shapes.join('')}</svg>`;
+  });
+  const drawn = await render(inside.join(''), width, height);
+  for (const [i, window] of windows.entries()) {
+    const { x, y } = places[i];
+    layWindow(canvas, window, drawn, y * width + x, width);
+  }
+}
+
+/** Finds a place for each window on one drawing: side by side while they are equally high and fit into the widest's width. */
+function spread(windows: readonly PxBox[]) {
+  const width = Math.max(...windows.map((window) => window.width));
+  const places: { x: number; y: number }[] = [];
+  let [x, y, rowHeight] = [0, 0, 0];
+  for (const window of windows) {
+    if (window.height !== rowHeight || x + window.width > width) {
+      [x, y, rowHeight] = [0, y + rowHeight, window.height];
+    }
+    places.push({ x, y });
+    x += window.width;
+  }
+  return { places, width, height: y + rowHeight };
+}
+
+async function render(shapes: string, width: number, height: number): Promise<Uint8Array> {
+  const svg = `<svg xmlns="http://www.w3.org/2000/svg" width="${width}" height="${height}">${shapes}</svg>`;
+  const { data, info } = await sharp(Buffer.from(svg), { density: 72 })
     .ensureAlpha()
     .raw()
     .toBuffer({ resolveWithObject: true });
   if (info.width !== width || info.height !== height) {
     throw new Error(`shapes were drawn at ${info.width} x ${info.height} instead of ${width} x ${height}`);
   }
+  return data;
+}
+
+/** Lays a part of a drawing (red, green, blue, alpha) over a canvas, beginning at one of the drawing's pixels. */
+function layWindow(
+  canvas: Raster & { data: Uint8Array },
+  { left, top, width, height }: PxBox,
+  drawn: Uint8Array,
+  first: number,
+  stride: number,
+): void {
   const on = desk();
   const [under, over] = on.lay(width * 3, width * 4);
   for (let row = 0; row < height; row++) {
     const start = ((top + row) * canvas.width + left) * 3;
     const ground = canvas.data.subarray(start, start + width * 3);
+    const from = (first + row * stride) * 4;
     const at = on.reach(ground, under);
-    on.kernels.layOver(at, on.reach(drawn.subarray(row * width * 4, (row + 1) * width * 4), over), width);
+    on.kernels.layOver(at, on.reach(drawn.subarray(from, from + width * 4), over), width);
     on.take(at, ground);
   }
 }

@@ -1,7 +1,7 @@
 import type { PrintSpec } from '../../config/print-spec.js';
 import { mmToPx } from '../../config/units.js';
 import type { Raster } from '../raster.js';
-import { canvasOf, ground, type PxBox, place, scaled } from './drawing.js';
+import { type PxBox, scaled } from './drawing.js';
 
 /**
  * Where the trim lies on a picture of trim plus bleed: in its middle, to whole pixels.
@@ -31,7 +31,5 @@ export function trimBoxPx(
  */
 export async function thumbnailOf(page: Raster, widthPx: number, crop?: PxBox): Promise<Raster> {
   const area = crop ?? { left: 0, top: 0, width: page.width, height: page.height };
-  const cut = canvasOf(area.width, area.height, ground.sheet);
-  place(cut, page, -area.left, -area.top);
-  return scaled(cut, widthPx, Math.max(1, Math.round((widthPx * area.height) / area.width)));
+  return scaled(page, widthPx, Math.max(1, Math.round((widthPx * area.height) / area.width)), area);
 }

@@ -177,6 +177,20 @@ export function wrapText(text: string, maxWidthPx: number, maxLines: number, sty
  * any string: what the font lacks appears as the substitute character.
  */
 export function textPath(text: string, place: TypePlace): string {
+  const key = JSON.stringify([text, place]);
+  const path = drawnBefore.get(key) ?? drawText(text, place);
+  if (drawnBefore.size >= mostKept) drawnBefore.clear();
+  drawnBefore.set(key, path);
+  return path;
+}
+
+/** Most of what stands on a proof stands on every other one, at the same place. */
+const drawnBefore = new Map<string, string>();
+
+/** Texts kept, each some KB of path data. */
+const mostKept = 500;
+
+function drawText(text: string, place: TypePlace): string {
   const face = faceOf(place);
   const shown = place.maxWidthPx === undefined ? text : fitText(text, place.maxWidthPx, place);
   const { glyphs, width } = setCharacters(face, drawnCharacters(shown));

@@ -198,20 +198,29 @@ function moveRow(from: usize, row: i32, width: i32, distance: i32, turn: u64, to
   }
 }
 
+/** Bits that come in beyond the end of the row are 0: behind the row there has to be room for three words of these. */
 function mergeColumns(line: usize, row: i32, step: i32): void {
+  const end = line + row;
+  const after = load<u64>(end);
+  const afterNext = load<u64>(end, 8);
+  store<u64>(end, 0);
+  store<u64>(end, 0, 8);
   const whole = (step >> 6) * 8;
   const part = step & 63;
-  for (let x = 0; x + whole < row; x += 8) {
-    const near = load<u64>(line + x + whole);
-    const next = x + whole + 8 < row ? load<u64>(line + x + whole + 8) : 0;
-    const moved = part === 0 ? near : (near >> part) | (next << (64 - part));
-    store<u64>(line + x, load<u64>(line + x) | moved);
+  for (let at = line; at + whole < end; at += 16) {
+    const near = v128.load(at + whole);
+    // The words behind these two; a shift by 64 would be one by 0.
+    const next = part === 0 ? i64x2.splat(0) : i64x2.shl(v128.load(at + whole, 8), 64 - part);
+    v128.store(at, v128.or(v128.load(at), v128.or(i64x2.shr_u(near, part), next)));
   }
+  store<u64>(end, after);
+  store<u64>(end, afterNext, 8);
 }
 
 function mergeRows(room: usize, row: i32, rows: i32, step: i32): void {
   const shift = step * row;
-  for (let at = room, end = room + rows * row - shift; at < end; at += 8) {
-    store<u64>(at, load<u64>(at) | load<u64>(at + shift));
-  }
+  const end = room + rows * row - shift;
+  let at = room;
+  for (; at + 16 <= end; at += 16) v128.store(at, v128.or(v128.load(at), v128.load(at + shift)));
+  if (at < end) store<u64>(at, load<u64>(at) | load<u64>(at + shift));
 }

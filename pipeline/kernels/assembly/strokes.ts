@@ -105,6 +105,10 @@ function stepsInside(place: i32, step: i32, length: i32): i32 {
 /** Brightness of a pixel, 0 to 255, with the weights of ITU-R BT.601. */
 function lumaAt(pixel: i32): f64 {
   const at = pixel * channels;
+  if (channels === 3 && sampleBytes === 1) {
+    const first = colour + at;
+    return <f64>load<u8>(first) * 0.299 + <f64>load<u8>(first, 1) * 0.587 + <f64>load<u8>(first, 2) * 0.114;
+  }
   const scale: f64 = sampleBytes === 1 ? 1 : 257;
   if (channels < 3) return sampleAt(at) / scale;
   return (sampleAt(at) * 0.299 + sampleAt(at + 1) * 0.587 + sampleAt(at + 2) * 0.114) / scale;

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { limitBeneathBlack } from '../../../pipeline/inks/ink-limit.js';
 import { desk } from '../../../pipeline/kernels/desk.js';
 import { noticeGrey } from '../../../pipeline/line-art.js';
-import { canvasOf, drawOver } from '../../../pipeline/sheets/drawing.js';
+import { canvasOf, drawOver, drawWithin } from '../../../pipeline/sheets/drawing.js';
 import { plateOf, seeded } from '../../helpers/rasters.js';
 
 /** Each kernel against its definition, one sample at a time. Lengths do not fill the last vector. */
@@ -157,7 +157,7 @@ describe('shapes laid over a picture', () => {
     const [whole, part] = [blank(), blank()];
     await drawOver(whole, shapes);
     const window = { left: 13, top: 9, width: 22, height: 30 };
-    await drawOver(part, shapes, window);
+    await drawWithin(part, [{ shapes, window }]);
     for (let i = 0; i < 61 * 47; i++) {
       const [x, y] = [(i % 61) - window.left, Math.floor(i / 61) - window.top];
       const inside = x >= 0 && x < window.width && y >= 0 && y < window.height;
