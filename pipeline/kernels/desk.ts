@@ -95,7 +95,7 @@ const layoutBytes = 16 * 2 ** 20;
  * What pictures that stay for a whole page may take: the planes of a page at 600 ppi. What finds no room stands in memory of
  * its own and is copied band by band. Nothing is taken from the system before it is used.
  */
-const shelfBytes = 256 * 2 ** 20;
+const shelfBytes = 400 * 2 ** 20;
 
 /** The compiled kernels stand in dist/, whether the rest runs from there or, in tests, from source. */
 function compile(): WebAssembly.Module {
