@@ -1,4 +1,3 @@
-import { setImmediate } from 'node:timers/promises';
 import type { Part } from '../config/job.js';
 import type { LineSettings } from '../config/print-spec.js';
 import type { Noticed } from './findings.js';
@@ -23,6 +22,7 @@ import {
   tilesUnder,
 } from './layers/tiles.js';
 import type { Plate, Raster } from './raster.js';
+import { giveBackPictures } from './work/clean-up.js';
 import type { BlendMode, Layer, LayeredPicture, LayerGroup } from './working-page.js';
 
 /** A layered page as one picture, its black line apart. */
@@ -74,9 +74,6 @@ export async function flatten(picture: LayeredPicture, options: FlattenOptions):
   };
   const canvas = emptyCanvas(tileGrid(picture.width, picture.height));
   await layStack(picture.root, undefined, canvas, walk);
-  // Decoded layers are given back to the system between two turns of the event loop only: a tenth of the memory.
-  await setImmediate();
-  await setImmediate();
   const parted = partPage(canvas, walk.rule, walk.sixteenBit, walk.notes.hasLine());
   return { ...parted, noticed: walk.notes.noticed(parted.coveredPercent) };
 }
@@ -93,7 +90,7 @@ async function layStack(
     if (!entry.visible || (entry.opacity <= 0 && !clearsOutside(entry.blend))) {
       walk.notes.hidden(entry.name);
     } else if (entry.kind === 'layer') {
-      await layLayer(entry, own, canvas, walk);
+      await giveBackPictures(await layLayer(entry, own, canvas, walk));
     } else if (isIsolated(entry)) {
       const inner = emptyCanvas(canvas.grid);
       await layStack(entry, own, inner, walk);
@@ -114,8 +111,8 @@ function isIsolated(group: LayerGroup): boolean {
   return group.isolated || group.opacity < 1 || group.blend !== 'src-over';
 }
 
-/** Decodes one layer and lays it onto the canvas as the part that it is. */
-async function layLayer(layer: Layer, part: Part | undefined, canvas: Canvas, walk: Walk): Promise<void> {
+/** Decodes one layer and lays it onto the canvas as the part that it is; says how many bytes it had. */
+async function layLayer(layer: Layer, part: Part | undefined, canvas: Canvas, walk: Walk): Promise<number> {
   const opacity = Math.min(1, Math.max(0, layer.opacity));
   const placed: PlacedRaster = { raster: await layer.pixels(), x: layer.x, y: layer.y, opacity };
   if (placed.raster.data instanceof Uint16Array) walk.sixteenBit = true;
@@ -129,6 +126,7 @@ async function layLayer(layer: Layer, part: Part | undefined, canvas: Canvas, wa
   else if (part === 'lettering' && parts) shows = layLettering(placed, layer.blend, box, canvas, walk.rule);
   else shows = layPaintLayer(placed, layer.blend, tiles, canvas);
   walk.notes.laid(layer.name, part, onPage, shows);
+  return placed.raster.data.byteLength;
 }
 
 /** Lays paint, tile by tile; says whether any pixel of it shows. */
@@ -164,6 +162,7 @@ function layLineLayer(
     const tileShows = gather(placed, tileBox(canvas.grid, index), over, tileSide);
     shows = shows || tileShows;
     if (mode !== 'src-over') {
+      if (mode === 'multiply' && changesNothing(over, canvas, index)) continue;
       if (tileShows || clearsOutside(mode)) layLine(canvas, index, mode, over, rule);
     } else if (tileShows) {
       const parted = partLineTile(over, rule.tolerance, paint, ink);
@@ -172,6 +171,18 @@ function layLineLayer(
     }
   }
   return shows;
+}
+
+/** Bare paper of scanned inks, multiplied onto opaque paint without line: most tiles of most pages. */
+function changesNothing(over: Tile, canvas: Canvas, index: number): boolean {
+  const under = canvas.full[index];
+  if (under === undefined || canvas.lines[index] !== undefined) return false;
+  for (let i = 0; i < tileSamples; i += 4) {
+    if (over[i + 3] === 0) continue;
+    const isPaper = over[i] === full16 && over[i + 1] === full16 && over[i + 2] === full16;
+    if (!isPaper || under[i + 3] !== full16) return false;
+  }
+  return true;
 }
 
 /** Lays lettering, one row of tiles at a time: balloons as paint, then their black text and outlines as line. */

@@ -6,6 +6,8 @@ import { assemble, type PageArt } from './layers/assemble.js';
 import { inkSharePercent } from './line-art.js';
 import { partReader } from './names/part-names.js';
 import type { PageMeasures, PageResult } from './page-result.js';
+import type { Separator } from './separate.js';
+import { giveBackPictures } from './work/clean-up.js';
 import { separatorFor } from './work/kept-separators.js';
 import { type PreparedInks, prepareInks } from './work/page-inks.js';
 import { makeOutputs } from './work/page-outputs.js';
@@ -26,24 +28,72 @@ export async function preparePage(asked: PageRequest | UnreadRequest): Promise<P
   const press = await openPress(page.spec.press);
   const { request, contents } = await readRequest(asked, press);
   const separator = separatorFor(press, page.spec);
-  const read = await readParts(request, contents);
-  if (read.parts === undefined) return unmadeResult(request, press, read.noticed);
-  const sizes = noticePartSizes(read, page.spec, request.units);
-  if (sizes.some(({ severity, code }) => severity === 'stop' && shapeCodes.has(code))) {
-    return unmadeResult(request, press, [...read.noticed, ...sizes]);
-  }
-  const art = await assemble(read.parts, partReader(request.partWords), page.spec);
-  const inks = await prepareInks(art, plansOf(art, request), page.spec, separator);
-  const noticed = [
-    ...sizes,
-    ...withFile(art.noticed, read),
-    ...inks.noticed,
-    ...inspectPage(art, inks, request),
-    ...noticeHeld(inks.heldPercent, read.parts.colour?.kind === 'layered'),
-  ];
+  const inked = await inkPage(request, contents, separator);
+  if (inked.inks === undefined) return unmadeResult(request, press, inked.noticed);
+  const { inks, noticed, measures } = inked;
+  await giveBackPictures(inked.pictureBytes);
   const findings = findingsOf(request, noticed);
   const outputs = await makeOutputs({ request, press, separator, inks, findings });
-  return { ...resultOf(request, press, noticed), measures: measure(art, inks, read), outputs };
+  return { ...resultOf(request, press, noticed), measures, outputs };
+}
+
+/** A page as inks, and all there is to say of it; the pictures that it was made from are held no longer. */
+interface InkedPage {
+  readonly inks: PreparedInks;
+  readonly noticed: readonly Noticed[];
+  readonly measures: PageMeasures;
+  /** What those pictures took. */
+  readonly pictureBytes: number;
+}
+
+/** A page that cannot be made, and why. */
+interface UnmadePage {
+  readonly inks: undefined;
+  readonly noticed: readonly Noticed[];
+}
+
+async function inkPage(
+  request: PageRequest,
+  contents: ReadonlyMap<string, Buffer>,
+  separator: Separator,
+): Promise<InkedPage | UnmadePage> {
+  const taken = await takeApart(request, contents);
+  if (taken.art === undefined) return { inks: undefined, noticed: taken.noticed };
+  const { art, isLayered } = taken;
+  const inks = await prepareInks(art, plansOf(art, request), request.page.spec, separator);
+  const noticed = [
+    ...taken.noticed,
+    ...inks.noticed,
+    ...inspectPage(art, inks, request),
+    ...noticeHeld(inks.heldPercent, isLayered),
+  ];
+  return { inks, noticed, measures: measure(art, inks, taken), pictureBytes: bytesOf(art) };
+}
+
+/** A page's art, and what of its files has to be known later on. */
+type TakenPage = Pick<ReadParts, 'colourPlan' | 'linePlan'> & {
+  readonly art: PageArt | undefined;
+  readonly isLayered: boolean;
+  readonly noticed: readonly Noticed[];
+};
+
+async function takeApart(request: PageRequest, contents: ReadonlyMap<string, Buffer>): Promise<TakenPage> {
+  const { page, units, partWords } = request;
+  const read = await readParts(request, contents);
+  const { parts, colourPlan, linePlan } = read;
+  const sizes = parts === undefined ? [] : noticePartSizes(read, page.spec, units);
+  const unfit = sizes.some(({ severity, code }) => severity === 'stop' && shapeCodes.has(code));
+  if (parts === undefined || unfit) {
+    return { art: undefined, isLayered: false, noticed: [...read.noticed, ...sizes], colourPlan, linePlan };
+  }
+  const art = await assemble(parts, partReader(partWords), page.spec);
+  const noticed = [...sizes, ...withFile(art.noticed, read)];
+  return { art, isLayered: parts.colour?.kind === 'layered', noticed, colourPlan, linePlan };
+}
+
+function bytesOf({ colour, line }: PageArt): number {
+  const lineBytes = line === undefined ? 0 : line.pixels.width * line.pixels.height;
+  return (colour?.pixels.data.byteLength ?? 0) + lineBytes;
 }
 
 /** Findings after which there is no page to separate. */
@@ -74,7 +124,7 @@ function inspectPage(art: PageArt, inks: PreparedInks, request: PageRequest): No
   ];
 }
 
-function measure(art: PageArt, inks: PreparedInks, read: ReadParts): PageMeasures {
+function measure(art: PageArt, inks: PreparedInks, read: TakenPage): PageMeasures {
   const { cyan, magenta, yellow, black } = inks.separation;
   return {
     colourPpi: read.colourPlan?.effectivePpi,

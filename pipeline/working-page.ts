@@ -86,6 +86,6 @@ export interface Layer extends StackEntry {
   /** Place of its top left corner on the page, in pixels; may be negative. */
   readonly x: number;
   readonly y: number;
-  /** Decodes its pixels: rgb with straight alpha, 8 or 16 bit. */
+  /** Decodes its pixels: grey or rgb, with straight alpha where not all of it is opaque, 8 or 16 bit. */
   readonly pixels: () => Promise<Raster>;
 }

@@ -60,7 +60,8 @@ export function partPage(canvas: Canvas, rule: LineRule, sixteenBit: boolean, ha
   }
   const judged = { amount: new Uint8Array(width * height), doubt: new Uint8Array(width * height) };
   for (let index = 0; index < canvas.full.length; index++) judgeTile(canvas, index, rule, judged);
-  const held = new Uint8Array(width * height);
+  // Most pages hold nothing back, and then need no room for it.
+  const held: HeldPixels = { data: undefined, pixels: width * height };
   const tally = { line: 0, held: 0, covered: 0 };
   for (let index = 0; index < canvas.full.length; index++) {
     const box = tileBox(canvas.grid, index);
@@ -74,10 +75,16 @@ export function partPage(canvas: Canvas, rule: LineRule, sixteenBit: boolean, ha
   return {
     colour,
     line: { width, height, data: judged.amount },
-    held: tally.held > 0 ? { width, height, data: held } : undefined,
+    held: held.data === undefined ? undefined : { width, height, data: held.data },
     heldPercent: tally.line === 0 ? 0 : (tally.held * 100) / tally.line,
     coveredPercent: tally.line === 0 ? 0 : (tally.covered * 100) / tally.line,
   };
+}
+
+/** 255 where line is held back; begun with the first such pixel. */
+interface HeldPixels {
+  data: Uint8Array | undefined;
+  readonly pixels: number;
 }
 
 /** Notes for each pixel with line how much of it there is, and how much black line leaves unexplained. */
@@ -106,7 +113,7 @@ function decideTile(
   box: Box,
   line: LineTile,
   judged: Judged,
-  held: Uint8Array,
+  held: HeldPixels,
   rule: LineRule,
   tally: { line: number; held: number; covered: number },
 ): void {
@@ -128,7 +135,8 @@ function decideTile(
       if ((mark & markHeld) === 0) tally.covered++;
       else {
         tally.held++;
-        held[at] = 255;
+        held.data ??= new Uint8Array(held.pixels);
+        held.data[at] = 255;
       }
     }
   }

@@ -4,7 +4,7 @@ import type { PrintSpec } from '../../config/print-spec.js';
 import type { SizePx } from '../../config/units.js';
 import type { Noticed } from '../findings.js';
 import { fitRaster, planFit } from '../fit.js';
-import { channelsOf, maxOf, type Raster } from '../raster.js';
+import type { Raster } from '../raster.js';
 import type { Layer, LayeredPicture, LayerGroup, WorkingPicture } from '../working-page.js';
 import { notOpaquePercent } from './paper.js';
 
@@ -131,7 +131,8 @@ async function entryOf(
     return group(name, picture.root.children, blend);
   }
   const { raster, x, y } = await place(picture.raster, picture);
-  const pixels = async () => toRgba(raster);
+  if (raster.model === 'cmyk') throw cmykStack();
+  const pixels = async () => raster;
   return { kind: 'layer', name, opacity: 1, visible: true, blend, x, y, pixels };
 }
 
@@ -164,25 +165,6 @@ function insert(
   let index = at;
   if (index < 0) index = entries.findLastIndex((entry) => partOf(entry.name) === 'lettering') + 1;
   return [...entries.slice(0, index), line, ...entries.slice(index)];
-}
-
-/** Grey or rgb as rgb with straight alpha, depth kept. */
-function toRgba(raster: Raster): Raster {
-  if (raster.model === 'cmyk') throw cmykStack();
-  if (raster.model === 'rgb' && raster.alpha) return raster;
-  const { width, height, data } = raster;
-  const Samples = data instanceof Uint8Array ? Uint8Array : Uint16Array;
-  const out = new Samples(width * height * 4);
-  const channels = channelsOf(raster);
-  const green = raster.model === 'grey' ? 0 : 1;
-  const opaque = maxOf(raster);
-  for (let i = 0, j = 0; i < out.length; i += 4, j += channels) {
-    out[i] = data[j];
-    out[i + 1] = data[j + green];
-    out[i + 2] = data[j + 2 * green];
-    out[i + 3] = raster.alpha ? data[j + channels - 1] : opaque;
-  }
-  return { width, height, model: 'rgb', alpha: true, data: out };
 }
 
 function lineTwice(): Noticed {
