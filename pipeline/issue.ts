@@ -6,6 +6,7 @@ import { products } from './page-result.js';
 import { planIssue } from './plan.js';
 import { type IssueReport, type PageRun, reportOf } from './report/issue-report.js';
 import type { FileHashes } from './work/file-hashes.js';
+import { PixelBudget, pageMemoryBytes, pagePixels, pixelsWithin } from './work/page-cost.js';
 import { openPagePool, type PageRunner } from './work/page-pool.js';
 import { failureOf, makePage, whileLocked } from './work/page-work.js';
 import { placedPages, placeResult, removePlaced } from './work/placed.js';
@@ -28,6 +29,8 @@ export interface RunOptions {
   readonly thorough?: boolean;
   /** Pages worked on at the same time, 1 or more; default defaultJobs(). */
   readonly jobs?: number;
+  /** Pixels in hand at most, over all pages; default what fits into half of the machine's memory. */
+  readonly pixelBudget?: number;
   readonly onEvent?: (event: RunEvent) => void;
   /** Who prepares the pages; default a pool of processes that is closed at the end. */
   readonly runner?: PageRunner;
@@ -35,12 +38,14 @@ export interface RunOptions {
   readonly signal?: AbortSignal;
 }
 
-/** Memory that one page in flight may take, in bytes: 700 MB, a double-page spread at 600 ppi included. */
-const pageMemoryBytes = 700e6;
+/** Half of the machine's memory is left to others. */
+function memoryForPages(): number {
+  return totalmem() / 2;
+}
 
-/** Pages side by side: one a core, as long as each has its memory and half of the machine's is left to others. */
+/** Pages side by side: one a core, as long as each has its memory. */
 export function defaultJobs(): number {
-  const byMemory = Math.floor(totalmem() / 2 / pageMemoryBytes);
+  const byMemory = Math.floor(memoryForPages() / pageMemoryBytes);
   return Math.max(1, Math.min(availableParallelism(), byMemory));
 }
 
@@ -94,8 +99,11 @@ async function workThrough(
   options: RunOptions,
 ): Promise<void> {
   const queue = new PQueue({ concurrency: jobsFor(work, options) });
+  // Where pages are larger than usual, or --jobs asks for more than there is memory, fewer are in flight.
+  const budget = new PixelBudget(options.pixelBudget ?? pixelsWithin(memoryForPages()));
   const one = async (run: PageRun) => {
-    if (!options.signal?.aborted) await workOn(job, run, runner, options);
+    if (run.request === undefined || options.signal?.aborted) return;
+    await budget.during(pagePixels(run.request), () => workOn(job, run, runner, options));
   };
   await Promise.all(work.map((run) => queue.add(() => one(run))));
 }

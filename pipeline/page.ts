@@ -24,14 +24,36 @@ import { readRequest } from './work/unread.js';
  * an unread request is closed to us).
  */
 export async function preparePage(asked: PageRequest | UnreadRequest): Promise<PageResult> {
+  return finishPage(await startPage(asked), asked);
+}
+
+/** A page that has been read, taken apart and separated: everything that is asked for can be made from it. */
+export interface StartedPage {
+  readonly request: PageRequest;
+  readonly press: Press;
+  readonly separator: Separator;
+  readonly inked: InkedPage | UnmadePage;
+}
+
+/** Reads a page and turns it into inks. */
+export async function startPage(asked: PageRequest | UnreadRequest): Promise<StartedPage> {
   const { page } = asked;
   const press = await openPress(page.spec.press);
   const { request, contents } = await readRequest(asked, press);
   const separator = separatorFor(press, page.spec);
   const inked = await inkPage(request, contents, separator);
+  if (inked.inks !== undefined) await giveBackPictures(inked.pictureBytes);
+  return { request, press, separator, inked };
+}
+
+/** Makes what is asked for from a started page. */
+export async function finishPage(
+  { request: started, press, separator, inked }: StartedPage,
+  { products, outFolder }: Pick<PageRequest, 'products' | 'outFolder'>,
+): Promise<PageResult> {
+  const request = { ...started, products, outFolder };
   if (inked.inks === undefined) return unmadeResult(request, press, inked.noticed);
   const { inks, noticed, measures } = inked;
-  await giveBackPictures(inked.pictureBytes);
   const findings = findingsOf(request, noticed);
   const outputs = await makeOutputs({ request, press, separator, inks, findings });
   return { ...resultOf(request, press, noticed), measures, outputs };

@@ -3,13 +3,13 @@ import { isDiskTrouble } from '../pipeline/files/atomic.js';
 import { worstOf } from '../pipeline/findings.js';
 import { type PageResult, type Product, products } from '../pipeline/page-result.js';
 import type { PageRun } from '../pipeline/report/issue-report.js';
+import { pagePixels } from '../pipeline/work/page-cost.js';
 import type { PagePool } from '../pipeline/work/page-pool.js';
 import type { PageRequest } from '../pipeline/work/page-request.js';
 import { failureOf, makePage, whileLocked } from '../pipeline/work/page-work.js';
 import { placeResult } from '../pipeline/work/placed.js';
 import { findResult, type StoredResult } from '../pipeline/work/results.js';
 import type { IssueBoard } from './issue-board.js';
-import { pagePixels } from './page-cost.js';
 import type { QueuedWork, WorkQueue } from './work-queue.js';
 
 /** What all issues share: the order of the work, and the processes that do it. */

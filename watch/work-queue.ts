@@ -1,4 +1,5 @@
 import PQueue from 'p-queue';
+import { PixelBudget } from '../pipeline/work/page-cost.js';
 
 /** One piece of page work that waits for its turn. */
 export interface QueuedWork {
@@ -27,18 +28,6 @@ type Start = () => Promise<unknown>;
 export function compareWork(a: QueuedWork, b: QueuedWork): number {
   if (a.phase !== b.phase) return a.phase === 'proof' ? -1 : 1;
   return Math.min(a.dueMs, 8.64e15) - Math.min(b.dueMs, 8.64e15) || a.pixels - b.pixels;
-}
-
-/** Pixels in hand at the moment and at most. */
-class PixelBudget {
-  used = 0;
-
-  constructor(readonly most: number) {}
-
-  /** A page larger than the whole budget is worked on alone. */
-  hasRoomFor(pixels: number): boolean {
-    return this.used === 0 || this.used + pixels <= this.most;
-  }
 }
 
 /**
@@ -79,11 +68,11 @@ export class WorkQueue {
       signal.addEventListener('abort', drop, { once: true });
       const task = async () => {
         signal.removeEventListener('abort', drop);
-        this.budget.used += work.pixels;
+        this.budget.take(work.pixels);
         try {
           await run();
         } finally {
-          this.budget.used -= work.pixels;
+          this.budget.giveBack(work.pixels);
         }
       };
       const added = this.queue.add(task, { id: work.id, work });

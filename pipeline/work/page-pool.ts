@@ -97,6 +97,8 @@ interface Waiting {
 interface Worker {
   readonly child: ChildProcess;
   current: Waiting | undefined;
+  /** Key of the page that it worked on last, which it need not read again. */
+  lastKey: string | undefined;
   timer: NodeJS.Timeout | undefined;
 }
 
@@ -197,7 +199,7 @@ class ProcessPool implements PagePool {
 
   private dispatch(): void {
     while (this.queue.length > 0 && !this.closed) {
-      let worker = this.workers.find(({ current }) => current === undefined);
+      let worker = this.idleWorker(this.queue[0].task);
       if (worker === undefined) {
         if (this.workers.length >= this.size) return;
         worker = this.startWorker();
@@ -205,9 +207,17 @@ class ProcessPool implements PagePool {
       const waiting = this.queue.shift();
       if (waiting === undefined) return;
       worker.current = waiting;
+      worker.lastKey = keyOf(waiting.task);
       worker.timer = setTimeout(() => worker.child.kill('SIGKILL'), pageTimeLimitMs);
       worker.child.send(waiting.task);
     }
+  }
+
+  /** The process that worked on the page last, if it is idle, or any other that is. */
+  private idleWorker(task: PageTask): Worker | undefined {
+    const idle = this.workers.filter(({ current }) => current === undefined);
+    const key = keyOf(task);
+    return idle.find(({ lastKey }) => key !== undefined && lastKey === key) ?? idle[0];
   }
 
   private startWorker(): Worker {
@@ -218,7 +228,7 @@ class ProcessPool implements PagePool {
       env: { ...memoryStores, ...process.env },
       stdio: ['ignore', 'ignore', 'inherit', 'ipc'],
     });
-    const worker: Worker = { child, current: undefined, timer: undefined };
+    const worker: Worker = { child, current: undefined, lastKey: undefined, timer: undefined };
     this.workers.push(worker);
     child.on('message', (reply: PageReply) => this.settle(worker, reply));
     child.on('error', (error) => this.drop(worker, error.message));
@@ -242,6 +252,10 @@ class ProcessPool implements PagePool {
     this.workers.splice(index, 1);
     this.settle(worker, { outcome: 'died', how });
   }
+}
+
+function keyOf(task: PageTask): string | undefined {
+  return task.kind === 'page' ? task.request.key : undefined;
 }
 
 function processDied(page: string, how: string): PlatehandError {

@@ -1,8 +1,9 @@
 import sharp from 'sharp';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import { clearDesk } from '../kernels/desk.js';
-import { preparePage } from '../page.js';
+import { finishPage, type StartedPage, startPage } from '../page.js';
 import type { PageReply, PageTask, PageWork } from './page-pool.js';
+import type { PageRequest, UnreadRequest } from './page-request.js';
 
 /**
  * Entry of a page process: takes one page after another from its parent and answers each. A crash here, whatever its
@@ -20,13 +21,14 @@ process.on('message', (task: PageTask) => {
 // Without its parent a page process has nobody to work for.
 process.on('disconnect', () => process.exit(0));
 
+/** The last page, as inks: whoever asked for its proof may ask for its press files next, and then it is not read again. */
+let last: StartedPage | undefined;
+
 async function answer(task: PageTask): Promise<PageReply> {
   try {
-    const result = await done(task);
-    clearDesk(false);
-    return { id: task.id, outcome: 'done', result };
+    return { id: task.id, outcome: 'done', result: await done(task) };
   } catch (thrown) {
-    clearDesk(true);
+    forget(true);
     if (thrown instanceof PlatehandError) {
       const { code, what, remedy, place, exitCode } = thrown;
       return { id: task.id, outcome: 'refused', code, what, remedy, place, exitCode };
@@ -37,7 +39,21 @@ async function answer(task: PageTask): Promise<PageReply> {
 }
 
 async function done(work: PageWork) {
-  if (work.kind === 'page') return preparePage(work.request);
+  if (work.kind === 'page') return finishPage(await started(work.request), work.request);
+  forget(false);
   const { sheetPicture } = await import('./sheet-picture.js');
   return sheetPicture(work.job, work.report, work.runs);
+}
+
+async function started(asked: PageRequest | UnreadRequest): Promise<StartedPage> {
+  if (last !== undefined && last.request.key === asked.key) return last;
+  forget(false);
+  last = await startPage(asked);
+  return last;
+}
+
+/** @param abandoned something may still be at work on the last page */
+function forget(abandoned: boolean): void {
+  last = undefined;
+  clearDesk(abandoned);
 }

@@ -1,4 +1,4 @@
-import { appendFile, readdir, rm, utimes, writeFile } from 'node:fs/promises';
+import { appendFile, mkdir, readdir, rm, utimes, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { preparePage } from '../../../pipeline/page.js';
@@ -80,6 +80,27 @@ describe('work that is outdated', () => {
       await expect(outdated).rejects.toThrow('outdated');
       expect((await waiting).stored?.result.outputs.length).toBeGreaterThan(0);
       expect((await standing()).filter((name) => name.endsWith('.part'))).toEqual([]);
+    } finally {
+      await pool.close();
+    }
+  });
+});
+
+describe('a page whose proof was just made', () => {
+  test('is not read again for its press files, which are the same as if it were', async () => {
+    const pool = openPagePool(1);
+    const [whole, parts] = ['whole', 'parts'].map((name) => join(issue.folder, name));
+    try {
+      for (const folder of [whole, parts]) await mkdir(folder);
+      const { outputs } = await pool.run({ ...request, outFolder: whole });
+      // Another page in between, so that nothing is left of the first.
+      await pool.run({ ...request, key: 'another', products: ['proof'], outFolder: parts });
+      const proof = await pool.run({ ...request, products: ['proof'], outFolder: parts });
+      await rm(path());
+      const press = await pool.run({ ...request, products: ['press', 'plates'], outFolder: parts });
+      const sums = new Map([...proof.outputs, ...press.outputs].map(({ name, sha256 }) => [name, sha256]));
+      expect(sums).toEqual(new Map(outputs.map(({ name, sha256 }) => [name, sha256])));
+      expect(press.findings).toEqual(proof.findings);
     } finally {
       await pool.close();
     }

@@ -1,0 +1,70 @@
+import { mmToPx } from '../../config/units.js';
+import type { PageRequest } from './page-request.js';
+
+/** The most memory that one page in flight is to take, in bytes: what a page counts as in the budget. */
+export const pageMemoryBytes = 700e6;
+
+/**
+ * Bytes of memory that one pixel of a page in hand takes at the most: 700 MB for 4350 x 6300 pixels. Measured on such pages:
+ * colour and line 350 MB at 300 ppi and 630 MB at 600 ppi, a flat page 490 MB, layers 730 MB.
+ */
+const bytesPerPixel = 26;
+
+/** An uncompressed RGB picture has 3 bytes for each pixel; a compressed one has more pixels than its bytes tell. */
+const bytesPerFilePixel = 3;
+
+/** What a page's cost depends on. */
+export interface CostlyPage extends Pick<PageRequest, 'page'> {
+  readonly files: readonly { readonly part: string; readonly bytes: number }[];
+}
+
+/**
+ * Pixels that a page keeps in memory while it is worked on: its print size at the highest resolution it has, or what
+ * its files hold if that is more. Lettering in a file of its own is a third picture to hold: another third.
+ */
+export function pagePixels({ page, files }: CostlyPage): number {
+  const { trim, bleedMm, colourPpi, linePpi } = page.spec;
+  const ppi = Math.max(colourPpi, linePpi);
+  const printed = mmToPx(trim.widthMm + 2 * bleedMm, ppi) * mmToPx(trim.heightMm + 2 * bleedMm, ppi);
+  const dropped = files.reduce((sum, { bytes }) => sum + bytes, 0) / bytesPerFilePixel;
+  const parts = files.some(({ part }) => part === 'lettering') ? 4 / 3 : 1;
+  return Math.ceil(Math.max(printed, dropped) * parts);
+}
+
+/** How many pixels may be in hand at once in that much memory, in bytes. */
+export function pixelsWithin(memoryBytes: number): number {
+  return Math.floor(memoryBytes / bytesPerPixel);
+}
+
+/** Pixels in hand at the moment and at most. */
+export class PixelBudget {
+  private used = 0;
+  private waiting: (() => void)[] = [];
+
+  constructor(readonly most: number) {}
+
+  /** A page larger than the whole budget is worked on alone. */
+  hasRoomFor(pixels: number): boolean {
+    return this.used === 0 || this.used + pixels <= this.most;
+  }
+
+  take(pixels: number): void {
+    this.used += pixels;
+  }
+
+  giveBack(pixels: number): void {
+    this.used -= pixels;
+    for (const look of this.waiting.splice(0)) look();
+  }
+
+  /** Does work as soon as there is room for it. */
+  async during<T>(pixels: number, work: () => Promise<T>): Promise<T> {
+    while (!this.hasRoomFor(pixels)) await new Promise<void>((resolve) => this.waiting.push(resolve));
+    this.take(pixels);
+    try {
+      return await work();
+    } finally {
+      this.giveBack(pixels);
+    }
+  }
+}
