@@ -5,6 +5,7 @@ import { parseArgs } from 'node:util';
 import sharp from 'sharp';
 import { type BenchIssue, linePpiOf, pageInches, partPaths, writeBenchJob } from './bench-job.js';
 import { type Contender, contenders, cores, type Setup, thumbnailPath } from './contenders.js';
+import { measureDrops } from './drop-to-proof.js';
 import { compareWork } from './equal-work.js';
 import { keepFloorPage } from './floor-page.js';
 import { measureGrowth } from './growth.js';
@@ -19,6 +20,7 @@ import { measureAgain } from './run-again.js';
  *   npm run bench -- --pages 8 --runs 5 --json
  *   npm run bench -- --colour-ppi 600 composite and plates at 600 ppi
  *   npm run bench -- --again          running again, with nothing and with one page changed; the contact sheet of 24
+ *   npm run bench -- --watch          from drop to proof in a daemon with its usual times
  *   npm run bench -- --growth         1, 24, 96 pages; 150, 300, 600 ppi; 1 and 2 page processes; takes long
  */
 const { values } = parseArgs({
@@ -29,6 +31,7 @@ const { values } = parseArgs({
     only: { type: 'string' },
     json: { type: 'boolean', default: false },
     again: { type: 'boolean', default: false },
+    watch: { type: 'boolean', default: false },
     growth: { type: 'boolean', default: false },
   },
 });
@@ -39,6 +42,7 @@ const proofPpi = 150;
 const folder = await mkdtemp(join(tmpdir(), 'platehand-bench-'));
 try {
   if (values.again) await measureAgain(folder);
+  else if (values.watch) await measureDrops(folder, Number(values['colour-ppi']));
   else if (values.growth) await measureGrowth(folder);
   else await race(folder);
 } finally {
