@@ -65,13 +65,13 @@ export function contenders(setup: Setup): Contender[] {
   ];
 }
 
-/** A job folder with the same pages and no results. */
-export async function freshJob(setup: Setup, name: string): Promise<string> {
-  const folder = join(setup.folder, name);
+/** A job folder with the same pages as `job` beside it and no results. */
+export async function freshJob(base: string, name: string): Promise<string> {
+  const folder = join(base, name);
   await rm(folder, { recursive: true, force: true });
   await mkdir(join(folder, 'incoming'), { recursive: true });
-  await link(join(setup.folder, 'job', 'job.yaml'), join(folder, 'job.yaml'));
-  const incoming = join(setup.folder, 'job', 'incoming');
+  await link(join(base, 'job', 'job.yaml'), join(folder, 'job.yaml'));
+  const incoming = join(base, 'job', 'incoming');
   for (const file of await readdir(incoming))
     await link(join(incoming, file), join(folder, 'incoming', file));
   return folder;
@@ -86,21 +86,30 @@ function platehand(setup: Setup): Contender {
   const job = join(setup.folder, 'platehand');
   return {
     name: 'platehand',
-    run: async () => runPlatehand(await freshJob(setup, 'platehand')),
-    outputs: (page) => ({
-      composite: join(job, 'press', `BEN01_${page}.tif`),
-      plates: inks.map((ink) => join(job, 'plates', `BEN01_${page}_${ink}.tif`)),
-      line: join(job, 'press', `BEN01_${page}_line.tif`),
-      proof: join(job, 'proofs', `BEN01_${page}_proof.png`),
-    }),
+    run: async () => runPlatehand(await freshJob(setup.folder, 'platehand')),
+    outputs: (page) => {
+      const stem = stemOf(setup, page);
+      return {
+        composite: join(job, 'press', `${stem}.tif`),
+        plates: inks.map((ink) => join(job, 'plates', `${stem}_${ink}.tif`)),
+        line: join(job, 'press', `${stem}_line.tif`),
+        proof: join(job, 'proofs', `${stem}_proof.png`),
+      };
+    },
   };
+}
+
+/** How platehand's file names begin: issue and page, with as many digits as the last page has. */
+function stemOf({ issue }: Setup, page: number): string {
+  return `BEN01_${String(page).padStart(String(issue.pages).length, '0')}`;
 }
 
 /** The thumbnail of a page among platehand's results: the only file of its kind. */
 export async function thumbnailPath(setup: Setup, page: number): Promise<string> {
-  const folder = join(setup.folder, 'platehand', '.platehand', 'results', `BEN01_${page}`);
+  const stem = stemOf(setup, page);
+  const folder = join(setup.folder, 'platehand', '.platehand', 'results', stem);
   const [key] = await readdir(folder);
-  return join(folder, key, `BEN01_${page}_thumbnail.png`);
+  return join(folder, key, `${stem}_thumbnail.png`);
 }
 
 function pageNumbers({ issue }: Setup): number[] {

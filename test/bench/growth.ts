@@ -1,11 +1,14 @@
 import { rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { type BenchIssue, writeBenchJob } from './bench-job.js';
-import { cores, runPlatehand } from './contenders.js';
+import { cores, freshJob, runPlatehand } from './contenders.js';
+import { type Measured, median } from './measure.js';
+
+const runs = 3;
 
 /** How cost grows: with pages, with pixels, with page processes. Pages are written and removed one issue at a time. */
 export async function measureGrowth(folder: string): Promise<void> {
-  console.log(`${cores} cores; wall and CPU in seconds a page\n`);
+  console.log(`${cores} cores; wall and CPU in seconds a page, medians of ${runs} runs\n`);
   console.log('| pages | input ppi | page processes | wall | CPU | memory MB |');
   console.log('| --- | --- | --- | --- | --- | --- |');
   for (const pages of [1, 24, 96]) await row(folder, { pages, inputPpi: 600, colourPpi: 300 }, cores);
@@ -14,10 +17,19 @@ export async function measureGrowth(folder: string): Promise<void> {
 }
 
 async function row(folder: string, issue: BenchIssue, jobs: number): Promise<void> {
-  const job = join(folder, 'growth');
-  await writeBenchJob(job, issue);
-  const { wallS, cpuS, peakMB } = await runPlatehand(job, '--jobs', String(jobs));
-  await rm(job, { recursive: true });
+  await writeBenchJob(join(folder, 'job'), issue);
+  const measured: Measured[] = [];
+  for (let run = 0; run < runs; run++) {
+    const job = await freshJob(folder, 'growth');
+    measured.push(await runPlatehand(job, '--jobs', String(jobs)));
+  }
+  await rm(join(folder, 'job'), { recursive: true });
+  const middle = (of: (one: Measured) => number) => median(measured.map(of));
+  const [wallS, cpuS, peakMB] = [
+    middle((one) => one.wallS),
+    middle((one) => one.cpuS),
+    middle((one) => one.peakMB),
+  ];
   const { pages, inputPpi } = issue;
   const figures = [wallS / pages, cpuS / pages].map((each) => each.toFixed(2)).join(' | ');
   console.log(`| ${pages} | ${inputPpi} | ${jobs} | ${figures} | ${peakMB.toFixed(0)} |`);
