@@ -2,13 +2,15 @@ import {
   type ColourSpace,
   exactTransform,
   type LoadedProfile,
+  type TableTransform,
   tableTransform,
 } from '../../config/press/colour-engine.js';
 import type { Intent } from '../../config/print-spec.js';
 import type { ColourModel, Raster, Separation } from '../raster.js';
+import { type DeskTable, engineDeskTable, rgbDeskTable } from './desk-table.js';
 import { limitNodes } from './ink-limit.js';
 import { type InkModel, inkModel } from './ink-model.js';
-import { convertByTables } from './link-pixels.js';
+import { convert8, convert16, type LimitedTables } from './link-pixels.js';
 
 /**
  * A device link: from the numbers of a picture straight to the inks of one press, with the ink limit built in. Colours
@@ -78,13 +80,31 @@ function tableLink(order: LinkOrder): DeviceLink {
   // White is the last node of an RGB table and the first of a CMYK one.
   keepPaper(nodes, order.model === 'rgb' ? nodes.length - 4 : 0, intent);
   const limits = limitNodes(nodes, order.inkLimitPercent, () => pressInkModel(to));
-  const before = raw.withNodes(nodes);
-  const after = limits.limited === 0 ? before : raw.withNodes(limits.nodes);
   const mostTakenOff = Math.ceil(255 * mostInkTakenOff(nodes, limits.nodes)) + roundingCounts;
-  return {
-    limitedNodes: limits.limited,
-    convert: (raster, separation) => convertByTables(raster, separation, { before, after, mostTakenOff }),
+  const tablesOf = <Table>(tableOf: (nodes: Float64Array) => Table): LimitedTables<Table> => {
+    const before = tableOf(nodes);
+    return { before, after: limits.limited === 0 ? before : tableOf(limits.nodes), mostTakenOff };
   };
+  const convert =
+    bits === 16
+      ? converter16(tablesOf((each) => raw.withNodes(each)))
+      : converter8(tablesOf((each) => deskTableOf(each, raw)));
+  return { limitedNodes: limits.limited, convert };
+}
+
+function deskTableOf(nodes: Float64Array, raw: TableTransform): DeskTable {
+  return raw.inputChannels === 3
+    ? rgbDeskTable(nodes, raw.gridPoints)
+    : engineDeskTable(raw.withNodes(nodes));
+}
+
+// Functions of their own, so that a link does not hold on to what its tables were made from, some 30 MB.
+function converter8(tables: LimitedTables<DeskTable>): DeviceLink['convert'] {
+  return (raster, separation) => convert8(raster, separation, tables);
+}
+
+function converter16(tables: LimitedTables<TableTransform>): DeviceLink['convert'] {
+  return (raster, separation) => convert16(raster, separation, tables);
 }
 
 /** The most that a limit takes off the sum of inks of any node, 0 to 4. */

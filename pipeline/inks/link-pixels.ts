@@ -1,11 +1,12 @@
 import type { TableTransform } from '../../config/press/colour-engine.js';
 import { desk, inBands, isWorthwhile, smallBandPixels } from '../kernels/desk.js';
 import type { Raster, Separation } from '../raster.js';
+import type { DeskTable } from './desk-table.js';
 
 /** A device link's table without the ink limit and the one with it; the same where the limit changes nothing. */
-export interface LimitedTables {
-  readonly before: TableTransform;
-  readonly after: TableTransform;
+export interface LimitedTables<Table> {
+  readonly before: Table;
+  readonly after: Table;
   /** No pixel has more ink without the limit than with it and this much, in 8-bit counts. */
   readonly mostTakenOff: number;
 }
@@ -17,37 +18,30 @@ interface MostInk {
 }
 
 /**
- * Runs the pixels of a picture through a device link's tables.
- * @param raster rgb or cmyk, 8 or 16 bit, as the tables were made for
+ * Runs the pixels of an 8-bit picture through a device link's tables.
+ * @param raster rgb or cmyk, as the tables were made for
  * @param separation receives the plates; as large as the picture
  */
-export function convertByTables(raster: Raster, separation: Separation, tables: LimitedTables): MostInk {
-  return raster.data instanceof Uint8Array
-    ? convert8(raster.data, raster, separation, tables)
-    : convert16(raster.data, raster, separation, tables);
-}
-
-function convert8(
-  data: Uint8Array,
-  { width, height, model }: Raster,
+export function convert8(
+  { data, width, height, model }: Raster,
   separation: Separation,
-  tables: LimitedTables,
+  tables: LimitedTables<DeskTable>,
 ): MostInk {
   const { kernels } = desk();
   const { cyan, magenta, yellow, black } = separation;
   const channels = model === 'rgb' ? 3 : 4;
-  const on = bandPlaces();
+  const on = layDesk(tables);
   const most = { before: 0, after: 0 };
   inBands(
     width * height,
     (start, count) => {
-      const band = data.subarray(start * channels, (start + count) * channels);
-      const runs = kernels.squeeze(desk().reach(band, on.band), count, channels, on.firsts, on.starts);
+      const band = (data as Uint8Array).subarray(start * channels, (start + count) * channels);
+      const from = desk().reach(band, on.band);
+      const runs = kernels.squeeze(from, count, channels, on.firsts, on.starts);
       const isSqueezed = isWorthwhile(runs, count);
-      const pixels = isSqueezed ? desk().look(on.firsts, runs * channels) : band;
-      const looked = isSqueezed ? runs : count;
-      tables.after.run(pixels, looked, inksAt(on.inks, looked));
-      judge(pixels, looked, on, tables, most);
+      const [pixels, looked] = isSqueezed ? [on.firsts, runs] : [from, count];
+      on.after(pixels, looked, on.inks);
+      judge(pixels, looked, channels, on, most);
       const plates = [cyan, magenta, yellow, black].map((plate) => plate.subarray(start, start + count));
       const [c, m, y, k] = plates.map((plate, i) => desk().target(plate, on.plates[i]));
       if (isSqueezed) kernels.partRuns(on.inks, on.starts, runs, c, m, y, k);
@@ -62,9 +56,11 @@ function convert8(
 /** Pixels that are judged together: whether the ink limit can have taken anything off them that matters. */
 const stretchPixels = 1 << 11;
 
-/** Everything that one band needs on the desk. */
-function bandPlaces() {
-  const [band, firsts, starts, inks, unlimited, mosts, ...plates] = desk().lay(
+/** Everything that one band needs on the desk, the tables first. */
+function layDesk({ before, after, mostTakenOff }: LimitedTables<DeskTable>) {
+  const [afterPlace, beforePlace, band, firsts, starts, inks, unlimited, mosts, ...plates] = desk().lay(
+    after.bytes,
+    before === after ? 0 : before.bytes,
     smallBandPixels * 4,
     smallBandPixels * 4,
     smallBandPixels * 2,
@@ -73,13 +69,12 @@ function bandPlaces() {
     (smallBandPixels / stretchPixels) * 4,
     ...new Array<number>(4).fill(smallBandPixels),
   );
-  return { band, firsts, starts, inks, unlimited, mosts, plates };
-}
-
-/** Interleaved CMYK pixels on the desk, as the engine takes them. */
-function inksAt(place: number, count: number): Uint8ClampedArray {
-  const { buffer, byteOffset, length } = desk().look(place, count * 4);
-  return new Uint8ClampedArray(buffer, byteOffset, length);
+  const lookUpAfter = after.open(afterPlace);
+  const lookUpBefore = before === after ? undefined : before.open(beforePlace);
+  return {
+    ...{ after: lookUpAfter, before: lookUpBefore, mostTakenOff },
+    ...{ band, firsts, starts, inks, unlimited, mosts, plates },
+  };
 }
 
 /**
@@ -87,35 +82,32 @@ function inksAt(place: number, count: number): Uint8ClampedArray {
  * be more than was found before: the limit takes no more than so much off any pixel.
  */
 function judge(
-  pixels: Uint8Array,
+  pixels: number,
   count: number,
-  on: ReturnType<typeof bandPlaces>,
-  { before, after, mostTakenOff }: LimitedTables,
+  channels: number,
+  on: ReturnType<typeof layDesk>,
   most: MostInk,
 ): void {
-  const channels = pixels.length / count;
-  const { kernels } = desk();
   const mostAt = (place: number, length: number) => {
-    kernels.mostOfStretches(place, length, stretchPixels, on.mosts);
+    desk().kernels.mostOfStretches(place, length, stretchPixels, on.mosts);
     const { buffer, byteOffset } = desk().look(on.mosts, 4);
     return new Int32Array(buffer, byteOffset, Math.ceil(length / stretchPixels)).slice();
   };
   for (const [i, limited] of mostAt(on.inks, count).entries()) {
     most.after = Math.max(most.after, limited);
-    if (limited + mostTakenOff <= most.before) continue;
-    const length = Math.min(stretchPixels, count - i * stretchPixels);
-    const stretch = pixels.subarray(i * stretchPixels * channels, (i * stretchPixels + length) * channels);
-    if (before !== after) before.run(stretch, length, inksAt(on.unlimited, length));
-    most.before = Math.max(most.before, before === after ? limited : mostAt(on.unlimited, length)[0]);
+    if (limited + on.mostTakenOff <= most.before) continue;
+    const start = i * stretchPixels;
+    const length = Math.min(stretchPixels, count - start);
+    on.before?.(pixels + start * channels, length, on.unlimited);
+    most.before = Math.max(most.before, on.before ? mostAt(on.unlimited, length)[0] : limited);
   }
 }
 
 /** As `convert8`, for 16 bit; the plates are rounded to 8. */
-function convert16(
-  data: Uint16Array,
-  { width, height, model }: Raster,
+export function convert16(
+  { data, width, height, model }: Raster,
   separation: Separation,
-  { before, after, mostTakenOff }: LimitedTables,
+  { before, after, mostTakenOff }: LimitedTables<TableTransform>,
 ): MostInk {
   const channels = model === 'rgb' ? 3 : 4;
   const inks = new Uint16Array(smallBandPixels * 4);

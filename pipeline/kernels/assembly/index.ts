@@ -12,6 +12,7 @@ export {
 } from './planes';
 export { mostOfStretches, partRuns, repeatRuns, squeeze } from './runs';
 export { countStrokes, lookAt } from './strokes';
+export { lookUp } from './tetrahedra';
 
 /** Where the memory begins that belongs to the caller, on an even start for vectors. */
 export function deskStart(): usize {
