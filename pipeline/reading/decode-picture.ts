@@ -75,7 +75,9 @@ const maxChannels = 16;
 // The decoder's cache would hold files open and pixels in memory that nobody asks for again.
 sharp.cache(false);
 
-let last: Promise<unknown> = Promise.resolve();
+let last: Promise<void> = Promise.resolve();
+
+function nothing(): void {}
 
 /**
  * Decodes one picture without any change of its numbers: profiles are ignored, nothing is converted.
@@ -84,7 +86,8 @@ let last: Promise<unknown> = Promise.resolve();
  */
 export function decodeSamples(request: DecodeRequest): Promise<Samples> {
   const run = last.then(() => decodeAlone(request));
-  last = run.catch(() => undefined);
+  // Waits for its end and keeps nothing of it: the pixels would stay in memory until the next picture.
+  last = run.then(nothing, nothing);
   return run;
 }
 

@@ -84,10 +84,11 @@ const pageProcessFlags = [
 ];
 
 /**
- * Every thread of the image library would keep memory of its own for later; two such stores for all of them take a third
- * less, and no more time. glibc's setting; others pass it over.
+ * Settings of glibc's; others pass them over. Every thread of the image library would keep memory of its own for later: two
+ * such stores for all of them are enough. And what is larger than 4 MB, as pictures are, goes back to the system at once;
+ * left to itself, glibc soon keeps pieces up to 32 MB. Together a third less memory, at 300 and at 600 ppi, in the same time.
  */
-const memoryStores = { MALLOC_ARENA_MAX: '2' };
+const memorySettings = { MALLOC_ARENA_MAX: '2', MALLOC_MMAP_THRESHOLD_: '4000000' };
 
 interface Waiting {
   readonly task: PageTask;
@@ -225,7 +226,7 @@ class ProcessPool implements PagePool {
       serialization: 'advanced',
       // Nothing of this process's own start-up options (inspector ports, loaders of tests) belongs to a page's.
       execArgv: pageProcessFlags,
-      env: { ...memoryStores, ...process.env },
+      env: { ...memorySettings, ...process.env },
       stdio: ['ignore', 'ignore', 'inherit', 'ipc'],
     });
     const worker: Worker = { child, current: undefined, lastKey: undefined, timer: undefined };

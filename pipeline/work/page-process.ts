@@ -2,6 +2,7 @@ import sharp from 'sharp';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import { clearDesk } from '../kernels/desk.js';
 import { finishPage, type StartedPage, startPage } from '../page.js';
+import { giveBackPictures } from './clean-up.js';
 import type { PageReply, PageTask, PageWork } from './page-pool.js';
 import type { PageRequest, UnreadRequest } from './page-request.js';
 
@@ -47,7 +48,9 @@ async function done(work: PageWork) {
 
 async function started(asked: PageRequest | UnreadRequest): Promise<StartedPage> {
   if (last !== undefined && last.request.key === asked.key) return last;
+  const before = last?.inked;
   forget(false);
+  if (before?.inks !== undefined) await giveBackPictures(before.pictureBytes);
   last = await startPage(asked);
   return last;
 }
