@@ -11,6 +11,7 @@ import { StackNotes } from './layers/stack-notes.js';
 import {
   allTiles,
   type Box,
+  fade,
   gather,
   type PlacedRaster,
   placedBox,
@@ -245,10 +246,4 @@ function mergeCanvas(group: LayerGroup, inner: Canvas, canvas: Canvas, rule: Lin
     inner.full[index] = undefined;
     inner.bare[index] = undefined;
   }
-}
-
-/** Takes a group's opacity into a tile's alpha, in place. */
-function fade(tile: Tile, opacity: number): Tile {
-  if (opacity < 1) for (let i = 3; i < tileSamples; i += 4) tile[i] = tile[i] * opacity + 0.5;
-  return tile;
 }

@@ -7,7 +7,8 @@ import { planIssue } from './plan.js';
 import { type IssueReport, type PageRun, reportOf } from './report/issue-report.js';
 import type { FileHashes } from './work/file-hashes.js';
 import { PixelBudget, pageMemoryBytes, pagePixels, pixelsWithin } from './work/page-cost.js';
-import { openPagePool, type PageRunner } from './work/page-pool.js';
+import { openPagePool } from './work/page-pool.js';
+import type { PageRunner } from './work/page-runner.js';
 import { failureOf, makePage, whileLocked } from './work/page-work.js';
 import { placedPages, placeResult, removePlaced } from './work/placed.js';
 

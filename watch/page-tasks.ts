@@ -10,6 +10,7 @@ import { failureOf, makePage, whileLocked } from '../pipeline/work/page-work.js'
 import { placeResult } from '../pipeline/work/placed.js';
 import { findResult, type StoredResult } from '../pipeline/work/results.js';
 import type { IssueBoard } from './issue-board.js';
+import { interruption } from './troubles.js';
 import type { QueuedWork, WorkQueue } from './work-queue.js';
 
 /** What all issues share: the order of the work, and the processes that do it. */
@@ -107,7 +108,7 @@ export class PageTasks {
         task.inHand = inHand;
       })
         // Nothing of a page may end the daemon, not even a fault of its own.
-        .catch((thrown: unknown) => this.listener.trouble(asTrouble(thrown)))
+        .catch((thrown: unknown) => this.listener.trouble(interruption(thrown)))
         .finally(() => {
           if (this.tasks.get(page) === task) this.tasks.delete(page);
         }),
@@ -214,7 +215,7 @@ export class PageTasks {
     if (code === 'picture-unreadable') this.listener.outdated();
     else if (thrown instanceof PlatehandError && (code === 'write-failed' || code === 'lock-held')) {
       this.listener.trouble(thrown);
-    } else if (isDiskTrouble(thrown)) this.listener.trouble(asTrouble(thrown));
+    } else if (isDiskTrouble(thrown)) this.listener.trouble(interruption(thrown));
     else this.fail(request, thrown);
   }
 
@@ -246,9 +247,4 @@ function subjectOf(request: PageRequest): string {
 
 function dueOf(due: string | undefined): number {
   return due === undefined ? Number.POSITIVE_INFINITY : Date.parse(due);
-}
-
-function asTrouble(thrown: unknown): PlatehandError {
-  const what = `The work was interrupted: ${thrown instanceof Error ? thrown.message : String(thrown)}`;
-  return new PlatehandError('write-failed', what, 'It is tried again.', { cause: thrown });
 }

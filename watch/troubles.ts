@@ -67,3 +67,9 @@ export function troubleMessage(thrown: unknown): string {
 export function overMessage(what: string): string {
   return `it works again (was: ${what})`;
 }
+
+/** Whatever else broke off the work on a page, as trouble that is waited out. */
+export function interruption(thrown: unknown): PlatehandError {
+  const what = `The work was interrupted: ${thrown instanceof Error ? thrown.message : String(thrown)}`;
+  return new PlatehandError('write-failed', what, 'It is tried again.', { cause: thrown });
+}

@@ -77,6 +77,12 @@ class BitWriter {
   #pending = 0;
   #pendingBits = 0;
 
+  clear(): void {
+    this.#length = 0;
+    this.#pending = 0;
+    this.#pendingBits = 0;
+  }
+
   /** Makes sure that so many more bytes fit. */
   reserve(count: number): void {
     if (this.#length + count <= this.#bytes.length) return;
@@ -99,14 +105,17 @@ class BitWriter {
   finish(): Uint8Array {
     this.reserve(1);
     if (this.#pendingBits > 0) this.put(0, 8 - this.#pendingBits);
-    return this.#bytes.subarray(0, this.#length);
+    return this.#bytes.slice(0, this.#length);
   }
 }
+
+/** One for all plates: with a new one for each, the engine would optimise the code that uses it again and again. */
+const out = new BitWriter();
 
 /** Packs a plate of width x height x 1 bit as one block of T.6, ended by EOFB: what is set is coded as black. */
 export function packG4(plate: Bitmap): Uint8Array {
   const { width, height } = plate;
-  const out = new BitWriter();
+  out.clear();
   const words = wordsOf(plate);
   const wordsInRow = plate.rowBytes >> 2;
   // One place for every possible change, and room for the ends that searching may look at beyond the last one.
@@ -118,7 +127,7 @@ export function packG4(plate: Bitmap): Uint8Array {
     here.fill(width, count, count + 4);
     // No change takes more than four bytes, passing over one above half a byte; runs over 2560 repeat their code.
     out.reserve((count + 4) * 4 + Math.ceil(width / 4) + Math.ceil(width / longestRun) * 2);
-    packRow(out, here, above, width);
+    packRow(here, above, width);
     [above, here] = [here, above];
   }
   out.reserve(4);
@@ -128,7 +137,7 @@ export function packG4(plate: Bitmap): Uint8Array {
 }
 
 /** One row after the flow of T.6 figure 7; a0, a1, a2, b1, b2 are the names used there. */
-function packRow(out: BitWriter, here: Uint32Array, above: Uint32Array, width: number): void {
+function packRow(here: Uint32Array, above: Uint32Array, width: number): void {
   let a0 = -1;
   let colour = 0;
   let a = 0;
@@ -157,14 +166,14 @@ function packRow(out: BitWriter, here: Uint32Array, above: Uint32Array, width: n
     }
     const a2 = here[a + 1];
     out.put(horizontalMode[0], horizontalMode[1]);
-    putRun(out, colour, a1 - Math.max(a0, 0));
-    putRun(out, colour ^ 1, a2 - a1);
+    putRun(colour, a1 - Math.max(a0, 0));
+    putRun(colour ^ 1, a2 - a1);
     a0 = a2;
     a += 2;
   }
 }
 
-function putRun(out: BitWriter, colour: number, run: number): void {
+function putRun(colour: number, run: number): void {
   const { bits, lengths } = runCodes[colour];
   let left = run;
   while (left >= 64) {

@@ -138,6 +138,12 @@ function gatherRow(placed: PlacedRaster, from: number, count: number, out: Uint1
   return shows;
 }
 
+/** Takes a group's opacity into a tile's alpha, in place. */
+export function fade(tile: Tile, opacity: number): Tile {
+  if (opacity < 1) for (let i = 3; i < tileSamples; i += 4) tile[i] = tile[i] * opacity + 0.5;
+  return tile;
+}
+
 /** The common case by itself, because a page has tens of millions of these. */
 function gatherRgba(
   data: Uint8Array | Uint16Array,

@@ -14,7 +14,7 @@ export function piecesWithSeeds(mask: Bitmap, seeds: Bitmap): Bitmap {
   const words = wordsOf(result);
   const wordsInRow = mask.rowBytes >> 2;
   for (let run = 0; run < runs.count; run++) {
-    if (runs.seeded[runs.pieceOf(run)]) {
+    if (runs.seeded[runs.pieceOf(run)] === 1) {
       setRun(words, runs.rows[run] * wordsInRow, runs.starts[run], runs.ends[run]);
     }
   }
@@ -22,7 +22,9 @@ export function piecesWithSeeds(mask: Bitmap, seeds: Bitmap): Bitmap {
 }
 
 function findRuns(mask: Bitmap, seeds: Bitmap): Runs {
-  const runs = new Runs();
+  kept ??= new Runs();
+  const runs = kept;
+  runs.clear();
   const [words, seedWords] = [wordsOf(mask), wordsOf(seeds)];
   const wordsInRow = mask.rowBytes >> 2;
   const changes = new Uint32Array(mask.width + 1);
@@ -44,31 +46,50 @@ function findRuns(mask: Bitmap, seeds: Bitmap): Runs {
 
 /** Runs in reading order; each belongs to a piece that is named by one of its runs. */
 class Runs {
-  readonly rows: number[] = [];
-  readonly starts: number[] = [];
-  readonly ends: number[] = [];
+  count = 0;
+  rows = new Uint32Array(firstRuns);
+  starts = new Uint32Array(firstRuns);
+  ends = new Uint32Array(firstRuns);
   /** Of the run that names a piece: whether any of its runs holds a seed. */
-  readonly seeded: boolean[] = [];
-  private readonly parents: number[] = [];
+  seeded = new Uint8Array(firstRuns);
+  private parents = new Uint32Array(firstRuns);
 
-  get count(): number {
-    return this.starts.length;
+  clear(): void {
+    this.count = 0;
   }
 
   add(row: number, start: number, end: number, seeded: boolean): void {
-    this.parents.push(this.count);
-    this.rows.push(row);
-    this.starts.push(start);
-    this.ends.push(end);
-    this.seeded.push(seeded);
+    const run = this.count++;
+    if (run === this.rows.length) this.makeRoom();
+    this.parents[run] = run;
+    this.rows[run] = row;
+    this.starts[run] = start;
+    this.ends[run] = end;
+    this.seeded[run] = seeded ? 1 : 0;
+  }
+
+  private makeRoom(): void {
+    const twice = (numbers: Uint32Array) => {
+      const larger = new Uint32Array(numbers.length * 2);
+      larger.set(numbers);
+      return larger;
+    };
+    this.rows = twice(this.rows);
+    this.starts = twice(this.starts);
+    this.ends = twice(this.ends);
+    this.parents = twice(this.parents);
+    const seeded = new Uint8Array(this.seeded.length * 2);
+    seeded.set(this.seeded);
+    this.seeded = seeded;
   }
 
   pieceOf(run: number): number {
+    const { parents } = this;
     let at = run;
-    while (this.parents[at] !== at) {
+    while (parents[at] !== at) {
       // Halving the way keeps it short for whoever asks next.
-      this.parents[at] = this.parents[this.parents[at]];
-      at = this.parents[at];
+      parents[at] = parents[parents[at]];
+      at = parents[at];
     }
     return at;
   }
@@ -77,9 +98,15 @@ class Runs {
     const [a, b] = [this.pieceOf(one), this.pieceOf(other)];
     if (a === b) return;
     this.parents[b] = a;
-    this.seeded[a] ||= this.seeded[b];
+    this.seeded[a] |= this.seeded[b];
   }
 }
+
+/** Room for the runs of most pages; it doubles where more are needed. */
+const firstRuns = 1 << 16;
+
+/** One for all pages: a new one for each would be some 10 MB for the engine to clean up, and code to optimise again. */
+let kept: Runs | undefined;
 
 /** Joins the runs from `first` on with those of the row above, which begin at `above`, wherever they touch. */
 function joinRows(runs: Runs, above: number, first: number): void {

@@ -15,7 +15,7 @@ import { describeJpeg } from './jpeg-picture.js';
 import { checkPngEnd, describePng } from './png-picture.js';
 import { checkPictureSize, type ReadLimits } from './read-limits.js';
 import { interleave, keepChannels, straighten } from './sample-channels.js';
-import { exchangesAxes, type Orientation, type StoredPicture } from './stored-picture.js';
+import { exchangesAxes, noticeTurned, type StoredPicture } from './stored-picture.js';
 import { emptyTail, type TiffBlocks, tiffBlocks } from './tiff-blocks.js';
 import { readTiff, type Tiff } from './tiff-directory.js';
 import { describeTiff, type TiffPicture } from './tiff-picture.js';
@@ -227,27 +227,6 @@ function flatPicture(
     bitsPerSample: stored.bits,
     raster,
     isFitted: fit !== undefined,
-    noticed: [...stored.noticed, ...decoding, ...(orientation === 1 ? [] : [turned(orientation)])],
-  };
-}
-
-const turns: Readonly<Record<Orientation, string>> = {
-  1: 'upright',
-  2: 'mirrored left to right',
-  3: 'turned by 180 degrees',
-  4: 'mirrored top to bottom',
-  5: 'mirrored along its falling diagonal',
-  6: 'turned clockwise by 90 degrees',
-  7: 'mirrored along its rising diagonal',
-  8: 'turned counter-clockwise by 90 degrees',
-};
-
-function turned(orientation: Orientation): Noticed {
-  return {
-    code: 'picture-turned',
-    severity: 'note',
-    message: `The file asks to be ${turns[orientation]} (orientation ${orientation}); that was done`,
-    source: 'TIFF 6.0 and EXIF, tag 274',
-    remedy: 'Look at the proof; if the page lies wrong, save it upright',
+    noticed: [...stored.noticed, ...decoding, ...(orientation === 1 ? [] : [noticeTurned(orientation)])],
   };
 }

@@ -48,3 +48,25 @@ export function plausible(x: number | undefined, y: number | undefined): StatedP
     ppi !== undefined && ppi >= plausiblePpi.least && ppi <= plausiblePpi.most;
   return fits(x) && fits(y) ? { x, y } : undefined;
 }
+
+const turns: Readonly<Record<Orientation, string>> = {
+  1: 'upright',
+  2: 'mirrored left to right',
+  3: 'turned by 180 degrees',
+  4: 'mirrored top to bottom',
+  5: 'mirrored along its falling diagonal',
+  6: 'turned clockwise by 90 degrees',
+  7: 'mirrored along its rising diagonal',
+  8: 'turned counter-clockwise by 90 degrees',
+};
+
+/** A picture that was turned as its file asks. */
+export function noticeTurned(orientation: Orientation): Noticed {
+  return {
+    code: 'picture-turned',
+    severity: 'note',
+    message: `The file asks to be ${turns[orientation]} (orientation ${orientation}); that was done`,
+    source: 'TIFF 6.0 and EXIF, tag 274',
+    remedy: 'Look at the proof; if the page lies wrong, save it upright',
+  };
+}

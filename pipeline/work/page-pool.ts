@@ -1,58 +1,9 @@
-import { type ChildProcess, fork } from 'node:child_process';
-import { type ErrorCode, type ExitCode, exitCode, type Place, PlatehandError } from '../../config/errors.js';
-import type { Job } from '../../config/job.js';
-import { programPath } from '../../config/programs.js';
+import type { ChildProcess } from 'node:child_process';
+import { exitCode, PlatehandError } from '../../config/errors.js';
 import type { PageResult } from '../page-result.js';
-import type { IssueReport, PageRun } from '../report/issue-report.js';
 import type { PageRequest, UnreadRequest } from './page-request.js';
-
-/** A page to prepare, or a contact sheet to draw from the thumbnails. */
-export type PageWork =
-  | { readonly kind: 'page'; readonly request: PageRequest | UnreadRequest }
-  | {
-      readonly kind: 'sheet';
-      readonly job: Job;
-      readonly report: Omit<IssueReport, 'contactSheet'>;
-      readonly runs: readonly PageRun[];
-    };
-
-/** What goes to a page process. */
-export type PageTask = PageWork & { readonly id: number };
-
-/** What comes back: a result, a refusal with its error code, or a fault of the program with its trace. */
-export type PageReply =
-  | { readonly id: number; readonly outcome: 'done'; readonly result: PageResult | Uint8Array }
-  | {
-      readonly id: number;
-      readonly outcome: 'refused';
-      readonly code: ErrorCode;
-      readonly what: string;
-      readonly remedy: string;
-      readonly place: Place;
-      readonly exitCode: ExitCode;
-    }
-  | { readonly id: number; readonly outcome: 'fault'; readonly message: string; readonly trace: string };
-
-/** Runs pages: in processes of their own, or (in tests) in this one. */
-export interface PageRunner {
-  /**
-   * @throws PlatehandError `page-process` when the page's process ended without an answer, twice; and what the page
-   * itself was refused for; the signal's reason once it has aborted
-   * @param signal drops the page: while it waits, or by ending the process that works on it
-   */
-  run(request: PageRequest | UnreadRequest, signal?: AbortSignal): Promise<PageResult>;
-  /** Draws the contact sheet, as PNG: a process that has prepared pages has everything for it loaded already. */
-  readonly drawSheet?: DrawSheet;
-  /** Ends every process; pages still in hand fail. */
-  close(): Promise<void>;
-}
-
-/** Draws a contact sheet from the pages' thumbnails, as PNG. */
-export type DrawSheet = (
-  job: Job,
-  report: Omit<IssueReport, 'contactSheet'>,
-  runs: readonly PageRun[],
-) => Promise<Uint8Array>;
+import type { DrawSheet, PageReply, PageRunner, PageTask, PageWork } from './page-runner.js';
+import { startPageProcess } from './start-page-process.js';
 
 /** A runner of page processes, which can be started before there is work for them. */
 export interface PagePool extends PageRunner {
@@ -67,28 +18,6 @@ const pageTimeLimitMs = 15 * 60 * 1000;
 
 /** An answer, or the news that the process ended without one. */
 type Reply = PageReply | { readonly outcome: 'died'; readonly how: string };
-
-/**
- * How the engine runs a page process. Measured over whole issues of 24 pages:
- * - Pixels lie outside the engine's heap, yet count towards its next clean-up: with the usual start of a few MB, it looks
- *   through its heap nine times a page and finds nothing. From 300 MB on, two or three times; that saves 4 % of the
- *   processor time and costs no more memory (500 MB saves no more).
- * - There is a page process for each core, so the engine's helpers (cleaning up, compiling) only take turns with the others:
- *   without them a page takes 4 % less.
- */
-const pageProcessFlags = [
-  '--initial-heap-size=300',
-  '--single-threaded-gc',
-  '--no-concurrent-recompilation',
-  '--expose-gc',
-];
-
-/**
- * Settings of glibc's; others pass them over. Every thread of the image library would keep memory of its own for later: two
- * such stores for all of them are enough. And what is larger than 4 MB, as pictures are, goes back to the system at once;
- * left to itself, glibc soon keeps pieces up to 32 MB. Together a third less memory, at 300 and at 600 ppi, in the same time.
- */
-const memorySettings = { MALLOC_ARENA_MAX: '2', MALLOC_MMAP_THRESHOLD_: '4000000' };
 
 interface Waiting {
   readonly task: PageTask;
@@ -222,13 +151,7 @@ class ProcessPool implements PagePool {
   }
 
   private startWorker(): Worker {
-    const child = fork(programPath('page-process'), [], {
-      serialization: 'advanced',
-      // Nothing of this process's own start-up options (inspector ports, loaders of tests) belongs to a page's.
-      execArgv: pageProcessFlags,
-      env: { ...memorySettings, ...process.env },
-      stdio: ['ignore', 'ignore', 'inherit', 'ipc'],
-    });
+    const child = startPageProcess();
     const worker: Worker = { child, current: undefined, lastKey: undefined, timer: undefined };
     this.workers.push(worker);
     child.on('message', (reply: PageReply) => this.settle(worker, reply));

@@ -2,9 +2,8 @@ import sharp from 'sharp';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import { clearDesk } from '../kernels/desk.js';
 import { finishPage, type StartedPage, startPage } from '../page.js';
-import { giveBackPictures } from './clean-up.js';
-import type { PageReply, PageTask, PageWork } from './page-pool.js';
 import type { PageRequest, UnreadRequest } from './page-request.js';
+import type { PageReply, PageTask, PageWork } from './page-runner.js';
 
 /**
  * Entry of a page process: takes one page after another from its parent and answers each. A crash here, whatever its
@@ -48,9 +47,7 @@ async function done(work: PageWork) {
 
 async function started(asked: PageRequest | UnreadRequest): Promise<StartedPage> {
   if (last !== undefined && last.request.key === asked.key) return last;
-  const before = last?.inked;
   forget(false);
-  if (before?.inks !== undefined) await giveBackPictures(before.pictureBytes);
   last = await startPage(asked);
   return last;
 }

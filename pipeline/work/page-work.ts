@@ -6,8 +6,8 @@ import { type Finding, onPage } from '../findings.js';
 import type { PageResult, Product } from '../page-result.js';
 import { identityOf, sameIdentity } from './file-hashes.js';
 import { withLock } from './lock.js';
-import type { PageRunner } from './page-pool.js';
 import type { PageRequest, UnreadRequest } from './page-request.js';
+import type { PageRunner } from './page-runner.js';
 import { placeResult } from './placed.js';
 import { discardResultFolder, openResultFolder, type StoredResult, storeResult } from './results.js';
 

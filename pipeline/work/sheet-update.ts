@@ -7,7 +7,7 @@ import { makeFolder, writeWhole } from '../files/atomic.js';
 import { hashFile } from '../reading/hash-file.js';
 import type { IssueReport, PageRun } from '../report/issue-report.js';
 import { stableJson } from './page-key.js';
-import type { DrawSheet } from './page-pool.js';
+import type { DrawSheet } from './page-runner.js';
 
 /** Where the contact sheet stands in the job folder. */
 export const contactSheetPath = 'proofs/contact-sheet.png';

@@ -5,7 +5,7 @@ import { runIssue } from '../../pipeline/issue.js';
 import { preparePage } from '../../pipeline/page.js';
 import type { Raster } from '../../pipeline/raster.js';
 import type { PageReport } from '../../pipeline/report/issue-report.js';
-import type { PageRunner } from '../../pipeline/work/page-pool.js';
+import type { PageRunner } from '../../pipeline/work/page-runner.js';
 import { openSmallIssue } from './small-issue.js';
 import { rational, short, type TagValue, writeTiff } from './tiff-fixtures.js';
 

@@ -10,7 +10,7 @@ import { preparePage } from '../../pipeline/page.js';
 import { readStatus } from '../../pipeline/status.js';
 import { verifyBag } from '../../pipeline/verify.js';
 import { FileHashes } from '../../pipeline/work/file-hashes.js';
-import type { PageRunner } from '../../pipeline/work/page-pool.js';
+import type { PageRunner } from '../../pipeline/work/page-runner.js';
 import { rgbProfile, widePrimaries } from '../helpers/icc-writer.js';
 import {
   colourPage,

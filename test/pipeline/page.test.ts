@@ -2,7 +2,7 @@ import { afterEach, describe, expect, test } from 'vitest';
 import { deliver, IncompleteIssueError } from '../../pipeline/deliver.js';
 import { runIssue } from '../../pipeline/issue.js';
 import { preparePage } from '../../pipeline/page.js';
-import type { PageRunner } from '../../pipeline/work/page-pool.js';
+import type { PageRunner } from '../../pipeline/work/page-runner.js';
 import { drawn } from '../helpers/rasters.js';
 import {
   colourPage,

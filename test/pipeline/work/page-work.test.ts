@@ -4,8 +4,9 @@ import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { preparePage } from '../../../pipeline/page.js';
 import { products } from '../../../pipeline/page-result.js';
 import { planIssue } from '../../../pipeline/plan.js';
-import { openPagePool, type PageRunner } from '../../../pipeline/work/page-pool.js';
+import { openPagePool } from '../../../pipeline/work/page-pool.js';
 import type { PageRequest } from '../../../pipeline/work/page-request.js';
+import type { PageRunner } from '../../../pipeline/work/page-runner.js';
 import { makePage } from '../../../pipeline/work/page-work.js';
 import { flatPage, openSmallIssue, type SmallIssue, tiffOf } from '../../helpers/small-issue.js';
 
