@@ -89,7 +89,7 @@ const slack = 64;
 
 const wasmPageBytes = 65536;
 
-/** What is laid out for one pass: bands of planes, rows of bits, a strip with its planes. All of it is far smaller. */
+/** What is laid out for one pass; the most are the two tables of the absolute intent, 15 MB. */
 const layoutBytes = 16 * 2 ** 20;
 
 /**

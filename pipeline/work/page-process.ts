@@ -1,3 +1,4 @@
+import { setFlagsFromString } from 'node:v8';
 import sharp from 'sharp';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import { clearDesk } from '../kernels/desk.js';
@@ -13,6 +14,10 @@ import type { PageReply, PageTask, PageWork } from './page-runner.js';
 // Pages run side by side in processes of their own, so each keeps to one core.
 sharp.concurrency(1);
 sharp.cache(false);
+
+// The passes over pixels are compiled already. What is left in JavaScript runs for milliseconds, and optimising all of it costs
+// more than it saves: a hint that three times as much has to run first. An engine that does not know it says so and goes on.
+setFlagsFromString('--interrupt-budget=400000');
 
 process.on('message', (task: PageTask) => {
   void answer(task).then((reply) => process.send?.(reply));
