@@ -6,7 +6,7 @@ export const pageMemoryBytes = 700e6;
 
 /**
  * Bytes of memory that one pixel of a page in hand takes at the most: 700 MB for 4350 x 6300 pixels. Measured on such pages:
- * colour and line 350 MB at 300 ppi and 630 MB at 600 ppi, a flat page 490 MB, layers 730 MB.
+ * colour and line 450 MB at 300 ppi and 680 MB at 600 ppi (after many of them), a flat page 490 MB, layers 650 MB.
  */
 const bytesPerPixel = 26;
 
