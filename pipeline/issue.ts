@@ -1,4 +1,4 @@
-import { availableParallelism, totalmem } from 'node:os';
+import { availableParallelism } from 'node:os';
 import PQueue from 'p-queue';
 import type { Job } from '../config/job.js';
 import type { PageResult, Product } from './page-result.js';
@@ -6,7 +6,7 @@ import { products } from './page-result.js';
 import { planIssue } from './plan.js';
 import { type IssueReport, type PageRun, reportOf } from './report/issue-report.js';
 import type { FileHashes } from './work/file-hashes.js';
-import { PixelBudget, pageMemoryBytes, pagePixels, pixelsWithin } from './work/page-cost.js';
+import { memoryForPages, PixelBudget, pageMemoryBytes, pagePixels, pixelsWithin } from './work/page-cost.js';
 import { openPagePool } from './work/page-pool.js';
 import type { PageRunner } from './work/page-runner.js';
 import { failureOf, makePage, whileLocked } from './work/page-work.js';
@@ -37,11 +37,6 @@ export interface RunOptions {
   readonly runner?: PageRunner;
   /** Ends the run early: pages not yet finished are left out. */
   readonly signal?: AbortSignal;
-}
-
-/** Half of the machine's memory is left to others. */
-function memoryForPages(): number {
-  return totalmem() / 2;
 }
 
 /** Pages side by side: one a core, as long as each has its memory. */

@@ -1,8 +1,7 @@
 import { realpath } from 'node:fs/promises';
-import { totalmem } from 'node:os';
 import { messageOf } from '../config/errors.js';
 import { defaultJobs } from '../pipeline/issue.js';
-import { pixelsWithin } from '../pipeline/work/page-cost.js';
+import { memoryForPages, pixelsWithin } from '../pipeline/work/page-cost.js';
 import { openPagePool } from '../pipeline/work/page-pool.js';
 import { EventProgram } from './event-program.js';
 import { IssueWatch } from './issue-watch.js';
@@ -38,7 +37,7 @@ const closingMs = 3_000;
 export async function watchIssues(folders: readonly string[], options: WatchOptions): Promise<Daemon> {
   const jobs = options.jobs ?? defaultJobs();
   const runner = openPagePool(jobs);
-  const queue = new WorkQueue(jobs, options.pixelBudget ?? pixelsWithin(totalmem() / 2));
+  const queue = new WorkQueue(jobs, options.pixelBudget ?? pixelsWithin(memoryForPages()));
   const watches: Watched[] = [];
   const tellTrouble = (folder: string, message: string) =>
     options.onEvent({ at: new Date().toISOString(), kind: 'trouble', issue: '', folder, message });

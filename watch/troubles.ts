@@ -70,6 +70,6 @@ export function overMessage(what: string): string {
 
 /** Whatever else broke off the work on a page, as trouble that is waited out. */
 export function interruption(thrown: unknown): PlatehandError {
-  const what = `The work was interrupted: ${thrown instanceof Error ? thrown.message : String(thrown)}`;
+  const what = `The work was interrupted: ${messageOf(thrown)}`;
   return new PlatehandError('write-failed', what, 'It is tried again.', { cause: thrown });
 }

@@ -66,14 +66,9 @@ export class WorkQueue {
         resolve();
       };
       signal.addEventListener('abort', drop, { once: true });
-      const task = async () => {
+      const task = () => {
         signal.removeEventListener('abort', drop);
-        this.budget.take(work.pixels);
-        try {
-          await run();
-        } finally {
-          this.budget.giveBack(work.pixels);
-        }
+        return this.budget.during(work.pixels, run);
       };
       const added = this.queue.add(task, { id: work.id, work });
       // The library begins one for one that ended; a large page that ended may leave room for several.

@@ -98,7 +98,7 @@ function deskTableOf(nodes: Float64Array, raw: TableTransform): DeskTable {
     : engineDeskTable(raw.withNodes(nodes));
 }
 
-// Functions of their own, so that a link does not hold on to what its tables were made from, some 30 MB.
+// Functions of their own, so that a link does not hold on to the nodes that its tables were made from.
 function converter8(tables: LimitedTables<DeskTable>): DeviceLink['convert'] {
   return (raster, separation) => convert8(raster, separation, tables);
 }

@@ -40,7 +40,7 @@ export function convert8(
       const runs = kernels.squeeze(from, count, channels, on.firsts, on.starts);
       const isSqueezed = isWorthwhile(runs, count);
       const [pixels, looked] = isSqueezed ? [on.firsts, runs] : [from, count];
-      on.after(pixels, looked, on.inks);
+      on.lookUp(pixels, looked, on.inks);
       judge(pixels, looked, channels, on, most);
       const plates = [cyan, magenta, yellow, black].map((plate) => plate.subarray(start, start + count));
       const [c, m, y, k] = plates.map((plate, i) => desk().target(plate, on.plates[i]));
@@ -69,10 +69,11 @@ function layDesk({ before, after, mostTakenOff }: LimitedTables<DeskTable>) {
     (smallBandPixels / stretchPixels) * 4,
     ...new Array<number>(4).fill(smallBandPixels),
   );
-  const lookUpAfter = after.open(afterPlace);
-  const lookUpBefore = before === after ? undefined : before.open(beforePlace);
   return {
-    ...{ after: lookUpAfter, before: lookUpBefore, mostTakenOff },
+    lookUp: after.open(afterPlace),
+    /** Undefined where the limit changes nothing. */
+    lookUpUnlimited: before === after ? undefined : before.open(beforePlace),
+    mostTakenOff,
     ...{ band, firsts, starts, inks, unlimited, mosts, plates },
   };
 }
@@ -98,8 +99,9 @@ function judge(
     if (limited + on.mostTakenOff <= most.before) continue;
     const start = i * stretchPixels;
     const length = Math.min(stretchPixels, count - start);
-    on.before?.(pixels + start * channels, length, on.unlimited);
-    most.before = Math.max(most.before, on.before ? mostAt(on.unlimited, length)[0] : limited);
+    on.lookUpUnlimited?.(pixels + start * channels, length, on.unlimited);
+    const unlimited = on.lookUpUnlimited === undefined ? limited : mostAt(on.unlimited, length)[0];
+    most.before = Math.max(most.before, unlimited);
   }
 }
 

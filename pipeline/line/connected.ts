@@ -51,7 +51,7 @@ class Runs {
   starts = new Uint32Array(firstRuns);
   ends = new Uint32Array(firstRuns);
   /** Of the run that names a piece: whether any of its runs holds a seed. */
-  seeded = new Uint8Array(firstRuns);
+  seeded = new Uint32Array(firstRuns);
   private parents = new Uint32Array(firstRuns);
 
   clear(): void {
@@ -77,10 +77,8 @@ class Runs {
     this.rows = twice(this.rows);
     this.starts = twice(this.starts);
     this.ends = twice(this.ends);
+    this.seeded = twice(this.seeded);
     this.parents = twice(this.parents);
-    const seeded = new Uint8Array(this.seeded.length * 2);
-    seeded.set(this.seeded);
-    this.seeded = seeded;
   }
 
   pieceOf(run: number): number {

@@ -178,7 +178,9 @@ export function wrapText(text: string, maxWidthPx: number, maxLines: number, sty
  */
 export function textPath(text: string, place: TypePlace): string {
   const key = JSON.stringify([text, place]);
-  const path = drawnBefore.get(key) ?? drawText(text, place);
+  const known = drawnBefore.get(key);
+  if (known !== undefined) return known;
+  const path = drawText(text, place);
   if (drawnBefore.size >= mostKept) drawnBefore.clear();
   drawnBefore.set(key, path);
   return path;

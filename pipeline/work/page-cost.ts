@@ -1,3 +1,4 @@
+import { totalmem } from 'node:os';
 import { mmToPx } from '../../config/units.js';
 import type { PageRequest } from './page-request.js';
 
@@ -31,6 +32,11 @@ export function pagePixels({ page, files }: CostlyPage): number {
   return Math.ceil(Math.max(printed, dropped) * parts);
 }
 
+/** Memory that pages in flight may take together, in bytes: half of the machine's is left to others. */
+export function memoryForPages(): number {
+  return totalmem() / 2;
+}
+
 /** How many pixels may be in hand at once in that much memory, in bytes. */
 export function pixelsWithin(memoryBytes: number): number {
   return Math.floor(memoryBytes / bytesPerPixel);
@@ -48,23 +54,15 @@ export class PixelBudget {
     return this.used === 0 || this.used + pixels <= this.most;
   }
 
-  take(pixels: number): void {
-    this.used += pixels;
-  }
-
-  giveBack(pixels: number): void {
-    this.used -= pixels;
-    for (const look of this.waiting.splice(0)) look();
-  }
-
-  /** Does work as soon as there is room for it. */
+  /** Does work as soon as there is room for it: at once, if there is. */
   async during<T>(pixels: number, work: () => Promise<T>): Promise<T> {
     while (!this.hasRoomFor(pixels)) await new Promise<void>((resolve) => this.waiting.push(resolve));
-    this.take(pixels);
+    this.used += pixels;
     try {
       return await work();
     } finally {
-      this.giveBack(pixels);
+      this.used -= pixels;
+      for (const look of this.waiting.splice(0)) look();
     }
   }
 }

@@ -56,8 +56,7 @@ class ProcessPool implements PagePool {
 
   readonly drawSheet: DrawSheet = async (job, report, runs) => {
     // All pages are made, and one process draws: what the others keep of their last page is wanted for a large sheet.
-    const [, ...others] =
-      this.queue.length > 0 ? [] : this.workers.filter(({ current }) => current === undefined);
+    const [, ...others] = this.workers.filter(({ current }) => current === undefined);
     for (const { child } of others) child.kill('SIGKILL');
     const png = await this.have({ kind: 'sheet', job, report, runs }, 'contact sheet', undefined);
     if (!(png instanceof Uint8Array)) throw new Error('a sheet came back as a page');

@@ -9,7 +9,7 @@ import { measureDrops } from './drop-to-proof.js';
 import { compareWork } from './equal-work.js';
 import { keepFloorPage } from './floor-page.js';
 import { measureGrowth } from './growth.js';
-import { type Measured, median } from './measure.js';
+import { type Measured, type Middle, middleOf } from './measure.js';
 import { measureAgain } from './run-again.js';
 
 /**
@@ -71,7 +71,7 @@ async function race(folder: string): Promise<void> {
   for (let run = 0; run < Number(values.runs); run++) {
     for (const contender of taking) measured.get(contender.name)?.push(await contender.run());
   }
-  const middle = [...measured].map(([name, runs]) => ({ name, ...middleOf(runs, issue.pages) }));
+  const middle: Row[] = [...measured].map(([name, runs]) => ({ name, ...middleOf(runs, issue.pages) }));
   if (values.json) console.log(JSON.stringify(summary(issue, middle)));
   else print(issue, middle, compared);
 }
@@ -92,23 +92,9 @@ async function keepPixels(setup: Setup, platehand: Contender): Promise<void> {
   await keepFloorPage(pixels, { ...made, thumbnail, ppi, linePpi: linePpiOf(setup.issue), proofPpi });
 }
 
-interface Middle {
-  readonly name: string;
-  /** Seconds a page. */
-  readonly wallS: number;
-  readonly cpuS: number;
-  readonly peakMB: number;
-}
+type Row = Middle & { readonly name: string };
 
-function middleOf(runs: readonly Measured[], pages: number): Omit<Middle, 'name'> {
-  return {
-    wallS: median(runs.map(({ wallS }) => wallS)) / pages,
-    cpuS: median(runs.map(({ cpuS }) => cpuS)) / pages,
-    peakMB: median(runs.map(({ peakMB }) => peakMB)),
-  };
-}
-
-function summary(issue: BenchIssue, middle: readonly Middle[]) {
+function summary(issue: BenchIssue, middle: readonly Row[]) {
   const own = middle[0];
   const of = (name: string) => middle.find((each) => each.name === name);
   const ratio = (one: number | undefined, other: number | undefined) =>
@@ -124,7 +110,7 @@ function summary(issue: BenchIssue, middle: readonly Middle[]) {
 
 function print(
   issue: BenchIssue,
-  middle: readonly Middle[],
+  middle: readonly Row[],
   compared: Awaited<ReturnType<typeof compareWork>>,
 ): void {
   const own = middle[0];

@@ -2,7 +2,7 @@ import { rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { type BenchIssue, writeBenchJob } from './bench-job.js';
 import { cores, freshJob, runPlatehand } from './contenders.js';
-import { type Measured, median } from './measure.js';
+import { type Measured, middleOf } from './measure.js';
 
 const runs = 3;
 
@@ -24,13 +24,8 @@ async function row(folder: string, issue: BenchIssue, jobs: number): Promise<voi
     measured.push(await runPlatehand(job, '--jobs', String(jobs)));
   }
   await rm(join(folder, 'job'), { recursive: true });
-  const middle = (of: (one: Measured) => number) => median(measured.map(of));
-  const [wallS, cpuS, peakMB] = [
-    middle((one) => one.wallS),
-    middle((one) => one.cpuS),
-    middle((one) => one.peakMB),
-  ];
   const { pages, inputPpi } = issue;
-  const figures = [wallS / pages, cpuS / pages].map((each) => each.toFixed(2)).join(' | ');
+  const { wallS, cpuS, peakMB } = middleOf(measured, pages);
+  const figures = [wallS, cpuS].map((each) => each.toFixed(2)).join(' | ');
   console.log(`| ${pages} | ${inputPpi} | ${jobs} | ${figures} | ${peakMB.toFixed(0)} |`);
 }

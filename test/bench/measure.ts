@@ -102,3 +102,18 @@ export function median(values: readonly number[]): number {
   const middle = Math.floor(sorted.length / 2);
   return sorted.length % 2 === 1 ? sorted[middle] : (sorted[middle - 1] + sorted[middle]) / 2;
 }
+
+/** The middle of several runs: wall and CPU in seconds a page, and the memory of all. */
+export interface Middle {
+  readonly wallS: number;
+  readonly cpuS: number;
+  readonly peakMB: number;
+}
+
+export function middleOf(runs: readonly Measured[], pages: number): Middle {
+  return {
+    wallS: median(runs.map(({ wallS }) => wallS)) / pages,
+    cpuS: median(runs.map(({ cpuS }) => cpuS)) / pages,
+    peakMB: median(runs.map(({ peakMB }) => peakMB)),
+  };
+}
