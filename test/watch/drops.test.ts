@@ -175,8 +175,10 @@ describe('names and kinds of files', () => {
     const kinds = daemon.events.map(({ kind }) => kind);
     expect(count('arrived')).toBe(100);
     expect(kinds.filter((kind) => kind === 'page-done')).toHaveLength(50);
-    // People wait for proofs: only the last one may still be in hand when the first press files are made.
-    expect(kinds.lastIndexOf('page-proofed')).toBeLessThan(kinds.indexOf('page-done') + 3);
+    // People wait for proofs: press files are begun when no proof waits any more. The other of the two processes may
+    // still have one in hand, however long it takes.
+    const afterFirstPress = kinds.slice(kinds.indexOf('page-done'));
+    expect(afterFirstPress.filter((kind) => kind === 'page-proofed').length).toBeLessThanOrEqual(1);
   });
 
   test('a name with its accents apart (NFD) is the name that job.yaml writes composed', async () => {
