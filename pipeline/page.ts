@@ -108,9 +108,10 @@ async function takeApart(request: PageRequest, contents: ReadonlyMap<string, Buf
   if (parts === undefined || unfit) {
     return { art: undefined, isLayered: false, noticed: [...read.noticed, ...sizes], colourPlan, linePlan };
   }
+  const isLayered = parts.colour?.kind === 'layered';
   const art = await assemble(parts, partReader(partWords), page.spec);
   const noticed = [...sizes, ...withFile(art.noticed, read)];
-  return { art, isLayered: parts.colour?.kind === 'layered', noticed, colourPlan, linePlan };
+  return { art, isLayered, noticed, colourPlan, linePlan };
 }
 
 function bytesOf({ colour, line }: PageArt): number {

@@ -43,22 +43,23 @@ export interface PageArt {
  * Takes the parts of a page apart into colour and line. A lone flat picture has its black lifted; layers decide for
  * themselves which line is still black; parts that need each other (lettering above line, coloured line) are stacked
  * and flattened as if they were layers.
+ * @param parts used up where they are stacked
  */
 export async function assemble(
   parts: Parts,
   partOf: (name: string) => Part | undefined,
   spec: AssembleSpec,
 ): Promise<PageArt> {
-  const settings = spec.line;
-  const { colour, line, lettering } = parts;
+  return plainArt(parts, spec.line) ?? (await letteredInks(parts, spec)) ?? stacked(parts, partOf, spec);
+}
+
+/** Parts that do not need each other. */
+function plainArt({ colour, line, lettering }: Parts, settings: LineSettings): PageArt | undefined {
   const only = colour === undefined ? loneFlat(line, lettering) : undefined;
   if (only !== undefined) return lineOnly(only, settings);
-  if (colour?.kind === 'flat' && lettering === undefined) {
-    if (line === undefined) return flatPage(colour, settings);
-    if (isBlackLine(line, settings)) return pair(colour, line);
-  }
-  const lettered = await letteredInks(parts, spec);
-  return lettered ?? stacked(await unpainted(parts, spec), partOf, spec);
+  if (colour?.kind !== 'flat' || lettering !== undefined) return undefined;
+  if (line === undefined) return flatPage(colour, settings);
+  return isBlackLine(line, settings) ? pair(colour, line) : undefined;
 }
 
 /** The one part of a page without colour, if it is flat. */
@@ -69,13 +70,17 @@ function loneFlat(line: WorkingPicture | undefined, lettering: WorkingPicture | 
 
 type AssembleSpec = Pick<PrintSpec, 'trim' | 'bleedMm' | 'line'>;
 
-/** Flat colour with the line painted in, black line and lettering: the line comes out of the colour first. */
-async function unpainted(parts: Parts, spec: AssembleSpec): Promise<Parts & { heldPercent: number }> {
+/**
+ * Flat colour with the line painted in, black line and lettering: the line comes out of the colour first.
+ * @returns share of the line that the colour prints instead, in percent of its area
+ */
+async function unpaint(parts: Parts, spec: AssembleSpec): Promise<number> {
   const { colour, line } = parts;
-  if (colour?.kind !== 'flat' || line === undefined || !isBlackLine(line, spec.line)) {
-    return { ...parts, heldPercent: 0 };
-  }
-  return { ...parts, ...(await unpaintParts(colour, line, spec)) };
+  if (colour?.kind !== 'flat' || line === undefined || !isBlackLine(line, spec.line)) return 0;
+  const unpainted = await unpaintParts(colour, line, spec);
+  parts.colour = unpainted.colour;
+  parts.line = unpainted.line;
+  return unpainted.heldPercent;
 }
 
 /** CMYK colour keeps its numbers, so only lettering and line in black and white can lie on it. */
@@ -97,10 +102,11 @@ async function letteredInks(parts: Parts, spec: AssembleSpec): Promise<PageArt |
 
 /** Parts that need each other are stacked and flattened as if they were layers. */
 async function stacked(
-  parts: Parts & { readonly heldPercent: number },
+  parts: Parts,
   partOf: (name: string) => Part | undefined,
   spec: AssembleSpec,
 ): Promise<PageArt> {
+  const unpaintedPercent = await unpaint(parts, spec);
   const stack = await stackOf(parts, partOf, spec);
   const flat = await flatten(stack, {
     partOf: (name) => stack.roles.get(name) ?? partOf(name),
@@ -111,7 +117,7 @@ async function stacked(
     colour: { ...plane, pixels: flat.colour },
     profile: stack.profile,
     line: flat.line === undefined ? undefined : { ...plane, pixels: flat.line },
-    heldPercent: parts.heldPercent + flat.heldPercent * (1 - parts.heldPercent / 100),
+    heldPercent: unpaintedPercent + flat.heldPercent * (1 - unpaintedPercent / 100),
     lifted: false,
     colourApart: false,
     lineInColour: false,

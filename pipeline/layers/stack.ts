@@ -8,11 +8,14 @@ import type { Raster } from '../raster.js';
 import type { Layer, LayeredPicture, LayerGroup, WorkingPicture } from '../working-page.js';
 import { notOpaquePercent } from './paper.js';
 
-/** The pictures of one page by part; `colour` also holds a page that came as one whole file. */
+/**
+ * The pictures of one page by part; `colour` also holds a page that came as one whole file. Not read-only: whoever lays
+ * them on each other takes them out, so that each lives no longer than it is needed.
+ */
 export interface Parts {
-  readonly colour: WorkingPicture | undefined;
-  readonly line: WorkingPicture | undefined;
-  readonly lettering: WorkingPicture | undefined;
+  colour: WorkingPicture | undefined;
+  line: WorkingPicture | undefined;
+  lettering: WorkingPicture | undefined;
 }
 
 /** Parts laid on each other like layers, ready to be flattened. */
@@ -27,6 +30,7 @@ type Entry = Layer | LayerGroup;
  * Lays the parts of a page on each other: colour at the bottom, line above it, lettering on top. In an OpenRaster
  * colour part, a line file takes the place of the line layers, or lies right beneath the lettering.
  * Parts of another pixel size are brought to the size of the colour layers, or of the larger of two flat parts.
+ * @param parts used up: the stack holds the pictures from here on
  */
 export async function stackOf(
   parts: Parts,
@@ -51,13 +55,15 @@ export async function stackOf(
     entries = [await entryOf(lettering, 'lettering', blendOf(lettering), place), ...entries];
   }
   for (const picture of [colour, line, lettering]) noticed.push(...(picture?.noticed ?? []));
+  const profile = profileOf(parts);
+  Object.assign(parts, { colour: undefined, line: undefined, lettering: undefined });
   return {
     kind: 'layered',
     format: 'openraster',
     width: base.width,
     height: base.height,
     ppi: base.ppi,
-    profile: profileOf(parts),
+    profile,
     noticed,
     root: group('page', entries),
     merged: undefined,
@@ -132,8 +138,18 @@ async function entryOf(
   }
   const { raster, x, y } = await place(picture.raster, picture);
   if (raster.model === 'cmyk') throw cmykStack();
-  const pixels = async () => raster;
-  return { kind: 'layer', name, opacity: 1, visible: true, blend, x, y, pixels };
+  return { kind: 'layer', name, opacity: 1, visible: true, blend, x, y, pixels: givenAway(raster) };
+}
+
+/** Pixels that are held until they are asked for: they are laid once, and take their memory no longer than that. */
+function givenAway(raster: Raster): Layer['pixels'] {
+  let held: Raster | undefined = raster;
+  return async () => {
+    const given = held;
+    held = undefined;
+    if (given === undefined) throw new Error('a layer was laid twice');
+    return given;
+  };
 }
 
 /** Takes a file's own line layers out and says where the topmost of them was among the root's children. */

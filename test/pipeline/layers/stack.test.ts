@@ -1,0 +1,35 @@
+import { describe, expect, test } from 'vitest';
+import { type Parts, stackOf } from '../../../pipeline/layers/stack.js';
+import type { FlatPicture, Layer } from '../../../pipeline/working-page.js';
+import { drawn } from '../../helpers/rasters.js';
+
+function flat(bitsPerSample: number, grey: number): FlatPicture {
+  const raster = drawn(40, 60, 'rgb', () => [grey, grey, grey]);
+  return {
+    kind: 'flat',
+    format: 'png',
+    width: 40,
+    height: 60,
+    ppi: undefined,
+    profile: undefined,
+    noticed: [],
+    bitsPerSample,
+    raster,
+  };
+}
+
+const spec = { trim: { widthMm: 34, heightMm: 54 }, bleedMm: 3 };
+
+describe('parts laid on each other', () => {
+  test('are given up, so that a picture lives no longer than it takes to lay it', async () => {
+    const colour = flat(8, 200);
+    const lettering = flat(8, 255);
+    const parts: Parts = { colour, line: flat(1, 0), lettering };
+    const stack = await stackOf(parts, () => undefined, spec);
+    expect(parts).toEqual({ colour: undefined, line: undefined, lettering: undefined });
+    const layers = stack.root.children as Layer[];
+    expect(layers.map(({ name }) => name)).toEqual(['lettering', 'line', 'colour']);
+    expect(await layers[2].pixels()).toBe(colour.raster);
+    await expect(layers[2].pixels()).rejects.toThrow('laid twice');
+  });
+});
