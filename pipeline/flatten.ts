@@ -1,18 +1,19 @@
 import type { Part } from '../config/job.js';
 import type { LineSettings } from '../config/print-spec.js';
 import type { Noticed } from './findings.js';
+import { desk } from './kernels/desk.js';
 import { blackTolerance } from './layers/black.js';
 import { clearsOutside, full16 } from './layers/blend.js';
-import { type Canvas, emptyCanvas, type LineRule, layGroup, layLine, layPaint } from './layers/canvas.js';
+import { type Canvas, emptyCanvas, type LineRule, layLine, layPaint, mergeCanvas } from './layers/canvas.js';
 import { partPage } from './layers/holds.js';
 import { partLineTile } from './layers/ink-split.js';
+import { LayerReader } from './layers/layer-reader.js';
 import { edgePx, partLettering } from './layers/lettering.js';
 import { StackNotes } from './layers/stack-notes.js';
+import { TileRoom } from './layers/tile-room.js';
 import {
   allTiles,
   type Box,
-  fade,
-  gather,
   type PlacedRaster,
   placedBox,
   type Tile,
@@ -63,7 +64,11 @@ interface Walk {
  * @param picture the page and its layers; the first child of a group is its topmost
  * @throws PlatehandError picture-unsupported for a layer of CMYK pixels, and whatever decoding a layer throws
  */
-export async function flatten(picture: LayeredPicture, options: FlattenOptions): Promise<FlattenedPage> {
+export function flatten(picture: LayeredPicture, options: FlattenOptions): Promise<FlattenedPage> {
+  return desk().during(() => flattenOnDesk(picture, options));
+}
+
+async function flattenOnDesk(picture: LayeredPicture, options: FlattenOptions): Promise<FlattenedPage> {
   const walk: Walk = {
     partOf: options.partOf,
     rule: {
@@ -73,7 +78,7 @@ export async function flatten(picture: LayeredPicture, options: FlattenOptions):
     notes: new StackNotes(),
     sixteenBit: false,
   };
-  const canvas = emptyCanvas(tileGrid(picture.width, picture.height));
+  const canvas = emptyCanvas(tileGrid(picture.width, picture.height), new TileRoom());
   await layStack(picture.root, undefined, canvas, walk);
   const parted = partPage(canvas, walk.rule, walk.sixteenBit, walk.notes.hasLine());
   return { ...parted, noticed: walk.notes.noticed(parted.coveredPercent) };
@@ -93,9 +98,9 @@ async function layStack(
     } else if (entry.kind === 'layer') {
       await giveBackPictures(await layLayer(entry, own, canvas, walk));
     } else if (isIsolated(entry)) {
-      const inner = emptyCanvas(canvas.grid);
+      const inner = emptyCanvas(canvas.grid, canvas.room);
       await layStack(entry, own, inner, walk);
-      mergeCanvas(entry, inner, canvas, walk.rule);
+      mergeCanvas(canvas, inner, entry, walk.rule);
     } else {
       await layStack(entry, own, canvas, walk);
     }
@@ -137,13 +142,16 @@ function layPaintLayer(
   tiles: readonly number[],
   canvas: Canvas,
 ): boolean {
-  const over = new Uint16Array(tileSamples);
+  const { room } = canvas;
+  const reader = new LayerReader(placed, room);
+  const over = room.take();
   let shows = false;
   for (const index of tiles) {
-    const tileShows = gather(placed, tileBox(canvas.grid, index), over, tileSide);
+    const tileShows = reader.read(tileBox(canvas.grid, index), over, tileSide);
     if (tileShows || clearsOutside(mode)) layPaint(canvas, index, mode, over);
     shows = shows || tileShows;
   }
+  room.giveBack(over);
   return shows;
 }
 
@@ -155,12 +163,12 @@ function layLineLayer(
   canvas: Canvas,
   rule: LineRule,
 ): boolean {
-  const over = new Uint16Array(tileSamples);
-  const paint = new Uint16Array(tileSamples);
-  const ink = new Uint16Array(tileSamples);
+  const { room } = canvas;
+  const reader = new LayerReader(placed, room);
+  const [over, paint, ink] = [room.take(), room.take(), room.take()];
   let shows = false;
   for (const index of tiles) {
-    const tileShows = gather(placed, tileBox(canvas.grid, index), over, tileSide);
+    const tileShows = reader.read(tileBox(canvas.grid, index), over, tileSide);
     shows = shows || tileShows;
     if (mode !== 'src-over') {
       if (mode === 'multiply' && changesNothing(over, canvas, index)) continue;
@@ -171,6 +179,7 @@ function layLineLayer(
       if (parted.ink) layLine(canvas, index, mode, ink, rule);
     }
   }
+  room.giveBack(over, paint, ink);
   return shows;
 }
 
@@ -194,19 +203,20 @@ function layLettering(
   canvas: Canvas,
   rule: LineRule,
 ): boolean {
-  const { grid } = canvas;
+  const { grid, room } = canvas;
+  const reader = new LayerReader(placed, room);
   const width = grid.columns * tileSide;
   const rows = tileSide + 2 * edgePx;
-  const pixels = new Uint16Array(width * rows * 4);
+  const pixels = room.pixels(width * rows);
   const paint = new Uint16Array(pixels.length);
   const ink = new Uint16Array(pixels.length);
-  const piece = new Uint16Array(tileSamples);
+  const piece = room.take();
   let shows = false;
   for (let row = Math.floor(box.top / tileSide); row * tileSide < box.bottom && box.left < box.right; row++) {
     const top = row * tileSide - edgePx;
     const bottom = Math.min(top + rows, grid.height);
     const band: Box = { left: 0, top, right: grid.width, bottom };
-    if (!gather(placed, band, pixels, width)) continue;
+    if (!reader.read(band, pixels, width)) continue;
     shows = true;
     partLettering({ width, rows, pixels }, rule.tolerance, paint, ink);
     for (let column = 0; column < grid.columns; column++) {
@@ -215,6 +225,7 @@ function layLettering(
       if (cutTile(ink, width, column, piece)) layLine(canvas, index, mode, piece, rule);
     }
   }
+  room.giveBack(piece);
   return shows;
 }
 
@@ -227,23 +238,4 @@ function cutTile(strip: Uint16Array, width: number, column: number, out: Tile): 
   }
   for (let i = 3; i < tileSamples; i += 4) shows |= out[i];
   return shows !== 0;
-}
-
-/** Lays an isolated group's own canvas onto the one beneath. */
-function mergeCanvas(group: LayerGroup, inner: Canvas, canvas: Canvas, rule: LineRule): void {
-  const opacity = Math.min(1, Math.max(0, group.opacity));
-  const nothing = new Uint16Array(tileSamples);
-  for (let index = 0; index < inner.full.length; index++) {
-    const full = inner.full[index];
-    const line = inner.lines[index];
-    if (full === undefined && !clearsOutside(group.blend)) continue;
-    const over = fade(full ?? nothing, opacity);
-    if (line === undefined) layPaint(canvas, index, group.blend, over);
-    else {
-      const bare = fade(inner.bare[index] ?? nothing, opacity);
-      layGroup(canvas, index, group.blend, { full: over, bare, line, opacity }, rule);
-    }
-    inner.full[index] = undefined;
-    inner.bare[index] = undefined;
-  }
 }

@@ -1,88 +1,4 @@
-import { readFileSync } from 'node:fs';
-import { join } from 'node:path';
-import { packageRoot } from '../../config/package-root.js';
-
-/**
- * The passes over pixels that take most of a page's time are compiled to WebAssembly, where one instruction works on
- * sixteen samples (`assembly/`, written in AssemblyScript; what each function does stands there). They see only memory of
- * their own: the desk. Pixels are put on it in bands that fit into the processor's cache, worked on, and taken off again.
- * Everything here is done within one call, so that one desk serves a whole process.
- */
-export interface Kernels {
-  packRows(from: number, to: number, width: number, rows: number, least: number, flip: number): void;
-  unpackRows(from: number, row: number, to: number, width: number, rows: number, level: number): void;
-  countBits(from: number, bytes: number): number;
-  coverageOfHalves(from: number, row: number, to: number, width: number, rows: number): void;
-  raiseRows(bits: number, row: number, samples: number, width: number, rows: number, level: number): void;
-  growBits(
-    from: number,
-    row: number,
-    width: number,
-    rows: number,
-    distance: number,
-    flip: number,
-    room: number,
-    roomRow: number,
-    to: number,
-  ): void;
-  invert(from: number, to: number, count: number): void;
-  sumOf(from: number, count: number): number;
-  mostOfFour(c: number, m: number, y: number, k: number, count: number): number;
-  partFour(from: number, count: number, c: number, m: number, y: number, k: number): void;
-  squeeze(from: number, count: number, bytes: number, to: number, starts: number): number;
-  repeatRuns(from: number, starts: number, runs: number, to: number): void;
-  partRuns(from: number, starts: number, runs: number, c: number, m: number, y: number, k: number): void;
-  mostOfStretches(from: number, count: number, stretch: number, mosts: number): void;
-  lookUp(from: number, count: number, axes: number, nodes: number, to: number): void;
-  joinFour(c: number, m: number, y: number, k: number, count: number, to: number): void;
-  overprint(
-    cover: number,
-    c: number,
-    m: number,
-    y: number,
-    k: number,
-    count: number,
-    room: number,
-    shares: number,
-  ): number;
-  lookAt(
-    colour: number,
-    cover: number,
-    width: number,
-    rows: number,
-    channels: number,
-    sampleBytes: number,
-  ): void;
-  countStrokes(
-    bits: number,
-    but: number,
-    row: number,
-    first: number,
-    count: number,
-    pageRow: number,
-    every: number,
-    look: number,
-    blackTo: number,
-    darkerBy: number,
-    counts: number,
-  ): void;
-  layOver(ground: number, drawn: number, count: number): void;
-  countGrey(from: number, width: number, rows: number, low: number, span: number, counts: number): void;
-  differencesOfOne(plane: number, width: number, rows: number, to: number): void;
-  differencesOfFour(
-    c: number,
-    m: number,
-    y: number,
-    k: number,
-    width: number,
-    rows: number,
-    to: number,
-  ): void;
-}
-
-interface CompiledKernels extends Kernels {
-  deskStart(): number;
-}
+import { type Kernels, kernelsOn } from './kernels.js';
 
 /** Room before and behind everything on the desk, in bytes: kernels look and write that far beyond what they are given. */
 const slack = 64;
@@ -98,15 +14,13 @@ const layoutBytes = 16 * 2 ** 20;
  */
 const shelfBytes = 400 * 2 ** 20;
 
-/** The compiled kernels stand in dist/, whether the rest runs from there or, in tests, from source. */
-function compile(): WebAssembly.Module {
-  const path = join(packageRoot(), 'dist', 'pipeline', 'kernels', 'kernels.wasm');
-  return new WebAssembly.Module(readFileSync(path));
-}
+/** Samples of 8 or of 16 bit. */
+type Samples = Uint8Array | Uint16Array;
 
-let compiled: WebAssembly.Module | undefined;
-
-/** Memory that kernels work in: places for one pass, and a shelf for pictures that stay as long as the page. */
+/**
+ * Memory that kernels work in: places for one pass, and a shelf for pictures that stay as long as the page. Each pass is
+ * done within one call, and one page at a time is worked on, so that one desk serves a whole process.
+ */
 class Desk {
   readonly kernels: Kernels;
   private readonly bytes: Uint8Array;
@@ -120,9 +34,7 @@ class Desk {
   constructor() {
     const pages = Math.ceil((layoutBytes + shelfBytes) / wasmPageBytes);
     const memory = new WebAssembly.Memory({ initial: pages, maximum: pages });
-    compiled ??= compile();
-    const { exports } = new WebAssembly.Instance(compiled, { env: { memory, abort: fail } });
-    const kernels = exports as unknown as CompiledKernels;
+    const kernels = kernelsOn(memory);
     this.kernels = kernels;
     this.bytes = new Uint8Array(memory.buffer);
     this.start = kernels.deskStart();
@@ -170,22 +82,35 @@ class Desk {
     this.shelfEnd = this.shelfStart;
   }
 
+  /** Clears the shelf of all that is held while some work is done, for work that needs much and leaves nothing there. */
+  async during<T>(work: () => Promise<T>): Promise<T> {
+    const before = this.shelfEnd;
+    const result = await work();
+    this.shelfEnd = before;
+    return result;
+  }
+
+  /** Whether samples stand where kernels see them. */
+  has(samples: Samples): boolean {
+    return samples.buffer === this.bytes.buffer;
+  }
+
   /** Where a kernel finds samples: where they are, if that is on the desk, else at a place, to which they are copied. */
-  reach(samples: Uint8Array, place: number): number {
-    if (samples.buffer === this.bytes.buffer) return samples.byteOffset;
-    this.bytes.set(samples, place);
+  reach(samples: Samples, place: number): number {
+    if (this.has(samples)) return samples.byteOffset;
+    this.bytes.set(bytesOf(samples), place);
     return place;
   }
 
   /** Where a kernel may write samples: where they belong, if that is on the desk, else at a place. */
-  target(samples: Uint8Array, place: number): number {
-    return samples.buffer === this.bytes.buffer ? samples.byteOffset : place;
+  target(samples: Samples, place: number): number {
+    return this.has(samples) ? samples.byteOffset : place;
   }
 
   /** Brings what stands at an address into `samples`, unless it is there already. */
-  take(at: number, samples: Uint8Array): void {
-    if (samples.buffer === this.bytes.buffer && samples.byteOffset === at) return;
-    samples.set(this.bytes.subarray(at, at + samples.length));
+  take(at: number, samples: Samples): void {
+    if (this.has(samples) && samples.byteOffset === at) return;
+    bytesOf(samples).set(this.bytes.subarray(at, at + samples.byteLength));
   }
 
   /** What stands at an address, without copying; holds until the desk is laid anew. */
@@ -194,12 +119,13 @@ class Desk {
   }
 }
 
-function roomFor(size: number): number {
-  return Math.ceil(size / slack) * slack + slack;
+function bytesOf(samples: Samples): Uint8Array {
+  if (samples instanceof Uint8Array) return samples;
+  return new Uint8Array(samples.buffer, samples.byteOffset, samples.byteLength);
 }
 
-function fail(): never {
-  throw new Error('a kernel gave up');
+function roomFor(size: number): number {
+  return Math.ceil(size / slack) * slack + slack;
 }
 
 let current: Desk | undefined;

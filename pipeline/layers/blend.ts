@@ -1,3 +1,4 @@
+import { desk } from '../kernels/desk.js';
 import type { BlendMode } from '../working-page.js';
 import { type NonSeparableMode, nonSeparable } from './blend-hsl.js';
 
@@ -17,24 +18,20 @@ type BlendLoop = (under: Uint16Array, over: Uint16Array, out: Uint16Array, sampl
 type PorterDuffMode = 'plus' | 'dst-in' | 'dst-out' | 'src-atop' | 'dst-atop';
 type SeparableMode = Exclude<BlendMode, NonSeparableMode | PorterDuffMode | 'src-over'>;
 
-/** One loop for each mode, because a call for each sample would cost more than the arithmetic. */
-const separable: Readonly<Record<SeparableMode, BlendLoop>> = {
-  multiply(under, over, out, samples) {
-    for (let i = 0; i < samples; i++) out[i] = under[i] * over[i] * per16 + 0.5;
-  },
-  screen(under, over, out, samples) {
-    for (let i = 0; i < samples; i++) out[i] = under[i] + over[i] - under[i] * over[i] * per16 + 0.5;
-  },
-  // Overlay is hard-light with the two layers changed over.
-  overlay(under, over, out, samples) {
-    separable['hard-light'](over, under, out, samples);
-  },
-  darken(under, over, out, samples) {
-    for (let i = 0; i < samples; i++) out[i] = Math.min(under[i], over[i]);
-  },
-  lighten(under, over, out, samples) {
-    for (let i = 0; i < samples; i++) out[i] = Math.max(under[i], over[i]);
-  },
+/** The modes that integers can compute, by their kernel; overlay is hard-light with the two layers changed over. */
+const compiledModes = {
+  multiply: 'multiplyTile',
+  screen: 'screenTile',
+  overlay: 'hardLightTile',
+  'hard-light': 'hardLightTile',
+  darken: 'darkenTile',
+  lighten: 'lightenTile',
+  difference: 'differenceTile',
+} as const;
+type CompiledMode = keyof typeof compiledModes;
+
+/** One loop for each other mode, because a call for each sample would cost more than the arithmetic. */
+const separable: Readonly<Record<Exclude<SeparableMode, CompiledMode>, BlendLoop>> = {
   'color-dodge'(under, over, out, samples) {
     for (let i = 0; i < samples; i++) {
       const b = under[i];
@@ -49,14 +46,6 @@ const separable: Readonly<Record<SeparableMode, BlendLoop>> = {
       out[i] = gap === 0 ? full16 : gap >= s ? 0 : full16 - (gap * full16) / s + 0.5;
     }
   },
-  'hard-light'(under, over, out, samples) {
-    for (let i = 0; i < samples; i++) {
-      const b = under[i];
-      const s = over[i] * 2;
-      // Screen with 2s - 1 where the source is light, multiply with 2s where it is dark.
-      out[i] = s <= full16 ? b * s * per16 + 0.5 : b + (s - full16) - b * (s - full16) * per16 + 0.5;
-    }
-  },
   'soft-light'(under, over, out, samples) {
     for (let i = 0; i < samples; i++) {
       const b = under[i] * per16;
@@ -65,15 +54,12 @@ const separable: Readonly<Record<SeparableMode, BlendLoop>> = {
       out[i] = (b + (2 * s - 1) * lift) * full16 + 0.5;
     }
   },
-  difference(under, over, out, samples) {
-    for (let i = 0; i < samples; i++) out[i] = under[i] > over[i] ? under[i] - over[i] : over[i] - under[i];
-  },
   exclusion(under, over, out, samples) {
     for (let i = 0; i < samples; i++) out[i] = under[i] + over[i] - 2 * under[i] * over[i] * per16 + 0.5;
   },
 };
 
-const blendLoops: Readonly<Record<SeparableMode | NonSeparableMode, BlendLoop>> = {
+const blendLoops: Readonly<Record<Exclude<SeparableMode, CompiledMode> | NonSeparableMode, BlendLoop>> = {
   ...separable,
   ...nonSeparable,
 };
@@ -97,83 +83,54 @@ export function compositeTile(
   over: Uint16Array,
   scratch: Uint16Array,
 ): void {
-  const samples = under.length;
   switch (mode) {
-    case 'src-over':
-      sourceOver(under, over, samples);
-      break;
-    case 'plus':
-      plus(under, over, samples);
-      break;
     case 'dst-in':
-      destinationIn(under, over, samples);
+      destinationIn(under, over, under.length);
       break;
     case 'dst-out':
-      destinationOut(under, over, samples);
+      destinationOut(under, over, under.length);
       break;
     case 'src-atop':
-      sourceAtop(under, over, samples);
+      sourceAtop(under, over, under.length);
       break;
     case 'dst-atop':
-      destinationAtop(under, over, samples);
+      destinationAtop(under, over, under.length);
       break;
     default:
+      layOver(mode, under, over, scratch);
+  }
+}
+
+/** The modes that lay the source over the backdrop: plain, added, or blended with it first. */
+function layOver(
+  mode: Exclude<BlendMode, Exclude<PorterDuffMode, 'plus'>>,
+  under: Uint16Array,
+  over: Uint16Array,
+  scratch: Uint16Array,
+): void {
+  const on = desk();
+  const samples = under.length;
+  const places = on.lay(under.byteLength, under.byteLength, under.byteLength);
+  const [below, above] = [on.reach(under, places[0]), on.reach(over, places[1])];
+  if (mode === 'plus') on.kernels.addTile(below, above, samples);
+  else if (mode === 'src-over') on.kernels.layTile(below, above, above, samples);
+  else {
+    let blended: number;
+    if (isCompiled(mode)) {
+      blended = on.target(scratch, places[2]);
+      const [first, second] = mode === 'overlay' ? [above, below] : [below, above];
+      on.kernels[compiledModes[mode]](first, second, blended, samples);
+    } else {
       blendLoops[mode](under, over, scratch, samples);
-      blendOver(under, over, scratch, samples);
+      blended = on.reach(scratch, places[2]);
+    }
+    on.kernels.layTile(below, above, blended, samples);
   }
+  on.take(below, under);
 }
 
-/** Source over: Co = Cb + (Cs - Cb) as / ao, with ao = as + ab - as ab. */
-function sourceOver(under: Uint16Array, over: Uint16Array, samples: number): void {
-  for (let i = 0; i < samples; i += 4) {
-    const as = over[i + 3];
-    if (as === 0) continue;
-    const ab = under[i + 3];
-    if (as === full16 || ab === 0) {
-      under[i] = over[i];
-      under[i + 1] = over[i + 1];
-      under[i + 2] = over[i + 2];
-      under[i + 3] = as;
-      continue;
-    }
-    const ao = ab === full16 ? full16 : as + ab - as * ab * per16;
-    const share = as / ao;
-    under[i] = under[i] + (over[i] - under[i]) * share + 0.5;
-    under[i + 1] = under[i + 1] + (over[i + 1] - under[i + 1]) * share + 0.5;
-    under[i + 2] = under[i + 2] + (over[i + 2] - under[i + 2]) * share + 0.5;
-    under[i + 3] = ao + 0.5;
-  }
-}
-
-/** Source over with a blended colour: the source's colour is first mixed with B(Cb, Cs) by the backdrop's alpha. */
-function blendOver(under: Uint16Array, over: Uint16Array, blended: Uint16Array, samples: number): void {
-  for (let i = 0; i < samples; i += 4) {
-    const as = over[i + 3];
-    if (as === 0) continue;
-    const ab = under[i + 3];
-    const ao = ab === full16 ? full16 : as + ab - as * ab * per16;
-    const share = as / ao;
-    const mix = ab * per16;
-    for (let c = i; c < i + 3; c++) {
-      const source = over[c] + (blended[c] - over[c]) * mix;
-      under[c] = under[c] + (source - under[c]) * share + 0.5;
-    }
-    under[i + 3] = ao + 0.5;
-  }
-}
-
-/** Plus (lighter): co = as Cs + ab Cb and ao = as + ab, both at most 1. */
-function plus(under: Uint16Array, over: Uint16Array, samples: number): void {
-  for (let i = 0; i < samples; i += 4) {
-    const as = over[i + 3];
-    if (as === 0) continue;
-    const ab = under[i + 3];
-    const ao = Math.min(full16, as + ab);
-    for (let c = i; c < i + 3; c++) {
-      under[c] = Math.min(full16, (as * over[c] + ab * under[c]) / ao + 0.5);
-    }
-    under[i + 3] = ao;
-  }
+function isCompiled(mode: BlendMode): mode is CompiledMode {
+  return Object.hasOwn(compiledModes, mode);
 }
 
 /** Destination in: the backdrop stays where the source is. Fa = 0, Fb = as. */

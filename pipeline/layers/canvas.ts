@@ -1,9 +1,10 @@
 import type { BlendMode } from '../working-page.js';
 import { type BlackTolerance, isCovered, unexplained } from './black.js';
-import { compositeTile, full16 } from './blend.js';
+import { clearsOutside, compositeTile, full16 } from './blend.js';
 import { lumOf } from './blend-hsl.js';
 import { keepCoverEdges } from './cover-edge.js';
-import { type Tile, type TileGrid, tilePixels, tileSamples } from './tiles.js';
+import type { TileRoom } from './tile-room.js';
+import { fade, type Tile, type TileGrid, tilePixels } from './tiles.js';
 
 /**
  * A canvas is what one isolated group, or the whole page, is composited on. It is kept twice: `full` with everything,
@@ -11,6 +12,8 @@ import { type Tile, type TileGrid, tilePixels, tileSamples } from './tiles.js';
  */
 export interface Canvas {
   readonly grid: TileGrid;
+  /** Where its tiles come from. */
+  readonly room: TileRoom;
   readonly full: (Tile | undefined)[];
   readonly bare: (Tile | undefined)[];
   /** The black line on each tile; a tile without an entry has none, and shares `full` and `bare`. */
@@ -39,38 +42,33 @@ export interface LineRule {
   readonly threshold: number;
 }
 
-export function emptyCanvas(grid: TileGrid): Canvas {
+export function emptyCanvas(grid: TileGrid, room: TileRoom): Canvas {
   const tiles = grid.columns * grid.rows;
   return {
     grid,
+    room,
     full: new Array<Tile | undefined>(tiles).fill(undefined),
     bare: new Array<Tile | undefined>(tiles).fill(undefined),
     lines: new Array<LineTile | undefined>(tiles).fill(undefined),
   };
 }
 
-const scratch = new Uint16Array(tileSamples);
-
 /** Composites onto one tile of a pile; an empty one is only begun if the mode can put something there. */
-function layOn(pile: (Tile | undefined)[], index: number, mode: BlendMode, over: Tile): void {
-  let under = pile[index];
-  if (under === undefined) {
-    if (mode === 'dst-in' || mode === 'dst-out' || mode === 'src-atop') return;
-    under = new Uint16Array(tileSamples);
-    pile[index] = under;
-  }
-  compositeTile(mode, under, over, scratch);
+function layOn(pile: (Tile | undefined)[], index: number, mode: BlendMode, over: Tile, room: TileRoom): void {
+  const under = pile[index];
+  if (under !== undefined) compositeTile(mode, under, over, room.scratch);
+  else if (mode !== 'dst-in' && mode !== 'dst-out' && mode !== 'src-atop') pile[index] = room.copyOf(over);
 }
 
 /** Lays paint, which is no line, onto one tile of a canvas. */
 export function layPaint(canvas: Canvas, index: number, mode: BlendMode, over: Tile): void {
   const line = canvas.lines[index];
-  layOn(canvas.full, index, mode, over);
+  layOn(canvas.full, index, mode, over, canvas.room);
   if (line === undefined) {
     canvas.bare[index] = canvas.full[index];
     return;
   }
-  layOn(canvas.bare, index, mode, over);
+  layOn(canvas.bare, index, mode, over, canvas.room);
   line.overlaid = true;
   const full = canvas.full[index];
   const bare = canvas.bare[index];
@@ -82,7 +80,7 @@ export function layPaint(canvas: Canvas, index: number, mode: BlendMode, over: T
 /** Lays line onto one tile of a canvas: it joins the full page only, and its darkness joins the amount of line. */
 export function layLine(canvas: Canvas, index: number, mode: BlendMode, over: Tile, rule: LineRule): void {
   const line = lineTileOf(canvas, index, rule);
-  layOn(canvas.full, index, mode, over);
+  layOn(canvas.full, index, mode, over, canvas.room);
   for (let pixel = 0, i = 0; pixel < tilePixels; pixel++, i += 4) {
     const alpha = over[i + 3];
     if (alpha === 0) continue;
@@ -91,8 +89,33 @@ export function layLine(canvas: Canvas, index: number, mode: BlendMode, over: Ti
   }
 }
 
-/** Lays a finished group onto one tile of a canvas: its full side onto the full page, its bare side onto the bare. */
-export function layGroup(
+/** Lays an isolated group's own canvas onto the one beneath. The group's is used up. */
+export function mergeCanvas(
+  canvas: Canvas,
+  inner: Canvas,
+  group: { readonly opacity: number; readonly blend: BlendMode },
+  rule: LineRule,
+): void {
+  const opacity = Math.min(1, Math.max(0, group.opacity));
+  const { room } = canvas;
+  const nothing = room.takeEmpty();
+  for (let index = 0; index < inner.full.length; index++) {
+    const full = inner.full[index];
+    const line = inner.lines[index];
+    if (full === undefined && !clearsOutside(group.blend)) continue;
+    const over = fade(full ?? nothing, opacity);
+    if (line === undefined) layPaint(canvas, index, group.blend, over);
+    else {
+      const bare = fade(inner.bare[index] ?? nothing, opacity);
+      layGroup(canvas, index, group.blend, { full: over, bare, line, opacity }, rule);
+    }
+    room.giveBack(full, inner.bare[index]);
+  }
+  room.giveBack(nothing);
+}
+
+/** Lays one tile of a group: its full side onto the full page, its bare side onto the bare. */
+function layGroup(
   canvas: Canvas,
   index: number,
   mode: BlendMode,
@@ -101,8 +124,8 @@ export function layGroup(
 ): void {
   const line = lineTileOf(canvas, index, rule);
   if (mode === 'src-over') foldUnderPaint(canvas, index, group.bare, line);
-  layOn(canvas.full, index, mode, group.full);
-  layOn(canvas.bare, index, mode, group.bare);
+  layOn(canvas.full, index, mode, group.full, canvas.room);
+  layOn(canvas.bare, index, mode, group.bare, canvas.room);
   for (let pixel = 0; pixel < tilePixels; pixel++) {
     const amount = group.line.amount[pixel] * group.opacity;
     if (amount > 0) addAmount(line, pixel, amount, rule.threshold);
@@ -134,7 +157,8 @@ function lineTileOf(canvas: Canvas, index: number, rule: LineRule): LineTile {
     overlaid: false,
   };
   canvas.lines[index] = begun;
-  canvas.bare[index] = canvas.full[index]?.slice();
+  const full = canvas.full[index];
+  canvas.bare[index] = full === undefined ? undefined : canvas.room.copyOf(full);
   return begun;
 }
 
@@ -152,7 +176,7 @@ function settle(canvas: Canvas, index: number, line: LineTile, rule: LineRule): 
   line.overlaid = false;
   const full = canvas.full[index];
   if (full === undefined) return;
-  const bare = canvas.bare[index] ?? new Uint16Array(tileSamples);
+  const bare = canvas.bare[index] ?? canvas.room.takeEmpty();
   canvas.bare[index] = bare;
   for (let pixel = 0, i = 0; pixel < tilePixels; pixel++, i += 4) {
     const amount = line.amount[pixel];
@@ -193,7 +217,7 @@ export function judgePixel(
 function foldUnderPaint(canvas: Canvas, index: number, paint: Tile, line: LineTile): void {
   const full = canvas.full[index];
   if (full === undefined) return;
-  const bare = canvas.bare[index] ?? new Uint16Array(tileSamples);
+  const bare = canvas.bare[index] ?? canvas.room.takeEmpty();
   canvas.bare[index] = bare;
   for (let pixel = 0, i = 0; pixel < tilePixels; pixel++, i += 4) {
     const alpha = paint[i + 3];

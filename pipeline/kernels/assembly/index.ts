@@ -13,6 +13,17 @@ export {
 export { mostOfStretches, partRuns, repeatRuns, squeeze } from './runs';
 export { countStrokes, lookAt } from './strokes';
 export { lookUp } from './tetrahedra';
+export {
+  addTile,
+  darkenTile,
+  differenceTile,
+  hardLightTile,
+  layTile,
+  lightenTile,
+  multiplyTile,
+  screenTile,
+  spreadTile,
+} from './tiles';
 
 /** Where the memory begins that belongs to the caller, on an even start for vectors. */
 export function deskStart(): usize {

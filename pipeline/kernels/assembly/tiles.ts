@@ -1,0 +1,211 @@
+/**
+ * Passes over the tiles of layers: interleaved red, green, blue and straight alpha, 16 bit. A sample s stands for
+ * s / 65535. That number is odd, so that no product of samples, divided by it, falls on a half: where a backdrop is
+ * opaque, integers give exactly what rounding the formula's result would. Elsewhere numbers of double precision are used.
+ *
+ * Two pixels fill a vector, so that one pixel beyond an odd number of them is worked on as well.
+ */
+
+const full: f64 = 65535;
+const per16: f64 = 1 / full;
+const pixelBytes: usize = 8;
+
+/** All bits of the alpha of both pixels of a vector. */
+function alphaLanes(): v128 {
+  return i16x8(0, 0, 0, -1, 0, 0, 0, -1);
+}
+
+/** The alpha of each of two pixels beside all of its samples. */
+function alphasOf(pixels: v128): v128 {
+  return i8x16.shuffle(pixels, pixels, 6, 7, 6, 7, 6, 7, 6, 7, 14, 15, 14, 15, 14, 15, 14, 15);
+}
+
+/** Whether all alpha of two pixels is full. */
+function isOpaque(pixels: v128): bool {
+  return i16x8.all_true(i16x8.eq(v128.or(pixels, v128.not(alphaLanes())), i16x8.splat(-1)));
+}
+
+/** Sums of up to 65535 x 65535, divided by 65535 and rounded. */
+function quotients(low: v128, high: v128): v128 {
+  const first = inUpperHalf(low);
+  const second = inUpperHalf(high);
+  return i8x16.shuffle(first, second, 2, 3, 6, 7, 10, 11, 14, 15, 18, 19, 22, 23, 26, 27, 30, 31);
+}
+
+/** With half of 65535 added, t / 65535 is the upper half of t + t / 65536 + 1. */
+function inUpperHalf(sums: v128): v128 {
+  const raised = i32x4.add(sums, i32x4.splat(32767));
+  return i32x4.add(i32x4.add(raised, i32x4.shr_u(raised, 16)), i32x4.splat(1));
+}
+
+function product(a: v128, b: v128): v128 {
+  return quotients(i32x4.extmul_low_i16x8_u(a, b), i32x4.extmul_high_i16x8_u(a, b));
+}
+
+/** a + b - ab, which never leaves 16 bit, though the sum before it may. */
+function screened(a: v128, b: v128): v128 {
+  return i16x8.sub(i16x8.add(a, b), product(a, b));
+}
+
+/** `under` (1 - alpha) + `shown` alpha. */
+function mixed(under: v128, shown: v128, alphas: v128): v128 {
+  const rest = v128.not(alphas);
+  return quotients(
+    i32x4.add(i32x4.extmul_low_i16x8_u(under, rest), i32x4.extmul_low_i16x8_u(shown, alphas)),
+    i32x4.add(i32x4.extmul_high_i16x8_u(under, rest), i32x4.extmul_high_i16x8_u(shown, alphas)),
+  );
+}
+
+/** B(Cb, Cs) of the blend modes in integers; the alpha of each pixel is computed but means nothing. */
+export function multiplyTile(under: usize, over: usize, to: usize, samples: i32): void {
+  for (let i: usize = 0; i < <usize>samples * 2; i += 16)
+    v128.store(to + i, product(v128.load(under + i), v128.load(over + i)));
+}
+
+export function screenTile(under: usize, over: usize, to: usize, samples: i32): void {
+  for (let i: usize = 0; i < <usize>samples * 2; i += 16)
+    v128.store(to + i, screened(v128.load(under + i), v128.load(over + i)));
+}
+
+/** Multiply with 2s where the source is dark, screen with 2s - 1 where it is light. */
+export function hardLightTile(under: usize, over: usize, to: usize, samples: i32): void {
+  for (let i: usize = 0; i < <usize>samples * 2; i += 16) {
+    const b = v128.load(under + i);
+    const s = v128.load(over + i);
+    const twice = i16x8.shl(s, 1);
+    // 2s - 65535 is 2s + 1 in 16 bit.
+    const light = screened(b, i16x8.add(twice, i16x8.splat(1)));
+    v128.store(to + i, v128.bitselect(light, product(b, twice), i16x8.shr_s(s, 15)));
+  }
+}
+
+export function darkenTile(under: usize, over: usize, to: usize, samples: i32): void {
+  for (let i: usize = 0; i < <usize>samples * 2; i += 16)
+    v128.store(to + i, i16x8.min_u(v128.load(under + i), v128.load(over + i)));
+}
+
+export function lightenTile(under: usize, over: usize, to: usize, samples: i32): void {
+  for (let i: usize = 0; i < <usize>samples * 2; i += 16)
+    v128.store(to + i, i16x8.max_u(v128.load(under + i), v128.load(over + i)));
+}
+
+export function differenceTile(under: usize, over: usize, to: usize, samples: i32): void {
+  for (let i: usize = 0; i < <usize>samples * 2; i += 16) {
+    const b = v128.load(under + i);
+    const s = v128.load(over + i);
+    v128.store(to + i, i16x8.sub(i16x8.max_u(b, s), i16x8.min_u(b, s)));
+  }
+}
+
+/**
+ * Source over: lays what a tile shows over another, by its alpha.
+ * @param shown the colours: those of the tile itself, or B(Cb, Cs) of a blend mode, which count by the backdrop's alpha
+ */
+export function layTile(under: usize, over: usize, shown: usize, samples: i32): void {
+  for (let i: usize = 0; i < <usize>samples * 2; i += 16) {
+    const alphas = alphasOf(v128.load(over + i));
+    if (!v128.any_true(alphas)) continue;
+    const pixels = v128.load(under + i);
+    if (isOpaque(pixels)) {
+      const laid = mixed(pixels, v128.load(shown + i), alphas);
+      v128.store(under + i, v128.or(laid, alphaLanes()));
+    } else {
+      layPixel(under + i, over + i, shown + i);
+      layPixel(under + i + pixelBytes, over + i + pixelBytes, shown + i + pixelBytes);
+    }
+  }
+}
+
+/** Co = Cb + (Cs - Cb) as / ao, with ao = as + ab - as ab and Cs mixed with what is shown by ab. */
+function layPixel(under: usize, over: usize, shown: usize): void {
+  const as: f64 = <f64>load<u16>(over, 6);
+  if (as == 0) return;
+  const ab: f64 = <f64>load<u16>(under, 6);
+  const ao: f64 = ab == full ? full : as + ab - as * ab * per16;
+  const share = as / ao;
+  const mix = ab * per16;
+  for (let c: usize = 0; c < 6; c += 2) {
+    const own: f64 = <f64>load<u16>(over + c);
+    const source = own + (<f64>load<u16>(shown + c) - own) * mix;
+    const below: f64 = <f64>load<u16>(under + c);
+    store<u16>(under + c, <u16>(<u32>(below + (source - below) * share + 0.5)));
+  }
+  store<u16>(under, <u16>(<u32>(ao + 0.5)), 6);
+}
+
+/** Plus: co = as Cs + ab Cb and ao = as + ab, both at most 1. */
+export function addTile(under: usize, over: usize, samples: i32): void {
+  for (let i: usize = 0; i < <usize>samples * 2; i += 16) {
+    const source = v128.load(over + i);
+    const alphas = alphasOf(source);
+    if (!v128.any_true(alphas)) continue;
+    const pixels = v128.load(under + i);
+    if (isOpaque(pixels)) {
+      v128.store(under + i, v128.or(i16x8.add_sat_u(pixels, product(source, alphas)), alphaLanes()));
+    } else {
+      addPixel(under + i, over + i);
+      addPixel(under + i + pixelBytes, over + i + pixelBytes);
+    }
+  }
+}
+
+function addPixel(under: usize, over: usize): void {
+  const as: f64 = <f64>load<u16>(over, 6);
+  if (as == 0) return;
+  const ab: f64 = <f64>load<u16>(under, 6);
+  const ao: f64 = min(full, as + ab);
+  for (let c: usize = 0; c < 6; c += 2) {
+    const sum = as * <f64>load<u16>(over + c) + ab * <f64>load<u16>(under + c);
+    store<u16>(under + c, <u16>(<u32>min(full, sum / ao + 0.5)));
+  }
+  store<u16>(under, <u16>ao, 6);
+}
+
+/**
+ * Spreads rows of 8-bit pixels to tiles of 16 bit. Grey becomes red, green and blue; without alpha a pixel is opaque; where
+ * alpha is 0, so is all else.
+ * @param from read up to 15 bytes beyond the last pixel
+ * @param pixelBytes 1 grey, 2 grey with alpha, 3 rgb, 4 rgb with alpha
+ * @param alphas 256 alphas of 16 bit, one for each sample of 8 bit
+ * @returns whether any pixel shows
+ */
+export function spreadTile(
+  from: usize,
+  row: usize,
+  width: i32,
+  rows: i32,
+  pixelBytes: i32,
+  alphas: usize,
+  to: usize,
+  toRow: usize,
+): bool {
+  const places = placesOf(pixelBytes);
+  const opaque = (pixelBytes & 1) === 1 ? alphaLanes() : i16x8.splat(0);
+  const step = <usize>(2 * pixelBytes);
+  let seen = i16x8.splat(0);
+  for (let y = 0; y < rows; y++, from += row, to += toRow) {
+    for (let x = 0, at = from, out = to; x < width; x += 2, at += step, out += 16) {
+      const samples = v128.or(i8x16.swizzle(v128.load(at), places), opaque);
+      const first = load<u16>(alphas + (<usize>i16x8.extract_lane_u(samples, 3) & 255) * 2);
+      const second = load<u16>(alphas + (<usize>i16x8.extract_lane_u(samples, 7) & 255) * 2);
+      const faded = i16x8.replace_lane(i16x8.replace_lane(samples, 3, first), 7, second);
+      const shown = v128.andnot(faded, i16x8.eq(alphasOf(samples), i16x8.splat(0)));
+      if (x + 1 < width) {
+        v128.store(out, shown);
+        seen = v128.or(seen, samples);
+      } else {
+        v128.store_lane<u64>(out, shown, 0);
+        seen = v128.or(seen, i64x2.replace_lane(samples, 1, 0));
+      }
+    }
+  }
+  return v128.any_true(v128.and(seen, alphaLanes()));
+}
+
+/** Where each byte of two spread pixels comes from: a sample of 8 bit twice is the same sample of 16 bit. */
+function placesOf(pixelBytes: i32): v128 {
+  if (pixelBytes === 1) return i8x16(0, 0, 0, 0, 0, 0, -1, -1, 1, 1, 1, 1, 1, 1, -1, -1);
+  if (pixelBytes === 2) return i8x16(0, 0, 0, 0, 0, 0, 1, 1, 2, 2, 2, 2, 2, 2, 3, 3);
+  if (pixelBytes === 3) return i8x16(0, 0, 1, 1, 2, 2, -1, -1, 3, 3, 4, 4, 5, 5, -1, -1);
+  return i8x16(0, 0, 1, 1, 2, 2, 3, 3, 4, 4, 5, 5, 6, 6, 7, 7);
+}

@@ -1,0 +1,121 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { packageRoot } from '../../config/package-root.js';
+
+/**
+ * The passes over pixels that take most of a page's time are compiled to WebAssembly, where one instruction works on
+ * sixteen samples (`assembly/`, written in AssemblyScript; what each function does stands there). They see only memory of
+ * their own: the desk. Pixels are put on it in bands that fit into the processor's cache, worked on, and taken off again.
+ */
+export interface Kernels {
+  packRows(from: number, to: number, width: number, rows: number, least: number, flip: number): void;
+  unpackRows(from: number, row: number, to: number, width: number, rows: number, level: number): void;
+  countBits(from: number, bytes: number): number;
+  coverageOfHalves(from: number, row: number, to: number, width: number, rows: number): void;
+  raiseRows(bits: number, row: number, samples: number, width: number, rows: number, level: number): void;
+  growBits(
+    from: number,
+    row: number,
+    width: number,
+    rows: number,
+    distance: number,
+    flip: number,
+    room: number,
+    roomRow: number,
+    to: number,
+  ): void;
+  invert(from: number, to: number, count: number): void;
+  sumOf(from: number, count: number): number;
+  mostOfFour(c: number, m: number, y: number, k: number, count: number): number;
+  partFour(from: number, count: number, c: number, m: number, y: number, k: number): void;
+  squeeze(from: number, count: number, bytes: number, to: number, starts: number): number;
+  repeatRuns(from: number, starts: number, runs: number, to: number): void;
+  partRuns(from: number, starts: number, runs: number, c: number, m: number, y: number, k: number): void;
+  mostOfStretches(from: number, count: number, stretch: number, mosts: number): void;
+  lookUp(from: number, count: number, axes: number, nodes: number, to: number): void;
+  joinFour(c: number, m: number, y: number, k: number, count: number, to: number): void;
+  overprint(
+    cover: number,
+    c: number,
+    m: number,
+    y: number,
+    k: number,
+    count: number,
+    room: number,
+    shares: number,
+  ): number;
+  lookAt(
+    colour: number,
+    cover: number,
+    width: number,
+    rows: number,
+    channels: number,
+    sampleBytes: number,
+  ): void;
+  countStrokes(
+    bits: number,
+    but: number,
+    row: number,
+    first: number,
+    count: number,
+    pageRow: number,
+    every: number,
+    look: number,
+    blackTo: number,
+    darkerBy: number,
+    counts: number,
+  ): void;
+  layOver(ground: number, drawn: number, count: number): void;
+  countGrey(from: number, width: number, rows: number, low: number, span: number, counts: number): void;
+  differencesOfOne(plane: number, width: number, rows: number, to: number): void;
+  differencesOfFour(
+    c: number,
+    m: number,
+    y: number,
+    k: number,
+    width: number,
+    rows: number,
+    to: number,
+  ): void;
+  spreadTile(
+    from: number,
+    row: number,
+    width: number,
+    rows: number,
+    pixelBytes: number,
+    alphas: number,
+    to: number,
+    toRow: number,
+  ): number;
+  multiplyTile(under: number, over: number, to: number, samples: number): void;
+  screenTile(under: number, over: number, to: number, samples: number): void;
+  hardLightTile(under: number, over: number, to: number, samples: number): void;
+  darkenTile(under: number, over: number, to: number, samples: number): void;
+  lightenTile(under: number, over: number, to: number, samples: number): void;
+  differenceTile(under: number, over: number, to: number, samples: number): void;
+  layTile(under: number, over: number, shown: number, samples: number): void;
+  addTile(under: number, over: number, samples: number): void;
+}
+
+interface CompiledKernels extends Kernels {
+  deskStart(): number;
+}
+
+/** The compiled kernels stand in dist/, whether the rest runs from there or, in tests, from source. */
+function compile(): WebAssembly.Module {
+  const path = join(packageRoot(), 'dist', 'pipeline', 'kernels', 'kernels.wasm');
+  return new WebAssembly.Module(readFileSync(path));
+}
+
+let compiled: WebAssembly.Module | undefined;
+
+/** The kernels on a memory of their own. */
+export function kernelsOn(memory: WebAssembly.Memory): CompiledKernels {
+  compiled ??= compile();
+  const { exports } = new WebAssembly.Instance(compiled, { env: { memory, abort: fail } });
+  return exports as unknown as CompiledKernels;
+}
+
+function fail(): never {
+  throw new Error('a kernel gave up');
+}
