@@ -13,11 +13,13 @@ export function coverageOf(plate: Bitmap, size: SizePx): Plate {
   const data = new Uint8Array(size.width * size.height);
   const columns = spans(plate.width, size.width);
   const rows = spans(plate.height, size.height);
-  const sums = new Float32Array(plate.width);
+  // A byte beyond the last: two are looked at together.
+  const some = new Uint8Array(plate.rowBytes + 1);
+  const every = new Uint8Array(plate.rowBytes + 1);
   for (let y = 0; y < size.height; y++) {
-    sumRows(plate, sums, rows, y);
-    const start = y * size.width;
-    for (let x = 0; x < size.width; x++) data[start + x] = Math.round(spanMean(sums, columns, x));
+    const across = rowsUnder(plate, rows, y);
+    if (!joinRows(across, some, every)) continue;
+    coverRow(data.subarray(y * size.width, (y + 1) * size.width), columns, across, some, every);
   }
   return { ...size, data };
 }
@@ -62,33 +64,89 @@ function spans(fine: number, coarse: number): Spans {
   return { first, last, firstShare, lastShare };
 }
 
-function sumRows(plate: Bitmap, sums: Float32Array, rows: Spans, y: number): void {
-  const { width } = plate;
-  const first = rows.first[y];
-  const last = rows.last[y];
-  const data = samplesOf(plate, 255, first, last - first + 1);
-  let weights = 0;
-  sums.fill(0);
-  for (let row = first, j = 0; row <= last; row++) {
-    const weight = row === first ? rows.firstShare[y] : row === last ? rows.lastShare[y] : 1;
-    weights += weight;
-    for (let x = 0; x < width; x++, j++) sums[x] += data[j] * weight;
-  }
-  for (let x = 0; x < width; x++) sums[x] /= weights;
+/** The fine rows under one coarse row, and how much each counts. */
+interface FineRows {
+  readonly bits: readonly Uint8Array[];
+  readonly weights: readonly number[];
 }
 
-function spanMean(sums: Float32Array, columns: Spans, x: number): number {
+function rowsUnder({ bits, rowBytes }: Bitmap, rows: Spans, y: number): FineRows {
+  const first = rows.first[y];
+  const last = rows.last[y];
+  const under: Uint8Array[] = [];
+  const weights: number[] = [];
+  for (let row = first; row <= last; row++) {
+    under.push(bits.subarray(row * rowBytes, (row + 1) * rowBytes));
+    weights.push(row === first ? rows.firstShare[y] : row === last ? rows.lastShare[y] : 1);
+  }
+  return { bits: under, weights };
+}
+
+/** Which fine columns have ink in some of the rows, and in every one; says whether there is any. */
+function joinRows({ bits }: FineRows, some: Uint8Array, every: Uint8Array): boolean {
+  let any = 0;
+  for (let at = 0; at < bits[0].length; at++) {
+    let or = 0;
+    let and = 255;
+    for (const row of bits) {
+      or |= row[at];
+      and &= row[at];
+    }
+    some[at] = or;
+    every[at] = and;
+    any |= or;
+  }
+  return any !== 0;
+}
+
+/** As many columns as two bytes surely hold, wherever in the first the first of them stands. */
+const columnsTogether = 9;
+
+/** One coarse row. Only where ink and paper meet, which is a small part of a page, is there anything to be averaged. */
+function coverRow(
+  out: Uint8Array,
+  columns: Spans,
+  across: FineRows,
+  some: Uint8Array,
+  every: Uint8Array,
+): void {
+  for (let x = 0; x < out.length; x++) {
+    const first = columns.first[x];
+    const count = columns.last[x] - first + 1;
+    if (count <= columnsTogether) {
+      const at = first >> 3;
+      const mask = ((1 << count) - 1) << (first & 7);
+      if (((some[at] | (some[at + 1] << 8)) & mask) === 0) continue;
+      if (((every[at] | (every[at + 1] << 8)) & mask) === mask) {
+        out[x] = 255;
+        continue;
+      }
+    }
+    out[x] = Math.round(spanMean(across, columns, x));
+  }
+}
+
+/** The mean of the fine pixels under a coarse one, each by the share of it that lies inside. */
+function spanMean(across: FineRows, columns: Spans, x: number): number {
   const first = columns.first[x];
   const last = columns.last[x];
-  let sum = sums[first] * columns.firstShare[x];
-  let weights = columns.firstShare[x];
-  for (let column = first + 1; column < last; column++) {
-    sum += sums[column];
-    weights++;
-  }
-  if (last > first) {
-    sum += sums[last] * columns.lastShare[x];
-    weights += columns.lastShare[x];
+  let sum = 0;
+  let weights = 0;
+  for (let column = first; column <= last; column++) {
+    const weight = column === first ? columns.firstShare[x] : column === last ? columns.lastShare[x] : 1;
+    sum += columnMean(across, column) * weight;
+    weights += weight;
   }
   return sum / weights;
+}
+
+function columnMean({ bits, weights }: FineRows, column: number): number {
+  let sum = 0;
+  let all = 0;
+  for (let row = 0; row < bits.length; row++) {
+    const isInk = ((bits[row][column >> 3] >> (column & 7)) & 1) === 1;
+    if (isInk) sum = Math.fround(sum + 255 * weights[row]);
+    all += weights[row];
+  }
+  return Math.fround(sum / all);
 }

@@ -119,9 +119,9 @@ export function layTile(under: usize, over: usize, shown: usize, samples: i32): 
 /** Co = Cb + (Cs - Cb) as / ao, with ao = as + ab - as ab and Cs mixed with what is shown by ab. */
 function layPixel(under: usize, over: usize, shown: usize): void {
   const as: f64 = <f64>load<u16>(over, 6);
-  if (as == 0) return;
+  if (as === 0) return;
   const ab: f64 = <f64>load<u16>(under, 6);
-  const ao: f64 = ab == full ? full : as + ab - as * ab * per16;
+  const ao: f64 = ab === full ? full : as + ab - as * ab * per16;
   const share = as / ao;
   const mix = ab * per16;
   for (let c: usize = 0; c < 6; c += 2) {
@@ -151,7 +151,7 @@ export function addTile(under: usize, over: usize, samples: i32): void {
 
 function addPixel(under: usize, over: usize): void {
   const as: f64 = <f64>load<u16>(over, 6);
-  if (as == 0) return;
+  if (as === 0) return;
   const ab: f64 = <f64>load<u16>(under, 6);
   const ao: f64 = min(full, as + ab);
   for (let c: usize = 0; c < 6; c += 2) {
