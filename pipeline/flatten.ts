@@ -80,6 +80,8 @@ async function flattenOnDesk(picture: LayeredPicture, options: FlattenOptions): 
   };
   const canvas = emptyCanvas(tileGrid(picture.width, picture.height), new TileRoom());
   await layStack(picture.root, undefined, canvas, walk);
+  // What parting makes is as large as a layer again.
+  await giveBackPictures(picture.width * picture.height * 3);
   const parted = partPage(canvas, walk.rule, walk.sixteenBit, walk.notes.hasLine());
   return { ...parted, noticed: walk.notes.noticed(parted.coveredPercent) };
 }

@@ -95,6 +95,17 @@ export interface Kernels {
   differenceTile(under: number, over: number, to: number, samples: number): void;
   layTile(under: number, over: number, shown: number, samples: number): void;
   addTile(under: number, over: number, samples: number): void;
+  paperTile(
+    whole: number,
+    beneath: number,
+    amount: number,
+    marks: number,
+    gone: number,
+    width: number,
+    rows: number,
+    to: number,
+    toRow: number,
+  ): void;
 }
 
 interface CompiledKernels extends Kernels {

@@ -6,6 +6,7 @@ import { noticeAlpha } from '../inspect.js';
 import { liftBlack, liftBlackInk } from '../line/lift.js';
 import { inkAmount, inkBits, isNeutral, noticeGrey } from '../line-art.js';
 import type { Bitmap, Plate, Raster, StatedPpi } from '../raster.js';
+import { giveBackPictures } from '../work/clean-up.js';
 import type { FlatPicture, WorkingPicture } from '../working-page.js';
 import { letterInks } from './inked-lettering.js';
 import { unpaintParts } from './painted-parts.js';
@@ -107,6 +108,7 @@ async function stacked(
   spec: AssembleSpec,
 ): Promise<PageArt> {
   const unpaintedPercent = await unpaint(parts, spec);
+  if (parts.colour?.kind === 'flat') await giveBackPictures(parts.colour.raster.data.byteLength);
   const stack = await stackOf(parts, partOf, spec);
   const flat = await flatten(stack, {
     partOf: (name) => stack.roles.get(name) ?? partOf(name),

@@ -3,7 +3,7 @@ import { type BlackTolerance, isCovered, unexplained } from './black.js';
 import { clearsOutside, compositeTile, full16 } from './blend.js';
 import { lumOf } from './blend-hsl.js';
 import { keepCoverEdges } from './cover-edge.js';
-import type { TileRoom } from './tile-room.js';
+import type { LineTile, TileRoom } from './tile-room.js';
 import { fade, type Tile, type TileGrid, tilePixels } from './tiles.js';
 
 /**
@@ -20,20 +20,12 @@ export interface Canvas {
   readonly lines: (LineTile | undefined)[];
 }
 
-/** Black line on one tile, one value for each pixel. */
-export interface LineTile {
-  /** Amount of line that is still to be judged, 0 to 65535. */
-  readonly amount: Uint16Array;
-  /** What became of the pixel: `markLine`, `markHeld`. */
-  readonly marks: Uint8Array;
-  /** Whether something else was laid over since the line was last judged. */
-  overlaid: boolean;
-}
-
 /** At least the threshold's amount of line was drawn here. */
 export const markLine = 1;
 /** Line here was coloured and went to the colour plates. */
 export const markHeld = 2;
+/** The line of this pixel does not stay on the black plate. */
+export const markGone = 4;
 
 /** What judging line needs to know. */
 export interface LineRule {
@@ -108,6 +100,7 @@ export function mergeCanvas(
     else {
       const bare = fade(inner.bare[index] ?? nothing, opacity);
       layGroup(canvas, index, group.blend, { full: over, bare, line, opacity }, rule);
+      room.giveLineBack(line);
     }
     room.giveBack(full, inner.bare[index]);
   }
@@ -151,11 +144,7 @@ function lineTileOf(canvas: Canvas, index: number, rule: LineRule): LineTile {
     if (line.overlaid) settle(canvas, index, line, rule);
     return line;
   }
-  const begun: LineTile = {
-    amount: new Uint16Array(tilePixels),
-    marks: new Uint8Array(tilePixels),
-    overlaid: false,
-  };
+  const begun = canvas.room.takeLine();
   canvas.lines[index] = begun;
   const full = canvas.full[index];
   canvas.bare[index] = full === undefined ? undefined : canvas.room.copyOf(full);

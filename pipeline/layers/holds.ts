@@ -1,15 +1,8 @@
 import type { Plate, Raster } from '../raster.js';
-import {
-  type Canvas,
-  covered,
-  judgePixel,
-  type LineRule,
-  type LineTile,
-  markHeld,
-  markLine,
-  onWhite,
-} from './canvas.js';
-import { type Box, type Tile, type TileGrid, tileBox, tileSamples, tileSide } from './tiles.js';
+import { type Canvas, covered, judgePixel, type LineRule, markGone, markHeld, markLine } from './canvas.js';
+import { PaperRows } from './paper-rows.js';
+import type { LineTile } from './tile-room.js';
+import { type Tile, type TileGrid, tileBox, tileSamples, tileSide } from './tiles.js';
 
 /** A page parted into what prints in colour and what prints as black line. */
 export interface PartedPage {
@@ -31,8 +24,7 @@ const mostDoubt = 254;
 /** How far neighbours are asked, in pixels; common practice, no published source. */
 const askPx = 3;
 
-/** Set on a pixel's marks when its line does not stay on the black plate. */
-const markGone = 4;
+const noTile: Tile = new Uint16Array(tileSamples);
 
 /** What judging leaves for each pixel of the page: width x height x 1. */
 interface Judged {
@@ -48,12 +40,11 @@ interface Judged {
  */
 export function partPage(canvas: Canvas, rule: LineRule, sixteenBit: boolean, hasLine: boolean): PartedPage {
   const { width, height } = canvas.grid;
-  const samples = width * height * 3;
-  const data = sixteenBit ? new Uint16Array(samples) : new Uint8Array(samples);
-  const colour: Raster = { width, height, model: 'rgb', alpha: false, data };
+  const paper = new PaperRows(canvas.grid, canvas.room, sixteenBit);
+  const { colour } = paper;
   if (!hasLine) {
-    for (let index = 0; index < canvas.full.length; index++) {
-      writeTile(colour, tileBox(canvas.grid, index), canvas.full[index], undefined, undefined);
+    for (const [index, full] of canvas.full.entries()) {
+      paper.write(index, full, undefined, undefined);
       canvas.full[index] = undefined;
     }
     return { colour, line: undefined, held: undefined, heldPercent: 0, coveredPercent: 0 };
@@ -63,15 +54,16 @@ export function partPage(canvas: Canvas, rule: LineRule, sixteenBit: boolean, ha
   // Most pages hold nothing back, and then need no room for it.
   const held: HeldPixels = { data: undefined, pixels: width * height };
   const tally = { line: 0, held: 0, covered: 0 };
+  const gone: number[] = [];
   for (let index = 0; index < canvas.full.length; index++) {
-    const box = tileBox(canvas.grid, index);
     const line = canvas.lines[index];
-    if (line !== undefined) decideTile(canvas.grid, box, line, judged, held, rule, tally);
-    writeTile(colour, box, canvas.full[index], canvas.bare[index], line);
+    if (line !== undefined && decideTile(canvas.grid, index, line, judged, held, rule, tally))
+      gone.push(index);
+    paper.write(index, canvas.full[index], canvas.bare[index], line);
     canvas.full[index] = undefined;
     canvas.bare[index] = undefined;
   }
-  for (let index = 0; index < canvas.lines.length; index++) dropGone(canvas, index, judged.amount);
+  for (const index of gone) dropGone(canvas, index, judged.amount);
   return {
     colour,
     line: { width, height, data: judged.amount },
@@ -91,8 +83,8 @@ interface HeldPixels {
 function judgeTile(canvas: Canvas, index: number, rule: LineRule, judged: Judged): void {
   const line = canvas.lines[index];
   if (line === undefined) return;
-  const full = canvas.full[index] ?? new Uint16Array(tileSamples);
-  const bare = canvas.bare[index] ?? new Uint16Array(tileSamples);
+  const full = canvas.full[index] ?? noTile;
+  const bare = canvas.bare[index] ?? noTile;
   const box = tileBox(canvas.grid, index);
   for (let y = box.top; y < box.bottom; y++) {
     let pixel = (y - box.top) * tileSide;
@@ -107,16 +99,21 @@ function judgeTile(canvas: Canvas, index: number, rule: LineRule, judged: Judged
   }
 }
 
-/** Decides for each pixel of a tile whether its line stays, and counts what became of the line. */
+/**
+ * Decides for each pixel of a tile whether its line stays, and counts what became of the line.
+ * @returns whether the line of any pixel is gone
+ */
 function decideTile(
   grid: TileGrid,
-  box: Box,
+  index: number,
   line: LineTile,
   judged: Judged,
   held: HeldPixels,
   rule: LineRule,
   tally: { line: number; held: number; covered: number },
-): void {
+): boolean {
+  const box = tileBox(grid, index);
+  let gone = 0;
   for (let y = box.top; y < box.bottom; y++) {
     let pixel = (y - box.top) * tileSide;
     for (let x = box.left; x < box.right; x++, pixel++) {
@@ -128,6 +125,7 @@ function decideTile(
         line.marks[pixel] |= strong ? markGone | markHeld : markGone;
       }
       const mark = line.marks[pixel];
+      gone |= mark & markGone;
       if ((mark & markLine) === 0) continue;
       tally.line++;
       // Line drawn on top of a piece that was held makes it black again.
@@ -140,6 +138,7 @@ function decideTile(
       }
     }
   }
+  return gone !== 0;
 }
 
 /** A doubtful pixel goes with the line around it, weighed by its amount, so that grain in a glow makes no speckle. */
@@ -173,32 +172,3 @@ function dropGone(canvas: Canvas, index: number, amount: Uint8Array): void {
     }
   }
 }
-
-/** Writes a tile onto white paper: the bare page where line stays, the full page everywhere else. */
-function writeTile(
-  colour: Raster,
-  box: Box,
-  full: Tile | undefined,
-  bare: Tile | undefined,
-  line: LineTile | undefined,
-): void {
-  const { data, width } = colour;
-  const scale = data instanceof Uint8Array ? 255 / 65535 : 1;
-  const whole = full ?? noTile;
-  const beneath = bare ?? noTile;
-  for (let y = box.top; y < box.bottom; y++) {
-    let pixel = (y - box.top) * tileSide;
-    let to = (y * width + box.left) * 3;
-    for (let x = box.left; x < box.right; x++, pixel++, to += 3) {
-      const stays = line !== undefined && line.amount[pixel] !== 0 && (line.marks[pixel] & markGone) === 0;
-      const tile = stays ? beneath : whole;
-      const i = pixel * 4;
-      const alpha = tile[i + 3];
-      data[to] = onWhite(tile[i], alpha) * scale + 0.5;
-      data[to + 1] = onWhite(tile[i + 1], alpha) * scale + 0.5;
-      data[to + 2] = onWhite(tile[i + 2], alpha) * scale + 0.5;
-    }
-  }
-}
-
-const noTile: Tile = new Uint16Array(tileSamples);

@@ -60,10 +60,14 @@ export async function sameSize(
 /** Soft edges decided to ink or paper where they are mostly paper, so that what lies beside a line is found. */
 function decided({ width, height, data }: Plate, spec: Pick<PrintSpec, 'line'>): Plate {
   const least = thresholdOf(spec.line) / 2;
-  return { width, height, data: data.map((ink) => (ink < least ? 0 : ink)) };
+  const clear = new Uint8Array(data.length);
+  for (let i = 0; i < data.length; i++) if (data[i] >= least) clear[i] = data[i];
+  return { width, height, data: clear };
 }
 
 /** Ink amounts as a grey picture. */
 function asPaper({ width, height, data }: Plate): FlatPicture['raster'] {
-  return { width, height, model: 'grey', alpha: false, data: data.map((ink) => 255 - ink) };
+  const paper = new Uint8Array(data.length);
+  for (let i = 0; i < data.length; i++) paper[i] = 255 - data[i];
+  return { width, height, model: 'grey', alpha: false, data: paper };
 }

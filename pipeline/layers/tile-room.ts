@@ -1,8 +1,18 @@
 import { desk } from '../kernels/desk.js';
-import { type Tile, tileSamples } from './tiles.js';
+import { type Tile, tilePixels, tileSamples } from './tiles.js';
 
 /** Tiles are taken from the shelf so many at a time: half a megabyte. */
 const tilesAtATime = 64;
+
+/** Black line on one tile, one value for each pixel. */
+export interface LineTile {
+  /** Amount of line that is still to be judged, 0 to 65535. */
+  readonly amount: Uint16Array;
+  /** What became of the pixel: `markLine`, `markHeld`. */
+  readonly marks: Uint8Array;
+  /** Whether something else was laid over since the line was last judged. */
+  overlaid: boolean;
+}
 
 /**
  * Where the tiles of one page lie while it is flattened: on the desk's shelf, where kernels work on them in place. Tiles
@@ -10,6 +20,7 @@ const tilesAtATime = 64;
  */
 export class TileRoom {
   private readonly free: Tile[] = [];
+  private readonly freeLines: LineTile[] = [];
   private rows: Uint8Array = new Uint8Array(0);
   /** Room for whatever is computed on the way. */
   readonly scratch = this.take();
@@ -38,6 +49,19 @@ export class TileRoom {
     for (const tile of new Set(tiles)) if (tile !== undefined) this.free.push(tile);
   }
 
+  /** A tile without any line. */
+  takeLine(): LineTile {
+    const line = this.freeLines.pop() ?? makeLine();
+    line.amount.fill(0);
+    line.marks.fill(0);
+    line.overlaid = false;
+    return line;
+  }
+
+  giveLineBack(line: LineTile): void {
+    this.freeLines.push(line);
+  }
+
   /** Pixels beside the tiles, such as a row of them: count x 4, 16 bit. */
   pixels(count: number): Uint16Array {
     const { buffer, byteOffset } = desk().hold(count * 8);
@@ -56,4 +80,14 @@ export class TileRoom {
       this.free.push(samples.subarray(start, start + tileSamples));
     }
   }
+}
+
+function makeLine(): LineTile {
+  const { buffer, byteOffset } = desk().hold(tilePixels * 3);
+  const amount = new Uint16Array(buffer, byteOffset, tilePixels);
+  return {
+    amount,
+    marks: new Uint8Array(buffer, byteOffset + amount.byteLength, tilePixels),
+    overlaid: false,
+  };
 }

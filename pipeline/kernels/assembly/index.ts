@@ -1,5 +1,6 @@
 export { countBits, coverageOfHalves, growBits, packRows, raiseRows, unpackRows } from './bits';
 export { differencesOfFour, differencesOfOne } from './differences';
+export { paperTile } from './paper';
 export {
   countGrey,
   invert,
