@@ -1,8 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import type { Part } from '../../config/job.js';
 import { type FlattenedPage, flatten } from '../../pipeline/flatten.js';
+import { desk } from '../../pipeline/kernels/desk.js';
 import type { Raster } from '../../pipeline/raster.js';
 import type { Layer, LayerGroup } from '../../pipeline/working-page.js';
+import { drawn } from '../helpers/rasters.js';
 import {
   groupOf,
   type LayerTraits,
@@ -365,5 +367,27 @@ describe('the stack', () => {
   it('refuses a layer of cmyk pixels and says what to do', async () => {
     const cmyk: Raster = { width: 1, height: 1, model: 'cmyk', alpha: false, data: new Uint8Array(4) };
     await expect(run([layerOf(cmyk)])).rejects.toThrow(/RGB/);
+  });
+
+  it('comes out the same where the desk has no room left, as for a very large page', async () => {
+    const at = (draw: (x: number, y: number) => readonly number[], traits: LayerTraits) =>
+      layerOf(drawn(width, height, 'rgb', draw), traits);
+    const stack = [
+      at((x, y) => (y % 30 < 12 ? [255, 255, 255, x < 50 ? 255 : 0] : [0, 0, 0, 0]), { name: 'lettering' }),
+      groupOf([at((x, y) => [x, 200, y, x + y], { opacity: 0.6 })], { blend: 'screen', opacity: 0.7 }),
+      at((_, y) => [0, 0, 0, 255 * stroke(y, 40.25, 8)], { name: 'line' }),
+      at((x, y) => [250 - x, 2 * x, y, 128 + y], { blend: 'color-dodge', x: 7, y: -9 }),
+      at((x, y) => [y, 255 - x, 99], { blend: 'multiply', opacity: 0.3 }),
+      at((x, y) => [x, y, 180], { name: 'flats' }),
+    ];
+    const usual = await run(stack);
+    const crowded = await desk().during(async () => {
+      for (const step of [2 ** 20, 2 ** 12]) {
+        while (desk().has(desk().hold(step)));
+      }
+      return run(stack);
+    });
+    expect(crowded).toEqual(usual);
+    expect(usual.line?.data.includes(255)).toBe(true);
   });
 });

@@ -11,7 +11,7 @@ const spec = specWith({
   linePpi: 600,
 });
 const page = testPage('1', [1], { spec });
-const file = (part: string, bytes: number) => ({ part, bytes });
+const file = (part: string, bytes: number, name = `p01 ${part}.tif`) => ({ part, bytes, name });
 
 describe('the memory that a page counts as', () => {
   test('is 700 MB for a usual page at 600 ppi', () => {
@@ -21,10 +21,15 @@ describe('the memory that a page counts as', () => {
     expect(pixelsWithin(1.02 * pageMemoryBytes)).toBeGreaterThan(pixels);
   });
 
-  test('grows with what its files hold, and with lettering in a file of its own', () => {
+  test('grows with what its files hold', () => {
     expect(pagePixels({ page, files: [file('whole', 300e6)] })).toBe(100e6);
+  });
+
+  test('is a quarter more for layers, and three quarters more with lettering in a file of its own', () => {
+    const layered = pagePixels({ page, files: [file('whole', 1, 'p01.ORA')] });
+    expect(layered).toBe(Math.ceil((4350 * 6300 * 5) / 4));
     const lettered = pagePixels({ page, files: [file('colour', 1), file('lettering', 1)] });
-    expect(lettered).toBe((4350 * 6300 * 4) / 3);
+    expect(lettered).toBe((4350 * 6300 * 7) / 4);
   });
 });
 
