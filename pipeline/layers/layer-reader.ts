@@ -41,7 +41,7 @@ export class LayerReader {
   read(box: Box, out: Uint16Array, stride: number): boolean {
     const { raster, x, y } = this.placed;
     const isSimple = raster.data instanceof Uint8Array && raster.model !== 'cmyk';
-    if (!isSimple || !desk().has(out)) return gather(this.placed, box, out, stride);
+    if (!isSimple || !this.isOnDesk(out)) return gather(this.placed, box, out, stride);
     const left = Math.max(box.left, x);
     const top = Math.max(box.top, y);
     const width = Math.min(box.right, x + raster.width) - left;
@@ -49,7 +49,7 @@ export class LayerReader {
     if (width < stride || rows * stride * 4 < out.length) out.fill(0);
     if (width <= 0 || rows <= 0) return false;
     this.putRows(raster.data, raster, top - y, top - y + rows);
-    if (!desk().has(this.rows)) return gather(this.placed, box, out, stride);
+    if (!this.isOnDesk(this.rows)) return gather(this.placed, box, out, stride);
     const channels = channelsOf(raster);
     const row = raster.width * channels;
     const from = this.rows.byteOffset + (top - y - this.top) * row + (left - x) * channels;
@@ -58,6 +58,11 @@ export class LayerReader {
     const { kernels } = desk();
     const toRow = stride * pixelBytes;
     return kernels.spreadTile(from, row, width, rows, channels, alphas.byteOffset, to, toRow) !== 0;
+  }
+
+  /** For a very large page there may be no room. */
+  private isOnDesk(samples: Uint8Array | Uint16Array): boolean {
+    return desk().has(samples) && desk().has(this.alphas);
   }
 
   /** Puts rows of the layer on the desk, unless they are there. */

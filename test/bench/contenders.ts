@@ -35,6 +35,8 @@ export const cores = availableParallelism();
 const root = packageRoot();
 export const profilePath = join(root, 'config', 'profiles', `${benchPress}.icc`);
 const cli = programPath('platehand');
+/** Where ImageMagick finds a policy that lets it have the memory it wants. */
+const magickPolicy = join(root, 'test', 'bench', 'peers', 'magick');
 const inks = ['cyan', 'magenta', 'yellow', 'black'] as const;
 
 /** The first of several command names that is installed. */
@@ -56,7 +58,9 @@ export function contenders(setup: Setup): Contender[] {
   return [
     platehand(setup),
     ...(hasVips ? [script(setup, 'vips', 'vips.sh', {})] : []),
-    ...(magick === undefined ? [] : [script(setup, 'imagemagick', 'magick.sh', { MAGICK: magick })]),
+    ...(magick === undefined
+      ? []
+      : [script(setup, 'imagemagick', 'magick.sh', { MAGICK: magick, MAGICK_CONFIGURE_PATH: magickPolicy })]),
     sharpScript(setup),
     ...(hasVips && installed('tificc') !== undefined
       ? [script(setup, 'tificc', 'vips.sh', { COLOUR_STEP: 'tificc' })]
