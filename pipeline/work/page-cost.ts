@@ -7,13 +7,14 @@ export const pageMemoryBytes = 700e6;
 
 /**
  * Bytes of memory that one pixel of a page in hand takes at the most: 700 MB for 4350 x 6300 pixels. Measured on such pages,
- * after many of them: colour and line 450 MB at 300 ppi and 680 MB at 600 ppi, a flat page 490 MB.
+ * after many of them: colour and line 420 MB at 300 ppi and 670 MB at 600 ppi, a flat page 490 MB.
  */
 const bytesPerPixel = 26;
 
 /**
- * What is laid on each other takes more, as a multiple of that. Measured on such pages, kinds mixed: layers 830 MB; lettering
- * in a file of its own 690 to 810 MB, and 1180 MB where the colour at 600 ppi has the line painted in.
+ * What is laid on each other takes more, as a multiple of that. Measured on such pages, after many of them: layers 750 MB,
+ * between pages of other kinds 830; lettering in a file of its own 920 MB, and 1180 where colour at 600 ppi beside it has the
+ * line painted in.
  */
 const layersFactor = 5 / 4;
 const letteringFactor = 7 / 4;
