@@ -30,6 +30,8 @@ class Desk {
   private shelfEnd: number;
   /** Where begins what is kept for good, behind the shelf. */
   private keptStart: number;
+  /** Whether work is being done that clears the shelf behind it. */
+  private isTaken = false;
 
   constructor() {
     const pages = Math.ceil((layoutBytes + shelfBytes) / wasmPageBytes);
@@ -82,12 +84,20 @@ class Desk {
     this.shelfEnd = this.shelfStart;
   }
 
-  /** Clears the shelf of all that is held while some work is done, for work that needs much and leaves nothing there. */
+  /**
+   * Clears the shelf of all that is held while some work is done, for work that needs much and leaves nothing there.
+   * @throws Error while other such work is not done: it would lose what it holds
+   */
   async during<T>(work: () => Promise<T>): Promise<T> {
+    if (this.isTaken) throw new Error('two pages are worked on at one desk');
     const before = this.shelfEnd;
-    const result = await work();
-    this.shelfEnd = before;
-    return result;
+    this.isTaken = true;
+    try {
+      return await work();
+    } finally {
+      this.isTaken = false;
+      this.shelfEnd = before;
+    }
   }
 
   /** Whether samples stand where kernels see them. */

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Part } from '../../config/job.js';
 import { type FlattenedPage, flatten } from '../../pipeline/flatten.js';
-import { desk } from '../../pipeline/kernels/desk.js';
+import { clearDesk, desk } from '../../pipeline/kernels/desk.js';
 import type { Raster } from '../../pipeline/raster.js';
 import type { Layer, LayerGroup } from '../../pipeline/working-page.js';
 import { drawn } from '../helpers/rasters.js';
@@ -381,13 +381,22 @@ describe('the stack', () => {
       at((x, y) => [x, y, 180], { name: 'flats' }),
     ];
     const usual = await run(stack);
-    const crowded = await desk().during(async () => {
-      for (const step of [2 ** 20, 2 ** 12]) {
+    // No room for anything, and room for a part of it.
+    for (const steps of [[2 ** 20, 2 ** 12, 1], [2 ** 20], [6e5], [2 ** 20, 1e5]]) {
+      for (const step of steps) {
         while (desk().has(desk().hold(step)));
       }
-      return run(stack);
-    });
-    expect(crowded).toEqual(usual);
+      const crowded = await run(stack);
+      clearDesk(false);
+      expect(crowded).toEqual(usual);
+    }
     expect(usual.line?.data.includes(255)).toBe(true);
+  });
+
+  it('is worked on one page at a time: a second one at the same desk is refused, and spoils nothing', async () => {
+    const stack = [inks, skinLayer];
+    const first = run(stack);
+    await expect(run(stack)).rejects.toThrow('two pages are worked on at one desk');
+    expect(await first).toEqual(await run(stack));
   });
 });
