@@ -7,7 +7,7 @@ export const pageMemoryBytes = 700e6;
 
 /**
  * Bytes of memory that one pixel of a page in hand takes at the most: 700 MB for 4350 x 6300 pixels. Measured on such pages,
- * after many of them: colour and line 420 MB at 300 ppi and 670 MB at 600 ppi, a flat page 490 MB.
+ * after many of them: colour and line 480 MB at 300 ppi and 680 MB at 600 ppi, a flat page 490 MB.
  */
 const bytesPerPixel = 26;
 
