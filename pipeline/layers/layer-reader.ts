@@ -1,7 +1,7 @@
 import { desk } from '../kernels/desk.js';
 import { channelsOf, type Raster } from '../raster.js';
 import type { TileRoom } from './tile-room.js';
-import { type Box, gather, type PlacedRaster } from './tiles.js';
+import { type Box, coveredPart, gather, type PlacedRaster } from './tiles.js';
 
 /** What 8 bit can hold. */
 const sampleCount = 256;
@@ -42,10 +42,8 @@ export class LayerReader {
     const { raster, x, y } = this.placed;
     const isSimple = raster.data instanceof Uint8Array && raster.model !== 'cmyk';
     if (!isSimple || !this.isOnDesk(out)) return gather(this.placed, box, out, stride);
-    const left = Math.max(box.left, x);
-    const top = Math.max(box.top, y);
-    const width = Math.min(box.right, x + raster.width) - left;
-    const rows = Math.min(box.bottom, y + raster.height) - top;
+    const { left, top, right, bottom } = coveredPart(box, this.placed);
+    const [width, rows] = [right - left, bottom - top];
     if (width < stride || rows * stride * 4 < out.length) out.fill(0);
     if (width <= 0 || rows <= 0) return false;
     this.putRows(raster.data, raster, top - y, top - y + rows);

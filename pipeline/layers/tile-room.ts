@@ -75,7 +75,7 @@ export class TileRoom {
   }
 
   private makeTiles(): void {
-    const samples = this.pixels((tilesAtATime * tileSamples) / 4);
+    const samples = this.pixels(tilesAtATime * tilePixels);
     for (let start = 0; start < samples.length; start += tileSamples) {
       this.free.push(samples.subarray(start, start + tileSamples));
     }

@@ -74,12 +74,17 @@ export interface PlacedRaster {
 }
 
 /** The part of the page that a layer covers. */
-export function placedBox(grid: TileGrid, placed: PlacedRaster): Box {
+export function placedBox({ width, height }: TileGrid, placed: PlacedRaster): Box {
+  return coveredPart({ left: 0, top: 0, right: width, bottom: height }, placed);
+}
+
+/** The part of a box of the page that a layer covers; its sides are the wrong way round where that is nothing. */
+export function coveredPart(box: Box, { raster, x, y }: PlacedRaster): Box {
   return {
-    left: Math.max(0, placed.x),
-    top: Math.max(0, placed.y),
-    right: Math.min(grid.width, placed.x + placed.raster.width),
-    bottom: Math.min(grid.height, placed.y + placed.raster.height),
+    left: Math.max(box.left, x),
+    top: Math.max(box.top, y),
+    right: Math.min(box.right, x + raster.width),
+    bottom: Math.min(box.bottom, y + raster.height),
   };
 }
 
@@ -102,10 +107,7 @@ export function gather(placed: PlacedRaster, box: Box, out: Uint16Array, stride:
     );
   }
   out.fill(0);
-  const left = Math.max(box.left, x);
-  const right = Math.min(box.right, x + raster.width);
-  const top = Math.max(box.top, y);
-  const bottom = Math.min(box.bottom, y + raster.height);
+  const { left, top, right, bottom } = coveredPart(box, placed);
   let shows = 0;
   for (let row = top; row < bottom && left < right; row++) {
     const to = ((row - box.top) * stride + left - box.left) * 4;
