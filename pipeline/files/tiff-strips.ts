@@ -75,13 +75,20 @@ const packedAlone = promisify(deflate);
  * the same bytes of a strip that fills its windows, and so much garbage that cleaning up takes a tenth of a page's time at 600 ppi.
  */
 class StripPacker {
-  readonly room = desk().keep(stripBytes);
+  /** Its place on each desk; none of them outlives its desk. */
+  private readonly places = new WeakMap<object, Uint8Array>();
   // What comes out waits in the stream until it is taken as a whole; a strip that packs badly comes out a little longer.
   private readonly compressor = createDeflate({
     level: deflateLevel,
     chunkSize: stripBytes,
     readableHighWaterMark: 2 * stripBytes,
   } as Parameters<typeof createDeflate>[0]);
+
+  get room(): Uint8Array {
+    const place = this.places.get(desk()) ?? desk().keep(stripBytes);
+    this.places.set(desk(), place);
+    return place;
+  }
 
   pack(strip: Uint8Array): Promise<Buffer> {
     const { compressor } = this;

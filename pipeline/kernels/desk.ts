@@ -30,8 +30,9 @@ class Desk {
   private shelfEnd: number;
   /** Where begins what is kept for good, behind the shelf. */
   private keptStart: number;
-  /** Whether work is being done that clears the shelf behind it. */
+  /** Whether work is being done that clears the shelf behind it, and the end of what it leaves there. */
   private isTaken = false;
+  private leftEnd = 0;
 
   constructor() {
     const pages = Math.ceil((layoutBytes + shelfBytes) / wasmPageBytes);
@@ -71,6 +72,23 @@ class Desk {
     return this.bytes.subarray(place, place + length);
   }
 
+  /** Where on the shelf the next picture goes. */
+  shelfPlace(): number {
+    return this.shelfEnd;
+  }
+
+  /**
+   * Holds what stands on the shelf from a place on, whatever else was held there, beyond the end of the work that `during`
+   * does; undefined where there is not so much room.
+   */
+  holdFrom(place: number, length: number): Uint8Array | undefined {
+    const end = place + roomFor(length);
+    if (end > this.keptStart) return undefined;
+    this.shelfEnd = Math.max(this.shelfEnd, end);
+    this.leftEnd = Math.max(this.leftEnd, end);
+    return this.bytes.subarray(place, place + length);
+  }
+
   /** As `hold`, for as long as the process lives. */
   keep(length: number): Uint8Array {
     const place = this.keptStart - roomFor(length);
@@ -85,18 +103,20 @@ class Desk {
   }
 
   /**
-   * Clears the shelf of all that is held while some work is done, for work that needs much and leaves nothing there.
+   * Clears the shelf of all that is held while some work is done, for work that needs much and leaves nothing there but what
+   * it took by `holdFrom`.
    * @throws Error while other such work is not done: it would lose what it holds
    */
   async during<T>(work: () => Promise<T>): Promise<T> {
     if (this.isTaken) throw new Error('two pages are worked on at one desk');
     const before = this.shelfEnd;
     this.isTaken = true;
+    this.leftEnd = before;
     try {
       return await work();
     } finally {
       this.isTaken = false;
-      this.shelfEnd = before;
+      this.shelfEnd = this.leftEnd;
     }
   }
 
@@ -153,11 +173,12 @@ export function bytesOnShelf(length: number): Buffer {
 }
 
 /**
- * Makes room for the next page. Call it when nothing works on the last one any more; where something might, since the
- * page failed midway, `abandoned` leaves the old desk to it and takes a new one.
+ * Makes room for the next page. Call it when nothing works on the last one any more.
+ * @param anew takes another desk: where something may still be at work, since the page failed midway, or to give back the
+ *   memory that the old one took
  */
-export function clearDesk(abandoned: boolean): void {
-  if (abandoned) current = undefined;
+export function clearDesk(anew: boolean): void {
+  if (anew) current = undefined;
   else current?.clear();
 }
 

@@ -90,21 +90,19 @@ export function mergeCanvas(
 ): void {
   const opacity = Math.min(1, Math.max(0, group.opacity));
   const { room } = canvas;
-  const nothing = room.takeEmpty();
   for (let index = 0; index < inner.full.length; index++) {
     const full = inner.full[index];
     const line = inner.lines[index];
     if (full === undefined && !clearsOutside(group.blend)) continue;
-    const over = fade(full ?? nothing, opacity);
+    const over = fade(full ?? room.nothing, opacity);
     if (line === undefined) layPaint(canvas, index, group.blend, over);
     else {
-      const bare = fade(inner.bare[index] ?? nothing, opacity);
+      const bare = fade(inner.bare[index] ?? room.nothing, opacity);
       layGroup(canvas, index, group.blend, { full: over, bare, line, opacity }, rule);
       room.giveLineBack(line);
     }
     room.giveBack(full, inner.bare[index]);
   }
-  room.giveBack(nothing);
 }
 
 /** Lays one tile of a group: its full side onto the full page, its bare side onto the bare. */

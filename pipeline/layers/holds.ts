@@ -2,7 +2,7 @@ import type { Plate, Raster } from '../raster.js';
 import { type Canvas, covered, judgePixel, type LineRule, markGone, markHeld, markLine } from './canvas.js';
 import { PaperRows } from './paper-rows.js';
 import type { LineTile } from './tile-room.js';
-import { type Tile, type TileGrid, tileBox, tileSamples, tileSide } from './tiles.js';
+import { type Tile, tileBox, tileSamples, tileSide, tilesOfRow } from './tiles.js';
 
 /** A page parted into what prints in colour and what prints as black line. */
 export interface PartedPage {
@@ -23,14 +23,10 @@ const coveredByte = 255;
 const mostDoubt = 254;
 /** How far neighbours are asked, in pixels; common practice, no published source. */
 const askPx = 3;
+/** Rows of pixels whose doubt is known at a time: those of a row of tiles, the one above it and the one below. */
+const doubtRows = 3 * tileSide;
 
 const noTile: Tile = new Uint16Array(tileSamples);
-
-/** What judging leaves for each pixel of the page: width x height x 1. */
-interface Judged {
-  readonly amount: Uint8Array;
-  readonly doubt: Uint8Array;
-}
 
 /**
  * Parts a finished canvas by the rule about holds. Line that is black on the flattened page stays line, with the bare
@@ -39,136 +35,163 @@ interface Judged {
  * @param hasLine whether the stack has a layer of line or lettering at all
  */
 export function partPage(canvas: Canvas, rule: LineRule, sixteenBit: boolean, hasLine: boolean): PartedPage {
-  const { width, height } = canvas.grid;
-  const paper = new PaperRows(canvas.grid, canvas.room, sixteenBit);
-  const { colour } = paper;
-  if (!hasLine) {
-    for (const [index, full] of canvas.full.entries()) {
-      paper.write(index, full, undefined, undefined);
-      canvas.full[index] = undefined;
-    }
-    return { colour, line: undefined, held: undefined, heldPercent: 0, coveredPercent: 0 };
+  const paper = new PaperRows(canvas, sixteenBit);
+  const judge = hasLine ? new LineJudge(canvas, rule) : undefined;
+  const { rows } = canvas.grid;
+  judge?.judge(0);
+  for (let row = 0; row < rows; row++) {
+    // What is decided here asks the row below, and the row above is asked for the last time.
+    if (row + 1 < rows) judge?.judge(row + 1);
+    judge?.decide(row);
+    if (row > 0) judge?.dropGone(row - 1);
+    paper.writeRow(row);
   }
-  const judged = { amount: new Uint8Array(width * height), doubt: new Uint8Array(width * height) };
-  for (let index = 0; index < canvas.full.length; index++) judgeTile(canvas, index, rule, judged);
-  // Most pages hold nothing back, and then need no room for it.
-  const held: HeldPixels = { data: undefined, pixels: width * height };
-  const tally = { line: 0, held: 0, covered: 0 };
-  const gone: number[] = [];
-  for (let index = 0; index < canvas.full.length; index++) {
-    const line = canvas.lines[index];
-    if (line !== undefined && decideTile(canvas.grid, index, line, judged, held, rule, tally))
-      gone.push(index);
-    paper.write(index, canvas.full[index], canvas.bare[index], line);
-    canvas.full[index] = undefined;
-    canvas.bare[index] = undefined;
-  }
-  for (const index of gone) dropGone(canvas, index, judged.amount);
-  return {
-    colour,
-    line: { width, height, data: judged.amount },
-    held: held.data === undefined ? undefined : { width, height, data: held.data },
-    heldPercent: tally.line === 0 ? 0 : (tally.held * 100) / tally.line,
-    coveredPercent: tally.line === 0 ? 0 : (tally.covered * 100) / tally.line,
-  };
+  judge?.dropGone(rows - 1);
+  return { colour: paper.colour, ...(judge?.found() ?? noLine) };
 }
 
-/** 255 where line is held back; begun with the first such pixel. */
-interface HeldPixels {
-  data: Uint8Array | undefined;
-  readonly pixels: number;
-}
+const noLine = { line: undefined, held: undefined, heldPercent: 0, coveredPercent: 0 } as const;
 
-/** Notes for each pixel with line how much of it there is, and how much black line leaves unexplained. */
-function judgeTile(canvas: Canvas, index: number, rule: LineRule, judged: Judged): void {
-  const line = canvas.lines[index];
-  if (line === undefined) return;
-  const full = canvas.full[index] ?? noTile;
-  const bare = canvas.bare[index] ?? noTile;
-  const box = tileBox(canvas.grid, index);
-  for (let y = box.top; y < box.bottom; y++) {
-    let pixel = (y - box.top) * tileSide;
-    for (let x = box.left; x < box.right; x++, pixel++) {
-      const amount = line.amount[pixel];
-      if (amount === 0) continue;
-      const rest = judgePixel(full, bare, pixel * 4, amount, rule.tolerance);
-      const at = y * canvas.grid.width + x;
-      judged.amount[at] = Math.round(amount / 257);
-      judged.doubt[at] = rest === covered ? coveredByte : Math.min(mostDoubt, rest * atLimit);
+/** Judges the line of a page, one row of tiles after the other. */
+class LineJudge {
+  /** How much line each pixel of the page has, in 8 bit. */
+  private readonly amount: Uint8Array;
+  /** How much of it black line leaves unexplained, for the three rows of tiles that are asked at a time. */
+  private readonly doubt: Uint8Array;
+  /** 255 where line is held back; begun with the first such pixel, since most pages hold nothing back. */
+  private held: Uint8Array | undefined;
+  private readonly counted = { line: 0, held: 0, covered: 0 };
+
+  constructor(
+    private readonly canvas: Canvas,
+    private readonly rule: LineRule,
+  ) {
+    const { width, height } = canvas.grid;
+    this.amount = new Uint8Array(width * height);
+    this.doubt = new Uint8Array(width * doubtRows);
+  }
+
+  found(): Omit<PartedPage, 'colour'> {
+    const { width, height } = this.canvas.grid;
+    const { line, held, covered } = this.counted;
+    return {
+      line: { width, height, data: this.amount },
+      held: this.held === undefined ? undefined : { width, height, data: this.held },
+      heldPercent: line === 0 ? 0 : (held * 100) / line,
+      coveredPercent: line === 0 ? 0 : (covered * 100) / line,
+    };
+  }
+
+  /** Notes for each pixel with line how much of it there is, and how much black line leaves unexplained. */
+  judge(row: number): void {
+    const first = this.doubtRow(row * tileSide);
+    this.doubt.fill(0, first, first + tileSide * this.canvas.grid.width);
+    for (const index of tilesOfRow(this.canvas.grid, row)) {
+      const line = this.canvas.lines[index];
+      if (line !== undefined) this.judgeTile(index, line);
     }
   }
-}
 
-/**
- * Decides for each pixel of a tile whether its line stays, and counts what became of the line.
- * @returns whether the line of any pixel is gone
- */
-function decideTile(
-  grid: TileGrid,
-  index: number,
-  line: LineTile,
-  judged: Judged,
-  held: HeldPixels,
-  rule: LineRule,
-  tally: { line: number; held: number; covered: number },
-): boolean {
-  const box = tileBox(grid, index);
-  let gone = 0;
-  for (let y = box.top; y < box.bottom; y++) {
-    let pixel = (y - box.top) * tileSide;
-    for (let x = box.left; x < box.right; x++, pixel++) {
-      const at = y * grid.width + x;
-      const strong = line.amount[pixel] >= rule.threshold;
-      const doubt = judged.doubt[at];
-      if (doubt === coveredByte) line.marks[pixel] |= markGone;
-      else if (doubt > surelyBlack && isHeld(grid, x, y, doubt, judged)) {
-        line.marks[pixel] |= strong ? markGone | markHeld : markGone;
-      }
-      const mark = line.marks[pixel];
-      gone |= mark & markGone;
-      if ((mark & markLine) === 0) continue;
-      tally.line++;
-      // Line drawn on top of a piece that was held makes it black again.
-      if (strong && (mark & markGone) === 0) continue;
-      if ((mark & markHeld) === 0) tally.covered++;
-      else {
-        tally.held++;
-        held.data ??= new Uint8Array(held.pixels);
-        held.data[at] = 255;
+  private judgeTile(index: number, line: LineTile): void {
+    const { grid, full: fulls, bare: bares } = this.canvas;
+    const full = fulls[index] ?? noTile;
+    const bare = bares[index] ?? noTile;
+    const { amount: amounts, doubt } = this;
+    const { tolerance } = this.rule;
+    const box = tileBox(grid, index);
+    for (let y = box.top; y < box.bottom; y++) {
+      const asked = this.doubtRow(y);
+      let pixel = (y - box.top) * tileSide;
+      for (let x = box.left; x < box.right; x++, pixel++) {
+        const amount = line.amount[pixel];
+        if (amount === 0) continue;
+        const rest = judgePixel(full, bare, pixel * 4, amount, tolerance);
+        amounts[y * grid.width + x] = Math.round(amount / 257);
+        doubt[asked + x] = rest === covered ? coveredByte : Math.min(mostDoubt, rest * atLimit);
       }
     }
   }
-  return gone !== 0;
-}
 
-/** A doubtful pixel goes with the line around it, weighed by its amount, so that grain in a glow makes no speckle. */
-function isHeld(grid: TileGrid, x: number, y: number, doubt: number, judged: Judged): boolean {
-  if (doubt >= surelyHeld) return true;
-  const left = Math.max(0, x - askPx);
-  const right = Math.min(grid.width - 1, x + askPx);
-  const bottom = Math.min(grid.height - 1, y + askPx);
-  let sum = 0;
-  let weight = 0;
-  for (let row = Math.max(0, y - askPx); row <= bottom; row++) {
-    for (let at = row * grid.width + left; at <= row * grid.width + right; at++) {
-      const amount = judged.amount[at];
-      if (amount === 0 || judged.doubt[at] === coveredByte) continue;
-      sum += amount * Math.min(surelyHeld, judged.doubt[at]);
-      weight += amount;
+  /** Decides for each pixel whether its line stays, and counts what became of the line. */
+  decide(row: number): void {
+    for (const index of tilesOfRow(this.canvas.grid, row)) {
+      const line = this.canvas.lines[index];
+      if (line !== undefined) this.decideTile(index, line);
     }
   }
-  return sum > weight * atLimit;
-}
 
-/** Takes line that is gone off the line plate, once no neighbour asks for it any more. */
-function dropGone(canvas: Canvas, index: number, amount: Uint8Array): void {
-  const line = canvas.lines[index];
-  if (line === undefined) return;
-  const box = tileBox(canvas.grid, index);
-  for (let y = box.top; y < box.bottom; y++) {
-    let pixel = (y - box.top) * tileSide;
-    for (let x = box.left; x < box.right; x++, pixel++) {
-      if ((line.marks[pixel] & markGone) !== 0) amount[y * canvas.grid.width + x] = 0;
+  private decideTile(index: number, line: LineTile): void {
+    const { grid } = this.canvas;
+    const { threshold } = this.rule;
+    const box = tileBox(grid, index);
+    for (let y = box.top; y < box.bottom; y++) {
+      const asked = this.doubtRow(y);
+      let pixel = (y - box.top) * tileSide;
+      for (let x = box.left; x < box.right; x++, pixel++) {
+        const strong = line.amount[pixel] >= threshold;
+        const doubt = this.doubt[asked + x];
+        if (doubt === coveredByte) line.marks[pixel] |= markGone;
+        else if (doubt > surelyBlack && this.isHeld(x, y, doubt)) {
+          line.marks[pixel] |= strong ? markGone | markHeld : markGone;
+        }
+        const mark = line.marks[pixel];
+        if ((mark & markLine) === 0) continue;
+        this.counted.line++;
+        // Line drawn on top of a piece that was held makes it black again.
+        if (strong && (mark & markGone) === 0) continue;
+        if ((mark & markHeld) === 0) this.counted.covered++;
+        else this.hold(x, y);
+      }
     }
+  }
+
+  private hold(x: number, y: number): void {
+    const { width, height } = this.canvas.grid;
+    this.counted.held++;
+    this.held ??= new Uint8Array(width * height);
+    this.held[y * width + x] = 255;
+  }
+
+  /** A doubtful pixel goes with the line around it, weighed by its amount, so that grain in a glow makes no speckle. */
+  private isHeld(x: number, y: number, doubt: number): boolean {
+    if (doubt >= surelyHeld) return true;
+    const { amount, doubt: doubts } = this;
+    const { width, height } = this.canvas.grid;
+    const left = Math.max(0, x - askPx);
+    const right = Math.min(width - 1, x + askPx);
+    const bottom = Math.min(height - 1, y + askPx);
+    let sum = 0;
+    let weight = 0;
+    for (let row = Math.max(0, y - askPx); row <= bottom; row++) {
+      const asked = this.doubtRow(row);
+      for (let column = left; column <= right; column++) {
+        const weighed = amount[row * width + column];
+        if (weighed === 0 || doubts[asked + column] === coveredByte) continue;
+        sum += weighed * Math.min(surelyHeld, doubts[asked + column]);
+        weight += weighed;
+      }
+    }
+    return sum > weight * atLimit;
+  }
+
+  /** Takes line that is gone off the line plate, once no neighbour asks for it any more. */
+  dropGone(row: number): void {
+    const { grid, lines } = this.canvas;
+    for (const index of tilesOfRow(grid, row)) {
+      const line = lines[index];
+      if (line === undefined) continue;
+      const box = tileBox(grid, index);
+      for (let y = box.top; y < box.bottom; y++) {
+        let pixel = (y - box.top) * tileSide;
+        for (let x = box.left; x < box.right; x++, pixel++) {
+          if ((line.marks[pixel] & markGone) !== 0) this.amount[y * grid.width + x] = 0;
+        }
+      }
+    }
+  }
+
+  /** Where the doubt of a row of pixels begins. */
+  private doubtRow(y: number): number {
+    return (y % doubtRows) * this.canvas.grid.width;
   }
 }

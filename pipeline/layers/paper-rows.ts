@@ -1,35 +1,52 @@
 import { desk } from '../kernels/desk.js';
 import type { Raster } from '../raster.js';
-import { markGone, onWhite } from './canvas.js';
-import type { LineTile, TileRoom } from './tile-room.js';
-import { type Box, type Tile, type TileGrid, tileBox, tileSide } from './tiles.js';
+import { type Canvas, markGone, onWhite } from './canvas.js';
+import { placeOverTiles } from './page-place.js';
+import type { LineTile } from './tile-room.js';
+import { type Box, type Tile, tileBox, tileSide, tilesOfRow } from './tiles.js';
 
 /**
- * Writes the finished tiles of a page onto white paper: the bare page where line stays, the full page everywhere else.
- * Tiles come in order; a row of them is put together on the desk.
+ * Writes the finished tiles of a page onto white paper: the bare page where line stays, the full page everywhere else. A
+ * row of tiles is put together on the desk, and its tiles are given up.
  */
 export class PaperRows {
+  /** On the shelf, where there is room. */
   readonly colour: Raster;
   private readonly rows: Uint8Array | Uint16Array;
-  private readonly nothing: Tile;
 
   constructor(
-    private readonly grid: TileGrid,
-    room: TileRoom,
+    private readonly canvas: Canvas,
     sixteenBit: boolean,
   ) {
-    const { width, height } = grid;
+    const { width, height } = canvas.grid;
     const samples = width * height * 3;
-    const data = sixteenBit ? new Uint16Array(samples) : new Uint8Array(samples);
-    this.colour = { width, height, model: 'rgb', alpha: false, data };
+    const sampleBytes = sixteenBit ? 2 : 1;
     const rowSamples = tileSide * width * 3;
+    const place = placeOverTiles(canvas, samples * sampleBytes, rowSamples * sampleBytes);
+    const data = sixteenBit
+      ? new Uint16Array(place.buffer, place.byteOffset, samples)
+      : new Uint8Array(place.buffer, place.byteOffset, samples);
+    this.colour = { width, height, model: 'rgb', alpha: false, data };
     this.rows = sixteenBit ? new Uint16Array(rowSamples) : desk().hold(rowSamples);
-    this.nothing = room.takeEmpty();
   }
 
-  write(index: number, full: Tile | undefined, bare: Tile | undefined, line: LineTile | undefined): void {
-    const box = tileBox(this.grid, index);
-    const [whole, beneath] = [full ?? this.nothing, bare ?? this.nothing];
+  /** Rows come in order. */
+  writeRow(row: number): void {
+    const { grid, full, bare, lines } = this.canvas;
+    for (const index of tilesOfRow(grid, row)) {
+      this.write(index, full[index], bare[index], lines[index]);
+      full[index] = undefined;
+      bare[index] = undefined;
+    }
+    const from = row * tileSide * grid.width * 3;
+    const samples = Math.min(tileSide * grid.width * 3, this.colour.data.length - from);
+    this.colour.data.set(this.rows.subarray(0, samples), from);
+  }
+
+  private write(index: number, full: Tile | undefined, bare: Tile | undefined, line: LineTile | undefined) {
+    const { grid, room } = this.canvas;
+    const box = tileBox(grid, index);
+    const [whole, beneath] = [full ?? room.nothing, bare ?? room.nothing];
     const pieces = [this.rows, whole, beneath, line?.amount ?? whole];
     if (this.rows instanceof Uint8Array && pieces.every((one) => desk().has(one))) {
       const stays = line === undefined ? [0, 0] : [line.amount.byteOffset, line.marks.byteOffset];
@@ -44,12 +61,9 @@ export class PaperRows {
         markGone,
         ...size,
         to,
-        this.grid.width * 3,
+        grid.width * 3,
       );
     } else this.writePixels(box, whole, beneath, line);
-    if (box.right < this.grid.width) return;
-    const count = (box.bottom - box.top) * this.grid.width * 3;
-    this.colour.data.set(this.rows.subarray(0, count), box.top * this.grid.width * 3);
   }
 
   private writePixels(box: Box, whole: Tile, beneath: Tile, line: LineTile | undefined): void {
@@ -57,7 +71,7 @@ export class PaperRows {
     const scale = rows instanceof Uint8Array ? 255 / 65535 : 1;
     for (let y = 0; y < box.bottom - box.top; y++) {
       let pixel = y * tileSide;
-      let to = (y * this.grid.width + box.left) * 3;
+      let to = (y * this.canvas.grid.width + box.left) * 3;
       for (let x = box.left; x < box.right; x++, pixel++, to += 3) {
         const stays = line !== undefined && line.amount[pixel] !== 0 && (line.marks[pixel] & markGone) === 0;
         const tile = stays ? beneath : whole;

@@ -16,7 +16,7 @@ export interface LineTile {
 
 /**
  * Where the tiles of one page lie while it is flattened: on the desk's shelf, where kernels work on them in place. Tiles
- * that are given back are used again. Use it within `desk().during`, which clears all of it away.
+ * that are given back are used again. Use it within `desk().during`, which clears all of it away but the finished page.
  */
 export class TileRoom {
   private readonly free: Tile[] = [];
@@ -24,6 +24,10 @@ export class TileRoom {
   private rows: Uint8Array = new Uint8Array(0);
   /** Room for whatever is computed on the way. */
   readonly scratch = this.take();
+  /** A tile on which nothing lies; not to be written. */
+  readonly nothing = this.takeEmpty();
+  /** Where on the desk nothing lies but what the page is made of. */
+  readonly start = desk().shelfPlace();
 
   /** A tile that holds whatever was there before. */
   take(): Tile {

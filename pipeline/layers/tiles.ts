@@ -53,6 +53,11 @@ export function allTiles(grid: TileGrid): number[] {
   return Array.from({ length: grid.columns * grid.rows }, (_, index) => index);
 }
 
+/** The tiles of one row of them, in order. */
+export function tilesOfRow({ columns }: TileGrid, row: number): number[] {
+  return Array.from({ length: columns }, (_, column) => row * columns + column);
+}
+
 /** The tiles that a box of the page touches, in order. */
 export function tilesUnder(grid: TileGrid, box: Box): number[] {
   const tiles: number[] = [];

@@ -40,8 +40,18 @@ export function pagePixels({ page, files }: CostlyPage): number {
 }
 
 function factorOf(files: CostlyPage['files']): number {
-  if (files.some(({ part }) => part === 'lettering')) return letteringFactor;
-  return files.some(({ name }) => name.toLowerCase().endsWith('.ora')) ? layersFactor : 1;
+  if (hasLettering(files)) return letteringFactor;
+  return hasLayers(files) ? layersFactor : 1;
+}
+
+/** Whether a page's lettering came in a file of its own. */
+export function hasLettering(files: CostlyPage['files']): boolean {
+  return files.some(({ part }) => part === 'lettering');
+}
+
+/** Whether a page came in layers. */
+export function hasLayers(files: CostlyPage['files']): boolean {
+  return files.some(({ name }) => name.toLowerCase().endsWith('.ora'));
 }
 
 /** Memory that pages in flight may take together, in bytes: half of the machine's is left to others. */

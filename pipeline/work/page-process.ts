@@ -3,6 +3,7 @@ import sharp from 'sharp';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import { clearDesk } from '../kernels/desk.js';
 import { finishPage, type StartedPage, startPage } from '../page.js';
+import { type CostlyPage, hasLayers, hasLettering } from './page-cost.js';
 import type { PageRequest, UnreadRequest } from './page-request.js';
 import type { PageReply, PageTask, PageWork } from './page-runner.js';
 
@@ -33,6 +34,7 @@ async function answer(task: PageTask): Promise<PageReply> {
   try {
     return { id: task.id, outcome: 'done', result: await done(task) };
   } catch (thrown) {
+    // Something may still be at work on the page.
     forget(true);
     if (thrown instanceof PlatehandError) {
       const { code, what, remedy, place, exitCode } = thrown;
@@ -52,13 +54,24 @@ async function done(work: PageWork) {
 
 async function started(asked: PageRequest | UnreadRequest): Promise<StartedPage> {
   if (last !== undefined && last.request.key === asked.key) return last;
-  forget(false);
+  const isInTheWay = last !== undefined && leavesTooMuch(last.request.files, asked.files);
+  forget(isInTheWay);
+  if (isInTheWay) globalThis.gc?.();
   last = await startPage(asked);
   return last;
 }
 
-/** @param abandoned something may still be at work on the last page */
-function forget(abandoned: boolean): void {
+/**
+ * Whether what the desk took for one page stands in the way of the next. Layers take 250 MB of it, which only layers take
+ * again from the start; lettering in a file of its own comes as one of three pictures, for which there has to be room first.
+ */
+function leavesTooMuch(before: CostlyPage['files'], next: CostlyPage['files']): boolean {
+  if (hasLettering(next)) return true;
+  return !hasLayers(next) && (hasLayers(before) || hasLettering(before));
+}
+
+/** @param anew leaves the desk as it is to whoever still works there, and takes another */
+function forget(anew: boolean): void {
   last = undefined;
-  clearDesk(abandoned);
+  clearDesk(anew);
 }

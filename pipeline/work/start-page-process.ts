@@ -25,7 +25,7 @@ const pageProcessFlags = [
  * without the last two settings 420 and 670.
  */
 const memorySettings = {
-  MALLOC_ARENA_MAX: '2',
+  MALLOC_ARENA_MAX: '1',
   MALLOC_MMAP_THRESHOLD_: '24000000',
   MALLOC_TRIM_THRESHOLD_: '64000000',
   MALLOC_TOP_PAD_: '16000000',

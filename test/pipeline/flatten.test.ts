@@ -393,6 +393,27 @@ describe('the stack', () => {
     expect(usual.line?.data.includes(255)).toBe(true);
   });
 
+  it.each([
+    ['from head to foot', 0],
+    ['from foot to head', 500],
+  ])('comes out whole where its lowest layer lays it %s', async (_, top) => {
+    const [wide, high] = [320, 700];
+    const lowest = layerOf(
+      drawn(wide, high - top, 'rgb', () => [9, 9, 9]),
+      { y: top },
+    );
+    const above = layerOf(drawn(wide, high, 'rgb', (x, y) => [x % 251, y % 241, (x * y) % 239]));
+    const line = layerOf(
+      drawn(wide, high, 'rgb', (x, y) => [0, 0, 0, (x + y) % 40 === 0 ? 255 : 0]),
+      { name: 'line' },
+    );
+    const page = await flatten(pageOf(wide, high, [line, above, lowest]), { partOf, line: lineSettings });
+    const expected = drawn(wide, high, 'rgb', (x, y) => [x % 251, y % 241, (x * y) % 239]);
+    expect(Buffer.compare(page.colour.data as Uint8Array, expected.data as Uint8Array)).toBe(0);
+    const inked = drawn(wide, high, 'grey', (x, y) => [(x + y) % 40 === 0 ? 255 : 0]);
+    expect(Buffer.compare(page.line?.data as Uint8Array, inked.data as Uint8Array)).toBe(0);
+  });
+
   it('is worked on one page at a time: a second one at the same desk is refused, and spoils nothing', async () => {
     const stack = [inks, skinLayer];
     const first = run(stack);
