@@ -10,7 +10,7 @@ import { partLineTile } from './layers/ink-split.js';
 import { LayerReader } from './layers/layer-reader.js';
 import { edgePx, partLettering } from './layers/lettering.js';
 import { StackNotes } from './layers/stack-notes.js';
-import { TileRoom } from './layers/tile-room.js';
+import { isOpaque, TileRoom } from './layers/tile-room.js';
 import {
   allTiles,
   type Box,
@@ -189,10 +189,11 @@ function layLineLayer(
 function changesNothing(over: Tile, canvas: Canvas, index: number): boolean {
   const under = canvas.full[index];
   if (under === undefined || canvas.lines[index] !== undefined) return false;
+  const isFilled = isOpaque(under);
   for (let i = 0; i < tileSamples; i += 4) {
     if (over[i + 3] === 0) continue;
     const isPaper = over[i] === full16 && over[i + 1] === full16 && over[i + 2] === full16;
-    if (!isPaper || under[i + 3] !== full16) return false;
+    if (!isPaper || (!isFilled && under[i + 3] !== full16)) return false;
   }
   return true;
 }

@@ -94,7 +94,20 @@ export interface Kernels {
   lightenTile(under: number, over: number, to: number, samples: number): void;
   differenceTile(under: number, over: number, to: number, samples: number): void;
   layTile(under: number, over: number, shown: number, samples: number): void;
+  layOnShut(under: number, over: number, shown: number, pixels: number): void;
+  openTile(from: number, to: number, pixels: number): void;
+  shutTile(from: number, to: number, pixels: number): number;
   addTile(under: number, over: number, samples: number): void;
+  paperOfShut(
+    whole: number,
+    beneath: number,
+    amount: number,
+    marks: number,
+    gone: number,
+    rows: number,
+    to: number,
+    toRow: number,
+  ): void;
   paperTile(
     whole: number,
     beneath: number,

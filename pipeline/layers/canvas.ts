@@ -4,7 +4,7 @@ import { clearsOutside, compositeTile, full16 } from './blend.js';
 import { lumOf } from './blend-hsl.js';
 import { keepCoverEdges } from './cover-edge.js';
 import type { LineTile, TileRoom } from './tile-room.js';
-import { fade, type Tile, type TileGrid, tilePixels } from './tiles.js';
+import { fade, type KeptTile, type Tile, type TileGrid, tilePixels } from './tiles.js';
 
 /**
  * A canvas is what one isolated group, or the whole page, is composited on. It is kept twice: `full` with everything,
@@ -14,8 +14,8 @@ export interface Canvas {
   readonly grid: TileGrid;
   /** Where its tiles come from. */
   readonly room: TileRoom;
-  readonly full: (Tile | undefined)[];
-  readonly bare: (Tile | undefined)[];
+  readonly full: (KeptTile | undefined)[];
+  readonly bare: (KeptTile | undefined)[];
   /** The black line on each tile; a tile without an entry has none, and shares `full` and `bare`. */
   readonly lines: (LineTile | undefined)[];
 }
@@ -39,17 +39,27 @@ export function emptyCanvas(grid: TileGrid, room: TileRoom): Canvas {
   return {
     grid,
     room,
-    full: new Array<Tile | undefined>(tiles).fill(undefined),
-    bare: new Array<Tile | undefined>(tiles).fill(undefined),
+    full: new Array<KeptTile | undefined>(tiles).fill(undefined),
+    bare: new Array<KeptTile | undefined>(tiles).fill(undefined),
     lines: new Array<LineTile | undefined>(tiles).fill(undefined),
   };
 }
 
 /** Composites onto one tile of a pile; an empty one is only begun if the mode can put something there. */
-function layOn(pile: (Tile | undefined)[], index: number, mode: BlendMode, over: Tile, room: TileRoom): void {
+function layOn(
+  pile: (KeptTile | undefined)[],
+  index: number,
+  mode: BlendMode,
+  over: Tile,
+  room: TileRoom,
+): void {
   const under = pile[index];
-  if (under !== undefined) compositeTile(mode, under, over, room.scratch);
-  else if (mode !== 'dst-in' && mode !== 'dst-out' && mode !== 'src-atop') pile[index] = room.copyOf(over);
+  if (under !== undefined && mode === 'src-over' && room.layOn(under, over)) return;
+  if (under !== undefined) {
+    const opened = room.open(under, room.opened.full);
+    compositeTile(mode, opened, over, room.scratch);
+    pile[index] = room.close(under, opened);
+  } else if (mode !== 'dst-in' && mode !== 'dst-out' && mode !== 'src-atop') pile[index] = room.keep(over);
 }
 
 /** Lays paint, which is no line, onto one tile of a canvas. */
@@ -62,11 +72,8 @@ export function layPaint(canvas: Canvas, index: number, mode: BlendMode, over: T
   }
   layOn(canvas.bare, index, mode, over, canvas.room);
   line.overlaid = true;
-  const full = canvas.full[index];
-  const bare = canvas.bare[index];
-  if (mode === 'src-over' && full !== undefined && bare !== undefined) {
-    keepCoverEdges(full, bare, over, line.amount);
-  }
+  if (mode !== 'src-over') return;
+  changeBare(canvas, index, (full, bare) => keepCoverEdges(full, bare, over, line.amount));
 }
 
 /** Lays line onto one tile of a canvas: it joins the full page only, and its darkness joins the amount of line. */
@@ -94,10 +101,11 @@ export function mergeCanvas(
     const full = inner.full[index];
     const line = inner.lines[index];
     if (full === undefined && !clearsOutside(group.blend)) continue;
-    const over = fade(full ?? room.nothing, opacity);
+    const over = fade(full === undefined ? room.nothing : room.open(full, room.opened.over), opacity);
     if (line === undefined) layPaint(canvas, index, group.blend, over);
     else {
-      const bare = fade(inner.bare[index] ?? room.nothing, opacity);
+      const kept = inner.bare[index];
+      const bare = fade(kept === undefined ? room.nothing : room.open(kept, room.opened.overBare), opacity);
       layGroup(canvas, index, group.blend, { full: over, bare, line, opacity }, rule);
       room.giveLineBack(line);
     }
@@ -161,19 +169,37 @@ export function onWhite(sample: number, alpha: number): number {
  */
 function settle(canvas: Canvas, index: number, line: LineTile, rule: LineRule): void {
   line.overlaid = false;
+  changeBare(canvas, index, (full, bare) => {
+    for (let pixel = 0, i = 0; pixel < tilePixels; pixel++, i += 4) {
+      const amount = line.amount[pixel];
+      if (amount === 0) continue;
+      const fate = judgePixel(full, bare, i, amount, rule.tolerance);
+      if (fate <= 1) continue;
+      line.amount[pixel] = 0;
+      if (fate !== covered && amount >= rule.threshold) line.marks[pixel] |= markHeld;
+      bare.set(full.subarray(i, i + 4), i);
+    }
+  });
+}
+
+/** Both sides of a tile, with alpha; whatever lies nowhere is transparent. */
+export function openBoth({ full, bare, room }: Canvas, index: number): { full: Tile; bare: Tile } {
+  const [whole, beneath] = [full[index], bare[index]];
+  return {
+    full: whole === undefined ? room.nothing : room.open(whole, room.opened.full),
+    bare: beneath === undefined ? room.nothing : room.open(beneath, room.opened.bare),
+  };
+}
+
+/** Opens both sides of a tile, for a change of the bare one. */
+function changeBare(canvas: Canvas, index: number, change: (full: Tile, bare: Tile) => void): void {
+  const { room } = canvas;
   const full = canvas.full[index];
   if (full === undefined) return;
-  const bare = canvas.bare[index] ?? canvas.room.takeEmpty();
-  canvas.bare[index] = bare;
-  for (let pixel = 0, i = 0; pixel < tilePixels; pixel++, i += 4) {
-    const amount = line.amount[pixel];
-    if (amount === 0) continue;
-    const fate = judgePixel(full, bare, i, amount, rule.tolerance);
-    if (fate <= 1) continue;
-    line.amount[pixel] = 0;
-    if (fate !== covered && amount >= rule.threshold) line.marks[pixel] |= markHeld;
-    bare.set(full.subarray(i, i + 4), i);
-  }
+  const kept = canvas.bare[index] ?? room.takeEmpty();
+  const bare = room.open(kept, room.opened.bare);
+  change(room.open(full, room.opened.full), bare);
+  canvas.bare[index] = room.close(kept, bare);
 }
 
 /** What `judgePixel` gives for line that is covered; any other number is how much black line leaves unexplained. */
@@ -202,16 +228,14 @@ export function judgePixel(
 
 /** Line beneath a group that brings its own line: where the group's paint lies on it, the page as it looks stays. */
 function foldUnderPaint(canvas: Canvas, index: number, paint: Tile, line: LineTile): void {
-  const full = canvas.full[index];
-  if (full === undefined) return;
-  const bare = canvas.bare[index] ?? canvas.room.takeEmpty();
-  canvas.bare[index] = bare;
-  for (let pixel = 0, i = 0; pixel < tilePixels; pixel++, i += 4) {
-    const alpha = paint[i + 3];
-    if (line.amount[pixel] === 0 || alpha === 0) continue;
-    // Behind opaque paint the line is hidden; behind anything thinner it shows, but is black no more.
-    if (alpha !== full16 && (line.marks[pixel] & markLine) !== 0) line.marks[pixel] |= markHeld;
-    line.amount[pixel] = 0;
-    bare.set(full.subarray(i, i + 4), i);
-  }
+  changeBare(canvas, index, (full, bare) => {
+    for (let pixel = 0, i = 0; pixel < tilePixels; pixel++, i += 4) {
+      const alpha = paint[i + 3];
+      if (line.amount[pixel] === 0 || alpha === 0) continue;
+      // Behind opaque paint the line is hidden; behind anything thinner it shows, but is black no more.
+      if (alpha !== full16 && (line.marks[pixel] & markLine) !== 0) line.marks[pixel] |= markHeld;
+      line.amount[pixel] = 0;
+      bare.set(full.subarray(i, i + 4), i);
+    }
+  });
 }

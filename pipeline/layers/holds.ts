@@ -1,8 +1,17 @@
 import type { Plate, Raster } from '../raster.js';
-import { type Canvas, covered, judgePixel, type LineRule, markGone, markHeld, markLine } from './canvas.js';
+import {
+  type Canvas,
+  covered,
+  judgePixel,
+  type LineRule,
+  markGone,
+  markHeld,
+  markLine,
+  openBoth,
+} from './canvas.js';
 import { PaperRows } from './paper-rows.js';
 import type { LineTile } from './tile-room.js';
-import { type Tile, tileBox, tileSamples, tileSide, tilesOfRow } from './tiles.js';
+import { tileBox, tileSide, tilesOfRow } from './tiles.js';
 
 /** A page parted into what prints in colour and what prints as black line. */
 export interface PartedPage {
@@ -25,8 +34,6 @@ const mostDoubt = 254;
 const askPx = 3;
 /** Rows of pixels whose doubt is known at a time: those of a row of tiles, the one above it and the one below. */
 const doubtRows = 3 * tileSide;
-
-const noTile: Tile = new Uint16Array(tileSamples);
 
 /**
  * Parts a finished canvas by the rule about holds. Line that is black on the flattened page stays line, with the bare
@@ -93,17 +100,17 @@ class LineJudge {
   }
 
   private judgeTile(index: number, line: LineTile): void {
-    const { grid, full: fulls, bare: bares } = this.canvas;
-    const full = fulls[index] ?? noTile;
-    const bare = bares[index] ?? noTile;
+    const { grid } = this.canvas;
+    const { full, bare } = openBoth(this.canvas, index);
     const { amount: amounts, doubt } = this;
     const { tolerance } = this.rule;
+    const drawn = line.amount;
     const box = tileBox(grid, index);
     for (let y = box.top; y < box.bottom; y++) {
       const asked = this.doubtRow(y);
       let pixel = (y - box.top) * tileSide;
       for (let x = box.left; x < box.right; x++, pixel++) {
-        const amount = line.amount[pixel];
+        const amount = drawn[pixel];
         if (amount === 0) continue;
         const rest = judgePixel(full, bare, pixel * 4, amount, tolerance);
         amounts[y * grid.width + x] = Math.round(amount / 257);
@@ -123,18 +130,21 @@ class LineJudge {
   private decideTile(index: number, line: LineTile): void {
     const { grid } = this.canvas;
     const { threshold } = this.rule;
+    const { doubt: doubts } = this;
+    const { amount, marks } = line;
     const box = tileBox(grid, index);
     for (let y = box.top; y < box.bottom; y++) {
       const asked = this.doubtRow(y);
       let pixel = (y - box.top) * tileSide;
       for (let x = box.left; x < box.right; x++, pixel++) {
-        const strong = line.amount[pixel] >= threshold;
-        const doubt = this.doubt[asked + x];
-        if (doubt === coveredByte) line.marks[pixel] |= markGone;
+        const doubt = doubts[asked + x];
+        if (doubt <= surelyBlack && marks[pixel] === 0) continue;
+        const strong = amount[pixel] >= threshold;
+        if (doubt === coveredByte) marks[pixel] |= markGone;
         else if (doubt > surelyBlack && this.isHeld(x, y, doubt)) {
-          line.marks[pixel] |= strong ? markGone | markHeld : markGone;
+          marks[pixel] |= strong ? markGone | markHeld : markGone;
         }
-        const mark = line.marks[pixel];
+        const mark = marks[pixel];
         if ((mark & markLine) === 0) continue;
         this.counted.line++;
         // Line drawn on top of a piece that was held makes it black again.
@@ -180,11 +190,13 @@ class LineJudge {
     for (const index of tilesOfRow(grid, row)) {
       const line = lines[index];
       if (line === undefined) continue;
+      const { marks } = line;
       const box = tileBox(grid, index);
       for (let y = box.top; y < box.bottom; y++) {
+        const first = y * grid.width;
         let pixel = (y - box.top) * tileSide;
         for (let x = box.left; x < box.right; x++, pixel++) {
-          if ((line.marks[pixel] & markGone) !== 0) this.amount[y * grid.width + x] = 0;
+          if ((marks[pixel] & markGone) !== 0) this.amount[first + x] = 0;
         }
       }
     }

@@ -1,8 +1,8 @@
 import { desk } from '../kernels/desk.js';
 import type { Raster } from '../raster.js';
-import { type Canvas, markGone, onWhite } from './canvas.js';
+import { type Canvas, markGone, onWhite, openBoth } from './canvas.js';
 import { placeOverTiles } from './page-place.js';
-import type { LineTile } from './tile-room.js';
+import { isOpaque, type LineTile } from './tile-room.js';
 import { type Box, type Tile, tileBox, tileSide, tilesOfRow } from './tiles.js';
 
 /**
@@ -32,9 +32,9 @@ export class PaperRows {
 
   /** Rows come in order. */
   writeRow(row: number): void {
-    const { grid, full, bare, lines } = this.canvas;
+    const { grid, full, bare } = this.canvas;
     for (const index of tilesOfRow(grid, row)) {
-      this.write(index, full[index], bare[index], lines[index]);
+      this.write(index);
       full[index] = undefined;
       bare[index] = undefined;
     }
@@ -43,10 +43,12 @@ export class PaperRows {
     this.colour.data.set(this.rows.subarray(0, samples), from);
   }
 
-  private write(index: number, full: Tile | undefined, bare: Tile | undefined, line: LineTile | undefined) {
-    const { grid, room } = this.canvas;
+  private write(index: number): void {
+    const { grid, lines } = this.canvas;
+    const line = lines[index];
     const box = tileBox(grid, index);
-    const [whole, beneath] = [full ?? room.nothing, bare ?? room.nothing];
+    if (this.writeShut(index, box)) return;
+    const { full: whole, bare: beneath } = openBoth(this.canvas, index);
     const pieces = [this.rows, whole, beneath, line?.amount ?? whole];
     if (this.rows instanceof Uint8Array && pieces.every((one) => desk().has(one))) {
       const stays = line === undefined ? [0, 0] : [line.amount.byteOffset, line.marks.byteOffset];
@@ -64,6 +66,22 @@ export class PaperRows {
         grid.width * 3,
       );
     } else this.writePixels(box, whole, beneath, line);
+  }
+
+  /** Writes a tile that is opaque, and beneath its line as well, without opening it; false where that cannot be. */
+  private writeShut(index: number, { left, right, top, bottom }: Box): boolean {
+    const { grid, full, bare, lines } = this.canvas;
+    const [whole, beneath, line] = [full[index], bare[index], lines[index]];
+    if (whole === undefined || beneath === undefined || !isOpaque(whole) || !isOpaque(beneath)) return false;
+    const pieces = [this.rows, whole, beneath, line?.amount ?? whole];
+    if (!(this.rows instanceof Uint8Array) || !pieces.every((one) => desk().has(one))) return false;
+    if (right - left < tileSide) return false;
+    const [amount, marks] = line === undefined ? [0, 0] : [line.amount.byteOffset, line.marks.byteOffset];
+    const to = this.rows.byteOffset + left * 3;
+    const { kernels } = desk();
+    const [from, below] = [whole.byteOffset, beneath.byteOffset];
+    kernels.paperOfShut(from, below, amount, marks, markGone, bottom - top, to, grid.width * 3);
+    return true;
   }
 
   private writePixels(box: Box, whole: Tile, beneath: Tile, line: LineTile | undefined): void {

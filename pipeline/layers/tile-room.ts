@@ -1,5 +1,6 @@
 import { desk } from '../kernels/desk.js';
-import { type Tile, tilePixels, tileSamples } from './tiles.js';
+import { full16 } from './blend.js';
+import { type KeptTile, opaqueSamples, type Tile, tilePixels, tileSamples } from './tiles.js';
 
 /** Tiles are taken from the shelf so many at a time: half a megabyte. */
 const tilesAtATime = 64;
@@ -15,15 +16,19 @@ export interface LineTile {
 }
 
 /**
- * Where the tiles of one page lie while it is flattened: on the desk's shelf, where kernels work on them in place. Tiles
- * that are given back are used again. Use it within `desk().during`, which clears all of it away but the finished page.
+ * Where the tiles of one page lie while it is flattened: on the desk's shelf, where kernels work on them. Tiles that are
+ * opaque are kept without their alpha, in three quarters of the room, and opened to be worked on. What is given back is used
+ * again. Use it within `desk().during`, which clears all of it away but the finished page.
  */
 export class TileRoom {
   private readonly free: Tile[] = [];
+  private readonly freeOpaque: KeptTile[] = [];
   private readonly freeLines: LineTile[] = [];
   private rows: Uint8Array = new Uint8Array(0);
   /** Room for whatever is computed on the way. */
   readonly scratch = this.take();
+  /** Room for kept tiles that are opened: what lies beneath, with and without its line, and what is laid over it. */
+  readonly opened = { full: this.take(), bare: this.take(), over: this.take(), overBare: this.take() };
   /** A tile on which nothing lies; not to be written. */
   readonly nothing = this.takeEmpty();
   /** Where on the desk nothing lies but what the page is made of. */
@@ -31,10 +36,7 @@ export class TileRoom {
 
   /** A tile that holds whatever was there before. */
   take(): Tile {
-    if (this.free.length === 0) this.makeTiles();
-    const tile = this.free.pop();
-    if (tile === undefined) throw new Error('no tile was made');
-    return tile;
+    return this.taken(this.free, tileSamples);
   }
 
   /** A tile on which nothing lies. */
@@ -42,15 +44,54 @@ export class TileRoom {
     return this.take().fill(0);
   }
 
-  copyOf(tile: Tile): Tile {
-    const copy = this.take();
-    copy.set(tile);
+  copyOf(kept: KeptTile): KeptTile {
+    const copy = isOpaque(kept) ? this.taken(this.freeOpaque, opaqueSamples) : this.take();
+    copy.set(kept);
     return copy;
   }
 
+  /** Keeps a copy of a tile. */
+  keep(tile: Tile): KeptTile {
+    const kept = this.taken(this.freeOpaque, opaqueSamples);
+    if (shut(tile, kept)) return kept;
+    this.giveBack(kept);
+    return this.copyOf(tile);
+  }
+
+  /** A kept tile with its alpha: itself, or put together at a place. */
+  open(kept: KeptTile, place: Tile): Tile {
+    if (!isOpaque(kept)) return kept;
+    const on = desk();
+    if (on.has(kept) && on.has(place)) on.kernels.openTile(kept.byteOffset, place.byteOffset, tilePixels);
+    else {
+      for (let from = 0, to = 0; from < opaqueSamples; from += 3, to += 4) {
+        place.set(kept.subarray(from, from + 3), to);
+        place[to + 3] = full16;
+      }
+    }
+    return place;
+  }
+
+  /** Lays a tile over a kept one that is opaque, in source over and without opening it; false where that cannot be. */
+  layOn(kept: KeptTile, over: Tile): boolean {
+    const on = desk();
+    if (!isOpaque(kept) || !on.has(kept) || !on.has(over)) return false;
+    on.kernels.layOnShut(kept.byteOffset, over.byteOffset, over.byteOffset, tilePixels);
+    return true;
+  }
+
+  /** Keeps a tile that was opened and changed; the kept one that it was opened from is used up. */
+  close(kept: KeptTile, opened: Tile): KeptTile {
+    if (kept === opened || shut(opened, kept)) return kept;
+    this.giveBack(kept);
+    return this.copyOf(opened);
+  }
+
   /** Takes tiles back that nobody uses any more, each once. */
-  giveBack(...tiles: readonly (Tile | undefined)[]): void {
-    for (const tile of new Set(tiles)) if (tile !== undefined) this.free.push(tile);
+  giveBack(...tiles: readonly (KeptTile | undefined)[]): void {
+    for (const tile of new Set(tiles)) {
+      if (tile !== undefined) (isOpaque(tile) ? this.freeOpaque : this.free).push(tile);
+    }
   }
 
   /** A tile without any line. */
@@ -78,12 +119,32 @@ export class TileRoom {
     return this.rows;
   }
 
-  private makeTiles(): void {
-    const samples = this.pixels(tilesAtATime * tilePixels);
-    for (let start = 0; start < samples.length; start += tileSamples) {
-      this.free.push(samples.subarray(start, start + tileSamples));
+  private taken(free: KeptTile[], samples: number): KeptTile {
+    const tile = free.pop();
+    if (tile !== undefined) return tile;
+    const many = this.pixels((tilesAtATime * samples) / 4);
+    for (let start = samples; start < many.length; start += samples) {
+      free.push(many.subarray(start, start + samples));
     }
+    return many.subarray(0, samples);
   }
+}
+
+export function isOpaque(kept: KeptTile): boolean {
+  return kept.length === opaqueSamples;
+}
+
+/** Puts a tile at a place without its alpha; false where that is not full all over, and the place then holds nothing. */
+function shut(tile: Tile, place: KeptTile): boolean {
+  const on = desk();
+  if (on.has(tile) && on.has(place)) {
+    return on.kernels.shutTile(tile.byteOffset, place.byteOffset, tilePixels) !== 0;
+  }
+  for (let from = 0, to = 0; from < tileSamples; from += 4, to += 3) {
+    if (tile[from + 3] !== full16) return false;
+    place.set(tile.subarray(from, from + 3), to);
+  }
+  return true;
 }
 
 function makeLine(): LineTile {

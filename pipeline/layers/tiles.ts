@@ -16,6 +16,12 @@ export const tileSamples = tilePixels * 4;
 
 export type Tile = Uint16Array;
 
+/** As a tile is kept: as it is, or without its alpha where that is full all over, as most of a page is. */
+export type KeptTile = Uint16Array;
+
+/** Samples of a tile that is kept without its alpha. */
+export const opaqueSamples = tilePixels * 3;
+
 /** How a page is cut into tiles. The tiles of the last column and row reach past the page. */
 export interface TileGrid {
   readonly width: number;

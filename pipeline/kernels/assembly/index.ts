@@ -1,6 +1,6 @@
 export { countBits, coverageOfHalves, growBits, packRows, raiseRows, unpackRows } from './bits';
 export { differencesOfFour, differencesOfOne } from './differences';
-export { paperTile } from './paper';
+export { paperOfShut, paperTile } from './paper';
 export {
   countGrey,
   invert,
@@ -19,10 +19,13 @@ export {
   darkenTile,
   differenceTile,
   hardLightTile,
+  layOnShut,
   layTile,
   lightenTile,
   multiplyTile,
+  openTile,
   screenTile,
+  shutTile,
   spreadTile,
 } from './tiles';
 

@@ -43,3 +43,44 @@ function onPaper(pixel: usize, out: usize): void {
     }
   }
 }
+
+/**
+ * As `paperTile`, for a tile whose pixels are kept without alpha, on the page and beneath its line, and which lies on the
+ * page with its whole width.
+ */
+export function paperOfShut(
+  whole: usize,
+  beneath: usize,
+  amount: usize,
+  marks: usize,
+  gone: i32,
+  rows: i32,
+  to: usize,
+  toRow: usize,
+): void {
+  for (let y = 0; y < rows; y++) {
+    const first = <usize>y * tileSide;
+    const out = to + <usize>y * toRow;
+    for (let at: usize = 0; at < tileSide * 3; at += 16) {
+      const from = whole + (first * 3 + at) * 2;
+      v128.store(out + at, i8x16.narrow_i16x8_u(in8(v128.load(from)), in8(v128.load(from, 16))));
+    }
+    if (amount === 0) continue;
+    for (let x: usize = 0; x < tileSide; x++) {
+      const pixel = first + x;
+      if (load<u16>(amount + pixel * 2) === 0 || (load<u8>(marks + pixel) & gone) !== 0) continue;
+      for (let c: usize = 0; c < 3; c++) {
+        const sample: u32 = load<u16>(beneath + (pixel * 3 + c) * 2);
+        store<u8>(out + x * 3 + c, (sample + 128) / 257);
+      }
+    }
+  }
+}
+
+/** Samples of 16 bit rounded to 8: (s + 128) / 257 is the upper half of 255 s + 32895, for each s there is. */
+function in8(samples: v128): v128 {
+  const factor = i16x8.splat(255);
+  const low = i32x4.add(i32x4.extmul_low_i16x8_u(samples, factor), i32x4.splat(32895));
+  const high = i32x4.add(i32x4.extmul_high_i16x8_u(samples, factor), i32x4.splat(32895));
+  return i8x16.shuffle(low, high, 2, 3, 6, 7, 10, 11, 14, 15, 18, 19, 22, 23, 26, 27, 30, 31);
+}

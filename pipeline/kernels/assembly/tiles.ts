@@ -209,3 +209,43 @@ function placesOf(pixelBytes: i32): v128 {
   if (pixelBytes === 3) return i8x16(0, 0, 1, 1, 2, 2, -1, -1, 3, 3, 4, 4, 5, 5, -1, -1);
   return i8x16(0, 0, 1, 1, 2, 2, 3, 3, 4, 4, 5, 5, 6, 6, 7, 7);
 }
+
+/** Two pixels of red, green and blue, full alpha with each. */
+function opened(at: usize): v128 {
+  const places = i8x16(0, 1, 2, 3, 4, 5, -1, -1, 6, 7, 8, 9, 10, 11, -1, -1);
+  return v128.or(i8x16.swizzle(v128.load(at), places), alphaLanes());
+}
+
+/** Stores red, green and blue of two pixels. */
+function storeShut(at: usize, samples: v128): void {
+  const shut = i8x16.swizzle(samples, i8x16(0, 1, 2, 3, 4, 5, 8, 9, 10, 11, 12, 13, -1, -1, -1, -1));
+  v128.store64_lane(at, shut, 0);
+  v128.store32_lane(at, shut, 2, 8);
+}
+
+/** Puts the pixels of a tile that is kept without its alpha beside each other, full alpha with each. */
+export function openTile(from: usize, to: usize, pixels: i32): void {
+  for (let i = 0; i < pixels; i += 2, from += 12, to += 16) v128.store(to, opened(from));
+}
+
+/**
+ * Puts red, green and blue of a tile's pixels beside each other, without their alpha.
+ * @returns whether all alpha was full, so that nothing is lost
+ */
+export function shutTile(from: usize, to: usize, pixels: i32): bool {
+  let all = i16x8.splat(-1);
+  for (let i = 0; i < pixels; i += 2, from += 16, to += 12) {
+    const samples = v128.load(from);
+    all = v128.and(all, samples);
+    storeShut(to, samples);
+  }
+  return isOpaque(all);
+}
+
+/** As `layTile`, over a tile that is kept without its alpha. */
+export function layOnShut(under: usize, over: usize, shown: usize, pixels: i32): void {
+  for (let i = 0; i < pixels; i += 2, under += 12, over += 16, shown += 16) {
+    const alphas = alphasOf(v128.load(over));
+    if (v128.any_true(alphas)) storeShut(under, mixed(opened(under), v128.load(shown), alphas));
+  }
+}
