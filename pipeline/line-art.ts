@@ -91,9 +91,9 @@ export function thresholdOf(settings: Pick<LineSettings, 'thresholdPercent'>): n
   return Math.max(1, Math.ceil((settings.thresholdPercent / 100) * 255));
 }
 
-/** Takes ink off a plate wherever the mask (of any size) is set: the nearest mask pixel decides. */
+/** Takes ink off a plate, in place, wherever the mask (of any size) is set: the nearest mask pixel decides. */
 export function withoutMasked(plate: Plate, mask: Bitmap): Plate {
-  const data = new Uint8Array(plate.data);
+  const { data } = plate;
   const columns = nearestIndex(plate.width, mask.width);
   const rows = nearestIndex(plate.height, mask.height);
   for (let y = 0, i = 0; y < plate.height; y++) {
@@ -101,7 +101,7 @@ export function withoutMasked(plate: Plate, mask: Bitmap): Plate {
       if (data[i] !== 0 && isSet(mask, columns[x], rows[y])) data[i] = 0;
     }
   }
-  return { ...plate, data };
+  return plate;
 }
 
 /** As `withoutMasked`, for a line plate. */

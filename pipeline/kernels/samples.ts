@@ -13,11 +13,13 @@ export function sumOf(samples: Uint8Array): number {
   return sum;
 }
 
-/** Every sample taken from 255: paper becomes ink. */
-export function inverted(samples: Uint8Array): Uint8Array {
+/**
+ * Every sample taken from 255: paper becomes ink.
+ * @param result receives them; may be the samples themselves
+ */
+export function inverted(samples: Uint8Array, result = desk().hold(samples.length)): Uint8Array {
   const on = desk();
   const [from, to] = on.lay(bandPixels, bandPixels);
-  const result = on.hold(samples.length);
   inBands(samples.length, (start, count) => {
     const into = result.subarray(start, start + count);
     const at = on.target(into, to);

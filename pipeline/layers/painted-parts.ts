@@ -1,5 +1,6 @@
 import type { PrintSpec } from '../../config/print-spec.js';
 import { fitPlate, planFit } from '../fit.js';
+import { inverted } from '../kernels/samples.js';
 import { findPaintedLine } from '../line/painted-line.js';
 import { inkAmount, inkSharePercent, thresholdOf, withoutMasked } from '../line-art.js';
 import type { Plate } from '../raster.js';
@@ -16,7 +17,7 @@ export interface UnpaintedParts {
 
 /**
  * Takes the line out of a colour part that shows it painted in, before the two are laid on each other: black line over
- * a coloured hold would hide it. Parts that do not show trim plus bleed from edge to edge are left as they are.
+ * a coloured hold would hide it. The colour is changed in place. Parts that do not show trim plus bleed from edge to edge are left as they are.
  */
 export async function unpaintParts(
   colour: FlatPicture,
@@ -29,8 +30,8 @@ export async function unpaintParts(
   if (coverage === undefined || colour.raster.model === 'cmyk') return asTheyAre;
   const painted = findPaintedLine(ontoPaper(colour.raster), decided(coverage, spec), spec.line);
   if (!painted.painted) return asTheyAre;
-  const kept = painted.held === undefined ? amount : withoutMasked(amount, painted.held);
   const whole = inkSharePercent(amount);
+  const kept = painted.held === undefined ? amount : withoutMasked(amount, painted.held);
   return {
     colour: { ...colour, raster: painted.colour },
     line: { ...line, raster: asPaper(kept) },
@@ -65,9 +66,7 @@ function decided({ width, height, data }: Plate, spec: Pick<PrintSpec, 'line'>):
   return { width, height, data: clear };
 }
 
-/** Ink amounts as a grey picture. */
+/** Ink amounts as a grey picture; the amounts are used up. */
 function asPaper({ width, height, data }: Plate): FlatPicture['raster'] {
-  const paper = new Uint8Array(data.length);
-  for (let i = 0; i < data.length; i++) paper[i] = 255 - data[i];
-  return { width, height, model: 'grey', alpha: false, data: paper };
+  return { width, height, model: 'grey', alpha: false, data: inverted(data, data) };
 }

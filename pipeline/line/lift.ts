@@ -1,5 +1,5 @@
 import type { LineSettings } from '../../config/print-spec.js';
-import { channelsOf, maxOf, type Plate, type Raster } from '../raster.js';
+import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from '../raster.js';
 import { bitmapOf, samplesOf } from './bitmap.js';
 import { grow } from './morphology.js';
 
@@ -10,7 +10,7 @@ import { grow } from './morphology.js';
 export interface Lifted {
   /** width x height x 1, 0 paper to 255 ink. */
   readonly line: Plate;
-  /** The picture without its black; same size, model and depth. */
+  /** The picture that was given, without its black. */
   readonly colour: Raster;
 }
 
@@ -25,12 +25,14 @@ const fillPx = 12;
  *
  * A pixel is solid black when every channel is at most the lifting level and the channels are alike. A soft pixel at
  * its edge is measured against the colour behind it: half as bright means half covered.
+ * @param picture changed in place
  */
 export function liftBlack(picture: Raster, settings: LineSettings): Lifted {
   const tone = toneOf(picture, settings);
-  const line = inkAmountOf(tone, picture.width, picture.height);
-  const colour = fillBeneath(picture, line);
-  return { line: { width: picture.width, height: picture.height, data: line }, colour };
+  const { width, height } = picture;
+  const line = inkAmountOf(tone, width, height);
+  fillBeneath(picture, bitmapOf(line, picture, 1));
+  return { line: { width, height, data: line }, colour: picture };
 }
 
 /**
@@ -52,16 +54,14 @@ export function liftBlackInk(picture: Raster, settings: LineSettings): Lifted {
 /**
  * Fills what the line covers with the colour around it, ring by ring from the edge inwards. Black further inside than
  * half a millimetre (at 600 ppi) is left as paper: no register error reaches it.
- * @param covered width x height, nonzero where the picture shows line instead of colour; its soft edge is added here
+ * @param picture changed in place
+ * @param covered where the picture shows line instead of colour; its soft edge is added here
  */
-export function fillBeneath(picture: Raster, covered: Uint8Array): Raster {
-  const data = picture.data.slice();
-  const hidden = samplesOf(grow(bitmapOf(covered, picture, 1), edgePx), 1);
-  const filled: Raster = { ...picture, data };
+export function fillBeneath(picture: Raster, covered: Bitmap): void {
+  const hidden = samplesOf(grow(covered, edgePx), 1);
   let ring = edgeOf(hidden, picture.width, picture.height);
-  for (let step = 0; step < fillPx && ring.length > 0; step++) ring = fillRing(filled, hidden, ring);
-  paintPaper(filled, hidden);
-  return filled;
+  for (let step = 0; step < fillPx && ring.length > 0; step++) ring = fillRing(picture, hidden, ring);
+  paintPaper(picture, hidden);
 }
 
 /** Brightness of each pixel, 1 to 255, and 0 only for solid black. */

@@ -1,7 +1,7 @@
 import type { LineSettings } from '../../config/print-spec.js';
 import { sumOf } from '../kernels/samples.js';
 import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from '../raster.js';
-import { bitmapOf, isSet } from './bitmap.js';
+import { bitmapOf, emptyBitmap, inRows, isSet, rowsAtOnce } from './bitmap.js';
 import { fillBeneath } from './lift.js';
 import { showsLine } from './line-shown.js';
 import { grow } from './morphology.js';
@@ -13,7 +13,7 @@ import { grow } from './morphology.js';
 export interface PaintedLine {
   /** The colour part shows the line. */
   readonly painted: boolean;
-  /** The colour beneath the line that stays black; the colour part itself where no line is painted in. */
+  /** The colour part; where it shows the line, what shows line that stays black is filled with the colour around it. */
   readonly colour: Raster;
   /** Where the line is held for the colour plates, at the size of the colour; undefined where none is. */
   readonly held: Bitmap | undefined;
@@ -28,7 +28,8 @@ const coreCoverage = 191;
 const heldReachPx = 2;
 
 /**
- * @param colour rgb or grey without alpha, at the size of the coverage; CMYK is never searched (its numbers stand)
+ * @param colour rgb or grey without alpha, at the size of the coverage, filled in place where it shows the line; CMYK is
+ *   never searched (its numbers stand)
  * @param coverage share of each pixel that line covers, 0 to 255
  */
 export function findPaintedLine(colour: Raster, coverage: Plate, settings: LineSettings): PaintedLine {
@@ -36,34 +37,53 @@ export function findPaintedLine(colour: Raster, coverage: Plate, settings: LineS
   if (colour.model === 'cmyk') return asIs;
   if (!showsLine(colour, coverage, coreCoverage, settings)) return asIs;
   const core = colouredCore(colour, coverage.data, settings);
-  const held = core === undefined ? undefined : grow(bitmapOf(core, colour, 255), heldReachPx);
-  const covered = held === undefined ? coverage.data : withoutHeld(coverage, held);
+  const held = core === undefined ? undefined : grow(core, heldReachPx);
+  const covered = bitmapOf(coverage.data, colour, 1);
+  if (held !== undefined) for (const [i, byte] of held.bits.entries()) covered.bits[i] &= ~byte;
+  fillBeneath(colour, covered);
   const area = sumOf(coverage.data);
-  return {
-    painted: true,
-    colour: fillBeneath(colour, covered),
-    held,
-    heldPercent: area === 0 ? 0 : ((area - sumOf(covered)) / area) * 100,
-  };
+  const heldArea = held === undefined ? 0 : areaWithin(coverage, held);
+  return { painted: true, colour, held, heldPercent: area === 0 ? 0 : (heldArea / area) * 100 };
 }
 
-function withoutHeld({ width, height, data }: Plate, held: Bitmap): Uint8Array {
-  const covered = new Uint8Array(data);
+/** The sum of a plate's samples where a mask of its size is set. */
+function areaWithin({ width, height, data }: Plate, mask: Bitmap): number {
+  let area = 0;
   for (let y = 0, i = 0; y < height; y++) {
-    for (let x = 0; x < width; x++, i++) if (covered[i] !== 0 && isSet(held, x, y)) covered[i] = 0;
+    for (let x = 0; x < width; x++, i++) if (data[i] !== 0 && isSet(mask, x, y)) area += data[i];
   }
-  return covered;
+  return area;
 }
 
 /** Well covered pixels that are not black; undefined when there are none. */
-function colouredCore(colour: Raster, coverage: Uint8Array, settings: LineSettings): Uint8Array | undefined {
+function colouredCore(colour: Raster, coverage: Uint8Array, settings: LineSettings): Bitmap | undefined {
+  const core = emptyBitmap(colour);
+  const { width } = colour;
+  const samples = new Uint8Array(rowsAtOnce(width) * width);
+  let any = false;
+  inRows(colour, (y, rows) => {
+    const band = samples.subarray(0, rows * width).fill(0);
+    if (!markColoured(colour, coverage, settings, y * width, band)) return;
+    any = true;
+    core.bits.set(bitmapOf(band, { width, height: rows }, 255).bits, y * core.rowBytes);
+  });
+  return any ? core : undefined;
+}
+
+/** Marks what of a band, from pixel `first` on, is well covered and not black; says whether any of it is. */
+function markColoured(
+  colour: Raster,
+  coverage: Uint8Array,
+  settings: LineSettings,
+  first: number,
+  band: Uint8Array,
+): boolean {
   const { data } = colour;
   const channels = channelsOf(colour);
   const green = channels === 1 ? 0 : 1;
   const full = maxOf(colour);
-  const mask = new Uint8Array(coverage.length);
   let any = false;
-  for (let i = 0, j = 0; i < coverage.length; i++, j += channels) {
+  for (let pixel = 0, i = first, j = first * channels; pixel < band.length; pixel++, i++, j += channels) {
     if (coverage[i] < coreCoverage) continue;
     const high = Math.max(data[j], data[j + green], data[j + 2 * green]) / full;
     const low = Math.min(data[j], data[j + green], data[j + 2 * green]) / full;
@@ -73,8 +93,8 @@ function colouredCore(colour: Raster, coverage: Uint8Array, settings: LineSettin
       high <= settings.blackMaxLevelPercent / 100 + uncovered &&
       high - low <= settings.blackMaxChromaPercent / 100 + uncovered;
     if (isBlack) continue;
-    mask[i] = 255;
+    band[pixel] = 255;
     any = true;
   }
-  return any ? mask : undefined;
+  return any;
 }

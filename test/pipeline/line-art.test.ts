@@ -55,9 +55,8 @@ describe('the line plate', () => {
     const plate = plateOf(40, 40, () => 255);
     const mask = plateOf(20, 20, (x) => (x >= 10 ? 255 : 0));
     const expected = plateOf(40, 40, (x) => (x < 20 ? 255 : 0));
-    expect(firstDifference(withoutMasked(plate, bitsOf(mask)), expected)).toBeUndefined();
-    expect(plate.data.every((value) => value === 255)).toBe(true);
     const kept = lineWithoutMasked(bitsOf(plate), bitsOf(mask));
+    expect(firstDifference(withoutMasked(plate, bitsOf(mask)), expected)).toBeUndefined();
     expect(firstDifference(plateOfBits(kept), expected)).toBeUndefined();
   });
 

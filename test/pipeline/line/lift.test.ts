@@ -1,19 +1,20 @@
 import { describe, expect, test } from 'vitest';
 import { fillBeneath, liftBlack, liftBlackInk } from '../../../pipeline/line/lift.js';
-import { drawn, pixelAt } from '../../helpers/rasters.js';
+import { bitsOf, drawn, pixelAt, plateOf } from '../../helpers/rasters.js';
 import { lineSettings } from '../../helpers/specs.js';
 
 /** Left of the line blue, right of it paper; the line is four pixels wide with a half covered pixel on either side. */
 const blue = [40, 60, 160];
-const page = drawn(80, 40, 'rgb', (x) => {
-  if (x >= 38 && x < 42) return [0, 0, 0];
-  if (x === 37) return [20, 30, 80];
-  if (x === 42) return [128, 128, 128];
-  return x < 38 ? blue : [255, 255, 255];
-});
+const page = () =>
+  drawn(80, 40, 'rgb', (x) => {
+    if (x >= 38 && x < 42) return [0, 0, 0];
+    if (x === 37) return [20, 30, 80];
+    if (x === 42) return [128, 128, 128];
+    return x < 38 ? blue : [255, 255, 255];
+  });
 
 describe('black lifted from a flat page', () => {
-  const { line, colour } = liftBlack(page, lineSettings);
+  const { line, colour } = liftBlack(page(), lineSettings);
   const inkAt = (x: number) => line.data[20 * 80 + x];
 
   test('takes solid black as full ink and its soft edge in its share', () => {
@@ -44,7 +45,7 @@ describe('black lifted from a flat page', () => {
   });
 
   test('works in 16 bit and in grey', () => {
-    const deep = { ...page, data: Uint16Array.from(page.data, (value) => value * 257) };
+    const deep = { ...page(), data: Uint16Array.from(page().data, (value) => value * 257) };
     expect(liftBlack(deep, lineSettings).line.data[20 * 80 + 40]).toBe(255);
     const grey = drawn(20, 20, 'grey', (x) => [x === 10 ? 0 : 200]);
     expect(liftBlack(grey, lineSettings).line.data[20 * 5 + 10]).toBe(255);
@@ -53,10 +54,8 @@ describe('black lifted from a flat page', () => {
 });
 
 test('deep inside a large black no colour is carried in: paper, for support ink to take', () => {
-  const filled = fillBeneath(
-    drawn(100, 100, 'rgb', () => [200, 30, 30]),
-    drawn(100, 100, 'grey', (x) => [x > 20 ? 1 : 0]).data as Uint8Array,
-  );
+  const filled = drawn(100, 100, 'rgb', () => [200, 30, 30]);
+  fillBeneath(filled, bitsOf(plateOf(100, 100, (x) => (x > 20 ? 255 : 0))));
   expect(pixelAt(filled, 22, 50)).toEqual([200, 30, 30]);
   expect(pixelAt(filled, 80, 50)).toEqual([255, 255, 255]);
 });
