@@ -179,5 +179,6 @@ async function resample(
     .raw({ depth: wide ? 'ushort' : 'uchar' })
     .toBuffer({ resolveWithObject: true });
   if (!wide) return new Uint8Array(out.buffer, out.byteOffset, out.byteLength);
-  return new Uint16Array(out.buffer.slice(out.byteOffset, out.byteOffset + out.byteLength));
+  const aligned = out.byteOffset % 2 === 0 ? out : Uint8Array.from(out);
+  return new Uint16Array(aligned.buffer, aligned.byteOffset, aligned.byteLength / 2);
 }

@@ -78,7 +78,8 @@ async function flattenOnDesk(picture: LayeredPicture, options: FlattenOptions): 
     notes: new StackNotes(),
     sixteenBit: false,
   };
-  const canvas = emptyCanvas(tileGrid(picture.width, picture.height), new TileRoom());
+  const grid = tileGrid(picture.width, picture.height);
+  const canvas = emptyCanvas(grid, new TileRoom(grid));
   await layStack(picture.root, undefined, canvas, walk);
   // What parting makes is as large as a layer again.
   await giveBackPictures(picture.width * picture.height * 3);

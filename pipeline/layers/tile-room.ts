@@ -1,6 +1,6 @@
 import { desk } from '../kernels/desk.js';
 import { full16 } from './blend.js';
-import { type KeptTile, opaqueSamples, type Tile, tilePixels, tileSamples } from './tiles.js';
+import { type KeptTile, opaqueSamples, type Tile, type TileGrid, tilePixels, tileSamples } from './tiles.js';
 
 /** Tiles are taken from the shelf so many at a time: half a megabyte. */
 const tilesAtATime = 64;
@@ -26,13 +26,24 @@ export class TileRoom {
   private readonly freeLines: LineTile[] = [];
   private rows: Uint8Array = new Uint8Array(0);
   /** Room for whatever is computed on the way. */
-  readonly scratch = this.take();
+  readonly scratch: Tile;
   /** Room for kept tiles that are opened: what lies beneath, with and without its line, and what is laid over it. */
-  readonly opened = { full: this.take(), bare: this.take(), over: this.take(), overBare: this.take() };
+  readonly opened: { readonly full: Tile; readonly bare: Tile; readonly over: Tile; readonly overBare: Tile };
   /** A tile on which nothing lies; not to be written. */
-  readonly nothing = this.takeEmpty();
-  /** Where on the desk nothing lies but what the page is made of. */
-  readonly start = desk().shelfPlace();
+  readonly nothing: Tile;
+  /** From here on the finished page may lie over the opaque tiles that it is made from; see `placeOverTiles`. */
+  readonly start: number;
+
+  constructor({ rows, columns }: Pick<TileGrid, 'rows' | 'columns'>) {
+    // Those that reach past the page are never opaque. They lie before the rest, which then follows the order of the page.
+    this.makeTiles(this.free, tileSamples, rows + columns + tilesAtATime);
+    this.scratch = this.take();
+    this.opened = { full: this.take(), bare: this.take(), over: this.take(), overBare: this.take() };
+    this.nothing = this.takeEmpty();
+    this.start = desk().shelfPlace();
+    // A page of 16 bit takes as much as its opaque tiles, and a little more for its right edge.
+    this.pixels(rows * tilePixels);
+  }
 
   /** A tile that holds whatever was there before. */
   take(): Tile {
@@ -120,13 +131,16 @@ export class TileRoom {
   }
 
   private taken(free: KeptTile[], samples: number): KeptTile {
+    if (free.length === 0) this.makeTiles(free, samples, tilesAtATime);
     const tile = free.pop();
-    if (tile !== undefined) return tile;
-    const many = this.pixels((tilesAtATime * samples) / 4);
-    for (let start = samples; start < many.length; start += samples) {
-      free.push(many.subarray(start, start + samples));
-    }
-    return many.subarray(0, samples);
+    if (tile === undefined) throw new Error('no tile was made');
+    return tile;
+  }
+
+  /** Makes tiles that are taken in the order in which they lie. */
+  private makeTiles(free: KeptTile[], samples: number, count: number): void {
+    const many = this.pixels((count * samples) / 4);
+    for (let end = many.length; end > 0; end -= samples) free.push(many.subarray(end - samples, end));
   }
 }
 

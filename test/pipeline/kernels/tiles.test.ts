@@ -136,9 +136,9 @@ describe('a layer of 8 bit', () => {
         [40, 45],
       ]) {
         const placed = { raster, x, y, opacity };
-        const reader = new LayerReader(placed, new TileRoom());
+        const reader = new LayerReader(placed, new TileRoom(grid));
         for (let index = 0; index < grid.columns * grid.rows; index++) {
-          const out = new TileRoom().take().fill(7);
+          const out = new TileRoom(grid).take().fill(7);
           const expected = new Uint16Array(tileSamples);
           const box = tileBox(grid, index);
           expect(reader.read(box, out, tileSide)).toBe(gather(placed, box, expected, tileSide));
