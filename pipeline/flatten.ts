@@ -14,7 +14,7 @@ import { isOpaque, TileRoom } from './layers/tile-room.js';
 import {
   allTiles,
   type Box,
-  type PlacedRaster,
+  type Placed,
   placedBox,
   type Tile,
   tileBox,
@@ -23,7 +23,7 @@ import {
   tileSide,
   tilesUnder,
 } from './layers/tiles.js';
-import type { Plate, Raster } from './raster.js';
+import type { Plate, Raster, RasterInPieces } from './raster.js';
 import { giveBackPictures } from './work/clean-up.js';
 import type { BlendMode, Layer, LayeredPicture, LayerGroup } from './working-page.js';
 
@@ -47,6 +47,8 @@ export interface FlattenOptions {
   readonly partOf: (layerName: string) => Part | undefined;
   readonly line: LineSettings;
 }
+
+type PlacedLayer = Placed<Raster | RasterInPieces>;
 
 /** What the walk through the stack carries along. */
 interface Walk {
@@ -123,8 +125,10 @@ function isIsolated(group: LayerGroup): boolean {
 /** Decodes one layer and lays it onto the canvas as the part that it is; says how many bytes it had. */
 async function layLayer(layer: Layer, part: Part | undefined, canvas: Canvas, walk: Walk): Promise<number> {
   const opacity = Math.min(1, Math.max(0, layer.opacity));
-  const placed: PlacedRaster = { raster: await layer.pixels(), x: layer.x, y: layer.y, opacity };
-  if (placed.raster.data instanceof Uint16Array) walk.sixteenBit = true;
+  const raster = await (layer.pieces ?? layer.pixels)();
+  const bytes = 'pieces' in raster ? 0 : raster.data.byteLength;
+  if ('data' in raster && raster.data instanceof Uint16Array) walk.sixteenBit = true;
+  const placed: PlacedLayer = { raster, x: layer.x, y: layer.y, opacity };
   const box = placedBox(canvas.grid, placed);
   const onPage = box.left < box.right && box.top < box.bottom;
   const tiles = clearsOutside(layer.blend) ? allTiles(canvas.grid) : tilesUnder(canvas.grid, box);
@@ -135,12 +139,12 @@ async function layLayer(layer: Layer, part: Part | undefined, canvas: Canvas, wa
   else if (part === 'lettering' && parts) shows = layLettering(placed, layer.blend, box, canvas, walk.rule);
   else shows = layPaintLayer(placed, layer.blend, tiles, canvas);
   walk.notes.laid(layer.name, part, onPage, shows);
-  return placed.raster.data.byteLength;
+  return bytes;
 }
 
 /** Lays paint, tile by tile; says whether any pixel of it shows. */
 function layPaintLayer(
-  placed: PlacedRaster,
+  placed: PlacedLayer,
   mode: BlendMode,
   tiles: readonly number[],
   canvas: Canvas,
@@ -160,7 +164,7 @@ function layPaintLayer(
 
 /** Lays line, tile by tile; white paint among it, such as corrections, is laid as the paint that it is. */
 function layLineLayer(
-  placed: PlacedRaster,
+  placed: PlacedLayer,
   mode: BlendMode,
   tiles: readonly number[],
   canvas: Canvas,
@@ -201,7 +205,7 @@ function changesNothing(over: Tile, canvas: Canvas, index: number): boolean {
 
 /** Lays lettering, one row of tiles at a time: balloons as paint, then their black text and outlines as line. */
 function layLettering(
-  placed: PlacedRaster,
+  placed: PlacedLayer,
   mode: BlendMode,
   box: Box,
   canvas: Canvas,

@@ -6,6 +6,7 @@ import { desk } from './kernels/desk.js';
 import { inverted, sumOf } from './kernels/samples.js';
 import { bitmapOf, countSet, isSet, lowestBit, rowsAtOnce, samplesOf, wordsOf } from './line/bitmap.js';
 import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from './raster.js';
+import type { FlatPicture, WorkingPicture } from './working-page.js';
 
 /** Luminance weights of ITU-R BT.601, in 256ths: how dark a coloured pixel of line art looks. */
 const luma = { red: 77, green: 150, blue: 29 } as const;
@@ -58,6 +59,11 @@ export function isNeutral(picture: Raster, settings: LineSettings): boolean {
     if (high - low > most && !(inks && data[i + 3] > maxOf(picture) - most)) return false;
   }
   return true;
+}
+
+/** Whether a line part is one that needs no stacking: flat, and black and white all over. */
+export function isBlackLine(line: WorkingPicture, settings: LineSettings): line is FlatPicture {
+  return line.kind === 'flat' && isNeutral(line.raster, settings);
 }
 
 /** The ink of a picture of 1 bit, which is decided already: 8-bit grey of 0 and 255 without alpha. */

@@ -19,6 +19,15 @@ export interface Raster {
   readonly data: Uint8Array | Uint16Array;
 }
 
+/**
+ * A picture of 8 bit, grey or rgb, in pieces of 32 x 32 pixels, of which those that show nothing are left out: transparent ones,
+ * or white paper in a picture without alpha. Nine tenths of a page of lettering are such.
+ */
+export interface RasterInPieces extends Omit<Raster, 'data'> {
+  /** Row by row, each of its full size, also where it reaches past the picture. */
+  readonly pieces: readonly (Uint8Array | undefined)[];
+}
+
 /** Samples per pixel, alpha included. */
 export function channelsOf(raster: Pick<Raster, 'model' | 'alpha'>): number {
   return colourChannels[raster.model] + (raster.alpha ? 1 : 0);

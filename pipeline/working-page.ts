@@ -1,5 +1,5 @@
 import type { Noticed } from './findings.js';
-import type { Raster, StatedPpi } from './raster.js';
+import type { Raster, RasterInPieces, StatedPpi } from './raster.js';
 
 /** What `read` makes of one file of incoming/. */
 export type WorkingPicture = FlatPicture | LayeredPicture;
@@ -88,4 +88,6 @@ export interface Layer extends StackEntry {
   readonly y: number;
   /** Decodes its pixels: grey or rgb, with straight alpha where not all of it is opaque, 8 or 16 bit. */
   readonly pixels: () => Promise<Raster>;
+  /** The same without what shows nothing, where it is held so; asked for instead of `pixels`. */
+  readonly pieces?: () => Promise<RasterInPieces>;
 }

@@ -4,12 +4,10 @@ import type { Noticed } from '../findings.js';
 import { flatten } from '../flatten.js';
 import { noticeAlpha } from '../inspect.js';
 import { liftBlack, liftBlackInk } from '../line/lift.js';
-import { inkAmount, inkBits, isNeutral, noticeGrey } from '../line-art.js';
+import { inkAmount, inkBits, isBlackLine, isNeutral, noticeGrey } from '../line-art.js';
 import type { Bitmap, Plate, Raster, StatedPpi } from '../raster.js';
-import { giveBackPictures } from '../work/clean-up.js';
 import type { FlatPicture, WorkingPicture } from '../working-page.js';
 import { letterInks } from './inked-lettering.js';
-import { unpaintParts } from './painted-parts.js';
 import { notOpaquePercent, ontoPaper } from './paper.js';
 import { type Parts, stackOf } from './stack.js';
 
@@ -71,19 +69,6 @@ function loneFlat(line: WorkingPicture | undefined, lettering: WorkingPicture | 
 
 type AssembleSpec = Pick<PrintSpec, 'trim' | 'bleedMm' | 'line'>;
 
-/**
- * Flat colour with the line painted in, black line and lettering: the line comes out of the colour first.
- * @returns share of the line that the colour prints instead, in percent of its area
- */
-async function unpaint(parts: Parts, spec: AssembleSpec): Promise<number> {
-  const { colour, line } = parts;
-  if (colour?.kind !== 'flat' || line === undefined || !isBlackLine(line, spec.line)) return 0;
-  const unpainted = await unpaintParts(colour, line, spec);
-  parts.colour = unpainted.colour;
-  parts.line = unpainted.line;
-  return unpainted.heldPercent;
-}
-
 /** CMYK colour keeps its numbers, so only lettering and line in black and white can lie on it. */
 async function letteredInks(parts: Parts, spec: AssembleSpec): Promise<PageArt | undefined> {
   const { colour, line, lettering } = parts;
@@ -107,8 +92,6 @@ async function stacked(
   partOf: (name: string) => Part | undefined,
   spec: AssembleSpec,
 ): Promise<PageArt> {
-  const unpaintedPercent = await unpaint(parts, spec);
-  if (parts.colour?.kind === 'flat') await giveBackPictures(parts.colour.raster.data.byteLength);
   const stack = await stackOf(parts, partOf, spec);
   const flat = await flatten(stack, {
     partOf: (name) => stack.roles.get(name) ?? partOf(name),
@@ -119,17 +102,12 @@ async function stacked(
     colour: { ...plane, pixels: flat.colour },
     profile: stack.profile,
     line: flat.line === undefined ? undefined : { ...plane, pixels: flat.line },
-    heldPercent: unpaintedPercent + flat.heldPercent * (1 - unpaintedPercent / 100),
+    heldPercent: stack.unpaintedPercent + flat.heldPercent * (1 - stack.unpaintedPercent / 100),
     lifted: false,
     colourApart: false,
     lineInColour: false,
     noticed: [...stack.noticed, ...flat.noticed],
   };
-}
-
-/** Whether a line part is one that needs no stacking: flat, and black and white all over. */
-export function isBlackLine(line: WorkingPicture, settings: LineSettings): line is FlatPicture {
-  return line.kind === 'flat' && isNeutral(line.raster, settings);
 }
 
 /** Inks without any colour: a page in black and white. */

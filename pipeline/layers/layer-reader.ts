@@ -1,7 +1,8 @@
 import { desk } from '../kernels/desk.js';
-import { channelsOf, type Raster } from '../raster.js';
+import { channelsOf, type Raster, type RasterInPieces } from '../raster.js';
+import { rowsOfPieces, wholeOfPieces } from './pieces.js';
 import type { TileRoom } from './tile-room.js';
-import { type Box, coveredPart, gather, type PlacedRaster } from './tiles.js';
+import { type Box, coveredPart, gather, type Placed } from './tiles.js';
 
 /** What 8 bit can hold. */
 const sampleCount = 256;
@@ -17,12 +18,13 @@ const pixelBytes = 8;
  */
 export class LayerReader {
   private readonly alphas: Uint16Array;
+  private whole: Placed<Raster> | undefined;
   private rows: Uint8Array = new Uint8Array(0);
   private top = 0;
   private bottom = 0;
 
   constructor(
-    private readonly placed: PlacedRaster,
+    private readonly placed: Placed<Raster | RasterInPieces>,
     private readonly room: TileRoom,
   ) {
     this.alphas = room.pixels(sampleCount / 4);
@@ -40,14 +42,14 @@ export class LayerReader {
    */
   read(box: Box, out: Uint16Array, stride: number): boolean {
     const { raster, x, y } = this.placed;
-    const isSimple = raster.data instanceof Uint8Array && raster.model !== 'cmyk';
-    if (!isSimple || !this.isOnDesk(out)) return gather(this.placed, box, out, stride);
+    const isSimple = 'pieces' in raster || (raster.data instanceof Uint8Array && raster.model !== 'cmyk');
+    if (!isSimple || !this.isOnDesk(out)) return gather(this.gathered(), box, out, stride);
     const { left, top, right, bottom } = coveredPart(box, this.placed);
     const [width, rows] = [right - left, bottom - top];
     if (width < stride || rows * stride * 4 < out.length) out.fill(0);
     if (width <= 0 || rows <= 0) return false;
-    this.putRows(raster.data, raster, top - y, top - y + rows);
-    if (!this.isOnDesk(this.rows)) return gather(this.placed, box, out, stride);
+    this.putRows(top - y, top - y + rows);
+    if (!this.isOnDesk(this.rows)) return gather(this.gathered(), box, out, stride);
     const channels = channelsOf(raster);
     const row = raster.width * channels;
     const from = this.rows.byteOffset + (top - y - this.top) * row + (left - x) * channels;
@@ -63,12 +65,21 @@ export class LayerReader {
     return desk().has(samples) && desk().has(this.alphas);
   }
 
+  /** The layer as one picture, for what is not read from the desk. */
+  private gathered(): Placed<Raster> {
+    const { raster } = this.placed;
+    this.whole ??= { ...this.placed, raster: 'pieces' in raster ? wholeOfPieces(raster) : raster };
+    return this.whole;
+  }
+
   /** Puts rows of the layer on the desk, unless they are there. */
-  private putRows(data: Uint8Array, raster: Raster, top: number, bottom: number): void {
+  private putRows(top: number, bottom: number): void {
     if (this.top <= top && bottom <= this.bottom) return;
+    const { raster } = this.placed;
     const row = raster.width * channelsOf(raster);
     this.rows = this.room.layerRows((bottom - top) * row);
-    this.rows.set(data.subarray(top * row, bottom * row));
+    if ('pieces' in raster) rowsOfPieces(raster, top, bottom, this.rows);
+    else this.rows.set(raster.data.subarray(top * row, bottom * row));
     this.top = top;
     this.bottom = bottom;
   }

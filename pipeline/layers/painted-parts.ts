@@ -2,13 +2,13 @@ import type { PrintSpec } from '../../config/print-spec.js';
 import { fitPlate, planFit } from '../fit.js';
 import { inverted } from '../kernels/samples.js';
 import { findPaintedLine } from '../line/painted-line.js';
-import { inkAmount, inkSharePercent, thresholdOf, withoutMasked } from '../line-art.js';
+import { inkAmount, inkSharePercent, isBlackLine, thresholdOf, withoutMasked } from '../line-art.js';
 import type { Plate } from '../raster.js';
-import type { FlatPicture } from '../working-page.js';
+import type { FlatPicture, WorkingPicture } from '../working-page.js';
 import { ontoPaper } from './paper.js';
 
 /** A colour part and the line part beside it, ready to be stacked. */
-export interface UnpaintedParts {
+interface UnpaintedParts {
   readonly colour: FlatPicture;
   readonly line: FlatPicture;
   /** Share of the line that the colour part prints instead, in percent of its area. */
@@ -16,20 +16,38 @@ export interface UnpaintedParts {
 }
 
 /**
- * Takes the line out of a colour part that shows it painted in, before the two are laid on each other: black line over
- * a coloured hold would hide it. The colour is changed in place. Parts that do not show trim plus bleed from edge to edge are left as they are.
+ * Flat colour with the line painted in, black line and lettering: the line comes out of the colour first.
+ * @param parts colour and line are replaced where that is so
+ * @returns share of the line that the colour prints instead, in percent of its area; undefined where none is painted in
  */
-export async function unpaintParts(
+export async function unpaint(
+  parts: { colour: WorkingPicture | undefined; line: WorkingPicture | undefined },
+  spec: Pick<PrintSpec, 'trim' | 'bleedMm' | 'line'>,
+): Promise<number | undefined> {
+  const { colour, line } = parts;
+  if (colour?.kind !== 'flat' || line === undefined || !isBlackLine(line, spec.line)) return undefined;
+  const unpainted = await unpaintParts(colour, line, spec);
+  if (unpainted === undefined) return undefined;
+  parts.colour = unpainted.colour;
+  parts.line = unpainted.line;
+  return unpainted.heldPercent;
+}
+
+/**
+ * Takes the line out of a colour part that shows it painted in, before the two are laid on each other: black line over
+ * a coloured hold would hide it. The colour is changed in place. Parts that do not show trim plus bleed from edge to edge are
+ * left as they are.
+ */
+async function unpaintParts(
   colour: FlatPicture,
   line: FlatPicture,
   spec: Pick<PrintSpec, 'trim' | 'bleedMm' | 'line'>,
-): Promise<UnpaintedParts> {
-  const asTheyAre = { colour, line, heldPercent: 0 };
+): Promise<UnpaintedParts | undefined> {
   const amount = inkAmount(line.raster);
   const coverage = await sameSize(amount, line, colour, spec);
-  if (coverage === undefined || colour.raster.model === 'cmyk') return asTheyAre;
+  if (coverage === undefined || colour.raster.model === 'cmyk') return undefined;
   const painted = findPaintedLine(ontoPaper(colour.raster), decided(coverage, spec), spec.line);
-  if (!painted.painted) return asTheyAre;
+  if (!painted.painted) return undefined;
   const whole = inkSharePercent(amount);
   const kept = painted.held === undefined ? amount : withoutMasked(amount, painted.held);
   return {

@@ -4,9 +4,12 @@ import type { PrintSpec } from '../../config/print-spec.js';
 import type { SizePx } from '../../config/units.js';
 import type { Noticed } from '../findings.js';
 import { fitRaster, planFit } from '../fit.js';
-import type { Raster } from '../raster.js';
+import type { Raster, RasterInPieces } from '../raster.js';
+import { giveBackPictures } from '../work/clean-up.js';
 import type { Layer, LayeredPicture, LayerGroup, WorkingPicture } from '../working-page.js';
+import { unpaint } from './painted-parts.js';
 import { notOpaquePercent } from './paper.js';
+import { inPieces, wholeOfPieces } from './pieces.js';
 
 /**
  * The pictures of one page by part; `colour` also holds a page that came as one whole file. Not read-only: whoever lays
@@ -20,6 +23,8 @@ export interface Parts {
 
 /** Parts laid on each other like layers, ready to be flattened. */
 export interface Stack extends LayeredPicture {
+  /** Share of the line that a colour part prints instead, in percent of its area. */
+  readonly unpaintedPercent: number;
   /** Part of the layers that stand for whole files, by layer name. */
   readonly roles: ReadonlyMap<string, Part>;
 }
@@ -35,28 +40,29 @@ type Entry = Layer | LayerGroup;
 export async function stackOf(
   parts: Parts,
   partOf: (name: string) => Part | undefined,
-  spec: Pick<PrintSpec, 'trim' | 'bleedMm'>,
+  spec: Pick<PrintSpec, 'trim' | 'bleedMm' | 'line'>,
 ): Promise<Stack> {
-  const { colour, line, lettering } = parts;
-  const base = largest(colour ?? lettering, line);
+  const base = largest(parts.colour ?? parts.lettering, parts.line);
   const place = placer(base, spec);
   const roles = new Map<string, Part>();
+  const profile = profileOf(parts);
   const noticed: Noticed[] = [];
+  const above = await letteringEntries(parts, place);
+  if (above.entries.length > 0) await giveBackPictures(base.width * base.height * 4);
+  const unpaintedPercent = await unpaint(parts, spec);
+  if (unpaintedPercent !== undefined) await giveBackPictures(base.width * base.height * 3);
+  const { colour, line } = parts;
   let entries: Entry[] = [];
   if (colour !== undefined) entries = await colourEntries(colour, place);
   if (line !== undefined) {
     roles.set('line', 'line');
-    const above = withoutLine(entries, partOf);
-    if (above.removed) noticed.push(lineTwice());
-    entries = insert(above.entries, await entryOf(line, 'line', blendOf(line), place), above.at, partOf);
+    const rest = withoutLine(entries, partOf);
+    if (rest.removed) noticed.push(lineTwice());
+    entries = insert(rest.entries, await entryOf(line, 'line', blendOf(line), place), rest.at, partOf);
   }
-  if (lettering !== undefined) {
-    roles.set('lettering', 'lettering');
-    entries = [await entryOf(lettering, 'lettering', blendOf(lettering), place), ...entries];
-  }
-  for (const picture of [colour, line, lettering]) noticed.push(...(picture?.noticed ?? []));
-  const profile = profileOf(parts);
-  Object.assign(parts, { colour: undefined, line: undefined, lettering: undefined });
+  if (above.entries.length > 0) roles.set('lettering', 'lettering');
+  for (const one of [colour, line, above]) noticed.push(...(one?.noticed ?? []));
+  Object.assign(parts, { colour: undefined, line: undefined });
   return {
     kind: 'layered',
     format: 'openraster',
@@ -65,10 +71,34 @@ export async function stackOf(
     ppi: base.ppi,
     profile,
     noticed,
-    root: group('page', entries),
+    root: group('page', [...above.entries, ...entries]),
     merged: undefined,
     roles,
+    unpaintedPercent: unpaintedPercent ?? 0,
   };
+}
+
+/**
+ * The lettering as it lies on top. It comes first: most of it is empty, and in pieces it takes a tenth of its memory while the
+ * rest of the page is laid.
+ */
+async function letteringEntries(
+  parts: Parts,
+  place: Place,
+): Promise<{ entries: Entry[]; noticed: readonly Noticed[] }> {
+  const { lettering } = parts;
+  if (lettering === undefined) return { entries: [], noticed: [] };
+  parts.lettering = undefined;
+  const entry = await entryOf(lettering, 'lettering', blendOf(lettering), place);
+  if (entry.kind === 'group') return { entries: [entry], noticed: lettering.noticed };
+  const raster = await entry.pixels();
+  const pieces = inPieces(raster);
+  const held = pieces === undefined ? { pixels: givenAway(raster) } : heldInPieces(pieces);
+  return { entries: [{ ...entry, ...held }], noticed: lettering.noticed };
+}
+
+function heldInPieces(pieces: RasterInPieces): Pick<Layer, 'pixels' | 'pieces'> {
+  return { pixels: async () => wholeOfPieces(pieces), pieces: async () => pieces };
 }
 
 function largest(lowest: WorkingPicture | undefined, line: WorkingPicture | undefined): WorkingPicture {

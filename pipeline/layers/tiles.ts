@@ -1,4 +1,5 @@
 import { PlatehandError } from '../../config/errors.js';
+import type { SizePx } from '../../config/units.js';
 import { colourChannels, maxOf, type Raster } from '../raster.js';
 
 /**
@@ -77,20 +78,20 @@ export function tilesUnder(grid: TileGrid, box: Box): number[] {
 }
 
 /** A layer's pixels with the place of their top left corner on the page and its opacity, 0 to 1. */
-export interface PlacedRaster {
-  readonly raster: Raster;
+export interface Placed<Pixels extends SizePx> {
+  readonly raster: Pixels;
   readonly x: number;
   readonly y: number;
   readonly opacity: number;
 }
 
 /** The part of the page that a layer covers. */
-export function placedBox({ width, height }: TileGrid, placed: PlacedRaster): Box {
+export function placedBox({ width, height }: TileGrid, placed: Placed<SizePx>): Box {
   return coveredPart({ left: 0, top: 0, right: width, bottom: height }, placed);
 }
 
 /** The part of a box of the page that a layer covers; its sides are the wrong way round where that is nothing. */
-export function coveredPart(box: Box, { raster, x, y }: PlacedRaster): Box {
+export function coveredPart(box: Box, { raster, x, y }: Placed<SizePx>): Box {
   return {
     left: Math.max(box.left, x),
     top: Math.max(box.top, y),
@@ -108,7 +109,7 @@ export function coveredPart(box: Box, { raster, x, y }: PlacedRaster): Box {
  * @returns whether any pixel shows
  * @throws PlatehandError picture-unsupported for cmyk layers, for which no blend mode is defined
  */
-export function gather(placed: PlacedRaster, box: Box, out: Uint16Array, stride: number): boolean {
+export function gather(placed: Placed<Raster>, box: Box, out: Uint16Array, stride: number): boolean {
   const { raster, x, y } = placed;
   if (raster.model === 'cmyk') {
     throw new PlatehandError(
@@ -129,7 +130,13 @@ export function gather(placed: PlacedRaster, box: Box, out: Uint16Array, stride:
 }
 
 /** Copies `count` pixels from pixel `from` of a layer; says with a number above 0 whether any shows. */
-function gatherRow(placed: PlacedRaster, from: number, count: number, out: Uint16Array, to: number): number {
+function gatherRow(
+  placed: Placed<Raster>,
+  from: number,
+  count: number,
+  out: Uint16Array,
+  to: number,
+): number {
   const { raster, opacity } = placed;
   const scale = 65535 / maxOf(raster);
   if (raster.model === 'rgb' && raster.alpha) {

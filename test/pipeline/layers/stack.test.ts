@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { type Parts, stackOf } from '../../../pipeline/layers/stack.js';
 import type { FlatPicture, Layer } from '../../../pipeline/working-page.js';
 import { drawn } from '../../helpers/rasters.js';
+import { lineSettings } from '../../helpers/specs.js';
 
 function flat(bitsPerSample: number, grey: number): FlatPicture {
   const raster = drawn(40, 60, 'rgb', () => [grey, grey, grey]);
@@ -18,7 +19,7 @@ function flat(bitsPerSample: number, grey: number): FlatPicture {
   };
 }
 
-const spec = { trim: { widthMm: 34, heightMm: 54 }, bleedMm: 3 };
+const spec = { trim: { widthMm: 34, heightMm: 54 }, bleedMm: 3, line: lineSettings };
 
 describe('parts laid on each other', () => {
   test('are given up, so that a picture lives no longer than it takes to lay it', async () => {
