@@ -2,6 +2,7 @@ import { openPress, type Press } from '../config/press.js';
 import { accept, type Finding, type Noticed, onPage } from './findings.js';
 import { type FitPlan, planFit } from './fit.js';
 import { coveragePercent, mostInkPercent, noticeBleed, noticeHeld, noticeLifted } from './inspect.js';
+import { desk } from './kernels/desk.js';
 import { assemble, type PageArt } from './layers/assemble.js';
 import { inkSharePercent } from './line-art.js';
 import { partReader } from './names/part-names.js';
@@ -17,7 +18,7 @@ import { readRequest } from './work/unread.js';
 
 /**
  * Prepares one page: read, flatten, fit, line art, separate, inspect, write, proof, in this order.
- * The same files, spec and profile give the same outputs and findings, byte for byte.
+ * The same files, spec and profile give the same outputs and findings, byte for byte. A process works on one page at a time.
  *
  * What is wrong with a page is a finding on it, never an exception: only faults of the program and of the disk are
  * thrown (PlatehandError `write-failed`, `profile-invalid`, `profile-timeout`, and `picture-unreadable` where a file of
@@ -39,11 +40,20 @@ export interface StartedPage {
 export async function startPage(asked: PageRequest | UnreadRequest): Promise<StartedPage> {
   const { page } = asked;
   const press = await openPress(page.spec.press);
-  const { request, contents } = await readRequest(asked, press);
   const separator = separatorFor(press, page.spec);
-  const inked = await inkPage(request, contents, separator);
+  const { request, inked } = await readAndInk(asked, press, separator);
   if (inked.inks !== undefined) await giveBackPictures(inked.pictureBytes);
   return { request, press, separator, inked };
+}
+
+/** A function of its own, so that nobody holds the pictures any more when their memory is given back. */
+async function readAndInk(asked: PageRequest | UnreadRequest, press: Press, separator: Separator) {
+  // What the files hold is not needed once they are decoded: what is made of them takes its place on the shelf.
+  const { request, read } = await desk().during(async () => {
+    const { request, contents } = await readRequest(asked, press);
+    return { request, read: await readParts(request, contents) };
+  });
+  return { request, inked: await inkPage(request, read, separator) };
 }
 
 /** Makes what is asked for from a started page. */
@@ -76,10 +86,10 @@ interface UnmadePage {
 
 async function inkPage(
   request: PageRequest,
-  contents: ReadonlyMap<string, Buffer>,
+  read: ReadParts,
   separator: Separator,
 ): Promise<InkedPage | UnmadePage> {
-  const taken = await takeApart(request, contents);
+  const taken = await takeApart(request, read);
   if (taken.art === undefined) return { inks: undefined, noticed: taken.noticed };
   const { art, isLayered } = taken;
   const inks = await prepareInks(art, plansOf(art, request), request.page.spec, separator);
@@ -99,9 +109,8 @@ type TakenPage = Pick<ReadParts, 'colourPlan' | 'linePlan'> & {
   readonly noticed: readonly Noticed[];
 };
 
-async function takeApart(request: PageRequest, contents: ReadonlyMap<string, Buffer>): Promise<TakenPage> {
+async function takeApart(request: PageRequest, read: ReadParts): Promise<TakenPage> {
   const { page, units, partWords } = request;
-  const read = await readParts(request, contents);
   const { parts, colourPlan, linePlan } = read;
   const sizes = parts === undefined ? [] : noticePartSizes(read, page.spec, units);
   const unfit = sizes.some(({ severity, code }) => severity === 'stop' && shapeCodes.has(code));

@@ -35,8 +35,6 @@ export interface LayeredPicture extends PictureFacts {
   readonly kind: 'layered';
   readonly format: 'openraster';
   readonly root: LayerGroup;
-  /** Decodes the finished picture that the file brings along, for comparison only; undefined where it brings none. */
-  readonly merged?: (() => Promise<Raster>) | undefined;
 }
 
 /** Blend modes of W3C Compositing and Blending Level 1 and of OpenRaster, by their OpenRaster names less `svg:`. */

@@ -72,7 +72,6 @@ export async function stackOf(
     profile,
     noticed,
     root: group('page', [...above.entries, ...entries]),
-    merged: undefined,
     roles,
     unpaintedPercent: unpaintedPercent ?? 0,
   };

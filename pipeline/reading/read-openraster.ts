@@ -25,11 +25,13 @@ interface Opened {
   readonly archive: Archive;
   readonly limits: ReadLimits;
   readonly heads: Map<string, StoredPicture>;
+  /** Files of layers that are seen, by name, taken out of a content that may be gone when they are decoded. */
+  readonly taken: Map<string, Promise<Buffer>>;
 }
 
 /**
  * Reads the layer tree of an OpenRaster file and the header of every layer's picture. Pixels are decoded later, layer
- * by layer, and their checksums verified then.
+ * by layer. Where the file's content is given, it is needed no longer after this, but for layers that are hidden.
  * Source: OpenRaster file layout and layer stack specifications, github.com/openraster/ora-spec, baseline.
  * @throws PlatehandError `archive-unsafe`, `picture-unreadable`, `picture-unsupported`, `picture-too-large`
  */
@@ -45,10 +47,10 @@ export async function readOpenRaster(file: LayeredFile): Promise<LayeredPicture>
   const mimetype = await checkMimetype(archive);
   const stack = parseStack(await readStack(archive), file.name);
   checkPictureSize({ ...stack, model: 'rgb', alpha: true, bits: 8 }, file.limits, file.name);
-  const opened: Opened = { archive, limits: file.limits, heads: new Map() };
+  const opened: Opened = { archive, limits: file.limits, heads: new Map(), taken: new Map() };
   await describeLayers(opened, stack.root);
+  if (typeof file.input !== 'string') await takeShown(opened, stack.root);
   const profile = commonProfile(opened, stack.root);
-  const merged = archive.entries.get('mergedimage.png');
   return {
     kind: 'layered',
     format: 'openraster',
@@ -58,7 +60,6 @@ export async function readOpenRaster(file: LayeredFile): Promise<LayeredPicture>
     profile: profile.profile,
     noticed: [...mimetype, ...stack.noticed, ...profile.noticed],
     root: groupOf(opened, stack.root),
-    merged: merged && (() => decodeEntry(opened, merged, 'the merged picture')),
   };
 }
 
@@ -127,6 +128,17 @@ function describeLayer(opened: Opened, layer: StackLayer): Promise<StoredPicture
   });
 }
 
+/** Takes the files of the layers that are seen out of the archive. What is wrong with one is told when it is decoded. */
+async function takeShown({ archive, taken }: Opened, root: StackGroup): Promise<void> {
+  for (const src of shownSources(root)) {
+    const entry = archive.entries.get(src);
+    if (entry === undefined) continue;
+    const file = readEntry(archive, entry);
+    taken.set(src, file);
+    await file.catch(() => undefined);
+  }
+}
+
 function called(layer: StackLayer): string {
   return layer.name === '' ? `the layer with ${layer.src}` : `layer "${layer.name}" (${layer.src})`;
 }
@@ -157,16 +169,16 @@ function layerOf(opened: Opened, layer: StackLayer): Layer {
   const entry = opened.archive.entries.get(src);
   const pixels = async (): Promise<Raster> => {
     if (entry === undefined) throw damaged(opened.archive.name, `the archive holds no ${src}`);
-    return decodeEntry(opened, entry, called(layer));
+    return decodeEntry(opened, entry, layer);
   };
   return { kind: 'layer', name, opacity, visible, blend, x, y, pixels };
 }
 
 /** Decodes one PNG of the archive to rgb with alpha; grey and palettes are widened, 16 bit is kept. */
-function decodeEntry(opened: Opened, entry: Entry, layer: string): Promise<Raster> {
-  const { archive, limits } = opened;
-  return about(archive.name, layer, async () => {
-    const bytes = await readEntry(archive, entry);
+function decodeEntry(opened: Opened, entry: Entry, layer: StackLayer): Promise<Raster> {
+  const { archive, limits, taken } = opened;
+  return about(archive.name, called(layer), async () => {
+    const bytes = await (taken.get(layer.src) ?? readEntry(archive, entry));
     const source = bufferSource(bytes, archive.name);
     const head = await describePng(source);
     checkPictureSize({ ...head, model: 'rgb', alpha: true }, limits, archive.name);

@@ -26,7 +26,7 @@ const pageProcessFlags = [
  */
 const memorySettings = {
   MALLOC_ARENA_MAX: '1',
-  MALLOC_MMAP_THRESHOLD_: '24000000',
+  MALLOC_MMAP_THRESHOLD_: '8000000',
   MALLOC_TRIM_THRESHOLD_: '64000000',
   MALLOC_TOP_PAD_: '16000000',
 };

@@ -2,18 +2,15 @@ import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import sharp from 'sharp';
 import { runIssue } from '../../pipeline/issue.js';
-import { preparePage } from '../../pipeline/page.js';
 import type { Raster } from '../../pipeline/raster.js';
 import type { PageReport } from '../../pipeline/report/issue-report.js';
-import type { PageRunner } from '../../pipeline/work/page-runner.js';
+import { pagesHere } from './pages-here.js';
 import { openSmallIssue } from './small-issue.js';
 import { rational, short, type TagValue, writeTiff } from './tiff-fixtures.js';
 
 /** Trim plus bleed of these pages is 2.25 x 3.25 in, so that both sizes are whole pixels and line is twice the colour. */
 export const colourPx = { width: 225, height: 325 };
 export const linePx = { width: 450, height: 650 };
-
-const here: PageRunner = { run: preparePage, close: async () => undefined };
 
 export interface PageThrough {
   readonly report: PageReport;
@@ -54,7 +51,7 @@ ${settings}
 `);
   try {
     for (const [name, bytes] of Object.entries(files)) await issue.drop(name, bytes);
-    const { pages } = await runIssue(issue.job, { runner: here });
+    const { pages } = await runIssue(issue.job, { runner: pagesHere });
     const [report] = pages;
     const bytesOf = async (role: string) => {
       const output = report.outputs.find((one) => one.role === role);

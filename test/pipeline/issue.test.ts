@@ -6,12 +6,11 @@ import { afterEach, describe, expect, test, vi } from 'vitest';
 import { loadJob } from '../../config/load-job.js';
 import { deliver, IncompleteIssueError } from '../../pipeline/deliver.js';
 import { type RunEvent, runIssue } from '../../pipeline/issue.js';
-import { preparePage } from '../../pipeline/page.js';
 import { readStatus } from '../../pipeline/status.js';
 import { verifyBag } from '../../pipeline/verify.js';
 import { FileHashes } from '../../pipeline/work/file-hashes.js';
-import type { PageRunner } from '../../pipeline/work/page-runner.js';
 import { rgbProfile, widePrimaries } from '../helpers/icc-writer.js';
+import { pagesHere } from '../helpers/pages-here.js';
 import {
   colourPage,
   dropAll,
@@ -26,7 +25,6 @@ import {
 import { readZip } from '../helpers/zip-parts.js';
 
 /** Prepares pages in this process, which is quicker for small ones than starting others. */
-const here: PageRunner = { run: preparePage, close: async () => undefined };
 
 let issue: SmallIssue | undefined;
 afterEach(async () => {
@@ -54,7 +52,7 @@ const hashOf = async (path: string) =>
 describe('a run of an issue', () => {
   test('makes press files, plates, proofs and a contact sheet of every page', async () => {
     const { job, folder } = await openWithPages();
-    const report = await runIssue(job, { runner: here });
+    const report = await runIssue(job, { runner: pagesHere });
     expect(report.pages.map(({ page, state }) => `${page} ${state}`)).toEqual([
       'cover done',
       '1 done',
@@ -80,15 +78,15 @@ describe('a run of an issue', () => {
         ),
       );
     const before = await look();
-    await runIssue(job, { runner: here });
+    await runIssue(job, { runner: pagesHere });
     expect(await look()).toEqual(before);
   });
 
   test('does no page work the second time, and says so', async () => {
     const { job } = await openWithPages();
-    await runIssue(job, { runner: here });
+    await runIssue(job, { runner: pagesHere });
     const events: RunEvent[] = [];
-    const again = await runIssue(job, { runner: here, onEvent: (event) => events.push(event) });
+    const again = await runIssue(job, { runner: pagesHere, onEvent: (event) => events.push(event) });
     expect(again.workedOn).toEqual([]);
     expect(events).toEqual([{ kind: 'planned', toDo: [], unchanged: ['cover', '1', '2', '3'] }]);
     expect(again.pages.map(({ outputs }) => outputs.length)).toEqual([8, 8, 8, 8]);
@@ -96,28 +94,28 @@ describe('a run of an issue', () => {
 
   test('works on a changed page and on no other', async () => {
     const { job, drop } = await openWithPages();
-    await runIssue(job, { runner: here });
+    await runIssue(job, { runner: pagesHere });
     await drop('QRY02_p01_colour_v3.tif', await tiffOf(colourPage(60)));
-    const again = await runIssue(job, { runner: here });
+    const again = await runIssue(job, { runner: pagesHere });
     expect(again.workedOn).toEqual(['1']);
     expect(again.superseded.map(({ name }) => name)).toEqual(['QRY02_p01_colour_v2.tif']);
   });
 
   test('puts back a press file that somebody has deleted or written to', async () => {
     const { job, folder } = await openWithPages();
-    await runIssue(job, { runner: here });
+    await runIssue(job, { runner: pagesHere });
     const path = join(folder, 'press', 'QRY02_1.tif');
     const good = await hashOf(path);
     await writeFile(path, 'scribble');
-    await runIssue(job, { runner: here });
+    await runIssue(job, { runner: pagesHere });
     expect(await hashOf(path)).toBe(good);
   });
 
   test('takes the press files of a page away once it is stopped', async () => {
     const { job, folder, drop } = await openWithPages();
-    await runIssue(job, { runner: here });
+    await runIssue(job, { runner: pagesHere });
     await drop('QRY02_p01_colour_v3.tif', (await tiffOf(colourPage(60))).subarray(0, 4000));
-    const report = await runIssue(job, { runner: here });
+    const report = await runIssue(job, { runner: pagesHere });
     expect(report.pages[1]).toMatchObject({ state: 'stopped' });
     expect(report.pages[1].findings[0].file).toBe('QRY02_p01_colour_v3.tif');
     expect(await exists(join(folder, 'press', 'QRY02_1.tif'))).toBe(false);
@@ -126,7 +124,7 @@ describe('a run of an issue', () => {
 
   test('stops only the page of a file that went away or may not be read', async () => {
     const { job, folder } = await openWithPages();
-    await runIssue(job, { runner: here });
+    await runIssue(job, { runner: pagesHere });
     const path = join(folder, 'incoming', 'QRY02_p01_inks.tif');
     // The superuser may read everything, so the refusal is made here.
     const hashOfFile = FileHashes.prototype.of;
@@ -134,7 +132,7 @@ describe('a run of an issue', () => {
       if (file === path) throw Object.assign(new Error('EACCES: permission denied'), { code: 'EACCES' });
       return hashOfFile.call(this, file);
     });
-    const report = await runIssue(job, { runner: here });
+    const report = await runIssue(job, { runner: pagesHere });
     expect(report.pages.map(({ state }) => state)).toEqual(['done', 'stopped', 'attention', 'done']);
     expect(report.pages[1].findings).toMatchObject([
       { code: 'picture-unreadable', file: 'QRY02_p01_inks.tif', message: 'You may not read this file' },
@@ -156,7 +154,7 @@ describe('a run of an issue', () => {
 
   test('looks without writing anything', async () => {
     const { job, folder } = await openWithPages();
-    const report = await runIssue(job, { runner: here, products: [] });
+    const report = await runIssue(job, { runner: pagesHere, products: [] });
     expect(report.pages[1]).toMatchObject({ state: 'done', page: '1' });
     expect(report.pages[1].measures?.inkAfterPercent).toBeGreaterThan(100);
     expect(await readdir(join(folder, 'press'))).toEqual([]);
@@ -165,10 +163,10 @@ describe('a run of an issue', () => {
 
   test('makes only what was asked for, and the rest later', async () => {
     const { job, folder } = await openWithPages();
-    await runIssue(job, { runner: here, products: ['proof'], pages: ['1'] });
+    await runIssue(job, { runner: pagesHere, products: ['proof'], pages: ['1'] });
     expect(await readdir(join(folder, 'press'))).toEqual([]);
     expect(await exists(join(folder, 'proofs', 'QRY02_1_proof.png'))).toBe(true);
-    await runIssue(job, { runner: here });
+    await runIssue(job, { runner: pagesHere });
     expect(await exists(join(folder, 'press', 'QRY02_1.tif'))).toBe(true);
   });
 });
@@ -176,7 +174,7 @@ describe('a run of an issue', () => {
 describe('what is made of a page', () => {
   test('its line plate equals the inks bit for bit', async () => {
     const { job, folder } = await openWithPages();
-    await runIssue(job, { runner: here, pages: ['1'] });
+    await runIssue(job, { runner: pagesHere, pages: ['1'] });
     const plate = await sharp(join(folder, 'press', 'QRY02_1_line.tif'))
       .toColourspace('b-w')
       .raw()
@@ -186,7 +184,7 @@ describe('what is made of a page', () => {
 
   test('its composite has the size of trim plus bleed, and black line at 100 % over the colour beneath', async () => {
     const { job, folder } = await openWithPages();
-    await runIssue(job, { runner: here, pages: ['1'] });
+    await runIssue(job, { runner: pagesHere, pages: ['1'] });
     const { data, info } = await sharp(join(folder, 'press', 'QRY02_1.tif'), { ignoreIcc: true })
       .pipelineColourspace('cmyk')
       .toColourspace('cmyk')
@@ -206,13 +204,13 @@ describe('what is made of a page', () => {
 describe('a delivery', () => {
   test('is one verified bundle, the same bytes on every run', async () => {
     const { job, folder } = await openWithPages();
-    const first = await deliver(job, { runner: here });
+    const first = await deliver(job, { runner: pagesHere });
     const report = await verifyBag(join(folder, first.path));
     expect(report.ok).toBe(true);
     const other = await openSmallIssue();
     try {
       await dropAll(other);
-      const second = await deliver(other.job, { runner: here });
+      const second = await deliver(other.job, { runner: pagesHere });
       expect(second.bundle.sha256).toBe(first.bundle.sha256);
     } finally {
       await other.remove();
@@ -222,7 +220,7 @@ describe('a delivery', () => {
   test('is refused while a page is missing, and says which and what to do', async () => {
     issue = await openSmallIssue();
     await issue.drop('QRY02_p01_colour.tif', await tiffOf(colourPage()));
-    const refused = await deliver(issue.job, { runner: here }).catch((thrown: unknown) => thrown);
+    const refused = await deliver(issue.job, { runner: pagesHere }).catch((thrown: unknown) => thrown);
     expect(refused).toBeInstanceOf(IncompleteIssueError);
     const { blocking, exitCode, message } = refused as IncompleteIssueError;
     expect(exitCode).toBe(3);
@@ -236,7 +234,7 @@ describe('a delivery', () => {
     await issue.drop('QRY02_p01_colour.tif', await tiffOf(colourPage()));
     await issue.drop('QRY02_p01_line.tif', await inksTiffOf(inksPage()));
     const { path, leftOut } = await deliver(issue.job, {
-      runner: here,
+      runner: pagesHere,
       partial: { reason: 'the rest follows' },
     });
     expect(path).toBe(join('delivery', 'QRY02-partial.zip'));
@@ -254,7 +252,7 @@ describe('a delivery', () => {
 
   test('makes a press file anew that somebody edited by hand, even with its time set back', async () => {
     const { job, folder } = await openWithPages();
-    const first = await deliver(job, { runner: here });
+    const first = await deliver(job, { runner: pagesHere });
     for (const name of ['press/QRY02_1.tif', 'plates/QRY02_2_cyan.tif', 'proofs/contact-sheet.png']) {
       const path = join(folder, name);
       const { atime, mtime } = await stat(path);
@@ -263,7 +261,7 @@ describe('a delivery', () => {
       await file.close();
       await utimes(path, atime, mtime);
     }
-    const second = await deliver(job, { runner: here });
+    const second = await deliver(job, { runner: pagesHere });
     expect(second.report.workedOn).toEqual(['1', '2']);
     expect(second.bundle.sha256).toBe(first.bundle.sha256);
     const made = second.report.pages[1].outputs.find(({ role }) => role === 'composite');
@@ -273,7 +271,7 @@ describe('a delivery', () => {
   test('leaves out a page that is held back', async () => {
     const { folder } = await openWithPages(`${smallJob}held:\n  - page: 3\n    reason: script rewrite\n`);
     const job = await loadJob(folder);
-    const refused = (await deliver(job, { runner: here }).catch(
+    const refused = (await deliver(job, { runner: pagesHere }).catch(
       (thrown: unknown) => thrown,
     )) as IncompleteIssueError;
     expect(refused.blocking).toMatchObject([{ page: '3', state: 'held' }]);
@@ -287,7 +285,7 @@ describe('the status of an issue', () => {
     const before = await readStatus(job, Date.parse('2026-12-04T10:00:00Z'));
     expect(before).toMatchObject({ flatted: 4, coloured: 4, hoursToDue: 6 });
     expect(before.blocking.map(({ state }) => state)).toEqual(['waiting', 'waiting', 'waiting', 'waiting']);
-    await runIssue(job, { runner: here });
+    await runIssue(job, { runner: pagesHere });
     expect((await readStatus(job)).blocking).toEqual([]);
   });
 });

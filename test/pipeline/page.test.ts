@@ -1,8 +1,7 @@
 import { afterEach, describe, expect, test } from 'vitest';
 import { deliver, IncompleteIssueError } from '../../pipeline/deliver.js';
 import { runIssue } from '../../pipeline/issue.js';
-import { preparePage } from '../../pipeline/page.js';
-import type { PageRunner } from '../../pipeline/work/page-runner.js';
+import { pagesHere } from '../helpers/pages-here.js';
 import { drawn } from '../helpers/rasters.js';
 import {
   colourPage,
@@ -14,8 +13,6 @@ import {
   smallJob,
   tiffOf,
 } from '../helpers/small-issue.js';
-
-const here: PageRunner = { run: preparePage, close: async () => undefined };
 
 let issue: SmallIssue | undefined;
 afterEach(async () => {
@@ -36,7 +33,7 @@ describe('findings that job.yaml accepts', () => {
       x < 30 || y < 30 || x > 410 || y > 568 ? [255, 255, 255] : [90, 120, 60],
     );
     await issue?.drop('p4.tif', await tiffOf(white));
-    const report = await runIssue(job, { runner: here, pages: ['4'] });
+    const report = await runIssue(job, { runner: pagesHere, pages: ['4'] });
     const page = report.pages[4];
     expect(page.state).toBe('done');
     expect(page.findings.find(({ code }) => code === 'bleed-empty')).toMatchObject({
@@ -51,7 +48,7 @@ describe('findings that job.yaml accepts', () => {
   ])('never make a page count as ready that cannot be made: %s', async (code, bytes) => {
     const { job } = await issueWith(`  - page: 4\n    accept: { ${code}: "let it go" }\n`);
     await issue?.drop('p4.tif', await bytes());
-    const refused = (await deliver(job, { runner: here }).catch(
+    const refused = (await deliver(job, { runner: pagesHere }).catch(
       (thrown: unknown) => thrown,
     )) as IncompleteIssueError;
     expect(refused).toBeInstanceOf(IncompleteIssueError);
@@ -65,7 +62,7 @@ describe('a page of parts', () => {
     const { job } = await issueWith('  - page: 4\n');
     await issue?.drop('p4 colour.tif', await tiffOf(colourPage()));
     await issue?.drop('p4 inks.tif', (await inksTiffOf(inksPage())).subarray(0, 200));
-    const report = await runIssue(job, { runner: here, pages: ['4'] });
+    const report = await runIssue(job, { runner: pagesHere, pages: ['4'] });
     expect(report.pages[4]).toMatchObject({ state: 'stopped', outputs: [] });
     expect(report.pages[4].findings[0]).toMatchObject({ severity: 'stop', file: 'p4 inks.tif' });
   });
