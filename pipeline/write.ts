@@ -7,7 +7,7 @@ import { type Bitmap, channelsOf, type Plate, type Raster, type Separation } fro
 /**
  * Encodes finished pixels as files: press TIFFs, plates, proofs. Nothing here changes a pixel of a press file or plate,
  * and nothing writes a date or a program name, so that the same pixels give the same bytes on every run.
- * `writeWhole` (atomic.ts) puts the bytes into place.
+ * `writeWhole` (atomic.ts) puts the bytes into place. A file of strips comes in pieces, which are never joined.
  */
 
 /**
@@ -32,7 +32,7 @@ const pngLevel = 4;
 export async function encodeComposite(
   separation: Separation,
   options: { readonly ppi: number; readonly profile: Uint8Array },
-): Promise<Buffer> {
+): Promise<Uint8Array[]> {
   const { width, height, cyan, magenta, yellow, black } = separation;
   const picture: Planes = { width, height, planes: [cyan, magenta, yellow, black] };
   return deflated(picture, tiffPhotometric.separated, options.ppi, options.profile);
@@ -43,7 +43,7 @@ export async function encodeComposite(
  * the file says so by WhiteIsZero (262 = 0), so that viewers show ink dark.
  * @param options.ppi pixels per inch of the plate
  */
-export async function encodePlate(plate: Plate, options: { readonly ppi: number }): Promise<Buffer> {
+export async function encodePlate(plate: Plate, options: { readonly ppi: number }): Promise<Uint8Array[]> {
   const { width, height, data } = plate;
   return deflated({ width, height, planes: [data] }, tiffPhotometric.whiteIsZero, options.ppi, undefined);
 }
@@ -53,7 +53,10 @@ export async function encodePlate(plate: Plate, options: { readonly ppi: number 
  * (262 = 0), the normal sense of CCITT data (TIFF 6.0, pages 17 and 37).
  * @param options.ppi pixels per inch of the line plate
  */
-export async function encodeLinePlate(plate: Bitmap, options: { readonly ppi: number }): Promise<Buffer> {
+export async function encodeLinePlate(
+  plate: Bitmap,
+  options: { readonly ppi: number },
+): Promise<Uint8Array[]> {
   const { width, height } = plate;
   const layout: TiffLayout = {
     width,
@@ -75,7 +78,7 @@ async function deflated(
   photometric: TiffLayout['photometric'],
   ppi: number,
   profile: Uint8Array | undefined,
-): Promise<Buffer> {
+): Promise<Uint8Array[]> {
   const { width, height, planes } = picture;
   for (const plane of planes) expectSamples(plane, width * height);
   const layout: TiffLayout = {

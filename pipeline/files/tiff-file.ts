@@ -1,5 +1,3 @@
-import { bytesOnShelf } from '../kernels/desk.js';
-
 /**
  * The container of a TIFF 6.0 file: one picture in strips, its directory first. Little-endian, no date, no program name.
  * Sources: TIFF 6.0 (1992) sections 2, 3 and 16; the ICC tag in ICC.1 Annex B; compression 8 (deflate) in the TIFF
@@ -40,20 +38,13 @@ interface Field {
   readonly bytes: Buffer;
 }
 
-/** The whole file: head, then the packed strips in order. */
-export function tiffFile(layout: TiffLayout, strips: readonly Uint8Array[]): Buffer {
+/** The whole file, in the pieces in which it is written: head, then the packed strips in order. */
+export function tiffFile(layout: TiffLayout, strips: readonly Uint8Array[]): Uint8Array[] {
   const head = tiffHead(
     layout,
     strips.map((strip) => strip.length),
   );
-  const file = bytesOnShelf(strips.reduce((sum, strip) => sum + strip.length, head.length));
-  file.set(head);
-  let at = head.length;
-  for (const strip of strips) {
-    file.set(strip, at);
-    at += strip.length;
-  }
-  return file;
+  return [head, ...strips];
 }
 
 /**

@@ -34,7 +34,8 @@ interface Made {
   readonly suffix: string;
   readonly size: SizePx;
   readonly ppi: number;
-  readonly encode: () => Promise<Buffer>;
+  /** The file, in pieces. */
+  readonly encode: () => Promise<readonly Uint8Array[]>;
 }
 
 /**
@@ -61,13 +62,19 @@ export async function makeOutputs(context: OutputContext): Promise<OutputFile[]>
 }
 
 async function writeOne(made: Made, folder: string, baseName: string): Promise<OutputFile> {
-  const bytes = await made.encode();
+  const pieces = await made.encode();
   const name = `${baseName}${made.suffix}`;
-  await writeWhole(join(folder, name), bytes);
-  const sha256 = createHash('sha256').update(bytes).digest('hex');
+  await writeWhole(join(folder, name), pieces);
+  const hash = createHash('sha256');
+  let bytes = 0;
+  for (const piece of pieces) {
+    hash.update(piece);
+    bytes += piece.length;
+  }
+  const sha256 = hash.digest('hex');
   const { product, role, ppi } = made;
   const { width, height } = made.size;
-  return { product, role, name, bytes: bytes.length, sha256, width, height, ppi };
+  return { product, role, name, bytes, sha256, width, height, ppi };
 }
 
 function pressFiles({ inks, press, request }: OutputContext): Made[] {
@@ -133,7 +140,7 @@ function picture(product: 'proof' | 'thumbnail', raster: Raster, ppi: number, su
     suffix,
     size: raster,
     ppi,
-    encode: () => encodePicture(raster, { ppi, format: 'png' }),
+    encode: async () => [await encodePicture(raster, { ppi, format: 'png' })],
   };
 }
 

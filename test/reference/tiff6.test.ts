@@ -15,9 +15,9 @@ const separation = drawSeparation(301, 2000);
 const plate = { width: 301, height: 2000, data: separation.cyan };
 const lines = drawLines(1003, 400);
 
-const composite = await encodeComposite(separation, { ppi: 300, profile });
-const greyPlate = await encodePlate(plate, { ppi: 300 });
-const linePlate = await encodeLinePlate(lines, { ppi: 1200 });
+const composite = Buffer.concat(await encodeComposite(separation, { ppi: 300, profile }));
+const greyPlate = Buffer.concat(await encodePlate(plate, { ppi: 300 }));
+const linePlate = Buffer.concat(await encodeLinePlate(lines, { ppi: 1200 }));
 
 function fieldsOf(file: Buffer): Map<number, unknown> {
   const [directory] = decode(file, { ignoreImageData: true });
@@ -156,7 +156,9 @@ describe('Group 4 (ITU-T T.6) as libtiff reads it', () => {
         x += run;
       });
     });
-    const file = await encodeLinePlate(bitsOf({ width, height: rows.length, data }), { ppi: 600 });
+    const file = Buffer.concat(
+      await encodeLinePlate(bitsOf({ width, height: rows.length, data }), { ppi: 600 }),
+    );
     const light = await sharp(file, { limitInputPixels: false }).toColourspace('b-w').raw().toBuffer();
     return light.equals(Buffer.from(data.map((ink) => 255 - ink)));
   }

@@ -32,5 +32,5 @@ for (let at = Number(first) * 2; at < files.length; at += Number(step) * 2) {
     encodePicture(proof, { ppi: proofPpi, format: 'png' }),
     encodePicture(thumbnail, { ppi: proofPpi, format: 'png' }),
   ]);
-  await Promise.all(encoded.map((bytes, i) => writeFile(join(out, `${at}-${i}`), bytes)));
+  await Promise.all(encoded.map((file, i) => writeFile(join(out, `${at}-${i}`), file)));
 }

@@ -1,4 +1,5 @@
-import { chmod, mkdir, mkdtemp, readdir, readFile, rm, stat, writeFile } from 'node:fs/promises';
+import type { FileHandle } from 'node:fs/promises';
+import { chmod, mkdir, mkdtemp, open, readdir, readFile, rm, stat, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
@@ -43,6 +44,34 @@ async function* brokenOff(): AsyncGenerator<Uint8Array> {
 }
 
 describe('a file that is written whole', () => {
+  it('holds pieces in their order, however many there are', async () => {
+    const pieces = Array.from({ length: 2000 }, (_, i) => Buffer.alloc(i % 7, i));
+    await writeWhole(join(folder, 'p07.tif'), pieces);
+    expect((await readFile(join(folder, 'p07.tif'))).equals(Buffer.concat(pieces))).toBe(true);
+  });
+
+  it('holds every piece where the system takes a part of them at a time', async () => {
+    const path = join(folder, 'p07.tif');
+    const handle = await open(path, 'w');
+    const prototype: FileHandle = Object.getPrototypeOf(handle);
+    await handle.close();
+    const sparing = vi.spyOn(prototype, 'writev').mockImplementation(async function (
+      this: FileHandle,
+      pieces,
+    ) {
+      const { bytesWritten } = await this.write(
+        pieces[0] as Uint8Array,
+        0,
+        Math.min(3, pieces[0].byteLength),
+      );
+      return { bytesWritten, buffers: pieces };
+    });
+    await writeWhole(path, [Buffer.from('page '), Buffer.from('seven'), Buffer.from('.')]);
+    expect(sparing.mock.calls.length).toBeGreaterThan(3);
+    sparing.mockRestore();
+    expect(await readFile(path, 'utf8')).toBe('page seven.');
+  });
+
   it('holds exactly the bytes given, from one buffer or from a stream, and leaves nothing beside it', async () => {
     await writeWhole(join(folder, 'p07.tif'), Buffer.from('page seven'));
     await writeWhole(
