@@ -129,50 +129,62 @@ function edgeOf(hidden: Uint8Array, width: number, height: number): Int32Array {
   return Int32Array.from(edge);
 }
 
+/** Marks a pixel as already waiting in the next ring. */
+const waiting = 2;
+
 /** Gives each pixel of a ring the mean of its visible neighbours, makes the ring visible, and returns the next one. */
 function fillRing(picture: Raster, hidden: Uint8Array, ring: Int32Array): Int32Array {
   const { width, height } = picture;
   for (const i of ring) meanOfVisible(picture, hidden, i);
   for (const i of ring) hidden[i] = 0;
-  const next: number[] = [];
+  // A pixel has four neighbours, and all of them wait at most once.
+  const next = new Int32Array(ring.length * 4);
+  let count = 0;
   for (const i of ring) {
     const x = i % width;
-    const y = (i - x) / width;
-    for (const [u, v] of [
-      [x - 1, y],
-      [x + 1, y],
-      [x, y - 1],
-      [x, y + 1],
-    ]) {
-      if (u < 0 || v < 0 || u >= width || v >= height) continue;
-      const near = v * width + u;
-      // 2 marks a pixel as already waiting in the next ring.
-      if (hidden[near] !== 1) continue;
-      hidden[near] = 2;
-      next.push(near);
-    }
+    if (x > 0 && hidden[i - 1] === 1) count = wait(i - 1, hidden, next, count);
+    if (x < width - 1 && hidden[i + 1] === 1) count = wait(i + 1, hidden, next, count);
+    if (i >= width && hidden[i - width] === 1) count = wait(i - width, hidden, next, count);
+    if (i < width * (height - 1) && hidden[i + width] === 1) count = wait(i + width, hidden, next, count);
   }
-  return Int32Array.from(next);
+  return next.subarray(0, count);
+}
+
+function wait(i: number, hidden: Uint8Array, next: Int32Array, count: number): number {
+  hidden[i] = waiting;
+  next[count] = i;
+  return count + 1;
 }
 
 function meanOfVisible(picture: Raster, hidden: Uint8Array, i: number): void {
   const { width, height, data } = picture;
   const channels = channelsOf(picture);
+  // Grey is its own second and third channel.
+  const step = channels === 1 ? 0 : 1;
   const x = i % width;
   const y = (i - x) / width;
-  for (let channel = 0; channel < channels; channel++) {
-    let sum = 0;
-    let count = 0;
-    for (let v = Math.max(0, y - 1); v <= Math.min(height - 1, y + 1); v++) {
-      for (let u = Math.max(0, x - 1); u <= Math.min(width - 1, x + 1); u++) {
-        const near = v * width + u;
-        if (hidden[near] !== 0) continue;
-        sum += data[near * channels + channel];
-        count++;
-      }
+  const [left, right] = [x > 0 ? -1 : 0, x < width - 1 ? 1 : 0];
+  const bottom = Math.min(height - 1, y + 1);
+  let first = 0;
+  let second = 0;
+  let third = 0;
+  let count = 0;
+  for (let v = Math.max(0, y - 1); v <= bottom; v++) {
+    const row = v * width + x;
+    for (let near = row + left; near <= row + right; near++) {
+      if (hidden[near] !== 0) continue;
+      const at = near * channels;
+      first += data[at];
+      second += data[at + step];
+      third += data[at + 2 * step];
+      count++;
     }
-    if (count > 0) data[i * channels + channel] = Math.round(sum / count);
   }
+  if (count === 0) return;
+  const at = i * channels;
+  data[at] = Math.round(first / count);
+  data[at + step] = Math.round(second / count);
+  data[at + 2 * step] = Math.round(third / count);
 }
 
 function paintPaper(picture: Raster, hidden: Uint8Array): void {
