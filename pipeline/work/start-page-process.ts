@@ -26,9 +26,9 @@ const pageProcessFlags = [
  */
 const memorySettings = {
   MALLOC_ARENA_MAX: '1',
-  MALLOC_MMAP_THRESHOLD_: '8000000',
-  MALLOC_TRIM_THRESHOLD_: '64000000',
-  MALLOC_TOP_PAD_: '16000000',
+  MALLOC_MMAP_THRESHOLD_: '4000000',
+  MALLOC_TRIM_THRESHOLD_: '32000000',
+  MALLOC_TOP_PAD_: '8000000',
 };
 
 /** Starts a page process; it takes what `PageTask` describes and answers with a `PageReply`. */
