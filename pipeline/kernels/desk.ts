@@ -14,6 +14,8 @@ const layoutBytes = 16 * 2 ** 20;
  */
 const shelfBytes = 400 * 2 ** 20;
 
+const nothing = { start: 0, end: 0 };
+
 /** Samples of 8 or of 16 bit. */
 type Samples = Uint8Array | Uint16Array;
 
@@ -33,6 +35,8 @@ class Desk {
   /** Whether work is being done that clears the shelf behind it, and the end of what it leaves there. */
   private isTaken = false;
   private leftEnd = 0;
+  /** What lies on the shelf and is held no longer. */
+  private spare = nothing;
 
   constructor() {
     const pages = Math.ceil((layoutBytes + shelfBytes) / wasmPageBytes);
@@ -66,10 +70,22 @@ class Desk {
    * if there is no room. It holds whatever was there before.
    */
   hold(length: number): Uint8Array {
+    const from = this.spare.start + slack;
+    if (from + roomFor(length) <= this.spare.end) {
+      this.spare = { start: from + roomFor(length), end: this.spare.end };
+      return this.bytes.subarray(from, from + length);
+    }
     const place = this.shelfEnd + slack;
     if (place + roomFor(length) > this.keptStart) return new Uint8Array(length);
     this.shelfEnd = place + roomFor(length);
     return this.bytes.subarray(place, place + length);
+  }
+
+  /** Holds a picture no longer: whatever is held next may take its place. One at a time is remembered. */
+  release(samples: Samples): void {
+    if (!this.has(samples)) return;
+    const start = samples.byteOffset - slack;
+    this.spare = { start, end: start + slack + roomFor(samples.byteLength) };
   }
 
   /** Where on the shelf the next picture goes. */
@@ -100,6 +116,7 @@ class Desk {
   /** Clears the shelf. Nobody may use what was on it any more. */
   clear(): void {
     this.shelfEnd = this.shelfStart;
+    this.spare = nothing;
   }
 
   /**
@@ -112,11 +129,13 @@ class Desk {
     const before = this.shelfEnd;
     this.isTaken = true;
     this.leftEnd = before;
+    this.spare = nothing;
     try {
       return await work();
     } finally {
       this.isTaken = false;
       this.shelfEnd = this.leftEnd;
+      this.spare = nothing;
     }
   }
 

@@ -28,6 +28,7 @@ export interface PreparedInks {
 /**
  * Fits colour and line to the print spec, decides the line to ink or paper, separates the colour, and lays the line
  * over it within the ink limit.
+ * @param art its colour is used up
  */
 export async function prepareInks(
   art: PageArt,
@@ -38,10 +39,13 @@ export async function prepareInks(
   const size = bleedBoxPx(spec, spec.colourPpi);
   const wanted = await fitLine(art, plans.line, spec);
   const fitted = await fitColour(art, plans.colour, size);
+  const whole = art.colour?.pixels;
+  if (whole !== undefined && whole !== fitted) desk().release(whole.data);
   const apart = splitLine(art, fitted, wanted, size, spec);
   const separated =
     apart.colour === undefined ? blankSheet(size) : separator.separate(apart.colour, art.profile);
   const { separation } = separated;
+  if (apart.colour !== undefined) desk().release(apart.colour.data);
   const limit = separator.inkLimitPercent;
   let composite = separation;
   if (apart.coverage !== undefined && !art.lineInColour) {

@@ -23,6 +23,28 @@ describe('the desk', () => {
     expect(desk().holdFrom(desk().shelfPlace(), 2 ** 30)).toBeUndefined();
   });
 
+  it('gives the place of what is held no longer to what is held next, as far as it reaches', () => {
+    clearDesk(false);
+    const first = desk().hold(10_000);
+    const beside = desk().hold(64).fill(5);
+    const end = desk().shelfPlace();
+    desk().release(first);
+    const parts = [desk().hold(4000).fill(1), desk().hold(4000).fill(2)];
+    expect(desk().shelfPlace()).toBe(end);
+    desk().hold(4000).fill(3);
+    expect(desk().shelfPlace()).toBeGreaterThan(end);
+    expect([...parts, beside].map((held) => new Set(held))).toEqual([1, 2, 5].map((byte) => new Set([byte])));
+  });
+
+  it('forgets what was released once the shelf is cleared', () => {
+    clearDesk(false);
+    desk().release(desk().hold(10_000));
+    clearDesk(false);
+    const start = desk().shelfPlace();
+    desk().hold(100);
+    expect(desk().shelfPlace()).toBeGreaterThan(start);
+  });
+
   it('refuses two pieces of work that each clear the shelf behind them', async () => {
     await expect(desk().during(() => desk().during(async () => undefined))).rejects.toThrow('two pages');
   });
