@@ -7,51 +7,29 @@ export const pageMemoryBytes = 700e6;
 
 /**
  * Bytes of memory that one pixel of a page in hand takes at the most: 700 MB for 4350 x 6300 pixels. Measured on such pages,
- * after many of them: colour and line 480 MB at 300 ppi and 680 MB at 600 ppi, a flat page 490 MB.
+ * after many of them, colour at 300 ppi and at 600: colour and line 345 and 620 MB, lettering in a file of its own 635 and 640;
+ * a flat page 505, layers 600; pages of all kinds in turn 660 MB.
  */
 const bytesPerPixel = 26;
-
-/**
- * What is laid on each other takes more, as a multiple of that. Measured on such pages, after many of them: layers 750 MB,
- * between pages of other kinds 830; lettering in a file of its own 920 MB, and 1180 where colour at 600 ppi beside it has the
- * line painted in.
- */
-const layersFactor = 5 / 4;
-const letteringFactor = 7 / 4;
 
 /** An uncompressed RGB picture has 3 bytes for each pixel; a compressed one has more pixels than its bytes tell. */
 const bytesPerFilePixel = 3;
 
 /** What a page's cost depends on. */
 export interface CostlyPage extends Pick<PageRequest, 'page'> {
-  readonly files: readonly { readonly part: string; readonly name: string; readonly bytes: number }[];
+  readonly files: readonly { readonly bytes: number }[];
 }
 
 /**
  * Pixels that a page counts as while it is worked on: its print size at the highest resolution it has, or what its files
- * hold if that is more; more again where parts or layers are laid on each other.
+ * hold if that is more.
  */
 export function pagePixels({ page, files }: CostlyPage): number {
   const { trim, bleedMm, colourPpi, linePpi } = page.spec;
   const ppi = Math.max(colourPpi, linePpi);
   const printed = mmToPx(trim.widthMm + 2 * bleedMm, ppi) * mmToPx(trim.heightMm + 2 * bleedMm, ppi);
   const dropped = files.reduce((sum, { bytes }) => sum + bytes, 0) / bytesPerFilePixel;
-  return Math.ceil(Math.max(printed, dropped) * factorOf(files));
-}
-
-function factorOf(files: CostlyPage['files']): number {
-  if (hasLettering(files)) return letteringFactor;
-  return hasLayers(files) ? layersFactor : 1;
-}
-
-/** Whether a page's lettering came in a file of its own. */
-export function hasLettering(files: CostlyPage['files']): boolean {
-  return files.some(({ part }) => part === 'lettering');
-}
-
-/** Whether a page came in layers. */
-export function hasLayers(files: CostlyPage['files']): boolean {
-  return files.some(({ name }) => name.toLowerCase().endsWith('.ora'));
+  return Math.ceil(Math.max(printed, dropped));
 }
 
 /** Memory that pages in flight may take together, in bytes: half of the machine's is left to others. */

@@ -11,25 +11,17 @@ const spec = specWith({
   linePpi: 600,
 });
 const page = testPage('1', [1], { spec });
-const file = (part: string, bytes: number, name = `p01 ${part}.tif`) => ({ part, bytes, name });
 
 describe('the memory that a page counts as', () => {
   test('is 700 MB for a usual page at 600 ppi', () => {
-    const pixels = pagePixels({ page, files: [file('colour', 9e6), file('line', 2e5)] });
+    const pixels = pagePixels({ page, files: [{ bytes: 9e6 }, { bytes: 2e5 }] });
     expect(pixels).toBe(4350 * 6300);
     expect(pixelsWithin(pageMemoryBytes)).toBeLessThan(pixels);
     expect(pixelsWithin(1.02 * pageMemoryBytes)).toBeGreaterThan(pixels);
   });
 
   test('grows with what its files hold', () => {
-    expect(pagePixels({ page, files: [file('whole', 300e6)] })).toBe(100e6);
-  });
-
-  test('is a quarter more for layers, and three quarters more with lettering in a file of its own', () => {
-    const layered = pagePixels({ page, files: [file('whole', 1, 'p01.ORA')] });
-    expect(layered).toBe(Math.ceil((4350 * 6300 * 5) / 4));
-    const lettered = pagePixels({ page, files: [file('colour', 1), file('lettering', 1)] });
-    expect(lettered).toBe((4350 * 6300 * 7) / 4);
+    expect(pagePixels({ page, files: [{ bytes: 300e6 }] })).toBe(100e6);
   });
 });
 
