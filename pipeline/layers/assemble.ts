@@ -42,14 +42,17 @@ export interface PageArt {
  * Takes the parts of a page apart into colour and line. A lone flat picture has its black lifted; layers decide for
  * themselves which line is still black; parts that need each other (lettering above line, coloured line) are stacked
  * and flattened as if they were layers.
- * @param parts used up where they are stacked
+ * @param parts used up: each picture lives no longer than it is needed
  */
 export async function assemble(
   parts: Parts,
   partOf: (name: string) => Part | undefined,
   spec: AssembleSpec,
 ): Promise<PageArt> {
-  return plainArt(parts, spec.line) ?? (await letteredInks(parts, spec)) ?? stacked(parts, partOf, spec);
+  const art = plainArt(parts, spec.line) ?? (await letteredInks(parts, spec));
+  if (art === undefined) return stacked(parts, partOf, spec);
+  Object.assign(parts, { colour: undefined, line: undefined, lettering: undefined });
+  return art;
 }
 
 /** Parts that do not need each other. */

@@ -20,13 +20,19 @@ export interface LayeredFile {
   readonly limits: ReadLimits;
 }
 
+/** A file taken out of the archive, and how many layers are still to be decoded from it. */
+interface TakenFile {
+  readonly file: Promise<Buffer>;
+  readonly uses: number;
+}
+
 /** An OpenRaster file being read, and the headers of the pictures its layers name. */
 interface Opened {
   readonly archive: Archive;
   readonly limits: ReadLimits;
   readonly heads: Map<string, StoredPicture>;
   /** Files of layers that are seen, by name, taken out of a content that may be gone when they are decoded. */
-  readonly taken: Map<string, Promise<Buffer>>;
+  readonly taken: Map<string, TakenFile>;
 }
 
 /**
@@ -131,12 +137,22 @@ function describeLayer(opened: Opened, layer: StackLayer): Promise<StoredPicture
 /** Takes the files of the layers that are seen out of the archive. What is wrong with one is told when it is decoded. */
 async function takeShown({ archive, taken }: Opened, root: StackGroup): Promise<void> {
   for (const src of shownSources(root)) {
+    const known = taken.get(src);
     const entry = archive.entries.get(src);
     if (entry === undefined) continue;
-    const file = readEntry(archive, entry);
-    taken.set(src, file);
+    const file = known?.file ?? readEntry(archive, entry);
+    taken.set(src, { file, uses: (known?.uses ?? 0) + 1 });
     await file.catch(() => undefined);
   }
+}
+
+/** What was taken out for a layer; the last layer that it serves takes it away. */
+function takenFor({ taken }: Opened, src: string): Promise<Buffer> | undefined {
+  const found = taken.get(src);
+  if (found === undefined) return undefined;
+  if (found.uses === 1) taken.delete(src);
+  else taken.set(src, { ...found, uses: found.uses - 1 });
+  return found.file;
 }
 
 function called(layer: StackLayer): string {
@@ -176,9 +192,9 @@ function layerOf(opened: Opened, layer: StackLayer): Layer {
 
 /** Decodes one PNG of the archive to rgb with alpha; grey and palettes are widened, 16 bit is kept. */
 function decodeEntry(opened: Opened, entry: Entry, layer: StackLayer): Promise<Raster> {
-  const { archive, limits, taken } = opened;
+  const { archive, limits } = opened;
   return about(archive.name, called(layer), async () => {
-    const bytes = await (taken.get(layer.src) ?? readEntry(archive, entry));
+    const bytes = await (takenFor(opened, layer.src) ?? readEntry(archive, entry));
     const source = bufferSource(bytes, archive.name);
     const head = await describePng(source);
     checkPictureSize({ ...head, model: 'rgb', alpha: true }, limits, archive.name);
@@ -206,7 +222,7 @@ function commonProfile(
   opened: Opened,
   root: StackGroup,
 ): { profile: Uint8Array | undefined; noticed: readonly Noticed[] } {
-  const profiles = shownSources(root).map((src) => opened.heads.get(src)?.profile);
+  const profiles = [...new Set(shownSources(root))].map((src) => opened.heads.get(src)?.profile);
   const tagged = profiles.filter((profile) => profile !== undefined);
   const one = tagged.every((profile) => Buffer.compare(profile, tagged[0]) === 0);
   const noticed = [...new Set([...opened.heads.values()].flatMap((head) => head.noticed))];
@@ -223,11 +239,9 @@ function commonProfile(
   return { profile: one ? tagged[0] : undefined, noticed };
 }
 
+/** The file of each layer that is seen. */
 function shownSources(group: StackGroup): string[] {
-  const sources = new Set<string>();
-  for (const child of group.children) {
-    if (!child.visible) continue;
-    for (const src of child.kind === 'group' ? shownSources(child) : [child.src]) sources.add(src);
-  }
-  return [...sources];
+  return group.children
+    .filter(({ visible }) => visible)
+    .flatMap((child) => (child.kind === 'group' ? shownSources(child) : [child.src]));
 }

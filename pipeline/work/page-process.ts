@@ -55,7 +55,8 @@ async function started(asked: PageRequest | UnreadRequest): Promise<StartedPage>
   if (last !== undefined && last.request.key === asked.key) return last;
   const isInTheWay = last !== undefined && leavesTooMuch(last.request.files, asked.files);
   forget(isInTheWay);
-  if (isInTheWay) globalThis.gc?.();
+  // Twice: a clean-up that had begun before passes over what is given up since.
+  for (let i = 0; isInTheWay && i < 2; i++) globalThis.gc?.();
   last = await startPage(asked);
   return last;
 }
@@ -63,12 +64,13 @@ async function started(asked: PageRequest | UnreadRequest): Promise<StartedPage>
 type PageFiles = (PageRequest | UnreadRequest)['files'];
 
 /**
- * Whether what the desk took for one page stands in the way of the next. Layers take 250 MB of it, which only layers take
- * again from the start; lettering in a file of its own comes as one of three pictures, for which there has to be room first.
+ * Whether what the desk took for one page stands in the way of the next. Layers take 250 MB of it, bit by bit, while the files
+ * that they come from are given up; lettering in a file of its own comes as one of three pictures, for which there has to be
+ * room first. Only pages of layers that follow each other find the desk as they need it.
  */
 function leavesTooMuch(before: PageFiles, next: PageFiles): boolean {
   if (hasLettering(next)) return true;
-  return !hasLayers(next) && (hasLayers(before) || hasLettering(before));
+  return hasLayers(next) !== hasLayers(before) || hasLettering(before);
 }
 
 function hasLettering(files: PageFiles): boolean {
