@@ -7,8 +7,8 @@ export const pageMemoryBytes = 700e6;
 
 /**
  * Bytes of memory that one pixel of a page in hand takes at the most: 700 MB for 4350 x 6300 pixels. Measured on such pages,
- * after many of them, colour at 300 ppi and at 600: colour and line 345 and 620 MB, lettering in a file of its own 635 and 640;
- * a flat page 505, layers 600; pages of all kinds in turn 660 MB.
+ * after many of them, colour at 300 ppi and at 600: colour and line 385 and 617 MB, lettering in a file of its own 621 and 647;
+ * flat pages 505, layers 596; pages of all kinds in turn 604 to 643 MB.
  */
 const bytesPerPixel = 26;
 

@@ -17,12 +17,10 @@ const pageProcessFlags = [
 ];
 
 /**
- * Settings of glibc's; others pass them over. Every thread of the image library would keep memory of its own for later: two
- * such stores for all of them are enough. What is larger than 24 MB goes back to the system at once; left to itself, glibc
- * soon keeps pieces up to 32 MB, as line at 600 ppi is. Of what is smaller it keeps 64 MB and asks for 16 MB at a time, or the
- * system would clear the same memory for page after page: over 24 pages that saves a quarter of the page faults and 2 to 4 %
- * of the processor time. Peak of a page process after many pages of colour and line, at 300 and 600 ppi: 480 and 680 MB;
- * without the last two settings 420 and 670.
+ * Settings of glibc's; others pass them over. Every thread of the image library would keep memory of its own for later: one
+ * store for all of them is enough. What is larger than 24 MB goes back to the system at once, as does what stands free at the end
+ * of the store beyond 16 MB; with less kept, the system would clear the same memory for page after page, which takes 1 to 2 % of
+ * the processor time. With more, processes that meet pages of all kinds kept up to 100 MB that they did not use.
  */
 const memorySettings = {
   MALLOC_ARENA_MAX: '1',
