@@ -50,10 +50,11 @@ async function unpaintParts(
   if (!painted.painted) return undefined;
   const whole = inkSharePercent(amount);
   const kept = painted.held === undefined ? amount : withoutMasked(amount, painted.held);
+  const heldPercent = whole === 0 ? 0 : ((whole - inkSharePercent(kept)) / whole) * 100;
   return {
     colour: { ...colour, raster: painted.colour },
     line: { ...line, raster: asPaper(kept) },
-    heldPercent: whole === 0 ? 0 : ((whole - inkSharePercent(kept)) / whole) * 100,
+    heldPercent,
   };
 }
 
