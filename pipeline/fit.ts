@@ -2,7 +2,7 @@ import sharp from 'sharp';
 import { bleedBox, type PrintSpec } from '../config/print-spec.js';
 import { formatSize, type LengthUnit, mmPerInch, pxToMm, type SizeMm, type SizePx } from '../config/units.js';
 import type { Noticed } from './findings.js';
-import { channelsOf, type Plate, type Raster, type StatedPpi } from './raster.js';
+import { channelsOf, type Plate, type Raster, type StatedPpi, samplesFrom } from './raster.js';
 
 /**
  * How far a working page may miss the shape of trim plus bleed, over its whole width or height. What is too much is
@@ -178,7 +178,5 @@ async function resample(
     .toColourspace(space)
     .raw({ depth: wide ? 'ushort' : 'uchar' })
     .toBuffer({ resolveWithObject: true });
-  if (!wide) return new Uint8Array(out.buffer, out.byteOffset, out.byteLength);
-  const aligned = out.byteOffset % 2 === 0 ? out : Uint8Array.from(out);
-  return new Uint16Array(aligned.buffer, aligned.byteOffset, aligned.byteLength / 2);
+  return samplesFrom(out, wide ? 16 : 8);
 }

@@ -33,6 +33,13 @@ export function channelsOf(raster: Pick<Raster, 'model' | 'alpha'>): number {
   return colourChannels[raster.model] + (raster.alpha ? 1 : 0);
 }
 
+/** Bytes as samples of 8 or 16 bit, copied only where they begin at an odd place in memory. */
+export function samplesFrom(bytes: Uint8Array, bits: 8 | 16): Uint8Array | Uint16Array {
+  if (bits === 8) return new Uint8Array(bytes.buffer, bytes.byteOffset, bytes.length);
+  const aligned = bytes.byteOffset % 2 === 0 ? bytes : Uint8Array.from(bytes);
+  return new Uint16Array(aligned.buffer, aligned.byteOffset, aligned.length / 2);
+}
+
 /** The largest sample value of a raster. */
 export function maxOf(raster: Pick<Raster, 'data'>): 255 | 65535 {
   return raster.data instanceof Uint8Array ? 255 : 65535;

@@ -39,9 +39,9 @@ export async function writeWhole(
   await makeWhole(path, async (partPath) => {
     const handle = await attempt(path, () => open(partPath, 'wx'));
     try {
-      if (content instanceof Uint8Array) await attempt(path, () => writeFully(handle, [content]));
-      else if (Symbol.iterator in content) await attempt(path, () => writeFully(handle, content));
-      else for await (const piece of content) await attempt(path, () => writeFully(handle, [piece]));
+      const pieces = content instanceof Uint8Array ? [content] : content;
+      if (Symbol.iterator in pieces) await attempt(path, () => writeFully(handle, pieces));
+      else for await (const piece of pieces) await attempt(path, () => writeFully(handle, [piece]));
       await attempt(path, () => handle.sync());
     } finally {
       await handle.close();

@@ -101,11 +101,10 @@ export function mergeCanvas(
     const full = inner.full[index];
     const line = inner.lines[index];
     if (full === undefined && !clearsOutside(group.blend)) continue;
-    const over = fade(full === undefined ? room.nothing : room.open(full, room.opened.over), opacity);
+    const over = fade(room.open(full, room.opened.over), opacity);
     if (line === undefined) layPaint(canvas, index, group.blend, over);
     else {
-      const kept = inner.bare[index];
-      const bare = fade(kept === undefined ? room.nothing : room.open(kept, room.opened.overBare), opacity);
+      const bare = fade(room.open(inner.bare[index], room.opened.overBare), opacity);
       layGroup(canvas, index, group.blend, { full: over, bare, line, opacity }, rule);
       room.giveLineBack(line);
     }
@@ -184,11 +183,7 @@ function settle(canvas: Canvas, index: number, line: LineTile, rule: LineRule): 
 
 /** Both sides of a tile, with alpha; whatever lies nowhere is transparent. */
 export function openBoth({ full, bare, room }: Canvas, index: number): { full: Tile; bare: Tile } {
-  const [whole, beneath] = [full[index], bare[index]];
-  return {
-    full: whole === undefined ? room.nothing : room.open(whole, room.opened.full),
-    bare: beneath === undefined ? room.nothing : room.open(beneath, room.opened.bare),
-  };
+  return { full: room.open(full[index], room.opened.full), bare: room.open(bare[index], room.opened.bare) };
 }
 
 /** Opens both sides of a tile, for a change of the bare one. */

@@ -93,10 +93,7 @@ class LineJudge {
   judge(row: number): void {
     const first = this.doubtRow(row * tileSide);
     this.doubt.fill(0, first, first + tileSide * this.canvas.grid.width);
-    for (const index of tilesOfRow(this.canvas.grid, row)) {
-      const line = this.canvas.lines[index];
-      if (line !== undefined) this.judgeTile(index, line);
-    }
+    for (const { index, line } of this.linesOf(row)) this.judgeTile(index, line);
   }
 
   private judgeTile(index: number, line: LineTile): void {
@@ -121,10 +118,7 @@ class LineJudge {
 
   /** Decides for each pixel whether its line stays, and counts what became of the line. */
   decide(row: number): void {
-    for (const index of tilesOfRow(this.canvas.grid, row)) {
-      const line = this.canvas.lines[index];
-      if (line !== undefined) this.decideTile(index, line);
-    }
+    for (const { index, line } of this.linesOf(row)) this.decideTile(index, line);
   }
 
   private decideTile(index: number, line: LineTile): void {
@@ -186,10 +180,8 @@ class LineJudge {
 
   /** Takes line that is gone off the line plate, once no neighbour asks for it any more. */
   dropGone(row: number): void {
-    const { grid, lines } = this.canvas;
-    for (const index of tilesOfRow(grid, row)) {
-      const line = lines[index];
-      if (line === undefined) continue;
+    const { grid } = this.canvas;
+    for (const { index, line } of this.linesOf(row)) {
       const { marks } = line;
       const box = tileBox(grid, index);
       for (let y = box.top; y < box.bottom; y++) {
@@ -200,6 +192,15 @@ class LineJudge {
         }
       }
     }
+  }
+
+  /** The tiles of a row that have line. */
+  private linesOf(row: number): { index: number; line: LineTile }[] {
+    const { grid, lines } = this.canvas;
+    return tilesOfRow(grid, row).flatMap((index) => {
+      const line = lines[index];
+      return line === undefined ? [] : [{ index, line }];
+    });
   }
 
   /** Where the doubt of a row of pixels begins. */

@@ -4,8 +4,8 @@ import { tilesOfRow } from './tiles.js';
 
 /**
  * Memory for a finished page, which is written one row of tiles after the other. It lies over the very tiles that it is made
- * from, where each of them is done with before its place is written: a page takes no more than half of what its tiles do, and
- * they mostly lie in the order of the page, since the lowest layer makes them. Else it lies apart.
+ * from, where each of them is done with before its place is written: a page of 8 bit takes half of what opaque tiles do, one of
+ * 16 bit as much, and they mostly lie in the order of the page, since the lowest layer makes them. Else it lies apart.
  *
  * @param bytes of the page
  * @param rowBytes of the page for each row of tiles

@@ -7,17 +7,10 @@ import type { Plate } from '../raster.js';
 import type { FlatPicture, WorkingPicture } from '../working-page.js';
 import { ontoPaper } from './paper.js';
 
-/** A colour part and the line part beside it, ready to be stacked. */
-interface UnpaintedParts {
-  readonly colour: FlatPicture;
-  readonly line: FlatPicture;
-  /** Share of the line that the colour part prints instead, in percent of its area. */
-  readonly heldPercent: number;
-}
-
 /**
- * Flat colour with the line painted in, black line and lettering: the line comes out of the colour first.
- * @param parts colour and line are replaced where that is so
+ * Takes the line out of a flat colour part that shows it painted in, before the two are laid on each other: black line over
+ * a coloured hold would hide it. Parts that do not show trim plus bleed from edge to edge are left as they are.
+ * @param parts colour and line are replaced where line is painted in, and the colour's pixels change in place
  * @returns share of the line that the colour prints instead, in percent of its area; undefined where none is painted in
  */
 export async function unpaint(
@@ -26,23 +19,6 @@ export async function unpaint(
 ): Promise<number | undefined> {
   const { colour, line } = parts;
   if (colour?.kind !== 'flat' || line === undefined || !isBlackLine(line, spec.line)) return undefined;
-  const unpainted = await unpaintParts(colour, line, spec);
-  if (unpainted === undefined) return undefined;
-  parts.colour = unpainted.colour;
-  parts.line = unpainted.line;
-  return unpainted.heldPercent;
-}
-
-/**
- * Takes the line out of a colour part that shows it painted in, before the two are laid on each other: black line over
- * a coloured hold would hide it. The colour is changed in place. Parts that do not show trim plus bleed from edge to edge are
- * left as they are.
- */
-async function unpaintParts(
-  colour: FlatPicture,
-  line: FlatPicture,
-  spec: Pick<PrintSpec, 'trim' | 'bleedMm' | 'line'>,
-): Promise<UnpaintedParts | undefined> {
   const amount = inkAmount(line.raster);
   const coverage = await sameSize(amount, line, colour, spec);
   if (coverage === undefined || colour.raster.model === 'cmyk') return undefined;
@@ -51,11 +27,9 @@ async function unpaintParts(
   const whole = inkSharePercent(amount);
   const kept = painted.held === undefined ? amount : withoutMasked(amount, painted.held);
   const heldPercent = whole === 0 ? 0 : ((whole - inkSharePercent(kept)) / whole) * 100;
-  return {
-    colour: { ...colour, raster: painted.colour },
-    line: { ...line, raster: asPaper(kept) },
-    heldPercent,
-  };
+  parts.colour = { ...colour, raster: painted.colour };
+  parts.line = { ...line, raster: asPaper(kept) };
+  return heldPercent;
 }
 
 /**

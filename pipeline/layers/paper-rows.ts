@@ -3,7 +3,7 @@ import type { Raster } from '../raster.js';
 import { type Canvas, markGone, onWhite, openBoth } from './canvas.js';
 import { placeOverTiles } from './page-place.js';
 import { isOpaque, type LineTile } from './tile-room.js';
-import { type Box, type Tile, tileBox, tileSide, tilesOfRow } from './tiles.js';
+import { type Box, type KeptTile, type Tile, tileBox, tileSide, tilesOfRow } from './tiles.js';
 
 /**
  * Writes the finished tiles of a page onto white paper: the bare page where line stays, the full page everywhere else. A
@@ -44,44 +44,44 @@ export class PaperRows {
   }
 
   private write(index: number): void {
-    const { grid, lines } = this.canvas;
-    const line = lines[index];
-    const box = tileBox(grid, index);
-    if (this.writeShut(index, box)) return;
-    const { full: whole, bare: beneath } = openBoth(this.canvas, index);
-    const pieces = [this.rows, whole, beneath, line?.amount ?? whole];
-    if (this.rows instanceof Uint8Array && pieces.every((one) => desk().has(one))) {
-      const stays = line === undefined ? [0, 0] : [line.amount.byteOffset, line.marks.byteOffset];
-      const to = this.rows.byteOffset + box.left * 3;
-      const size = [box.right - box.left, box.bottom - box.top] as const;
-      const { kernels } = desk();
-      kernels.paperTile(
-        whole.byteOffset,
-        beneath.byteOffset,
-        stays[0],
-        stays[1],
-        markGone,
-        ...size,
-        to,
-        grid.width * 3,
-      );
-    } else this.writePixels(box, whole, beneath, line);
+    const line = this.canvas.lines[index];
+    const box = tileBox(this.canvas.grid, index);
+    const kept = this.bothShut(index, box);
+    const shut = kept && this.placesOf(kept, line, box);
+    const rows = box.bottom - box.top;
+    if (shut !== undefined) {
+      const { whole, beneath, amount, marks, to, toRow } = shut;
+      desk().kernels.paperOfShut(whole, beneath, amount, marks, markGone, rows, to, toRow);
+      return;
+    }
+    const sides = openBoth(this.canvas, index);
+    const opened = this.placesOf(sides, line, box);
+    if (opened !== undefined) {
+      const { whole, beneath, amount, marks, to, toRow } = opened;
+      const width = box.right - box.left;
+      desk().kernels.paperTile(whole, beneath, amount, marks, markGone, width, rows, to, toRow);
+    } else this.writePixels(box, sides.full, sides.bare, line);
   }
 
-  /** Writes a tile that is opaque, and beneath its line as well, without opening it; false where that cannot be. */
-  private writeShut(index: number, { left, right, top, bottom }: Box): boolean {
-    const { grid, full, bare, lines } = this.canvas;
-    const [whole, beneath, line] = [full[index], bare[index], lines[index]];
-    if (whole === undefined || beneath === undefined || !isOpaque(whole) || !isOpaque(beneath)) return false;
-    const pieces = [this.rows, whole, beneath, line?.amount ?? whole];
-    if (!(this.rows instanceof Uint8Array) || !pieces.every((one) => desk().has(one))) return false;
-    if (right - left < tileSide) return false;
-    const [amount, marks] = line === undefined ? [0, 0] : [line.amount.byteOffset, line.marks.byteOffset];
-    const to = this.rows.byteOffset + left * 3;
-    const { kernels } = desk();
-    const [from, below] = [whole.byteOffset, beneath.byteOffset];
-    kernels.paperOfShut(from, below, amount, marks, markGone, bottom - top, to, grid.width * 3);
-    return true;
+  /** Both sides of a tile as they are kept, if they are kept without alpha and all of their width lies on the page. */
+  private bothShut(index: number, { left, right }: Box): { full: KeptTile; bare: KeptTile } | undefined {
+    const [full, bare] = [this.canvas.full[index], this.canvas.bare[index]];
+    if (full === undefined || bare === undefined || right - left < tileSide) return undefined;
+    return isOpaque(full) && isOpaque(bare) ? { full, bare } : undefined;
+  }
+
+  /** Where a kernel finds a tile and its line, and where it writes; undefined where not all of it is on the desk. */
+  private placesOf({ full, bare }: { full: KeptTile; bare: KeptTile }, line: LineTile | undefined, box: Box) {
+    const pieces = [this.rows, full, bare, line?.amount ?? full];
+    if (!(this.rows instanceof Uint8Array) || !pieces.every((one) => desk().has(one))) return undefined;
+    return {
+      whole: full.byteOffset,
+      beneath: bare.byteOffset,
+      amount: line?.amount.byteOffset ?? 0,
+      marks: line?.marks.byteOffset ?? 0,
+      to: this.rows.byteOffset + box.left * 3,
+      toRow: this.canvas.grid.width * 3,
+    };
   }
 
   private writePixels(box: Box, whole: Tile, beneath: Tile, line: LineTile | undefined): void {

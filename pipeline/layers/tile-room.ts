@@ -69,8 +69,9 @@ export class TileRoom {
     return this.copyOf(tile);
   }
 
-  /** A kept tile with its alpha: itself, or put together at a place. */
-  open(kept: KeptTile, place: Tile): Tile {
+  /** A kept tile with its alpha: itself, or put together at a place; `nothing` where none is kept. */
+  open(kept: KeptTile | undefined, place: Tile): Tile {
+    if (kept === undefined) return this.nothing;
     if (!isOpaque(kept)) return kept;
     const on = desk();
     if (on.has(kept) && on.has(place)) on.kernels.openTile(kept.byteOffset, place.byteOffset, tilePixels);

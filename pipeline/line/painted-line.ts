@@ -39,7 +39,7 @@ export function findPaintedLine(colour: Raster, coverage: Plate, settings: LineS
   const core = colouredCore(colour, coverage.data, settings);
   const held = core === undefined ? undefined : grow(core, heldReachPx);
   const covered = bitmapOf(coverage.data, colour, 1);
-  if (held !== undefined) for (const [i, byte] of held.bits.entries()) covered.bits[i] &= ~byte;
+  if (held !== undefined) for (let i = 0; i < held.bits.length; i++) covered.bits[i] &= ~held.bits[i];
   fillBeneath(colour, covered);
   const area = sumOf(coverage.data);
   const heldArea = held === undefined ? 0 : areaWithin(coverage, held);

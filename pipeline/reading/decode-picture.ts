@@ -2,7 +2,7 @@ import sharp from 'sharp';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import type { SizePx } from '../../config/units.js';
 import type { Noticed } from '../findings.js';
-import type { StatedPpi } from '../raster.js';
+import { type StatedPpi, samplesFrom } from '../raster.js';
 import { damaged, unsupported } from './byte-source.js';
 
 /** How samples leave the decoder: the names sharp has for numbers that are passed on as they are. */
@@ -115,7 +115,7 @@ async function decodeAlone(request: DecodeRequest): Promise<Samples> {
     const { data, info } = await pipeline.toBuffer({ resolveWithObject: true });
     const noticed = judgeWarnings(request.name, warnings);
     const { width, height, channels } = info;
-    const samples = asSamples(data, request.bits);
+    const samples = samplesFrom(data, request.bits);
     if (samples.length !== width * height * channels) {
       throw damaged(request.name, 'its pixels do not fill its size');
     }
@@ -123,12 +123,6 @@ async function decodeAlone(request: DecodeRequest): Promise<Samples> {
   } catch (error) {
     throw error instanceof PlatehandError ? error : decodingFailure(request.name, error);
   }
-}
-
-function asSamples(bytes: Buffer, bits: 8 | 16): Uint8Array | Uint16Array {
-  if (bits === 8) return new Uint8Array(bytes.buffer, bytes.byteOffset, bytes.length);
-  const aligned = bytes.byteOffset % 2 === 0 ? bytes : Uint8Array.from(bytes);
-  return new Uint16Array(aligned.buffer, aligned.byteOffset, aligned.length / 2);
 }
 
 function judgeWarnings(name: string, warnings: ReadonlySet<string>): Noticed[] {

@@ -24,19 +24,26 @@ export function paperTile(
     let out = to + <usize>y * toRow;
     for (let x = 0; x < width; x++, out += 3) {
       const pixel = first + x;
-      const stays =
-        amount !== 0 && load<u16>(amount + pixel * 2) !== 0 && (load<u8>(marks + pixel) & gone) === 0;
-      onPaper((stays ? beneath : whole) + pixel * 8, out);
+      onPaper((amount !== 0 && stays(amount, marks, gone, pixel) ? beneath : whole) + pixel * 8, out);
     }
   }
+}
+
+/** Whether the line of a pixel stays line. */
+function stays(amount: usize, marks: usize, gone: i32, pixel: usize): bool {
+  return load<u16>(amount + pixel * 2) !== 0 && (load<u8>(marks + pixel) & gone) === 0;
+}
+
+/** A sample of 16 bit rounded to 8: 65535 is 255 x 257, so that no quotient falls on a half. */
+function in8(sample: u32): u32 {
+  return (sample + 128) / 257;
 }
 
 function onPaper(pixel: usize, out: usize): void {
   const alpha: u32 = load<u16>(pixel, 6);
   for (let c: usize = 0; c < 3; c++) {
     const sample: u32 = load<u16>(pixel + c * 2);
-    // 65535 is 255 x 257, so that no quotient falls on a half.
-    if (alpha === 65535) store<u8>(out + c, (sample + 128) / 257);
+    if (alpha === 65535) store<u8>(out + c, in8(sample));
     else {
       const shown = full + ((<f64>sample - full) * <f64>alpha) / full;
       store<u8>(out + c, <u8>(<u32>(shown * scale + 0.5)));
@@ -63,22 +70,21 @@ export function paperOfShut(
     const out = to + <usize>y * toRow;
     for (let at: usize = 0; at < tileSide * 3; at += 16) {
       const from = whole + (first * 3 + at) * 2;
-      v128.store(out + at, i8x16.narrow_i16x8_u(in8(v128.load(from)), in8(v128.load(from, 16))));
+      v128.store(out + at, i8x16.narrow_i16x8_u(allIn8(v128.load(from)), allIn8(v128.load(from, 16))));
     }
     if (amount === 0) continue;
     for (let x: usize = 0; x < tileSide; x++) {
       const pixel = first + x;
-      if (load<u16>(amount + pixel * 2) === 0 || (load<u8>(marks + pixel) & gone) !== 0) continue;
+      if (!stays(amount, marks, gone, pixel)) continue;
       for (let c: usize = 0; c < 3; c++) {
-        const sample: u32 = load<u16>(beneath + (pixel * 3 + c) * 2);
-        store<u8>(out + x * 3 + c, (sample + 128) / 257);
+        store<u8>(out + x * 3 + c, in8(load<u16>(beneath + (pixel * 3 + c) * 2)));
       }
     }
   }
 }
 
-/** Samples of 16 bit rounded to 8: (s + 128) / 257 is the upper half of 255 s + 32895, for each s there is. */
-function in8(samples: v128): v128 {
+/** As `in8`, which is the upper half of 255 s + 32895 for each s there is. */
+function allIn8(samples: v128): v128 {
   const factor = i16x8.splat(255);
   const low = i32x4.add(i32x4.extmul_low_i16x8_u(samples, factor), i32x4.splat(32895));
   const high = i32x4.add(i32x4.extmul_high_i16x8_u(samples, factor), i32x4.splat(32895));
