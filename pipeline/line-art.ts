@@ -6,7 +6,7 @@ import { desk } from './kernels/desk.js';
 import { inverted, sumOf } from './kernels/samples.js';
 import { bitmapOf, countSet, isSet, lowestBit, rowsAtOnce, samplesOf, wordsOf } from './line/bitmap.js';
 import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from './raster.js';
-import type { FlatPicture, WorkingPicture } from './working-page.js';
+import type { FlatPicture, InkPicture, WorkingPicture } from './working-page.js';
 
 /** Luminance weights of ITU-R BT.601, in 256ths: how dark a coloured pixel of line art looks. */
 const luma = { red: 77, green: 150, blue: 29 } as const;
@@ -62,13 +62,30 @@ export function isNeutral(picture: Raster, settings: LineSettings): boolean {
 }
 
 /** Whether a line part is one that needs no stacking: flat, and black and white all over. */
-export function isBlackLine(line: WorkingPicture, settings: LineSettings): line is FlatPicture {
-  return line.kind === 'flat' && isNeutral(line.raster, settings);
+export function isBlackLine(
+  line: WorkingPicture | InkPicture,
+  settings: LineSettings,
+): line is FlatPicture | InkPicture {
+  return line.kind === 'ink' || (line.kind === 'flat' && isNeutral(line.raster, settings));
 }
 
 /** The ink of a picture of 1 bit, which is decided already: 8-bit grey of 0 and 255 without alpha. */
 export function inkBits({ data, width, height }: Raster): Bitmap {
   return bitmapOf(data as Uint8Array, { width, height }, 255, true);
+}
+
+/** Line art of 1 bit as its ink. */
+export function inkOnly({ kind, raster, bitsPerSample, isFitted, ...facts }: FlatPicture): InkPicture {
+  return { ...facts, kind: 'ink', ink: inkBits(raster) };
+}
+
+/** Line art of 1 bit as the samples that it had. */
+export function withSamples({ kind, ink, ...facts }: InkPicture): FlatPicture {
+  const { width, height } = ink;
+  const samples = samplesOf(ink);
+  const data = inverted(samples, samples);
+  const raster: Raster = { width, height, model: 'grey', alpha: false, data };
+  return { ...facts, kind: 'flat', bitsPerSample: 1, raster };
 }
 
 /**

@@ -124,8 +124,11 @@ async function takeApart(request: PageRequest, read: ReadParts): Promise<TakenPa
 }
 
 function bytesOf({ colour, line }: PageArt): number {
-  const lineBytes = line === undefined ? 0 : line.pixels.width * line.pixels.height;
-  return (colour?.pixels.data.byteLength ?? 0) + lineBytes;
+  const bytes = (one: PageArt['line'] | PageArt['colour']) => {
+    if (one === undefined) return 0;
+    return 'bits' in one.pixels ? one.pixels.bits.length : one.pixels.data.byteLength;
+  };
+  return bytes(colour) + bytes(line);
 }
 
 /** Findings after which there is no page to separate. */

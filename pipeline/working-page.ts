@@ -1,5 +1,5 @@
 import type { Noticed } from './findings.js';
-import type { Raster, RasterInPieces, StatedPpi } from './raster.js';
+import type { Bitmap, Raster, RasterInPieces, StatedPpi } from './raster.js';
 
 /** What `read` makes of one file of incoming/. */
 export type WorkingPicture = FlatPicture | LayeredPicture;
@@ -28,6 +28,13 @@ export interface FlatPicture extends PictureFacts {
   readonly raster: Raster;
   /** The raster was brought to its print size on the way; width and height still tell the size in the file. */
   readonly isFitted?: boolean;
+}
+
+/** Line art of 1 bit of which only the ink is wanted: bits instead of samples, an eighth of the memory. */
+export interface InkPicture extends PictureFacts {
+  readonly kind: 'ink';
+  readonly format: FlatPicture['format'];
+  readonly ink: Bitmap;
 }
 
 /** An OpenRaster file: a tree of layers whose pixels are decoded when asked for, one layer at a time. */

@@ -65,6 +65,7 @@ export interface Kernels {
     darkerBy: number,
     counts: number,
   ): void;
+  halveAcross(from: number, width: number, rows: number, to: number, weights: number, room: number): void;
   layOver(ground: number, drawn: number, count: number): void;
   countGrey(from: number, width: number, rows: number, low: number, span: number, counts: number): void;
   differencesOfOne(plane: number, width: number, rows: number, to: number): void;

@@ -4,9 +4,9 @@ import type { Noticed } from '../findings.js';
 import { flatten } from '../flatten.js';
 import { noticeAlpha } from '../inspect.js';
 import { liftBlack, liftBlackInk } from '../line/lift.js';
-import { inkAmount, inkBits, isBlackLine, isNeutral, noticeGrey } from '../line-art.js';
+import { inkAmount, inkBits, isBlackLine, isNeutral, noticeGrey, withSamples } from '../line-art.js';
 import type { Bitmap, Plate, Raster, StatedPpi } from '../raster.js';
-import type { FlatPicture, WorkingPicture } from '../working-page.js';
+import type { FlatPicture, InkPicture, WorkingPicture } from '../working-page.js';
 import { letterInks } from './inked-lettering.js';
 import { notOpaquePercent, ontoPaper } from './paper.js';
 import { type Parts, stackOf } from './stack.js';
@@ -38,25 +38,36 @@ export interface PageArt {
   readonly noticed: readonly Noticed[];
 }
 
+/** The parts of a page as they were read: of line beside flat colour, only the ink may be left. */
+export interface PageParts extends Omit<Parts, 'line'> {
+  line: WorkingPicture | InkPicture | undefined;
+}
+
 /**
  * Takes the parts of a page apart into colour and line. A lone flat picture has its black lifted; layers decide for
  * themselves which line is still black; parts that need each other (lettering above line, coloured line) are stacked
  * and flattened as if they were layers.
- * @param parts used up: each picture lives no longer than it is needed
+ * @param read used up: each picture lives no longer than it is needed
  */
 export async function assemble(
-  parts: Parts,
+  read: PageParts,
   partOf: (name: string) => Part | undefined,
   spec: AssembleSpec,
 ): Promise<PageArt> {
-  const art = plainArt(parts, spec.line) ?? (await letteredInks(parts, spec));
-  if (art === undefined) return stacked(parts, partOf, spec);
-  Object.assign(parts, { colour: undefined, line: undefined, lettering: undefined });
+  const art = plainArt(read, spec.line) ?? (await letteredInks(asParts(read), spec));
+  if (art === undefined) return stacked(asParts(read), partOf, spec);
+  Object.assign(read, { colour: undefined, line: undefined, lettering: undefined });
   return art;
 }
 
+/** The same parts, the line with its samples. */
+function asParts(read: PageParts): Parts {
+  if (read.line?.kind === 'ink') read.line = withSamples(read.line);
+  return read as Parts;
+}
+
 /** Parts that do not need each other. */
-function plainArt({ colour, line, lettering }: Parts, settings: LineSettings): PageArt | undefined {
+function plainArt({ colour, line, lettering }: PageParts, settings: LineSettings): PageArt | undefined {
   const only = colour === undefined ? loneFlat(line, lettering) : undefined;
   if (only !== undefined) return lineOnly(only, settings);
   if (colour?.kind !== 'flat' || lettering !== undefined) return undefined;
@@ -65,7 +76,7 @@ function plainArt({ colour, line, lettering }: Parts, settings: LineSettings): P
 }
 
 /** The one part of a page without colour, if it is flat. */
-function loneFlat(line: WorkingPicture | undefined, lettering: WorkingPicture | undefined) {
+function loneFlat(line: PageParts['line'], lettering: WorkingPicture | undefined) {
   const one = line === undefined ? lettering : lettering === undefined ? line : undefined;
   return one?.kind === 'flat' ? one : undefined;
 }
@@ -130,9 +141,10 @@ function lineOnly(line: FlatPicture, settings: LineSettings): PageArt {
 }
 
 /** The ink of a line part: bits where the file has no more, else tone, which is searched for grey. */
-function inkOf({ raster, bitsPerSample }: FlatPicture): { amount: Plate | Bitmap; noticed: Noticed[] } {
-  if (bitsPerSample === 1) return { amount: inkBits(raster), noticed: [] };
-  const amount = inkAmount(raster);
+function inkOf(line: FlatPicture | InkPicture): { amount: Plate | Bitmap; noticed: Noticed[] } {
+  if (line.kind === 'ink') return { amount: line.ink, noticed: [] };
+  if (line.bitsPerSample === 1) return { amount: inkBits(line.raster), noticed: [] };
+  const amount = inkAmount(line.raster);
   return { amount, noticed: noticeGrey(amount) };
 }
 
@@ -152,7 +164,7 @@ function flatPage(picture: FlatPicture, settings: LineSettings): PageArt {
 }
 
 /** Colour and black line as two files, the usual case. */
-function pair(colour: FlatPicture, line: FlatPicture): PageArt {
+function pair(colour: FlatPicture, line: FlatPicture | InkPicture): PageArt {
   const raster = ontoPaper(colour.raster);
   const { amount, noticed } = inkOf(line);
   return {

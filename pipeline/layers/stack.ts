@@ -31,6 +31,8 @@ export interface Stack extends LayeredPicture {
 
 type Entry = Layer | LayerGroup;
 
+type Base = SizePx & Pick<WorkingPicture, 'ppi'>;
+
 /**
  * Lays the parts of a page on each other: colour at the bottom, line above it, lettering on top. In an OpenRaster
  * colour part, a line file takes the place of the line layers, or lies right beneath the lettering.
@@ -42,7 +44,7 @@ export async function stackOf(
   partOf: (name: string) => Part | undefined,
   spec: Pick<PrintSpec, 'trim' | 'bleedMm' | 'line'>,
 ): Promise<Stack> {
-  const base = largest(parts.colour ?? parts.lettering, parts.line);
+  const base = sizeOf(parts.colour ?? parts.lettering, parts.line);
   const place = placer(base, spec);
   const roles = new Map<string, Part>();
   const profile = profileOf(parts);
@@ -100,6 +102,12 @@ function heldInPieces(pieces: RasterInPieces): Pick<Layer, 'pixels' | 'pieces'> 
   return { pixels: async () => wholeOfPieces(pieces), pieces: async () => pieces };
 }
 
+/** Size and resolution of the stack: without the picture itself, which is given up before the stack is complete. */
+function sizeOf(lowest: WorkingPicture | undefined, line: WorkingPicture | undefined): Base {
+  const { width, height, ppi } = largest(lowest, line);
+  return { width, height, ppi };
+}
+
 function largest(lowest: WorkingPicture | undefined, line: WorkingPicture | undefined): WorkingPicture {
   const base = lowest ?? line;
   if (base === undefined) throw new Error('a stack needs a part');
@@ -125,10 +133,7 @@ function profileOf({ colour, line, lettering }: Parts): Uint8Array | undefined {
 type Place = (raster: Raster, picture: WorkingPicture) => Promise<{ raster: Raster; x: number; y: number }>;
 
 /** Brings a part to the pixels of the base picture, without stretching: both are cut to trim plus bleed. */
-function placer(
-  base: SizePx & Pick<WorkingPicture, 'ppi'>,
-  spec: Pick<PrintSpec, 'trim' | 'bleedMm'>,
-): Place {
+function placer(base: Base, spec: Pick<PrintSpec, 'trim' | 'bleedMm'>): Place {
   return async (raster, picture) => {
     if (raster.width === base.width && raster.height === base.height) return { raster, x: 0, y: 0 };
     const onto = planFit(base, spec, 'mm').plan;

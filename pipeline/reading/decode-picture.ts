@@ -4,6 +4,7 @@ import type { SizePx } from '../../config/units.js';
 import type { Noticed } from '../findings.js';
 import { type StatedPpi, samplesFrom } from '../raster.js';
 import { damaged, unsupported } from './byte-source.js';
+import { halveAcross } from './halve-across.js';
 
 /** How samples leave the decoder: the names sharp has for numbers that are passed on as they are. */
 export type SampleSpace = 'b-w' | 'grey16' | 'srgb' | 'rgb16' | 'cmyk';
@@ -108,7 +109,8 @@ async function decodeAlone(request: DecodeRequest): Promise<Samples> {
   if (request.ensureAlpha) pipeline.ensureAlpha();
   if (request.fit !== undefined) {
     const { crop, size } = request.fit;
-    pipeline.extract(crop).resize(size.width, size.height, { fit: 'fill', kernel: 'lanczos3' });
+    const width = isHalvedHere(request) ? crop.width : size.width;
+    pipeline.extract(crop).resize(width, size.height, { fit: 'fill', kernel: 'lanczos3' });
   }
   pipeline.toColourspace(request.space).raw({ depth: request.bits === 16 ? 'ushort' : 'uchar' });
   try {
@@ -119,10 +121,24 @@ async function decodeAlone(request: DecodeRequest): Promise<Samples> {
     if (samples.length !== width * height * channels) {
       throw damaged(request.name, 'its pixels do not fill its size');
     }
+    if (isHalvedHere(request)) return { ...halved(samples, info), channels, noticed };
     return { width, height, channels, data: samples, noticed };
   } catch (error) {
     throw error instanceof PlatehandError ? error : decodingFailure(request.name, error);
   }
+}
+
+/** Whether rows are halved by ourselves once the library has brought the picture to its height. */
+function isHalvedHere({ fit, space, bits }: DecodeRequest): boolean {
+  return fit !== undefined && space === 'srgb' && bits === 8 && fit.crop.width === 2 * fit.size.width;
+}
+
+function halved(
+  samples: Samples['data'],
+  { width, height }: SizePx,
+): Pick<Samples, 'width' | 'height' | 'data'> {
+  const size = { width: width / 2, height };
+  return { ...size, data: halveAcross(samples as Uint8Array, size) };
 }
 
 function judgeWarnings(name: string, warnings: ReadonlySet<string>): Noticed[] {

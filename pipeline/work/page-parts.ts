@@ -4,18 +4,18 @@ import type { LengthUnit } from '../../config/units.js';
 import type { Noticed } from '../findings.js';
 import { type FitPlan, planFit } from '../fit.js';
 import { noticeColourPpi, noticeLinePpi } from '../inspect.js';
-import { bringsColour } from '../layers/assemble.js';
-import type { Parts } from '../layers/stack.js';
-import { isBlackLine } from '../line-art.js';
+import { bringsColour, type PageParts } from '../layers/assemble.js';
+import { inkOnly, isBlackLine } from '../line-art.js';
 import { readWorkingPicture } from '../read.js';
 import type { FitWish } from '../reading/decode-picture.js';
-import type { WorkingPicture } from '../working-page.js';
+import type { InkPicture, WorkingPicture } from '../working-page.js';
+import { giveBackDecoded } from './clean-up.js';
 import type { PageRequest, RequestedFile } from './page-request.js';
 
 /** The files of a page as pictures, with what reading them brought to light. */
 export interface ReadParts {
   /** undefined when a file could not be read. */
-  readonly parts: Parts | undefined;
+  readonly parts: PageParts | undefined;
   /** Names of the files, for findings. */
   readonly colourFile: string | undefined;
   readonly lineFile: string | undefined;
@@ -44,11 +44,16 @@ export async function readParts(
   const readOne = (file: RequestedFile | undefined, fit?: FitWish) =>
     file === undefined ? undefined : readFile(file, contents.get(file.path), noticed, fit);
   // The line first: whether it is plain black decides in what size the colour is wanted.
-  const line = await readOne(files.line);
-  const isPair = line !== undefined && files.lettering === undefined && isBlackLine(line, spec.line);
+  const isPaired = files.colour !== undefined && files.lettering === undefined;
+  // A call of its own, which ends: a function that waits still holds what it last waited for.
+  const readLine = async () => decided(await readOne(files.line), isPaired);
+  const line = await readLine();
+  await giveBackDecoded();
+  const isPair = line !== undefined && isPaired && isBlackLine(line, spec.line);
   const colour = await readOne(files.colour, isPair ? wishFor(request) : undefined);
+  await giveBackDecoded();
   const lettering = await readOne(files.lettering);
-  const planOf = (picture: WorkingPicture | undefined) =>
+  const planOf = (picture: WorkingPicture | InkPicture | undefined) =>
     picture === undefined ? undefined : planFit(picture, spec, request.units).plan;
   return {
     parts: noticed.length > 0 ? undefined : { colour, line, lettering },
@@ -59,6 +64,14 @@ export async function readParts(
     linePlan: planOf(line),
     noticed,
   };
+}
+
+/** Line of 1 bit beside colour alone is asked for its ink only. */
+function decided(
+  line: WorkingPicture | undefined,
+  isPaired: boolean,
+): WorkingPicture | InkPicture | undefined {
+  return isPaired && line?.kind === 'flat' && line.bitsPerSample === 1 ? inkOnly(line) : line;
 }
 
 /** Beside black line, colour is only looked at in the size that prints; a shape that does not fit is not resampled. */

@@ -3,6 +3,7 @@ import {
   bothLines,
   inkAmount,
   inkBits,
+  inkOnly,
   inkSharePercent,
   isNeutral,
   linePlate,
@@ -10,6 +11,7 @@ import {
   noticeGrey,
   thresholdOf,
   withoutMasked,
+  withSamples,
 } from '../../pipeline/line-art.js';
 import { bitsOf, drawn, firstDifference, plateOf, plateOfBits, seeded } from '../helpers/rasters.js';
 import { lineSettings } from '../helpers/specs.js';
@@ -32,6 +34,17 @@ describe('the line plate', () => {
     const plate = await linePlate(soft, plan, { width: 180, height: 140 }, lineSettings);
     expect(inkSharePercent(plate)).toBeGreaterThan(40);
     expect(inkSharePercent(plate)).toBeLessThan(60);
+  });
+
+  test('has the ink of a 1-bit picture, which gets its samples back where they are asked for', () => {
+    const random = seeded(8);
+    const raster = drawn(90, 70, 'grey', () => [random() < 0.3 ? 0 : 255]);
+    const facts = { format: 'tiff', width: 90, height: 70, ppi: { x: 600, y: 600 }, noticed: [] } as const;
+    const picture = { ...facts, kind: 'flat', profile: undefined, bitsPerSample: 1, raster } as const;
+    const inks = inkOnly(picture);
+    expect(inks.ink).toEqual(inkBits(raster));
+    expect(inks).not.toHaveProperty('raster');
+    expect(withSamples(inks)).toEqual(picture);
   });
 
   test('is the same at another size whether the inks came as bits or as tone', async () => {

@@ -1,5 +1,6 @@
 export { countBits, coverageOfHalves, growBits, packRows, raiseRows, unpackRows } from './bits';
 export { differencesOfFour, differencesOfOne } from './differences';
+export { halveAcross } from './halves';
 export { paperOfShut, paperTile } from './paper';
 export {
   countGrey,

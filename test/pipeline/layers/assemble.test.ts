@@ -1,0 +1,47 @@
+import { describe, expect, test } from 'vitest';
+import { assemble } from '../../../pipeline/layers/assemble.js';
+import { bitmapOf } from '../../../pipeline/line/bitmap.js';
+import { inkOnly } from '../../../pipeline/line-art.js';
+import type { FlatPicture, LayeredPicture } from '../../../pipeline/working-page.js';
+import { drawn, seeded } from '../../helpers/rasters.js';
+import { lineSettings } from '../../helpers/specs.js';
+
+const size = { width: 40, height: 60 };
+const facts = { ...size, ppi: undefined, profile: undefined, noticed: [] } as const;
+const spec = { trim: { widthMm: 34, heightMm: 54 }, bleedMm: 3, line: lineSettings };
+
+function scanned(): FlatPicture {
+  const random = seeded(3);
+  const raster = drawn(size.width, size.height, 'grey', () => [random() < 0.2 ? 0 : 255]);
+  return { ...facts, kind: 'flat', format: 'tiff', bitsPerSample: 1, raster };
+}
+
+function painted(): FlatPicture {
+  const raster = drawn(size.width, size.height, 'rgb', (x, y) => [x * 6, y * 4, 90]);
+  return { ...facts, kind: 'flat', format: 'tiff', bitsPerSample: 8, raster };
+}
+
+function layered(): LayeredPicture {
+  const look = { opacity: 1, visible: true, blend: 'src-over' } as const;
+  const pixels = async () => painted().raster;
+  const layer = { kind: 'layer', name: 'paint', x: 0, y: 0, pixels, ...look } as const;
+  const root = { kind: 'group', name: 'page', isolated: true, children: [layer], ...look } as const;
+  return { ...facts, kind: 'layered', format: 'openraster', root };
+}
+
+describe.each([
+  ['flat colour', painted],
+  ['colour in layers', layered],
+])('1-bit line beside %s', (_, colour) => {
+  test('makes the same page whether all of it came or its ink alone', async () => {
+    const made = async (line: FlatPicture | ReturnType<typeof inkOnly>) => {
+      const art = await assemble({ colour: colour(), line, lettering: undefined }, () => undefined, spec);
+      const { pixels } = art.line ?? {};
+      const bits = pixels !== undefined && 'data' in pixels ? bitmapOf(pixels.data, size, 128) : pixels;
+      return { ...art, line: bits, colour: [...(art.colour?.pixels.data ?? [])] };
+    };
+    const ofSamples = await made(scanned());
+    expect(ofSamples.line).toBeDefined();
+    expect(await made(inkOnly(scanned()))).toEqual(ofSamples);
+  });
+});
