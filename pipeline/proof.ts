@@ -88,11 +88,13 @@ export async function drawProof(page: Raster, options: ProofOptions): Promise<Ra
   place(canvas, page, plan.page.left, plan.page.top);
   const around = [drawGuides(plan), drawCornerMarks(plan)];
   const { above, below, between } = windowsOf(plan, canvas.height);
-  await drawWithin(canvas, [
+  // All but the slug is the same on every page of a form and size.
+  const same = [
     { shapes: [...around, drawLegend(plan, options)], window: above },
-    { shapes: [...around, ...slug.shapes], window: below },
     ...between.map((window) => ({ shapes: around, window })),
-  ]);
+  ];
+  await drawWithin(canvas, same, { recurs: true });
+  await drawWithin(canvas, [{ shapes: [...around, ...slug.shapes], window: below }]);
   return canvas;
 }
 

@@ -112,10 +112,12 @@ export async function drawOver(
 /**
  * Lays shapes over parts of a canvas, in place; untouched pixels stay exact. The shapes are drawn apart, all parts on one
  * drawing, and laid over here, since the library's own compositing takes four times as long.
+ * @param options `recurs` keeps the drawing: what is the same on page after page is drawn for the first of them only
  */
 export async function drawWithin(
   canvas: Raster & { data: Uint8Array },
   parts: readonly Drawn[],
+  options: { readonly recurs?: boolean } = {},
 ): Promise<void> {
   requireScreenPicture(canvas);
   const windows = parts.map(({ window }) => window);
@@ -125,7 +127,8 @@ export async function drawWithin(
     const place = `x="${x}" y="${y}" width="${width}" height="${height}"`;
     return `<svg ${place} viewBox="${left} ${top} ${width} ${height}">${shapes.join('')}</svg>`;
   });
-  const drawn = await render(inside.join(''), width, height);
+  const draw = options.recurs === true ? renderOnce : render;
+  const drawn = await draw(inside.join(''), width, height);
   for (const [i, window] of windows.entries()) {
     const { x, y } = places[i];
     layWindow(canvas, window, drawn, y * width + x, width);
@@ -145,6 +148,22 @@ function spread(windows: readonly PxBox[]) {
     x += window.width;
   }
   return { places, width, height: y + rowHeight };
+}
+
+/** Drawings that recur, by their shapes. */
+const keptDrawings = new Map<string, Uint8Array>();
+
+/** Single pages and spreads, of two sizes; each takes up to 2 MB at 150 ppi. */
+const mostKeptDrawings = 4;
+
+async function renderOnce(shapes: string, width: number, height: number): Promise<Uint8Array> {
+  const drawn = keptDrawings.get(shapes) ?? (await render(shapes, width, height));
+  // Put at the end, so that the first is always the one that was not asked for longest.
+  keptDrawings.delete(shapes);
+  keptDrawings.set(shapes, drawn);
+  const [oldest] = keptDrawings.keys();
+  if (keptDrawings.size > mostKeptDrawings && oldest !== undefined) keptDrawings.delete(oldest);
+  return drawn;
 }
 
 async function render(shapes: string, width: number, height: number): Promise<Uint8Array> {

@@ -116,6 +116,23 @@ describe('a proof', () => {
     expect(hashOfRaster(other)).not.toBe(hashOfRaster(proof));
   });
 
+  it('has its own guides and legend, whatever page was drawn before it', async () => {
+    const first = await drawProof(plainPage, options);
+    const inInches = await drawProof(plainPage, { ...options, units: 'in' });
+    const closer = await drawProof(plainPage, { ...options, spec: { ...spec, safeMm: 6 } });
+    const dark = pageOf(() => 20);
+    const onDark = await drawProof(dark, options);
+    for (const other of [inInches, closer, onDark]) {
+      expect(Buffer.compare(first.data as Uint8Array, other.data as Uint8Array)).not.toBe(0);
+    }
+    expect(
+      Buffer.compare(first.data as Uint8Array, (await drawProof(plainPage, options)).data as Uint8Array),
+    ).toBe(0);
+    const { left, top } = cornerOf(first, plainPage);
+    const at = { x: left + Math.floor(dark.width / 2), y: top + Math.floor(dark.height / 2) };
+    expect(sampleAt(onDark, at.x, at.y)).toBe(20);
+  });
+
   it('has room for its words under a tiny page', async () => {
     const tiny = pageOf(() => 9, { width: 24, height: 30 });
     const proof = await drawProof(tiny, { ...options, spec: { ...spec, trim: { widthMm: 5, heightMm: 6 } } });
