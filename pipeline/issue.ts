@@ -45,6 +45,12 @@ export function defaultJobs(): number {
   return Math.max(1, Math.min(availableParallelism(), byMemory));
 }
 
+/** Whether a page is made of flat pictures that need not be laid on each other. */
+function isPlain({ request }: PageRun): boolean {
+  const files = request?.files ?? [];
+  return files.every(({ part, name }) => part !== 'lettering' && !name.toLowerCase().endsWith('.ora'));
+}
+
 /**
  * Runs an issue: matches incoming/ to the page list, prepares every page that is ready and has changed, puts its
  * outputs into place, and draws the contact sheet. Pages that are missing, contested or held are reported.
@@ -59,7 +65,8 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
   const isMade = (run: PageRun) => run.stored !== undefined && run.request === undefined;
   const unchanged = plan.runs.filter(isMade).map((run) => run.page.id);
   options.onEvent?.({ kind: 'planned', toDo, unchanged });
-  const runner = work.length === 0 ? undefined : (options.runner ?? openPagePool(jobsFor(work, options)));
+  const openPool = () => openPagePool(jobsFor(work, options), work.every(isPlain) ? 84 : 44);
+  const runner = work.length === 0 ? undefined : (options.runner ?? openPool());
   try {
     if (runner !== undefined) await workThrough(job, work, runner, options);
     for (const run of work) learnChecksums(run, plan.hashes);

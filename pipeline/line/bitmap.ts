@@ -47,14 +47,27 @@ export function samplesOf(bitmap: Bitmap, level = 255, firstRow = 0, height = bi
   const { width, rowBytes } = bitmap;
   const bits = bitmap.bits.subarray(firstRow * rowBytes, (firstRow + height) * rowBytes);
   const samples = new Uint8Array(width * height);
+  unpack({ ...bitmap, height, bits }, level, samples);
+  return samples;
+}
+
+/** Writes `level` into each sample whose bit is set, and 0 into the others. */
+export function unpack({ width, height, rowBytes, bits }: Bitmap, level: number, samples: Uint8Array): void {
   const on = desk();
   const [from, to] = on.lay(rowsAtOnce(width) * rowBytes, rowsAtOnce(width) * width);
   inRows({ width, height }, (y, rows) => {
-    const at = on.reach(bits.subarray(y * rowBytes, (y + rows) * rowBytes), from);
-    on.kernels.unpackRows(at, rowBytes, to, width, rows, level);
-    on.take(to, samples.subarray(y * width, (y + rows) * width));
+    const into = samples.subarray(y * width, (y + rows) * width);
+    const at = on.target(into, to);
+    on.kernels.unpackRows(
+      on.reach(bits.subarray(y * rowBytes, (y + rows) * rowBytes), from),
+      rowBytes,
+      at,
+      width,
+      rows,
+      level,
+    );
+    on.take(at, into);
   });
-  return samples;
 }
 
 /** How many bits are set. */

@@ -1,14 +1,14 @@
 import type { SizePx } from '../../config/units.js';
 import { desk } from '../kernels/desk.js';
 import type { Bitmap, Plate } from '../raster.js';
-import { inRows, rowsAtOnce, samplesOf } from './bitmap.js';
+import { inRows, rowsAtOnce, unpack } from './bitmap.js';
 
 /**
  * The share of each pixel of a coarser grid that a finer plate covers: exact area averages, 0 to 255. Both grids span
  * the same area; their ratio need not be whole.
  */
 export function coverageOf(plate: Bitmap, size: SizePx): Plate {
-  if (plate.width === size.width && plate.height === size.height) return { ...size, data: samplesOf(plate) };
+  if (plate.width === size.width && plate.height === size.height) return asItIs(plate);
   if (plate.width === 2 * size.width && plate.height === 2 * size.height) return halved(plate, size);
   const data = new Uint8Array(size.width * size.height);
   const columns = spans(plate.width, size.width);
@@ -22,6 +22,14 @@ export function coverageOf(plate: Bitmap, size: SizePx): Plate {
     coverRow(data.subarray(y * size.width, (y + 1) * size.width), columns, across, some, every);
   }
   return { ...size, data };
+}
+
+/** Line art at the colour's resolution: a pixel is covered or it is not. */
+function asItIs(plate: Bitmap): Plate {
+  const { width, height } = plate;
+  const data = desk().hold(width * height);
+  unpack(plate, 255, data);
+  return { width, height, data };
 }
 
 /** The usual case, line art at twice the colour's resolution: the mean of two by two pixels. */

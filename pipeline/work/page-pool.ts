@@ -3,7 +3,7 @@ import { exitCode, PlatehandError } from '../../config/errors.js';
 import type { PageResult } from '../page-result.js';
 import type { PageRequest, UnreadRequest } from './page-request.js';
 import type { DrawSheet, PageReply, PageRunner, PageTask, PageWork } from './page-runner.js';
-import { startPageProcess } from './start-page-process.js';
+import { type KeptMB, startPageProcess } from './start-page-process.js';
 
 /** A runner of page processes, which can be started before there is work for them. */
 export interface PagePool extends PageRunner {
@@ -35,9 +35,10 @@ interface Worker {
 /**
  * A pool of page processes. They are started when first needed and kept; a page whose process dies is tried once more
  * in a fresh one, so that neither a crashing decoder nor an out-of-memory kill takes another page with it.
+ * @param keptMB memory that each keeps from picture to picture; 84 where no page has layers or lettering in a file of its own
  */
-export function openPagePool(size: number): PagePool {
-  return new ProcessPool(size);
+export function openPagePool(size: number, keptMB: KeptMB = 44): PagePool {
+  return new ProcessPool(size, keptMB);
 }
 
 class ProcessPool implements PagePool {
@@ -46,7 +47,10 @@ class ProcessPool implements PagePool {
   private readonly queue: Waiting[] = [];
   private nextId = 1;
 
-  constructor(private readonly size: number) {}
+  constructor(
+    private readonly size: number,
+    private readonly keptMB: KeptMB,
+  ) {}
 
   async run(request: PageRequest | UnreadRequest, signal?: AbortSignal): Promise<PageResult> {
     const result = await this.have({ kind: 'page', request }, request.page.id, signal);
@@ -154,7 +158,7 @@ class ProcessPool implements PagePool {
   }
 
   private startWorker(): Worker {
-    const child = startPageProcess();
+    const child = startPageProcess(this.keptMB);
     const worker: Worker = { child, current: undefined, lastKey: undefined, timer: undefined };
     this.workers.push(worker);
     child.on('message', (reply: PageReply) => this.settle(worker, reply));
