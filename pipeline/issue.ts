@@ -7,6 +7,7 @@ import { planIssue } from './plan.js';
 import { type IssueReport, type PageRun, reportOf } from './report/issue-report.js';
 import type { FileHashes } from './work/file-hashes.js';
 import { memoryForPages, PixelBudget, pageMemoryBytes, pagePixels, pixelsWithin } from './work/page-cost.js';
+import { isPlain } from './work/page-kinds.js';
 import { openPagePool } from './work/page-pool.js';
 import type { PageRunner } from './work/page-runner.js';
 import { failureOf, makePage, whileLocked } from './work/page-work.js';
@@ -45,12 +46,6 @@ export function defaultJobs(): number {
   return Math.max(1, Math.min(availableParallelism(), byMemory));
 }
 
-/** Whether a page is made of flat pictures that need not be laid on each other. */
-function isPlain({ request }: PageRun): boolean {
-  const files = request?.files ?? [];
-  return files.every(({ part, name }) => part !== 'lettering' && !name.toLowerCase().endsWith('.ora'));
-}
-
 /**
  * Runs an issue: matches incoming/ to the page list, prepares every page that is ready and has changed, puts its
  * outputs into place, and draws the contact sheet. Pages that are missing, contested or held are reported.
@@ -65,7 +60,8 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
   const isMade = (run: PageRun) => run.stored !== undefined && run.request === undefined;
   const unchanged = plan.runs.filter(isMade).map((run) => run.page.id);
   options.onEvent?.({ kind: 'planned', toDo, unchanged });
-  const openPool = () => openPagePool(jobsFor(work, options), work.every(isPlain) ? 84 : 44);
+  const allPlain = work.every(({ request }) => isPlain(request?.files ?? []));
+  const openPool = () => openPagePool(jobsFor(work, options), allPlain);
   const runner = work.length === 0 ? undefined : (options.runner ?? openPool());
   try {
     if (runner !== undefined) await workThrough(job, work, runner, options);

@@ -8,6 +8,7 @@ import type { Noticed } from './findings.js';
 import { buildLink, type DeviceLink, type LinkOrder } from './inks/device-link.js';
 import { openSoftProofer } from './inks/soft-proof.js';
 import { desk } from './kernels/desk.js';
+import { LastUsed } from './last-used.js';
 import type { Raster, Separation } from './raster.js';
 
 /** A picture as four plates. */
@@ -100,17 +101,11 @@ export function openSeparator(press: Press, options: SeparatorOptions): Separato
 function linkShelf(
   order: Omit<LinkOrder, 'source' | 'model' | 'bits'>,
 ): (raster: Raster, source: ColourSpace, key: string) => DeviceLink {
-  const links = new Map<string, DeviceLink>();
+  const links = new LastUsed<DeviceLink>(maxLinks);
   return (raster, source, key) => {
     const bits = raster.data instanceof Uint8Array ? 8 : 16;
     const name = `${raster.model} ${bits} ${key}`;
-    const known = links.get(name);
-    if (known !== undefined) return known;
-    const link = buildLink({ ...order, source, model: raster.model, bits });
-    const oldest = links.size < maxLinks ? undefined : links.keys().next().value;
-    if (oldest !== undefined) links.delete(oldest);
-    links.set(name, link);
-    return link;
+    return links.get(name) ?? links.keep(name, buildLink({ ...order, source, model: raster.model, bits }));
   };
 }
 

@@ -44,7 +44,7 @@ export async function stackOf(
   partOf: (name: string) => Part | undefined,
   spec: Pick<PrintSpec, 'trim' | 'bleedMm' | 'line'>,
 ): Promise<Stack> {
-  const base = sizeOf(parts.colour ?? parts.lettering, parts.line);
+  const base = baseOf(parts.colour ?? parts.lettering, parts.line);
   const place = placer(base, spec);
   const roles = new Map<string, Part>();
   const profile = profileOf(parts);
@@ -102,17 +102,13 @@ function heldInPieces(pieces: RasterInPieces): Pick<Layer, 'pixels' | 'pieces'> 
   return { pixels: async () => wholeOfPieces(pieces), pieces: async () => pieces };
 }
 
-/** Size and resolution of the stack: without the picture itself, which is given up before the stack is complete. */
-function sizeOf(lowest: WorkingPicture | undefined, line: WorkingPicture | undefined): Base {
-  const { width, height, ppi } = largest(lowest, line);
-  return { width, height, ppi };
-}
-
-function largest(lowest: WorkingPicture | undefined, line: WorkingPicture | undefined): WorkingPicture {
+/** Size and resolution of the largest part: without its picture, which is given up before the stack is complete. */
+function baseOf(lowest: WorkingPicture | undefined, line: WorkingPicture | undefined): Base {
   const base = lowest ?? line;
   if (base === undefined) throw new Error('a stack needs a part');
-  if (base.kind === 'layered' || line === undefined) return base;
-  return line.width > base.width ? line : base;
+  const isLineLarger = base.kind !== 'layered' && line !== undefined && line.width > base.width;
+  const { width, height, ppi } = isLineLarger ? line : base;
+  return { width, height, ppi };
 }
 
 function group(

@@ -121,8 +121,8 @@ async function decodeAlone(request: DecodeRequest): Promise<Samples> {
     if (samples.length !== width * height * channels) {
       throw damaged(request.name, 'its pixels do not fill its size');
     }
-    if (isHalvedHere(request)) return { ...halved(samples, info), channels, noticed };
-    return { width, height, channels, data: samples, noticed };
+    const found = { width, height, channels, data: samples, noticed };
+    return isHalvedHere(request) ? halved(found) : found;
   } catch (error) {
     throw error instanceof PlatehandError ? error : decodingFailure(request.name, error);
   }
@@ -133,12 +133,9 @@ function isHalvedHere({ fit, space, bits }: DecodeRequest): boolean {
   return fit !== undefined && space === 'srgb' && bits === 8 && fit.crop.width === 2 * fit.size.width;
 }
 
-function halved(
-  samples: Samples['data'],
-  { width, height }: SizePx,
-): Pick<Samples, 'width' | 'height' | 'data'> {
-  const size = { width: width / 2, height };
-  return { ...size, data: halveAcross(samples as Uint8Array, size) };
+function halved(wide: Samples): Samples {
+  const size = { width: wide.width / 2, height: wide.height };
+  return { ...wide, ...size, data: halveAcross(wide.data as Uint8Array, size) };
 }
 
 function judgeWarnings(name: string, warnings: ReadonlySet<string>): Noticed[] {

@@ -1,5 +1,6 @@
 import sharp from 'sharp';
 import { desk } from '../kernels/desk.js';
+import { LastUsed } from '../last-used.js';
 import type { Raster } from '../raster.js';
 import { type TypePlace, textPath } from './type.js';
 
@@ -150,20 +151,11 @@ function spread(windows: readonly PxBox[]) {
   return { places, width, height: y + rowHeight };
 }
 
-/** Drawings that recur, by their shapes. */
-const keptDrawings = new Map<string, Uint8Array>();
-
-/** Single pages and spreads, of two sizes; each takes up to 2 MB at 150 ppi. */
-const mostKeptDrawings = 4;
+/** Drawings that recur, by their shapes: of single pages and spreads, of two sizes. Each takes up to 2 MB at 150 ppi. */
+const drawings = new LastUsed<Uint8Array>(4);
 
 async function renderOnce(shapes: string, width: number, height: number): Promise<Uint8Array> {
-  const drawn = keptDrawings.get(shapes) ?? (await render(shapes, width, height));
-  // Put at the end, so that the first is always the one that was not asked for longest.
-  keptDrawings.delete(shapes);
-  keptDrawings.set(shapes, drawn);
-  const [oldest] = keptDrawings.keys();
-  if (keptDrawings.size > mostKeptDrawings && oldest !== undefined) keptDrawings.delete(oldest);
-  return drawn;
+  return drawings.get(shapes) ?? drawings.keep(shapes, await render(shapes, width, height));
 }
 
 async function render(shapes: string, width: number, height: number): Promise<Uint8Array> {

@@ -10,6 +10,7 @@ import { readWorkingPicture } from '../read.js';
 import type { FitWish } from '../reading/decode-picture.js';
 import type { InkPicture, WorkingPicture } from '../working-page.js';
 import { giveBackDecoded } from './clean-up.js';
+import { isPlain } from './page-kinds.js';
 import type { PageRequest, RequestedFile } from './page-request.js';
 
 /** The files of a page as pictures, with what reading them brought to light. */
@@ -44,7 +45,7 @@ export async function readParts(
   const readOne = (file: RequestedFile | undefined, fit?: FitWish) =>
     file === undefined ? undefined : readFile(file, contents.get(file.path), noticed, fit);
   // The line first: whether it is plain black decides in what size the colour is wanted.
-  const isPaired = files.colour !== undefined && files.lettering === undefined;
+  const isPaired = files.colour !== undefined && isPlain(request.files);
   // A call of its own, which ends: a function that waits still holds what it last waited for.
   const readLine = async () => decided(await readOne(files.line), isPaired);
   const line = await readLine();
@@ -66,7 +67,7 @@ export async function readParts(
   };
 }
 
-/** Line of 1 bit beside colour alone is asked for its ink only. */
+/** Line of 1 bit beside flat colour alone is asked for its ink only. */
 function decided(
   line: WorkingPicture | undefined,
   isPaired: boolean,

@@ -3,7 +3,7 @@ import { exitCode, PlatehandError } from '../../config/errors.js';
 import type { PageResult } from '../page-result.js';
 import type { PageRequest, UnreadRequest } from './page-request.js';
 import type { DrawSheet, PageReply, PageRunner, PageTask, PageWork } from './page-runner.js';
-import { type KeptMB, startPageProcess } from './start-page-process.js';
+import { startPageProcess } from './start-page-process.js';
 
 /** A runner of page processes, which can be started before there is work for them. */
 export interface PagePool extends PageRunner {
@@ -35,10 +35,10 @@ interface Worker {
 /**
  * A pool of page processes. They are started when first needed and kept; a page whose process dies is tried once more
  * in a fresh one, so that neither a crashing decoder nor an out-of-memory kill takes another page with it.
- * @param keptMB memory that each keeps from picture to picture; 84 where no page has layers or lettering in a file of its own
+ * @param allPlain no page has layers, or lettering in a file of its own
  */
-export function openPagePool(size: number, keptMB: KeptMB = 44): PagePool {
-  return new ProcessPool(size, keptMB);
+export function openPagePool(size: number, allPlain = false): PagePool {
+  return new ProcessPool(size, allPlain);
 }
 
 class ProcessPool implements PagePool {
@@ -49,7 +49,7 @@ class ProcessPool implements PagePool {
 
   constructor(
     private readonly size: number,
-    private readonly keptMB: KeptMB,
+    private readonly allPlain: boolean,
   ) {}
 
   async run(request: PageRequest | UnreadRequest, signal?: AbortSignal): Promise<PageResult> {
@@ -158,7 +158,7 @@ class ProcessPool implements PagePool {
   }
 
   private startWorker(): Worker {
-    const child = startPageProcess(this.keptMB);
+    const child = startPageProcess(this.allPlain);
     const worker: Worker = { child, current: undefined, lastKey: undefined, timer: undefined };
     this.workers.push(worker);
     child.on('message', (reply: PageReply) => this.settle(worker, reply));

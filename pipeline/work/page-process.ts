@@ -3,6 +3,7 @@ import sharp from 'sharp';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import { clearDesk } from '../kernels/desk.js';
 import { finishPage, type StartedPage, startPage } from '../page.js';
+import { hasLayers, hasLettering, type PageFiles } from './page-kinds.js';
 import type { PageRequest, UnreadRequest } from './page-request.js';
 import type { PageReply, PageTask, PageWork } from './page-runner.js';
 
@@ -61,8 +62,6 @@ async function started(asked: PageRequest | UnreadRequest): Promise<StartedPage>
   return last;
 }
 
-type PageFiles = (PageRequest | UnreadRequest)['files'];
-
 /**
  * Whether what the desk took for one page stands in the way of the next. Layers take 250 MB of it, bit by bit, while the files
  * that they come from are given up; lettering in a file of its own comes as one of three pictures, for which there has to be
@@ -71,14 +70,6 @@ type PageFiles = (PageRequest | UnreadRequest)['files'];
 function leavesTooMuch(before: PageFiles, next: PageFiles): boolean {
   if (hasLettering(next)) return true;
   return hasLayers(next) !== hasLayers(before) || hasLettering(before);
-}
-
-function hasLettering(files: PageFiles): boolean {
-  return files.some(({ part }) => part === 'lettering');
-}
-
-function hasLayers(files: PageFiles): boolean {
-  return files.some(({ name }) => name.toLowerCase().endsWith('.ora'));
 }
 
 /** @param anew leaves the desk as it is to whoever still works there, and takes another */

@@ -20,7 +20,7 @@ const pageProcessFlags = [
  * Settings of glibc's; others pass them over. Every thread of the image library would keep memory of its own for later: one
  * store for all of them is enough. It keeps so much free at its end, and what is larger goes back to the system at once.
  */
-const memorySettings = (keptMB: KeptMB) => ({
+const memorySettings = (keptMB: number) => ({
   MALLOC_ARENA_MAX: '1',
   MALLOC_MMAP_THRESHOLD_: `${keptMB}000000`,
   MALLOC_TRIM_THRESHOLD_: `${keptMB + 4}000000`,
@@ -28,20 +28,23 @@ const memorySettings = (keptMB: KeptMB) => ({
 });
 
 /**
- * Memory that is kept from one decoded picture to the next, in millions of bytes: a picture of 4350 x 3150, or one of 4350 x 6300.
- * With 8 kept, the system would clear that memory anew for every page: 9000 page faults instead of 1000, 3 % of the processor
- * time; with 44, 21000 instead of none for colour at 600 ppi, 4 %. Pages of layers and lettering take more pictures at a
+ * Memory that is kept from one decoded picture to the next, in millions of bytes: for plain pages a picture of 4350 x 6300, else
+ * one of 4350 x 3150. With 8 kept, the system would clear that memory anew for every page: 9000 page faults instead of 1000, 3 % of the processor
+ * time; with 44, 21000 instead of none for colour at 600 ppi, 1 to 4 %. Pages of layers and lettering take more pictures at a
  * time: for them, 84 would be 40 to 100 more than they need.
  */
-export type KeptMB = 44 | 84;
+const keptMB = { plain: 84, any: 44 } as const;
 
-/** Starts a page process; it takes what `PageTask` describes and answers with a `PageReply`. */
-export function startPageProcess(keptMB: KeptMB): ChildProcess {
+/**
+ * Starts a page process; it takes what `PageTask` describes and answers with a `PageReply`.
+ * @param allPlain its pages are plain (page-kinds.ts)
+ */
+export function startPageProcess(allPlain: boolean): ChildProcess {
   return fork(programPath('page-process'), [], {
     serialization: 'advanced',
     // Nothing of this process's own start-up options (inspector ports, loaders of tests) belongs to a page's.
     execArgv: pageProcessFlags,
-    env: { ...memorySettings(keptMB), ...process.env },
+    env: { ...memorySettings(allPlain ? keptMB.plain : keptMB.any), ...process.env },
     stdio: ['ignore', 'ignore', 'inherit', 'ipc'],
   });
 }

@@ -18,7 +18,7 @@ const half = 1 << (shareBits - 1);
  * @param width pixels that a row has afterwards
  * @param to receives rows of `width` pixels, written up to 15 bytes beyond the last
  * @param weights twelve numbers of 16 bit that add up to 4096, from the leftmost pixel to the rightmost
- * @param room for the pairs of a row: 12 bytes for each of its pixels and 7 more
+ * @param room for the pairs of a row: 12 bytes for each of its pixels and 10 more
  */
 export function halveAcross(
   from: usize,
@@ -68,18 +68,15 @@ function weighted(pairs: usize, w0: v128, w1: v128, w2: v128, w3: v128, w4: v128
 function pairUp(from: usize, width: i32, room: usize): void {
   const last = from + width * twoPixels - 3;
   for (let i = 0; i < 3; i++) storePairs(from, from, room + i * threePairs);
+  const zero = i8x16.splat(0);
   let at = room + 3 * threePairs;
   const end = room + (width + 2) * threePairs;
   for (let pixel = from + 3; at < end; at += 4 * threePairs, pixel += 4 * twoPixels) {
-    const zero = i8x16.splat(0);
     const head = v128.load(pixel);
+    const middle = v128.load(pixel, 4);
     const tail = v128.load(pixel, 8);
     v128.store(at, i8x16.shuffle(head, zero, 0, 16, 3, 16, 1, 16, 4, 16, 2, 16, 5, 16, 6, 16, 9, 16));
-    v128.store(
-      at,
-      i8x16.shuffle(v128.load(pixel, 4), zero, 3, 16, 6, 16, 4, 16, 7, 16, 8, 16, 11, 16, 9, 16, 12, 16),
-      16,
-    );
+    v128.store(at, i8x16.shuffle(middle, zero, 3, 16, 6, 16, 4, 16, 7, 16, 8, 16, 11, 16, 9, 16, 12, 16), 16);
     v128.store(
       at,
       i8x16.shuffle(tail, zero, 6, 16, 9, 16, 10, 16, 13, 16, 11, 16, 14, 16, 12, 16, 15, 16),
