@@ -27,6 +27,7 @@ export type ErrorCode =
   | 'profile-invalid'
   | 'profile-timeout'
   | 'picture-unreadable'
+  | 'picture-changed'
   | 'picture-unsupported'
   | 'picture-too-large'
   | 'archive-unsafe'

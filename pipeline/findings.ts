@@ -1,3 +1,5 @@
+import type { PlatehandError } from '../config/errors.js';
+
 /** What was noticed about a page. Findings are data: stages return them, reports and proofs show them. */
 
 /** `stop` keeps the page out of a delivery, `warn` asks for a look, `note` is for the record. */
@@ -29,6 +31,11 @@ export interface Finding {
 /** A finding before it is put on a page. */
 export type Noticed = Omit<Finding, 'page' | 'file' | 'measured' | 'limit' | 'source' | 'accepted'> &
   Partial<Pick<Finding, 'file' | 'measured' | 'limit' | 'source'>>;
+
+/** A refusal as a finding that stops the page. */
+export function stopOf({ code, what, remedy }: PlatehandError, file: string | undefined): Noticed {
+  return { code, severity: 'stop', message: what, remedy, ...(file === undefined ? {} : { file }) };
+}
 
 /** Puts what a stage noticed on its page. */
 export function onPage(page: string | undefined, noticed: Noticed): Finding {

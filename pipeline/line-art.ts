@@ -69,6 +69,11 @@ export function isBlackLine(
   return line.kind === 'ink' || (line.kind === 'flat' && isNeutral(line.raster, settings));
 }
 
+/** Whether a picture is ink and paper and nothing between: 1 bit, of which none is transparent. */
+export function isBitonal({ bitsPerSample, raster }: FlatPicture): boolean {
+  return bitsPerSample === 1 && raster.model === 'grey' && !raster.alpha;
+}
+
 /** The ink of a picture of 1 bit, which is decided already: 8-bit grey of 0 and 255 without alpha. */
 export function inkBits({ data, width, height }: Raster): Bitmap {
   return bitmapOf(data as Uint8Array, { width, height }, 255, true);

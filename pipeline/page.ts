@@ -1,5 +1,6 @@
+import { PlatehandError } from '../config/errors.js';
 import { openPress, type Press } from '../config/press.js';
-import { accept, type Finding, type Noticed, onPage } from './findings.js';
+import { accept, type Finding, type Noticed, onPage, stopOf } from './findings.js';
 import { type FitPlan, planFit } from './fit.js';
 import { coveragePercent, mostInkPercent, noticeBleed, noticeHeld, noticeLifted } from './inspect.js';
 import { desk } from './kernels/desk.js';
@@ -118,9 +119,16 @@ async function takeApart(request: PageRequest, read: ReadParts): Promise<TakenPa
     return { art: undefined, isLayered: false, noticed: [...read.noticed, ...sizes], colourPlan, linePlan };
   }
   const isLayered = parts.colour?.kind === 'layered';
-  const art = await assemble(parts, partReader(partWords), page.spec);
-  const noticed = [...sizes, ...withFile(art.noticed, read)];
-  return { art, isLayered, noticed, colourPlan, linePlan };
+  try {
+    const art = await assemble(parts, partReader(partWords), page.spec);
+    const noticed = [...sizes, ...withFile(art.noticed, read)];
+    return { art, isLayered, noticed, colourPlan, linePlan };
+  } catch (thrown) {
+    // Layers are decoded as they are laid, so that a damaged one comes to light only here.
+    if (!(thrown instanceof PlatehandError)) throw thrown;
+    const stop = stopOf(thrown, thrown.place.file ?? read.colourFile);
+    return { art: undefined, isLayered, noticed: [...sizes, stop], colourPlan, linePlan };
+  }
 }
 
 function bytesOf({ colour, line }: PageArt): number {

@@ -211,8 +211,7 @@ export class PageTasks {
 
   private sortOut(request: PageRequest, thrown: unknown): void {
     const code = thrown instanceof PlatehandError ? thrown.code : undefined;
-    // Asked to prepare a page, only a file that changed or went away is refused like this.
-    if (code === 'picture-unreadable') this.listener.outdated();
+    if (code === 'picture-changed') this.listener.outdated();
     else if (thrown instanceof PlatehandError && (code === 'write-failed' || code === 'lock-held')) {
       this.listener.trouble(thrown);
     } else if (isDiskTrouble(thrown)) this.listener.trouble(interruption(thrown));

@@ -4,7 +4,15 @@ import type { Noticed } from '../findings.js';
 import { flatten } from '../flatten.js';
 import { noticeAlpha } from '../inspect.js';
 import { liftBlack, liftBlackInk } from '../line/lift.js';
-import { inkAmount, inkBits, isBlackLine, isNeutral, noticeGrey, withSamples } from '../line-art.js';
+import {
+  inkAmount,
+  inkBits,
+  isBitonal,
+  isBlackLine,
+  isNeutral,
+  noticeGrey,
+  withSamples,
+} from '../line-art.js';
 import type { Bitmap, Plate, Raster, StatedPpi } from '../raster.js';
 import type { FlatPicture, InkPicture, WorkingPicture } from '../working-page.js';
 import { letterInks } from './inked-lettering.js';
@@ -143,14 +151,14 @@ function lineOnly(line: FlatPicture, settings: LineSettings): PageArt {
 /** The ink of a line part: bits where the file has no more, else tone, which is searched for grey. */
 function inkOf(line: FlatPicture | InkPicture): { amount: Plate | Bitmap; noticed: Noticed[] } {
   if (line.kind === 'ink') return { amount: line.ink, noticed: [] };
-  if (line.bitsPerSample === 1) return { amount: inkBits(line.raster), noticed: [] };
+  if (isBitonal(line)) return { amount: inkBits(line.raster), noticed: [] };
   const amount = inkAmount(line.raster);
   return { amount, noticed: noticeGrey(amount) };
 }
 
 /** One flat picture: its black is lifted, unless the job keeps it where it is. A 1-bit picture is all line. */
 function flatPage(picture: FlatPicture, settings: LineSettings): PageArt {
-  if (picture.bitsPerSample === 1) return lineOnly(picture, settings);
+  if (isBitonal(picture)) return lineOnly(picture, settings);
   const raster = ontoPaper(picture.raster);
   const noticed = [...picture.noticed, ...noticeAlpha(notOpaquePercent(picture.raster))];
   const lineInColour = raster.model === 'cmyk';

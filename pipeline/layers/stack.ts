@@ -7,6 +7,7 @@ import { fitRaster, planFit } from '../fit.js';
 import type { Raster, RasterInPieces } from '../raster.js';
 import { giveBackPictures } from '../work/clean-up.js';
 import type { Layer, LayeredPicture, LayerGroup, WorkingPicture } from '../working-page.js';
+import { type Entry, insert, lineTwice, withoutLine } from './own-line.js';
 import { unpaint } from './painted-parts.js';
 import { notOpaquePercent } from './paper.js';
 import { inPieces, wholeOfPieces } from './pieces.js';
@@ -29,15 +30,15 @@ export interface Stack extends LayeredPicture {
   readonly roles: ReadonlyMap<string, Part>;
 }
 
-type Entry = Layer | LayerGroup;
-
 type Base = SizePx & Pick<WorkingPicture, 'ppi'>;
 
 /**
  * Lays the parts of a page on each other: colour at the bottom, line above it, lettering on top. In an OpenRaster
  * colour part, a line file takes the place of the line layers, or lies right beneath the lettering.
- * Parts of another pixel size are brought to the size of the colour layers, or of the larger of two flat parts.
+ * Flat parts of another pixel size are brought to the size of the colour layers, or of the larger of two flat parts.
  * @param parts used up: the stack holds the pictures from here on
+ * @throws PlatehandError `picture-unsupported` for parts of different shapes, layers of another size than the page has, or
+ *   colour on CMYK
  */
 export async function stackOf(
   parts: Parts,
@@ -45,22 +46,22 @@ export async function stackOf(
   spec: Pick<PrintSpec, 'trim' | 'bleedMm' | 'line'>,
 ): Promise<Stack> {
   const base = baseOf(parts.colour ?? parts.lettering, parts.line);
-  const place = placer(base, spec);
+  const placer = placerOnto(base, spec);
   const roles = new Map<string, Part>();
   const profile = profileOf(parts);
   const noticed: Noticed[] = [];
-  const above = await letteringEntries(parts, place);
+  const above = await letteringEntries(parts, placer);
   if (above.entries.length > 0) await giveBackPictures(base.width * base.height * 4);
   const unpaintedPercent = await unpaint(parts, spec);
   if (unpaintedPercent !== undefined) await giveBackPictures(base.width * base.height * 3);
   const { colour, line } = parts;
   let entries: Entry[] = [];
-  if (colour !== undefined) entries = await colourEntries(colour, place);
+  if (colour !== undefined) entries = await colourEntries(colour, placer);
   if (line !== undefined) {
     roles.set('line', 'line');
     const rest = withoutLine(entries, partOf);
     if (rest.removed) noticed.push(lineTwice());
-    entries = insert(rest.entries, await entryOf(line, 'line', blendOf(line), place), rest.at, partOf);
+    entries = insert(rest.entries, await entryOf(line, 'line', blendOf(line), placer), rest.at, partOf);
   }
   if (above.entries.length > 0) roles.set('lettering', 'lettering');
   for (const one of [colour, line, above]) noticed.push(...(one?.noticed ?? []));
@@ -85,12 +86,12 @@ export async function stackOf(
  */
 async function letteringEntries(
   parts: Parts,
-  place: Place,
+  placer: Placer,
 ): Promise<{ entries: Entry[]; noticed: readonly Noticed[] }> {
   const { lettering } = parts;
   if (lettering === undefined) return { entries: [], noticed: [] };
   parts.lettering = undefined;
-  const entry = await entryOf(lettering, 'lettering', blendOf(lettering), place);
+  const entry = await entryOf(lettering, 'lettering', blendOf(lettering), placer);
   if (entry.kind === 'group') return { entries: [entry], noticed: lettering.noticed };
   const raster = await entry.pixels();
   const pieces = inPieces(raster);
@@ -126,11 +127,15 @@ function profileOf({ colour, line, lettering }: Parts): Uint8Array | undefined {
   return coloured?.profile;
 }
 
-type Place = (raster: Raster, picture: WorkingPicture) => Promise<{ raster: Raster; x: number; y: number }>;
+/** What brings a part to the pixels of the base picture. */
+interface Placer {
+  readonly base: Base;
+  place(raster: Raster, picture: WorkingPicture): Promise<{ raster: Raster; x: number; y: number }>;
+}
 
 /** Brings a part to the pixels of the base picture, without stretching: both are cut to trim plus bleed. */
-function placer(base: Base, spec: Pick<PrintSpec, 'trim' | 'bleedMm'>): Place {
-  return async (raster, picture) => {
+function placerOnto(base: Base, spec: Pick<PrintSpec, 'trim' | 'bleedMm'>): Placer {
+  const place: Placer['place'] = async (raster, picture) => {
     if (raster.width === base.width && raster.height === base.height) return { raster, x: 0, y: 0 };
     const onto = planFit(base, spec, 'mm').plan;
     const from = planFit(picture, spec, 'mm').plan;
@@ -138,6 +143,7 @@ function placer(base: Base, spec: Pick<PrintSpec, 'trim' | 'bleedMm'>): Place {
     const { left, top, width, height } = onto.crop;
     return { raster: await fitRaster(raster, from, { width, height }), x: left, y: top };
   };
+  return { base, place };
 }
 
 /**
@@ -148,22 +154,19 @@ function blendOf(part: WorkingPicture): 'src-over' | 'multiply' {
   return part.kind === 'flat' && notOpaquePercent(part.raster) === 0 ? 'multiply' : 'src-over';
 }
 
-async function colourEntries(colour: WorkingPicture, place: Place): Promise<Entry[]> {
+async function colourEntries(colour: WorkingPicture, placer: Placer): Promise<Entry[]> {
   if (colour.kind === 'layered') return [...colour.root.children];
-  return [await entryOf(colour, 'colour', 'src-over', place)];
+  return [await entryOf(colour, 'colour', 'src-over', placer)];
 }
 
 async function entryOf(
   picture: WorkingPicture,
   name: string,
   blend: 'src-over' | 'multiply',
-  place: Place,
+  { base, place }: Placer,
 ): Promise<Entry> {
   if (picture.kind === 'layered') {
-    await place(
-      { width: picture.width, height: picture.height, model: 'rgb', alpha: true, data: new Uint8Array(0) },
-      picture,
-    );
+    if (picture.width !== base.width || picture.height !== base.height) throw differingLayers(base, picture);
     return group(name, picture.root.children, blend);
   }
   const { raster, x, y } = await place(picture.raster, picture);
@@ -182,52 +185,20 @@ function givenAway(raster: Raster): Layer['pixels'] {
   };
 }
 
-/** Takes a file's own line layers out and says where the topmost of them was among the root's children. */
-function withoutLine(entries: readonly Entry[], partOf: (name: string) => Part | undefined) {
-  let at = -1;
-  const kept: Entry[] = [];
-  for (const entry of entries) {
-    const rest = dropLine(entry, partOf);
-    if (rest !== entry && at < 0) at = kept.length;
-    if (rest !== undefined) kept.push(rest);
-  }
-  return { entries: kept, at, removed: at >= 0 };
-}
-
-function dropLine(entry: Entry, partOf: (name: string) => Part | undefined): Entry | undefined {
-  if (partOf(entry.name) === 'line') return undefined;
-  if (entry.kind === 'layer') return entry;
-  const children = entry.children.map((child) => dropLine(child, partOf));
-  if (children.every((child, i) => child === entry.children[i])) return entry;
-  return { ...entry, children: children.filter((child) => child !== undefined) };
-}
-
-function insert(
-  entries: readonly Entry[],
-  line: Entry,
-  at: number,
-  partOf: (name: string) => Part | undefined,
-): Entry[] {
-  let index = at;
-  if (index < 0) index = entries.findLastIndex((entry) => partOf(entry.name) === 'lettering') + 1;
-  return [...entries.slice(0, index), line, ...entries.slice(index)];
-}
-
-function lineTwice(): Noticed {
-  return {
-    code: 'line-twice',
-    severity: 'warn',
-    message: 'The page has a line file and line layers of its own; the file is used, the layers are left out',
-    remedy:
-      'Keep one of the two: drop the layered page without its inks, or put the line file on `names: ignore`.',
-  };
-}
-
 function differingParts(base: SizePx, picture: SizePx): PlatehandError {
   return new PlatehandError(
     'picture-unsupported',
     `The parts of the page do not have the same shape (${base.width} x ${base.height} and ${picture.width} x ${picture.height} px)`,
     'Export all parts of the page from the same canvas.',
+  );
+}
+
+/** Layers may blend with what lies beneath them, so they cannot be made smaller one by one and stay the same picture. */
+function differingLayers(base: SizePx, picture: SizePx): PlatehandError {
+  return new PlatehandError(
+    'picture-unsupported',
+    `The layers are of another size than the page (${picture.width} x ${picture.height} px on ${base.width} x ${base.height} px)`,
+    'Export the layers from the canvas of the page, or as one flat TIFF or PNG, which is brought to its size.',
   );
 }
 

@@ -1,11 +1,11 @@
 import { PlatehandError } from '../../config/errors.js';
 import { bleedBoxPx, type PrintSpec } from '../../config/print-spec.js';
 import type { LengthUnit } from '../../config/units.js';
-import type { Noticed } from '../findings.js';
+import { type Noticed, stopOf } from '../findings.js';
 import { type FitPlan, planFit } from '../fit.js';
 import { noticeColourPpi, noticeLinePpi } from '../inspect.js';
 import { bringsColour, type PageParts } from '../layers/assemble.js';
-import { inkOnly, isBlackLine } from '../line-art.js';
+import { inkOnly, isBitonal, isBlackLine } from '../line-art.js';
 import { readWorkingPicture } from '../read.js';
 import type { FitWish } from '../reading/decode-picture.js';
 import type { InkPicture, WorkingPicture } from '../working-page.js';
@@ -72,7 +72,7 @@ function decided(
   line: WorkingPicture | undefined,
   isPaired: boolean,
 ): WorkingPicture | InkPicture | undefined {
-  return isPaired && line?.kind === 'flat' && line.bitsPerSample === 1 ? inkOnly(line) : line;
+  return isPaired && line?.kind === 'flat' && isBitonal(line) ? inkOnly(line) : line;
 }
 
 /** Beside black line, colour is only looked at in the size that prints; a shape that does not fit is not resampled. */
@@ -96,13 +96,7 @@ async function readFile(
     return { ...picture, noticed: picture.noticed.map((one) => ({ ...one, file: file.name })) };
   } catch (thrown) {
     if (!(thrown instanceof PlatehandError)) throw thrown;
-    noticed.push({
-      code: thrown.code,
-      severity: 'stop',
-      file: file.name,
-      message: thrown.what,
-      remedy: thrown.remedy,
-    });
+    noticed.push(stopOf(thrown, file.name));
     return undefined;
   }
 }

@@ -3,6 +3,7 @@ import sharp from 'sharp';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import { clearDesk } from '../kernels/desk.js';
 import { finishPage, type StartedPage, startPage } from '../page.js';
+import { sameIdentity } from './file-hashes.js';
 import { hasLayers, hasLettering, type PageFiles } from './page-kinds.js';
 import type { PageRequest, UnreadRequest } from './page-request.js';
 import type { PageReply, PageTask, PageWork } from './page-runner.js';
@@ -17,8 +18,8 @@ sharp.concurrency(1);
 sharp.cache(false);
 
 // The passes over pixels are compiled already. What is left in JavaScript runs for milliseconds, and optimising all of it costs
-// more than it saves: a hint that three times as much has to run first. An engine that does not know it says so and goes on.
-setFlagsFromString('--interrupt-budget=400000');
+// more than it saves: a hint that three times as much has to run first. Later engines have no such hint.
+if (process.versions.node.startsWith('20.')) setFlagsFromString('--interrupt-budget=400000');
 
 process.on('message', (task: PageTask) => {
   void answer(task).then((reply) => process.send?.(reply));
@@ -53,13 +54,19 @@ async function done(work: PageWork) {
 }
 
 async function started(asked: PageRequest | UnreadRequest): Promise<StartedPage> {
-  if (last !== undefined && last.request.key === asked.key) return last;
+  if (last !== undefined && isSameReading(last.request, asked)) return last;
   const isInTheWay = last !== undefined && leavesTooMuch(last.request.files, asked.files);
   forget(isInTheWay);
   // Twice: a clean-up that had begun before passes over what is given up since.
   for (let i = 0; isInTheWay && i < 2; i++) globalThis.gc?.();
   last = await startPage(asked);
   return last;
+}
+
+/** The key alone does not tell what was read: a file may have been another one for a moment. */
+function isSameReading(before: PageRequest, asked: PageRequest | UnreadRequest): boolean {
+  if (before.key !== asked.key) return false;
+  return before.seen.every((identity, i) => sameIdentity(asked.seen[i], identity));
 }
 
 /**

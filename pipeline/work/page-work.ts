@@ -29,7 +29,7 @@ export interface MadePage {
 
 /**
  * Prepares one page, keeps its result and puts its files into place. A request without products only inspects.
- * @throws PlatehandError `picture-unreadable` when a file was changed meanwhile, `write-failed`, `page-process`; the
+ * @throws PlatehandError `picture-changed` when a file was changed meanwhile, `write-failed`, `page-process`; the
  *   signal's reason when the work was dropped; anything else is a fault of the program
  */
 export async function makePage(
@@ -69,7 +69,7 @@ async function checkUnchanged({ files, seen, page }: PageRequest | UnreadRequest
     const now = await identityOf(path).catch(() => undefined);
     if (now !== undefined && sameIdentity(seen[index], now)) continue;
     throw new PlatehandError(
-      'picture-unreadable',
+      'picture-changed',
       now === undefined
         ? 'The file went away while it was worked on'
         : 'The file changed while it was worked on',

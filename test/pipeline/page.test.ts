@@ -1,7 +1,9 @@
 import { afterEach, describe, expect, test } from 'vitest';
 import { deliver, IncompleteIssueError } from '../../pipeline/deliver.js';
 import { runIssue } from '../../pipeline/issue.js';
+import { writeOpenRaster } from '../helpers/openraster-fixtures.js';
 import { pagesHere } from '../helpers/pages-here.js';
+import { writePng } from '../helpers/png-fixtures.js';
 import { drawn } from '../helpers/rasters.js';
 import {
   colourPage,
@@ -58,6 +60,48 @@ describe('findings that job.yaml accepts', () => {
 });
 
 describe('a page of parts', () => {
+  test('is stopped with what to do when the layers of one are of another size', async () => {
+    const { job } = await issueWith('  - page: 4\n    needs: [colour, lettering]\n');
+    const layer = {
+      width: 441,
+      height: 599,
+      colourType: 6 as const,
+      bits: 8,
+      data: new Uint8Array(441 * 599 * 4),
+    };
+    const stack = '<image w="441" h="599"><stack><layer name="words" src="data/l.png"/></stack></image>';
+    await issue?.drop('p4 colour.tif', await tiffOf(drawn(221, 300, 'rgb', () => [90, 120, 60])));
+    await issue?.drop('p4 lettering.ora', writeOpenRaster(stack, { 'data/l.png': layer }));
+    const report = await runIssue(job, { runner: pagesHere, pages: ['4'] });
+    expect(report.pages[4]).toMatchObject({ state: 'stopped', outputs: [] });
+    expect(report.pages[4].findings.at(-1)).toMatchObject({
+      code: 'picture-unsupported',
+      message: expect.stringContaining('441 x 599 px on 221 x 300 px'),
+      remedy: expect.stringContaining('flat TIFF or PNG'),
+    });
+  });
+
+  test('may have line of 1 bit in which paper is transparent', async () => {
+    const { job } = await issueWith('  - page: 4\n');
+    const inks = inksPage();
+    const bits = Array.from(inks.data, (sample) => (sample < 128 ? 0 : 1));
+    // tRNS of a grey picture: the grey level that is transparent, as 16 bit (PNG, third edition, 11.3.1.1).
+    const clear = writePng({
+      ...inks,
+      colourType: 0,
+      bits: 1,
+      data: bits,
+      chunks: [['tRNS', Uint8Array.of(0, 1)]],
+    });
+    await issue?.drop('p4 colour.tif', await tiffOf(colourPage()));
+    await issue?.drop('p4 inks.png', clear);
+    const report = await runIssue(job, { runner: pagesHere, pages: ['1', '4'] });
+    expect(report.pages[4].findings.filter(({ severity }) => severity === 'stop')).toEqual([]);
+    const line = (id: number) => report.pages[id].measures?.coveragePercent.line;
+    expect(line(4)).toBeGreaterThan(0);
+    expect(line(4)).toBe(line(1));
+  });
+
   test('is stopped as a whole when one part cannot be read, and its name is told', async () => {
     const { job } = await issueWith('  - page: 4\n');
     await issue?.drop('p4 colour.tif', await tiffOf(colourPage()));

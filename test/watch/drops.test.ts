@@ -12,9 +12,12 @@ import {
   startDaemon,
   until,
 } from '../helpers/daemon.js';
+import { writeOpenRaster } from '../helpers/openraster-fixtures.js';
+import { writePng } from '../helpers/png-fixtures.js';
 import { drawn } from '../helpers/rasters.js';
 import {
   colourPage,
+  colourSize,
   flatPage,
   inksPage,
   inksTiffOf,
@@ -100,6 +103,21 @@ describe('a file counts once it is whole', () => {
     );
     await writeFile(incoming('p01.tif'), bytes);
     await madeOf('1', bytes);
+  });
+
+  test('a layer that stays broken inside a sound archive is one of these', async () => {
+    const incoming = await watch(smallJob, ['--settle', '0.15', '--grace', '0.6', '--rescan', '0.3']);
+    const { width, height } = colourSize;
+    const data = new Uint8Array(width * height * 4).fill(200);
+    const layer = writePng({ width, height, colourType: 6, bits: 8, data });
+    layer.fill(0x5a, layer.indexOf('IDAT') + 20, layer.indexOf('IDAT') + 40);
+    const stack = `<image w="${width}" h="${height}"><stack><layer name="paint" src="data/l.png"/></stack></image>`;
+    await writeFile(incoming('p01.ora'), writeOpenRaster(stack, { 'data/l.png': layer }));
+    const stopped = await daemon.event(({ kind }) => kind === 'page-stopped', 'the report');
+    expect(stopped).toMatchObject({ page: '1', state: 'stopped', findings: ['picture-unreadable'] });
+    expect(stopped.message).toContain('layer "paint"');
+    await pause(1500);
+    expect(daemon.events.filter(({ kind }) => kind === 'page-stopped')).toHaveLength(1);
   });
 });
 

@@ -1,4 +1,4 @@
-import { appendFile, mkdir, readdir, rm, utimes, writeFile } from 'node:fs/promises';
+import { appendFile, mkdir, mkdtemp, readdir, readFile, rm, stat, utimes, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { preparePage } from '../../../pipeline/page.js';
@@ -8,19 +8,23 @@ import { openPagePool } from '../../../pipeline/work/page-pool.js';
 import type { PageRequest } from '../../../pipeline/work/page-request.js';
 import type { PageRunner } from '../../../pipeline/work/page-runner.js';
 import { makePage } from '../../../pipeline/work/page-work.js';
-import { flatPage, openSmallIssue, type SmallIssue, tiffOf } from '../../helpers/small-issue.js';
+import { colourPage, flatPage, openSmallIssue, type SmallIssue, tiffOf } from '../../helpers/small-issue.js';
 
 let issue: SmallIssue;
 let request: PageRequest;
 beforeEach(async () => {
   issue = await openSmallIssue();
   await issue.drop('p03.tif', await tiffOf(flatPage()));
-  const { runs } = await planIssue(issue.job, { pages: undefined, products });
-  const planned = runs.find(({ page }) => page.id === '3')?.request;
-  if (planned?.key === undefined) throw new Error('page 3 is not planned, or planned unread');
-  request = planned;
+  request = await planned();
 });
 afterEach(() => issue.remove());
+
+async function planned(): Promise<PageRequest> {
+  const { runs } = await planIssue(issue.job, { pages: undefined, products });
+  const found = runs.find(({ page }) => page.id === '3')?.request;
+  if (found?.key === undefined) throw new Error('page 3 is not planned, or planned unread');
+  return found;
+}
 
 const path = () => join(issue.folder, 'incoming', 'p03.tif');
 const standing = async () => {
@@ -53,7 +57,7 @@ describe('a result is kept only for the bytes that its key names', () => {
     ['goes away', () => rm(path())],
   ])('nothing of it stays when the file %s while the page is worked on', async (_what, happens) => {
     await expect(makePage(issue.job, request, meanwhile(happens))).rejects.toMatchObject({
-      code: 'picture-unreadable',
+      code: 'picture-changed',
       message: expect.stringMatching(/while it was worked on/),
     });
     expect(await standing()).toEqual([]);
@@ -67,6 +71,28 @@ describe('a result is kept only for the bytes that its key names', () => {
     );
     expect(stored?.asked).toEqual([...products]);
     expect(await standing()).toContain(join('press', 'QRY02_3.tif'));
+  });
+});
+
+describe('what a page process still holds of its last page', () => {
+  test('is not taken for a file that came back under the same key', async () => {
+    const pool = openPagePool(1);
+    try {
+      const [before, { mtime }] = [await readFile(path()), await stat(path())];
+      // Between its checksum and its reading another picture stood there, and then the old one again.
+      await writeFile(path(), await tiffOf(colourPage(90)));
+      await expect(makePage(issue.job, request, pool)).rejects.toMatchObject({ code: 'picture-changed' });
+      await writeFile(path(), before);
+      // Its date is part of the key.
+      await utimes(path(), mtime, mtime);
+      const again = await planned();
+      expect(again.key).toBe(request.key);
+      const { result } = await makePage(issue.job, again, pool);
+      const apart = await preparePage({ ...again, outFolder: await mkdtemp(join(issue.folder, 'apart')) });
+      expect(result.outputs.map(({ sha256 }) => sha256)).toEqual(apart.outputs.map(({ sha256 }) => sha256));
+    } finally {
+      await pool.close();
+    }
   });
 });
 
