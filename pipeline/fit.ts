@@ -53,6 +53,15 @@ export function planFit(
   return { plan: undefined, noticed: [wrongShape(picture, box, unit)] };
 }
 
+/** Pixels per inch that a picture has at print size; where its shape does not fit, as if its width were that of the page. */
+export function printPpi(
+  picture: SizePx & { readonly ppi: StatedPpi | undefined },
+  spec: Pick<PrintSpec, 'trim' | 'bleedMm'>,
+): number {
+  const { plan } = planFit(picture, spec, 'mm');
+  return plan?.effectivePpi ?? (picture.width * mmPerInch) / bleedBox(spec).widthMm;
+}
+
 /** The uniform scale at which the picture covers the box, if what sticks out then is within tolerance. */
 function coverBox(picture: SizePx, box: SizeMm): FitPlan | undefined {
   const mmPerPx = Math.max(box.widthMm / picture.width, box.heightMm / picture.height);

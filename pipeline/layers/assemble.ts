@@ -1,8 +1,10 @@
 import type { FilePart, Part } from '../../config/job.js';
 import type { LineSettings, PrintSpec } from '../../config/print-spec.js';
 import type { Noticed } from '../findings.js';
+import { printPpi } from '../fit.js';
 import { flatten } from '../flatten.js';
 import { noticeAlpha } from '../inspect.js';
+import { fillDepthPx } from '../line/fill-beneath.js';
 import { liftBlack, liftBlackInk } from '../line/lift.js';
 import {
   inkAmount,
@@ -62,7 +64,7 @@ export async function assemble(
   partOf: (name: string) => Part | undefined,
   spec: AssembleSpec,
 ): Promise<PageArt> {
-  const art = plainArt(read, spec.line) ?? (await letteredInks(asParts(read), spec));
+  const art = plainArt(read, spec) ?? (await letteredInks(asParts(read), spec));
   if (art === undefined) return stacked(asParts(read), partOf, spec);
   Object.assign(read, { colour: undefined, line: undefined, lettering: undefined });
   return art;
@@ -75,12 +77,12 @@ function asParts(read: PageParts): Parts {
 }
 
 /** Parts that do not need each other. */
-function plainArt({ colour, line, lettering }: PageParts, settings: LineSettings): PageArt | undefined {
+function plainArt({ colour, line, lettering }: PageParts, spec: AssembleSpec): PageArt | undefined {
   const only = colour === undefined ? loneFlat(line, lettering) : undefined;
-  if (only !== undefined) return lineOnly(only, settings);
+  if (only !== undefined) return lineOnly(only, spec.line);
   if (colour?.kind !== 'flat' || lettering !== undefined) return undefined;
-  if (line === undefined) return flatPage(colour, settings);
-  return isBlackLine(line, settings) ? pair(colour, line) : undefined;
+  if (line === undefined) return flatPage(colour, spec);
+  return isBlackLine(line, spec.line) ? pair(colour, line) : undefined;
 }
 
 /** The one part of a page without colour, if it is flat. */
@@ -89,7 +91,7 @@ function loneFlat(line: PageParts['line'], lettering: WorkingPicture | undefined
   return one?.kind === 'flat' ? one : undefined;
 }
 
-type AssembleSpec = Pick<PrintSpec, 'trim' | 'bleedMm' | 'line'>;
+type AssembleSpec = Pick<PrintSpec, 'trim' | 'bleedMm' | 'line' | 'support'>;
 
 /** CMYK colour keeps its numbers, so only lettering and line in black and white can lie on it. */
 async function letteredInks(parts: Parts, spec: AssembleSpec): Promise<PageArt | undefined> {
@@ -157,7 +159,8 @@ function inkOf(line: FlatPicture | InkPicture): { amount: Plate | Bitmap; notice
 }
 
 /** One flat picture: its black is lifted, unless the job keeps it where it is. A 1-bit picture is all line. */
-function flatPage(picture: FlatPicture, settings: LineSettings): PageArt {
+function flatPage(picture: FlatPicture, spec: AssembleSpec): PageArt {
+  const settings = spec.line;
   if (isBitonal(picture)) return lineOnly(picture, settings);
   const raster = ontoPaper(picture.raster);
   const noticed = [...picture.noticed, ...noticeAlpha(notOpaquePercent(picture.raster))];
@@ -167,7 +170,9 @@ function flatPage(picture: FlatPicture, settings: LineSettings): PageArt {
   if (!settings.liftFromFlat) {
     return { ...page, colour: { pixels: raster, ppi }, line: undefined, lifted: false };
   }
-  const { line, colour } = lineInColour ? liftBlackInk(raster, settings) : liftBlack(raster, settings);
+  const { line, colour } = lineInColour
+    ? liftBlackInk(raster, settings)
+    : liftBlack(raster, settings, fillDepthPx(spec.support, printPpi(picture, spec)));
   return { ...page, colour: { pixels: colour, ppi }, line: { pixels: line, ppi }, lifted: true };
 }
 

@@ -1,6 +1,7 @@
 import type { PrintSpec } from '../../config/print-spec.js';
-import { fitPlate, planFit } from '../fit.js';
+import { fitPlate, planFit, printPpi } from '../fit.js';
 import { inverted } from '../kernels/samples.js';
+import { fillDepthPx } from '../line/fill-beneath.js';
 import { findPaintedLine } from '../line/painted-line.js';
 import { inkAmount, inkSharePercent, isBlackLine, thresholdOf, withoutMasked } from '../line-art.js';
 import type { Plate } from '../raster.js';
@@ -15,14 +16,16 @@ import { ontoPaper } from './paper.js';
  */
 export async function unpaint(
   parts: { colour: WorkingPicture | undefined; line: WorkingPicture | undefined },
-  spec: Pick<PrintSpec, 'trim' | 'bleedMm' | 'line'>,
+  spec: Pick<PrintSpec, 'trim' | 'bleedMm' | 'line' | 'support'>,
 ): Promise<number | undefined> {
   const { colour, line } = parts;
   if (colour?.kind !== 'flat' || line === undefined || !isBlackLine(line, spec.line)) return undefined;
   const amount = inkAmount(line.raster);
   const coverage = await sameSize(amount, line, colour, spec);
   if (coverage === undefined || colour.raster.model === 'cmyk') return undefined;
-  const painted = findPaintedLine(ontoPaper(colour.raster), decided(coverage, spec), spec.line);
+  const raster = ontoPaper(colour.raster);
+  const depthPx = fillDepthPx(spec.support, printPpi(colour, spec));
+  const painted = findPaintedLine(raster, decided(coverage, spec), spec.line, depthPx);
   if (!painted.painted) return undefined;
   const whole = inkSharePercent(amount);
   const kept = painted.held === undefined ? amount : withoutMasked(amount, painted.held);

@@ -43,7 +43,7 @@ type Base = SizePx & Pick<WorkingPicture, 'ppi'>;
 export async function stackOf(
   parts: Parts,
   partOf: (name: string) => Part | undefined,
-  spec: Pick<PrintSpec, 'trim' | 'bleedMm' | 'line'>,
+  spec: Pick<PrintSpec, 'trim' | 'bleedMm' | 'line' | 'support'>,
 ): Promise<Stack> {
   const base = baseOf(parts.colour ?? parts.lettering, parts.line);
   const placer = placerOnto(base, spec);

@@ -1,7 +1,7 @@
 import type { LineSettings } from '../../config/print-spec.js';
-import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from '../raster.js';
-import { bitmapOf, samplesOf } from './bitmap.js';
-import { grow } from './morphology.js';
+import { channelsOf, maxOf, type Plate, type Raster } from '../raster.js';
+import { bitmapOf } from './bitmap.js';
+import { fillBeneath } from './fill-beneath.js';
 
 /**
  * Black lifted from a picture that has its line painted in: the line as ink amount, and the colour beneath, where the
@@ -14,24 +14,19 @@ export interface Lifted {
   readonly colour: Raster;
 }
 
-/** Pixels around the line that still show its soft edge: antialiasing and one resampling reach two. */
-const edgePx = 2;
-
-/** How far colour is carried in under the black, in pixels: half a millimetre at 600 ppi, five times the register tolerance. */
-const fillPx = 12;
-
 /**
  * Lifts the black from a flat rgb or grey picture without alpha.
  *
  * A pixel is solid black when every channel is at most the lifting level and the channels are alike. A soft pixel at
  * its edge is measured against the colour behind it: half as bright means half covered.
  * @param picture changed in place
+ * @param depthPx how far colour is carried in under the black (fillDepthPx)
  */
-export function liftBlack(picture: Raster, settings: LineSettings): Lifted {
+export function liftBlack(picture: Raster, settings: LineSettings, depthPx: number): Lifted {
   const tone = toneOf(picture, settings);
   const { width, height } = picture;
   const line = inkAmountOf(tone, width, height);
-  fillBeneath(picture, bitmapOf(line, picture, 1));
+  fillBeneath(picture, bitmapOf(line, picture, 1), line, depthPx);
   return { line: { width, height, data: line }, colour: picture };
 }
 
@@ -49,19 +44,6 @@ export function liftBlackInk(picture: Raster, settings: LineSettings): Lifted {
     if (paper > level) tone[i] = paper;
   }
   return { line: { width, height, data: inkAmountOf(tone, width, height) }, colour: picture };
-}
-
-/**
- * Fills what the line covers with the colour around it, ring by ring from the edge inwards. Black further inside than
- * half a millimetre (at 600 ppi) is left as paper: no register error reaches it.
- * @param picture changed in place
- * @param covered where the picture shows line instead of colour; its soft edge is added here
- */
-export function fillBeneath(picture: Raster, covered: Bitmap): void {
-  const hidden = samplesOf(grow(covered, edgePx), 1);
-  let ring = edgeOf(hidden, picture.width, picture.height);
-  for (let step = 0; step < fillPx && ring.length > 0; step++) ring = fillRing(picture, hidden, ring);
-  paintPaper(picture, hidden);
 }
 
 /** Brightness of each pixel, 1 to 255, and 0 only for solid black. */
@@ -110,87 +92,4 @@ function soften(amount: Uint8Array, tone: Uint8Array, soft: number, behind: numb
   if (tone[behind] <= tone[soft]) return;
   const share = Math.round(255 * (1 - tone[soft] / tone[behind]));
   if (share > amount[soft]) amount[soft] = share;
-}
-
-/** Hidden pixels that touch visible colour. */
-function edgeOf(hidden: Uint8Array, width: number, height: number): Int32Array {
-  const edge: number[] = [];
-  for (let y = 0, i = 0; y < height; y++) {
-    for (let x = 0; x < width; x++, i++) {
-      if (hidden[i] === 0) continue;
-      const touches =
-        (x > 0 && hidden[i - 1] === 0) ||
-        (x < width - 1 && hidden[i + 1] === 0) ||
-        (y > 0 && hidden[i - width] === 0) ||
-        (y < height - 1 && hidden[i + width] === 0);
-      if (touches) edge.push(i);
-    }
-  }
-  return Int32Array.from(edge);
-}
-
-/** Marks a pixel as already waiting in the next ring. */
-const waiting = 2;
-
-/** Gives each pixel of a ring the mean of its visible neighbours, makes the ring visible, and returns the next one. */
-function fillRing(picture: Raster, hidden: Uint8Array, ring: Int32Array): Int32Array {
-  const { width, height } = picture;
-  for (const i of ring) meanOfVisible(picture, hidden, i);
-  for (const i of ring) hidden[i] = 0;
-  // A pixel has four neighbours, and all of them wait at most once.
-  const next = new Int32Array(ring.length * 4);
-  let count = 0;
-  for (const i of ring) {
-    const x = i % width;
-    if (x > 0 && hidden[i - 1] === 1) count = wait(i - 1, hidden, next, count);
-    if (x < width - 1 && hidden[i + 1] === 1) count = wait(i + 1, hidden, next, count);
-    if (i >= width && hidden[i - width] === 1) count = wait(i - width, hidden, next, count);
-    if (i < width * (height - 1) && hidden[i + width] === 1) count = wait(i + width, hidden, next, count);
-  }
-  return next.subarray(0, count);
-}
-
-function wait(i: number, hidden: Uint8Array, next: Int32Array, count: number): number {
-  hidden[i] = waiting;
-  next[count] = i;
-  return count + 1;
-}
-
-function meanOfVisible(picture: Raster, hidden: Uint8Array, i: number): void {
-  const { width, height, data } = picture;
-  const channels = channelsOf(picture);
-  // Grey is its own second and third channel.
-  const step = channels === 1 ? 0 : 1;
-  const x = i % width;
-  const y = (i - x) / width;
-  const [left, right] = [x > 0 ? -1 : 0, x < width - 1 ? 1 : 0];
-  const bottom = Math.min(height - 1, y + 1);
-  let first = 0;
-  let second = 0;
-  let third = 0;
-  let count = 0;
-  for (let v = Math.max(0, y - 1); v <= bottom; v++) {
-    const row = v * width + x;
-    for (let near = row + left; near <= row + right; near++) {
-      if (hidden[near] !== 0) continue;
-      const at = near * channels;
-      first += data[at];
-      second += data[at + step];
-      third += data[at + 2 * step];
-      count++;
-    }
-  }
-  if (count === 0) return;
-  const at = i * channels;
-  data[at] = Math.round(first / count);
-  data[at + step] = Math.round(second / count);
-  data[at + 2 * step] = Math.round(third / count);
-}
-
-function paintPaper(picture: Raster, hidden: Uint8Array): void {
-  const channels = channelsOf(picture);
-  const paper = maxOf(picture);
-  for (let i = 0; i < hidden.length; i++) {
-    if (hidden[i] !== 0) picture.data.fill(paper, i * channels, (i + 1) * channels);
-  }
 }

@@ -2,7 +2,7 @@ import type { LineSettings } from '../../config/print-spec.js';
 import { sumOf } from '../kernels/samples.js';
 import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from '../raster.js';
 import { bitmapOf, emptyBitmap, inRows, isSet, rowsAtOnce } from './bitmap.js';
-import { fillBeneath } from './lift.js';
+import { fillBeneath } from './fill-beneath.js';
 import { showsLine } from './line-shown.js';
 import { grow } from './morphology.js';
 
@@ -31,8 +31,14 @@ const heldReachPx = 2;
  * @param colour rgb or grey without alpha, at the size of the coverage, filled in place where it shows the line; CMYK is
  *   never searched (its numbers stand)
  * @param coverage share of each pixel that line covers, 0 to 255
+ * @param depthPx how far colour is carried in under the line (fillDepthPx)
  */
-export function findPaintedLine(colour: Raster, coverage: Plate, settings: LineSettings): PaintedLine {
+export function findPaintedLine(
+  colour: Raster,
+  coverage: Plate,
+  settings: LineSettings,
+  depthPx: number,
+): PaintedLine {
   const asIs = { painted: false, colour, held: undefined, heldPercent: 0 };
   if (colour.model === 'cmyk') return asIs;
   if (!showsLine(colour, coverage, coreCoverage, settings)) return asIs;
@@ -40,7 +46,7 @@ export function findPaintedLine(colour: Raster, coverage: Plate, settings: LineS
   const held = core === undefined ? undefined : grow(core, heldReachPx);
   const covered = bitmapOf(coverage.data, colour, 1);
   if (held !== undefined) for (let i = 0; i < held.bits.length; i++) covered.bits[i] &= ~held.bits[i];
-  fillBeneath(colour, covered);
+  fillBeneath(colour, covered, coverage.data, depthPx);
   const area = sumOf(coverage.data);
   const heldArea = held === undefined ? 0 : areaWithin(coverage, held);
   return { painted: true, colour, held, heldPercent: area === 0 ? 0 : (heldArea / area) * 100 };

@@ -7,6 +7,7 @@ import { addSupportInk } from '../inks/support-ink.js';
 import { desk } from '../kernels/desk.js';
 import type { PageArt } from '../layers/assemble.js';
 import { coverageOf } from '../line/coverage.js';
+import { fillDepthPx } from '../line/fill-beneath.js';
 import { findPaintedLine } from '../line/painted-line.js';
 import { linePlate, lineWithoutMasked } from '../line-art.js';
 import type { Bitmap, Raster, Separation } from '../raster.js';
@@ -84,7 +85,7 @@ function splitLine(
   if (line === undefined) return { colour, line, coverage: undefined, heldPercent: 0 };
   const coverage = coverageOf(line, size);
   if (!art.colourApart || colour === undefined) return { colour, line, coverage, heldPercent: 0 };
-  const painted = findPaintedLine(colour, coverage, spec.line);
+  const painted = findPaintedLine(colour, coverage, spec.line, fillDepthPx(spec.support, spec.colourPpi));
   if (painted.held === undefined) return { colour: painted.colour, line, coverage, heldPercent: 0 };
   const kept = lineWithoutMasked(line, painted.held);
   return {

@@ -4,7 +4,7 @@ import type { Press } from '../../config/press.js';
 import type { PageRequest } from './page-request.js';
 
 /** Raised whenever the same input gives other outputs or findings than before. */
-const engineRevision = 7;
+const engineRevision = 8;
 
 /** A request before it is known where and what to write. Its date is part of it, because the proof shows it. */
 export type KeyedRequest = Omit<PageRequest, 'key' | 'outFolder' | 'products' | 'seen'>;

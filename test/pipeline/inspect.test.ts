@@ -78,7 +78,7 @@ describe('a colour part that came beside the inks', () => {
 
   test('shows the colour beneath the line: nothing is held', () => {
     const beneath = drawn(60, 40, 'rgb', () => [220, 180, 90]);
-    const { painted, colour, held } = findPaintedLine(beneath, coverage, lineSettings);
+    const { painted, colour, held } = findPaintedLine(beneath, coverage, lineSettings, 14);
     expect(painted).toBe(false);
     expect(colour).toBe(beneath);
     expect(held).toBeUndefined();
@@ -86,7 +86,7 @@ describe('a colour part that came beside the inks', () => {
 
   test('was saved with the black line in it: the colour beneath is filled in', () => {
     const saved = drawn(60, 40, 'rgb', (x) => (x >= 20 && x < 26 ? [12, 10, 11] : [220, 180, 90]));
-    const { painted, colour, heldPercent } = findPaintedLine(saved, coverage, lineSettings);
+    const { painted, colour, heldPercent } = findPaintedLine(saved, coverage, lineSettings, 14);
     expect(painted).toBe(true);
     expect(heldPercent).toBe(0);
     expect(pixelAt(colour, 22, 20)).toEqual([220, 180, 90]);
@@ -97,7 +97,7 @@ describe('a colour part that came beside the inks', () => {
       if (x < 20 || x >= 26) return [220, 180, 90];
       return y < 10 ? [150, 40, 30] : [12, 10, 11];
     });
-    const { painted, colour, held, heldPercent } = findPaintedLine(saved, coverage, lineSettings);
+    const { painted, colour, held, heldPercent } = findPaintedLine(saved, coverage, lineSettings, 14);
     expect(painted).toBe(true);
     expect(held && isSet(held, 22, 5)).toBe(true);
     expect(held && isSet(held, 22, 30)).toBe(false);

@@ -8,7 +8,12 @@ import { lineSettings } from '../../helpers/specs.js';
 
 const size = { width: 40, height: 60 };
 const facts = { ...size, ppi: undefined, profile: undefined, noticed: [] } as const;
-const spec = { trim: { widthMm: 34, heightMm: 54 }, bleedMm: 3, line: lineSettings };
+const spec = {
+  trim: { widthMm: 34, heightMm: 54 },
+  bleedMm: 3,
+  line: lineSettings,
+  support: { enabled: true, inkPercent: { cyan: 60, magenta: 40, yellow: 40 }, chokeMm: 0.25, minWidthMm: 2 },
+};
 
 function scanned(): FlatPicture {
   const random = seeded(3);

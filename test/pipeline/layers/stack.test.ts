@@ -19,7 +19,12 @@ function flat(bitsPerSample: number, grey: number): FlatPicture {
   };
 }
 
-const spec = { trim: { widthMm: 34, heightMm: 54 }, bleedMm: 3, line: lineSettings };
+const spec = {
+  trim: { widthMm: 34, heightMm: 54 },
+  bleedMm: 3,
+  line: lineSettings,
+  support: { enabled: true, inkPercent: { cyan: 60, magenta: 40, yellow: 40 }, chokeMm: 0.25, minWidthMm: 2 },
+};
 
 describe('parts laid on each other', () => {
   test('are given up, so that a picture lives no longer than it takes to lay it', async () => {

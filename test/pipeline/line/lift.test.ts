@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { fillBeneath, liftBlack, liftBlackInk } from '../../../pipeline/line/lift.js';
-import { bitsOf, drawn, pixelAt, plateOf } from '../../helpers/rasters.js';
+import { liftBlack, liftBlackInk } from '../../../pipeline/line/lift.js';
+import { drawn, pixelAt } from '../../helpers/rasters.js';
 import { lineSettings } from '../../helpers/specs.js';
 
 /** Left of the line blue, right of it paper; the line is four pixels wide with a half covered pixel on either side. */
@@ -14,7 +14,7 @@ const page = () =>
   });
 
 describe('black lifted from a flat page', () => {
-  const { line, colour } = liftBlack(page(), lineSettings);
+  const { line, colour } = liftBlack(page(), lineSettings, 14);
   const inkAt = (x: number) => line.data[20 * 80 + x];
 
   test('takes solid black as full ink and its soft edge in its share', () => {
@@ -41,23 +41,16 @@ describe('black lifted from a flat page', () => {
 
   test('leaves a dark colour alone', () => {
     const night = drawn(20, 20, 'rgb', () => [18, 22, 60]);
-    expect(liftBlack(night, lineSettings).line.data.some((ink) => ink > 0)).toBe(false);
+    expect(liftBlack(night, lineSettings, 14).line.data.some((ink) => ink > 0)).toBe(false);
   });
 
   test('works in 16 bit and in grey', () => {
     const deep = { ...page(), data: Uint16Array.from(page().data, (value) => value * 257) };
-    expect(liftBlack(deep, lineSettings).line.data[20 * 80 + 40]).toBe(255);
+    expect(liftBlack(deep, lineSettings, 14).line.data[20 * 80 + 40]).toBe(255);
     const grey = drawn(20, 20, 'grey', (x) => [x === 10 ? 0 : 200]);
-    expect(liftBlack(grey, lineSettings).line.data[20 * 5 + 10]).toBe(255);
-    expect(pixelAt(liftBlack(grey, lineSettings).colour, 10, 10)).toEqual([200]);
+    expect(liftBlack(grey, lineSettings, 14).line.data[20 * 5 + 10]).toBe(255);
+    expect(pixelAt(liftBlack(grey, lineSettings, 14).colour, 10, 10)).toEqual([200]);
   });
-});
-
-test('deep inside a large black no colour is carried in: paper, for support ink to take', () => {
-  const filled = drawn(100, 100, 'rgb', () => [200, 30, 30]);
-  fillBeneath(filled, bitsOf(plateOf(100, 100, (x) => (x > 20 ? 255 : 0))));
-  expect(pixelAt(filled, 22, 50)).toEqual([200, 30, 30]);
-  expect(pixelAt(filled, 80, 50)).toEqual([255, 255, 255]);
 });
 
 test('black ink of a CMYK page is copied to the line plate and its numbers stay', () => {

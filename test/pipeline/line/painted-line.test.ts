@@ -13,7 +13,7 @@ const isLine = (x: number, y: number) => isStroke(x, y) || isSpotted(x, y);
 const coverage = plateOf(width, height, (x, y) => (isLine(x, y) ? 255 : 0));
 const sky = (x: number, y: number) => [120 + (x >> 3), 160 + (y >> 3), 230];
 const find = (sample: (x: number, y: number) => readonly number[]) =>
-  findPaintedLine(drawn(width, height, 'rgb', sample), coverage, lineSettings);
+  findPaintedLine(drawn(width, height, 'rgb', sample), coverage, lineSettings, 14);
 
 describe('a colour part without the line', () => {
   test('keeps its colour and all of the line', () => {
