@@ -44,13 +44,31 @@ export function planFit(
 ): FitOutcome {
   const box = bleedBox(spec);
   const whole = coverBox(picture, box);
-  if (whole !== undefined) return { plan: whole, noticed: [] };
-  if (spec.bleedMm > 0 && coverBox(picture, spec.trim) !== undefined) {
-    return { plan: undefined, noticed: [bleedMissing(picture, spec, unit)] };
-  }
+  const isTrim = spec.bleedMm > 0 && coverBox(picture, spec.trim) !== undefined;
+  if (whole !== undefined && !isTrim) return { plan: whole, noticed: [] };
+  if (whole !== undefined) return asStated(picture, whole, spec, unit);
+  if (isTrim) return { plan: undefined, noticed: [bleedMissing(picture, spec, unit)] };
   const larger = cropToBox(picture, box);
   if (larger !== undefined) return { plan: larger, noticed: [cropped(picture, box, unit)] };
   return { plan: undefined, noticed: [wrongShape(picture, box, unit)] };
+}
+
+/** Nearly square pages have one shape with and without bleed: the resolution that the file states tells which it is. */
+function asStated(
+  picture: SizePx & { readonly ppi: StatedPpi | undefined },
+  plan: FitPlan,
+  spec: Pick<PrintSpec, 'trim' | 'bleedMm'>,
+  unit: LengthUnit,
+): FitOutcome {
+  if (hasSize(picture, bleedBox(spec))) return { plan, noticed: [] };
+  if (hasSize(picture, spec.trim)) return { plan: undefined, noticed: [bleedMissing(picture, spec, unit)] };
+  return { plan, noticed: [bleedUnsure(picture, spec, unit)] };
+}
+
+function hasSize({ width, height, ppi }: SizePx & { ppi: StatedPpi | undefined }, box: SizeMm): boolean {
+  if (ppi === undefined) return false;
+  const missesMm = [pxToMm(width, ppi.x) - box.widthMm, pxToMm(height, ppi.y) - box.heightMm];
+  return missesMm.every((miss) => Math.abs(miss) <= shapeToleranceMm);
 }
 
 /** Pixels per inch that a picture has at print size; where its shape does not fit, as if its width were that of the page. */
@@ -99,6 +117,20 @@ function bleedMissing(picture: SizePx, spec: Pick<PrintSpec, 'trim' | 'bleedMm'>
     limit: `the shape of ${formatSize(bleedBox(spec), unit)}`,
     source: 'print spec: trim plus bleed on all sides',
     remedy: 'Export the page with its bleed; art has to run past the trim on all four sides.',
+  };
+}
+
+function bleedUnsure(picture: SizePx, spec: Pick<PrintSpec, 'trim' | 'bleedMm'>, unit: LengthUnit): Noticed {
+  return {
+    code: 'bleed-unsure',
+    severity: 'warn',
+    message:
+      'The shape fits with and without bleed, and the file does not say its size; it was taken as with bleed',
+    measured: `${picture.width} x ${picture.height} px`,
+    limit: `${formatSize(bleedBox(spec), unit)} with bleed, ${formatSize(spec.trim, unit)} without`,
+    source: 'print spec: trim plus bleed on all sides',
+    remedy:
+      'Look at the trim in the proof; export the page with its resolution, or accept this in job.yaml if it is right.',
   };
 }
 

@@ -11,8 +11,7 @@ import { isPlain } from './work/page-kinds.js';
 import { openPagePool } from './work/page-pool.js';
 import type { PageRunner } from './work/page-runner.js';
 import { failureOf, makePage, whileLocked } from './work/page-work.js';
-import { placedPages, placeResult, removePlaced } from './work/placed.js';
-
+import { overtakenPages, type PlacedFiles, placeResult, readPlaced, removePlaced } from './work/placed.js';
 import { updateContactSheet } from './work/sheet-update.js';
 
 /** What a run tells while it goes on. */
@@ -54,6 +53,7 @@ export function defaultJobs(): number {
 export async function runIssue(job: Job, options: RunOptions = {}): Promise<IssueReport> {
   const wanted = options.products ?? products;
   const { pages, thorough } = options;
+  const before = await readPlaced(job.folder);
   const plan = await planIssue(job, { pages, products: wanted, thorough, lazily: !thorough });
   const work = plan.runs.filter((run) => run.request !== undefined);
   const toDo = work.map((run) => run.page.id);
@@ -66,14 +66,15 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
   try {
     if (runner !== undefined) await workThrough(job, work, runner, options);
     for (const run of work) learnChecksums(run, plan.hashes);
-    const report = reportOf(job, plan.reconciliation, plan.runs, toDo);
-    if (wanted.length === 0) return { ...report, contactSheet: undefined };
+    const reportOn = (runs: readonly PageRun[]) => reportOf(job, plan.reconciliation, runs, toDo);
+    if (wanted.length === 0) return { ...reportOn(plan.runs), contactSheet: undefined };
     await plan.hashes.save(job.folder);
-    const contactSheet = await whileLocked(job.folder, async () => {
-      await placeStanding(job, plan.runs);
-      return updateContactSheet(job, report, plan.runs, runner?.drawSheet);
+    return await whileLocked(job.folder, async () => {
+      const runs = await placeAll(job, plan.runs, before);
+      const report = reportOn(runs);
+      const contactSheet = await updateContactSheet(job, report, runs, runner?.drawSheet);
+      return { ...report, contactSheet };
     });
-    return { ...report, contactSheet };
   } finally {
     if (options.runner === undefined) await runner?.close();
   }
@@ -135,23 +136,48 @@ function isDiskFailure({ failure }: PageRun): boolean {
 }
 
 /**
+ * Brings everything into place that this run knows of. Where another run or a daemon has placed something since this run was
+ * planned, that stays, and the page is looked at once more.
+ * @returns the pages as they are now
+ */
+async function placeAll(
+  job: Job,
+  runs: readonly PageRun[],
+  before: PlacedFiles,
+): Promise<readonly PageRun[]> {
+  // What was made here is in place already, and was noted since.
+  const made = runs.filter(({ request, stored, failure }) => request && stored && !failure);
+  const overtaken = await placeStanding(job, runs, before, new Set(made.map(({ page }) => page.id)));
+  if (overtaken.size === 0) return runs;
+  const now = await planIssue(job, { pages: [], products: [], lazily: true });
+  return runs.map((run, i) => (overtaken.has(run.page.id) ? now.runs[i] : run));
+}
+
+/**
  * Puts results of earlier runs into place again where their files are gone, and takes away what no longer holds. Call
  * it under the job's lock.
+ * @param before what was in place when the pages were planned; what was placed since is newer, and stays
  * @param leave ids of pages whose files stay as they are
+ * @returns ids of the pages that somebody else has placed since
  */
 export async function placeStanding(
   job: Job,
   runs: readonly PageRun[],
+  before: PlacedFiles,
   leave: ReadonlySet<string> = new Set(),
-): Promise<void> {
+): Promise<ReadonlySet<string>> {
+  const overtaken = await overtakenPages(job.folder, before);
+  for (const page of leave) overtaken.delete(page);
+  const stays = (page: string) => leave.has(page) || overtaken.has(page);
   const listed = new Set(runs.map((run) => run.page.id));
+  for (const page of Object.keys(await readPlaced(job.folder))) {
+    if (!listed.has(page) && !stays(page)) await removePlaced(job.folder, page);
+  }
   for (const run of runs) {
-    if (leave.has(run.page.id) || isDiskFailure(run)) continue;
+    if (stays(run.page.id) || isDiskFailure(run)) continue;
     if (run.failure !== undefined) await removePlaced(job.folder, run.page.id);
     else if (run.stored !== undefined) await placeResult(job.folder, run.page.id, run.stored);
     else if (run.match.state !== 'ready') await removePlaced(job.folder, run.page.id);
   }
-  for (const page of await placedPages(job.folder)) {
-    if (!listed.has(page)) await removePlaced(job.folder, page);
-  }
+  return overtaken;
 }

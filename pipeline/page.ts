@@ -186,9 +186,19 @@ function measure(art: PageArt, inks: PreparedInks, read: TakenPage): PageMeasure
   };
 }
 
-/** What flattening and separating noticed is about the colour file, unless it says otherwise. */
-function withFile(noticed: readonly Noticed[], read: ReadParts): Noticed[] {
-  return noticed.map((one) => ({ file: read.colourFile, ...one }) as Noticed);
+/** Findings about line art, which names its own file where it came apart from the colour. */
+const lineCodes = new Set(['line-grey', 'line-coloured']);
+
+/** What flattening and separating noticed is about the colour file, unless it says otherwise or is about line. */
+function withFile(
+  noticed: readonly Noticed[],
+  { colourFile, lineFile, letteringFile }: ReadParts,
+): Noticed[] {
+  const inked = lineFile ?? letteringFile;
+  return noticed.map((one) => {
+    const file = lineCodes.has(one.code) ? (inked ?? colourFile) : (colourFile ?? inked);
+    return { file, ...one } as Noticed;
+  });
 }
 
 function findingsOf(request: PageRequest, noticed: readonly Noticed[]): Finding[] {

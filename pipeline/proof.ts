@@ -106,7 +106,7 @@ function windowsOf(plan: ProofPlan, height: number): { above: PxBox; below: PxBo
   const { width, trim, hair } = plan;
   // The safe line is a hair wide and lies inside the safe distance; the rest is for its soft edge.
   const inset = plan.safePx + 2 * hair + 2;
-  const middle = Math.floor(height / 2);
+  const middle = Math.floor(trim.top + trim.height / 2);
   const top = Math.min(middle, trim.top + inset);
   const bottom = Math.max(middle, trim.top + trim.height - inset);
   const left = trim.left + inset;

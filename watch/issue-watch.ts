@@ -1,5 +1,6 @@
 import { placeStanding } from '../pipeline/issue.js';
 import { whileLocked } from '../pipeline/work/page-work.js';
+import { type PlacedFiles, readPlaced } from '../pipeline/work/placed.js';
 import { ArrivalNotes } from './arrival-notes.js';
 import { FolderHints } from './folder-hints.js';
 import { FolderLock } from './folder-lock.js';
@@ -178,6 +179,7 @@ export class IssueWatch {
     this.workshop.queue.refresh();
     try {
       await this.takeJobEdit();
+      const before = await readPlaced(this.folder);
       await this.board.look((run) => {
         if (!this.closed) this.tasks.sync(run);
       });
@@ -185,7 +187,7 @@ export class IssueWatch {
       this.tasks.keepOnly(new Set(this.board.job.pages.map(({ id }) => id)));
       await this.notes.write();
       this.news.looked(this.board);
-      await this.putInPlace(full);
+      await this.putInPlace(full, before);
       if (full) this.fullLookAtMs = performance.now() + this.times.rescanMs;
       this.overcome('look');
       if (!this.sheet.isDue) this.rest();
@@ -220,11 +222,11 @@ export class IssueWatch {
   }
 
   /** Brings press/, plates/ and proofs/ in line with the pages, when something about them has changed. */
-  private async putInPlace(full: boolean): Promise<void> {
+  private async putInPlace(full: boolean, before: PlacedFiles): Promise<void> {
     const { runs, arriving, job } = this.board;
     const standing = this.board.inShort();
     if (!full && standing === this.standing) return;
-    await whileLocked(this.folder, () => placeStanding(job, runs, arriving));
+    await whileLocked(this.folder, () => placeStanding(job, runs, before, arriving));
     this.standing = standing;
     this.sheet.soon();
   }

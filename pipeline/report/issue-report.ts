@@ -1,7 +1,13 @@
 import { type ExitCode, exitCode } from '../../config/errors.js';
 import type { IssuePage, Job } from '../../config/job.js';
 import { type Finding, severities, worstOf } from '../findings.js';
-import type { OutputFile, PageMeasures, PageResult, UsedFile } from '../page-result.js';
+import {
+  type OutputFile,
+  type PageMeasures,
+  type PageResult,
+  products,
+  type UsedFile,
+} from '../page-result.js';
 import type { MatchedFile, PageMatch, Reconciliation } from '../reconciliation.js';
 import type { PageRequest, UnreadRequest } from '../work/page-request.js';
 import type { StoredResult } from '../work/results.js';
@@ -119,9 +125,9 @@ function stateOf(
   return { state: 'done', why: 'Nothing to look at' };
 }
 
-/** Whether something that was asked for is still to be made, although the page has a result. */
-export function isHalfMade({ request, stored }: PageRun): boolean {
-  return request?.products.some((product) => !stored?.asked.includes(product)) ?? false;
+/** Whether something is still to be made, although the page has a result: after a run that made proofs only. */
+function isHalfMade({ stored }: PageRun): boolean {
+  return stored !== undefined && !products.every((product) => stored.asked.includes(product));
 }
 
 /** A page that cannot be delivered as it is, and why. */
@@ -164,9 +170,15 @@ export function summaryOf({ counts }: Pick<IssueReport, 'counts'>): string {
   return words.join(', ');
 }
 
-/** What a run's outcome means for the process: attention as long as a page is not ready for delivery. */
-export function exitCodeOf(report: Pick<IssueReport, 'counts' | 'unknown' | 'contested'>): ExitCode {
-  const { stopped, missing, contested, waiting } = report.counts;
+/**
+ * What a run's outcome means for the process: attention as long as a page is stopped, missing, contested or not worked on, or
+ * a file is not known. A page of which only the proof was asked for has what was asked for.
+ */
+export function exitCodeOf(
+  report: Pick<IssueReport, 'counts' | 'pages' | 'unknown' | 'contested'>,
+): ExitCode {
+  const { stopped, missing, contested } = report.counts;
+  const waiting = report.pages.filter(({ state, key }) => state === 'waiting' && key === '').length;
   const open = stopped + missing + contested + waiting + report.unknown.length + report.contested.length;
   return open === 0 ? exitCode.done : exitCode.attention;
 }

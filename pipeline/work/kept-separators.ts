@@ -15,9 +15,8 @@ export function separatorFor(
   press: Press,
   spec: Pick<PrintSpec, 'intent' | 'blackPointCompensation' | 'inkLimitPercent'>,
 ): Separator {
-  const { intent, blackPointCompensation } = spec;
-  const inkLimitPercent = spec.inkLimitPercent ?? press.inkLimitPercent;
-  // The id is there because it tells where a suggested limit comes from, which the separator says again.
+  const { intent, blackPointCompensation, inkLimitPercent } = spec;
+  // The id and an absent limit are there because they tell where the limit comes from, which the separator says again.
   const key = [press.sha256, press.id, intent, blackPointCompensation, inkLimitPercent].join(' ');
   const settings = { intent, blackPointCompensation, inkLimitPercent };
   return kept.get(key) ?? kept.keep(key, openSeparator(press, settings));

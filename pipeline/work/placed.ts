@@ -1,5 +1,7 @@
 import { readFile, rm, stat } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
+import { isDeepStrictEqual } from 'node:util';
+import { clashKey } from '../bag/bagit.js';
 import { makeFolder, placeWhole, writeWhole } from '../files/atomic.js';
 import type { OutputFile } from '../page-result.js';
 import type { StoredResult } from './results.js';
@@ -8,7 +10,7 @@ import type { StoredResult } from './results.js';
  * The files that platehand has put into press/, plates/ and proofs/, by page: so that what no longer holds (a stopped
  * page, another naming pattern) is taken away again, and what stands there already is left alone.
  */
-interface PlacedFiles {
+export interface PlacedFiles {
   [page: string]: Record<string, PlacedFile>;
 }
 
@@ -24,13 +26,22 @@ export const productFolders = { press: 'press', plates: 'plates', proof: 'proofs
 
 const listPath = (jobFolder: string) => join(jobFolder, '.platehand', 'placed.json');
 
-/** Ids of the pages that have files in place. */
-export async function placedPages(jobFolder: string): Promise<string[]> {
-  return Object.keys(await readPlaced(jobFolder));
+/**
+ * Ids of the pages whose files somebody else has placed or taken away since: what was planned before no longer holds for
+ * them. Call it under the job's lock.
+ * @param before what was in place when the plan was made
+ */
+export async function overtakenPages(jobFolder: string, before: PlacedFiles): Promise<Set<string>> {
+  const now = await readPlaced(jobFolder);
+  const pages = new Set([...Object.keys(before), ...Object.keys(now)]);
+  for (const page of pages) {
+    if (isDeepStrictEqual(before[page], now[page])) pages.delete(page);
+  }
+  return pages;
 }
 
 /** Reads the list; an unreadable one counts as empty, which only costs placing the files again. */
-async function readPlaced(jobFolder: string): Promise<PlacedFiles> {
+export async function readPlaced(jobFolder: string): Promise<PlacedFiles> {
   try {
     return JSON.parse(await readFile(listPath(jobFolder), 'utf8')) as PlacedFiles;
   } catch {
@@ -75,8 +86,9 @@ export async function placeResult(jobFolder: string, page: string, stored: Store
   for (const { path, output } of toPlace) {
     now[path] = await place(join(stored.folder, output.name), join(jobFolder, path), output.sha256);
   }
-  for (const path of toRemove) await rm(join(jobFolder, path), { force: true });
-  await writePlaced(jobFolder, { ...placed, [page]: now });
+  const others = { ...placed, [page]: now };
+  await removeFiles(jobFolder, toRemove, others);
+  await writePlaced(jobFolder, others);
   return true;
 }
 
@@ -87,8 +99,23 @@ const notYetPlaced: PlacedFile = { sha256: '', bytes: -1, mtimeMs: 0 };
 export async function removePlaced(jobFolder: string, page: string): Promise<void> {
   const { [page]: gone, ...others } = await readPlaced(jobFolder);
   if (gone === undefined) return;
-  for (const path of Object.keys(gone)) await rm(join(jobFolder, path), { force: true });
+  await removeFiles(jobFolder, Object.keys(gone), others);
   await writePlaced(jobFolder, others);
+}
+
+/**
+ * Removes files that no page bears any more. A page that got another id in the page list may bear the same names as before,
+ * and where names have no case, one that differs in case only is the same file.
+ */
+async function removeFiles(
+  jobFolder: string,
+  paths: readonly string[],
+  standing: PlacedFiles,
+): Promise<void> {
+  const kept = new Set(Object.values(standing).flatMap((files) => Object.keys(files).map(clashKey)));
+  for (const path of paths) {
+    if (!kept.has(clashKey(path))) await rm(join(jobFolder, path), { force: true });
+  }
 }
 
 async function place(from: string, to: string, sha256: string): Promise<PlacedFile> {

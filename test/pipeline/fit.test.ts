@@ -33,6 +33,18 @@ describe('a working page is held against trim plus bleed', () => {
     expect(noticed[0]).toMatchObject({ code: 'bleed-missing', severity: 'stop' });
   });
 
+  test('a square page, whose shape is the same with and without bleed, is held against its stated size', () => {
+    const square = specWith({ trim: { widthMm: 210, heightMm: 210 }, bleedMm: 3 });
+    const [withBleed, trimOnly] = [Math.round((216 / 25.4) * 600), Math.round((210 / 25.4) * 600)];
+    const look = (px: number, ppi?: number) => planFit(picture(px, px, ppi), square, 'mm');
+    expect(look(withBleed, 600)).toMatchObject({ plan: { crop: { width: withBleed } }, noticed: [] });
+    expect(look(trimOnly, 600)).toMatchObject({ plan: undefined, noticed: [{ code: 'bleed-missing' }] });
+    for (const unsure of [look(trimOnly), look(trimOnly, 72)]) {
+      expect(unsure.plan).toBeDefined();
+      expect(unsure.noticed).toMatchObject([{ code: 'bleed-unsure', severity: 'warn' }]);
+    }
+  });
+
   test('an even margin around the bleed is cropped when the file states its resolution', () => {
     const { plan, noticed } = planFit(picture(4125 + 300, 6300 + 300, 600), spec, 'in');
     expect(plan?.crop).toEqual({ left: 150, top: 150, width: 4125, height: 6300 });

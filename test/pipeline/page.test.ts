@@ -2,6 +2,7 @@ import { afterEach, describe, expect, test } from 'vitest';
 import { deliver, IncompleteIssueError } from '../../pipeline/deliver.js';
 import { runIssue } from '../../pipeline/issue.js';
 import { writeOpenRaster } from '../helpers/openraster-fixtures.js';
+import { plainTiff } from '../helpers/page-through.js';
 import { pagesHere } from '../helpers/pages-here.js';
 import { writePng } from '../helpers/png-fixtures.js';
 import { drawn } from '../helpers/rasters.js';
@@ -59,6 +60,23 @@ describe('findings that job.yaml accepts', () => {
   });
 });
 
+test('too much ink in CMYK numbers is held against the limit of the press, and its source is named', async () => {
+  const { job } = await issueWith('  - page: 4\n');
+  await issue?.drop(
+    'p4.tif',
+    plainTiff(
+      drawn(441, 599, 'cmyk', () => [255, 255, 255, 255]),
+      200,
+    ),
+  );
+  const report = await runIssue(job, { runner: pagesHere, pages: ['4'] });
+  const page = report.pages[4];
+  expect(page.state).toBe('stopped');
+  const over = page.findings.find(({ code }) => code === 'ink-over-limit');
+  expect(over?.source).toBe(page.condition?.inkLimitSource);
+  expect(over?.source).not.toMatch(/job\.yaml/);
+});
+
 describe('a page of parts', () => {
   test('is stopped with what to do when the layers of one are of another size', async () => {
     const { job } = await issueWith('  - page: 4\n    needs: [colour, lettering]\n');
@@ -100,6 +118,17 @@ describe('a page of parts', () => {
     const line = (id: number) => report.pages[id].measures?.coveragePercent.line;
     expect(line(4)).toBeGreaterThan(0);
     expect(line(4)).toBe(line(1));
+  });
+
+  test('names the file of the line when the line holds grey', async () => {
+    const { job } = await issueWith('  - page: 4\n');
+    const washed = drawn(441, 599, 'grey', (x, y) => [x > 100 && x < 300 && y > 100 && y < 300 ? 128 : 255]);
+    await issue?.drop('p4 colour.tif', await tiffOf(colourPage()));
+    await issue?.drop('p4 inks.tif', await tiffOf(washed));
+    const report = await runIssue(job, { runner: pagesHere, pages: ['4'] });
+    expect(report.pages[4].findings.find(({ code }) => code === 'line-grey')).toMatchObject({
+      file: 'p4 inks.tif',
+    });
   });
 
   test('is stopped as a whole when one part cannot be read, and its name is told', async () => {

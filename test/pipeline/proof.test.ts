@@ -133,6 +133,26 @@ describe('a proof', () => {
     expect(sampleAt(onDark, at.x, at.y)).toBe(20);
   });
 
+  it('shows trim, safe area and bleed at the foot of a small page as at its head', async () => {
+    const small = { ...spec, trim: { widthMm: 40, heightMm: 26 }, safeMm: 3 };
+    const size = bleedBoxPx(small, ppi);
+    const white = pageOf(() => 250, size);
+    const drawn = await drawProof(white, { ...options, spec: small });
+    const x = Math.floor(drawn.width / 2) + 3;
+    const isPage = (y: number) => sampleAt(drawn, x, y) === 250;
+    // The rows of the page itself, between its two veiled bleeds.
+    const rows = Array.from({ length: drawn.height }, (_, y) => y).filter(isPage);
+    const trim = trimBoxPx(size, small, ppi);
+    expect((rows.at(-1) ?? 0) - rows[0] + 1).toBeLessThanOrEqual(trim.height);
+    const dark = (from: number, to: number) =>
+      Array.from({ length: to - from }, (_, i) => sampleAt(drawn, x, from + i)).some(
+        (sample) => sample < 120,
+      );
+    const last = rows.at(-1) ?? 0;
+    expect(dark(rows[0] - 4, rows[0])).toBe(true);
+    expect(dark(last + 1, last + 5)).toBe(true);
+  });
+
   it('has room for its words under a tiny page', async () => {
     const tiny = pageOf(() => 9, { width: 24, height: 30 });
     const proof = await drawProof(tiny, { ...options, spec: { ...spec, trim: { widthMm: 5, heightMm: 6 } } });
