@@ -7,7 +7,7 @@
 export const exitCode = {
   /** Everything asked for was done. */
   done: 0,
-  /** The work ran, but pages need attention. */
+  /** The work ran, but pages are stopped, missing, contested or not worked on, or a file is not known. */
   attention: 1,
   /** Wrong use, or a job.yaml that cannot be followed. */
   wrongUse: 2,

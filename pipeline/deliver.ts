@@ -31,7 +31,10 @@ export class IncompleteIssueError extends PlatehandError {
   readonly report: IssueReport;
 
   constructor(report: IssueReport, blocking: readonly LeftOutPage[]) {
-    const list = blocking.map(({ page, state, why }) => `  page ${page} is ${state}: ${why}`).join('\n');
+    const list = [
+      ...blocking.map(({ page, state, why }) => `  page ${page} is ${state}: ${why}`),
+      ...unusedLines(report),
+    ].join('\n');
     const pages = blocking.length === 1 ? '1 page is' : `${blocking.length} pages are`;
     super(
       'issue-incomplete',
@@ -44,15 +47,22 @@ export class IncompleteIssueError extends PlatehandError {
   }
 }
 
+/** Files that lie in incoming/ and belong to no page as they are: one of them may be what is missing. */
+function unusedLines({ unknown, passedOver }: IssueReport): string[] {
+  const told = [...unknown, ...passedOver].filter(({ remedy }) => remedy !== '');
+  return told.map(({ name, rule }) => `  ${JSON.stringify(name)} is not used: ${rule}`);
+}
+
 /**
  * Runs the issue, then packs everything that may be printed into one verified bundle in delivery/.
  * @throws IncompleteIssueError (exit code 3) while a page of the list is not ready, unless `partial` gives a reason;
- *   PlatehandError `bundle-failed` when the bundle could not be written or does not verify
+ *   PlatehandError `write-failed` when a page or the bundle finds no room on the disk, `bundle-failed` when the bundle could not be written or does not verify
  */
 export async function deliver(job: Job, options: DeliverOptions = {}): Promise<Delivery> {
   // Whatever somebody wrote into press/ by hand must not go out: those files share their bytes with the results.
   const report = await runIssue(job, { ...options, thorough: true });
   const leftOut = notDeliverable(report);
+  refuseDiskFailure(report);
   if (leftOut.length > 0 && options.partial === undefined) throw new IncompleteIssueError(report, leftOut);
   const name = options.partial === undefined || leftOut.length === 0 ? job.issue : `${job.issue}-partial`;
   const path = join('delivery', `${name}.zip`);
@@ -93,6 +103,14 @@ function bundleFiles(
   });
   files.push({ path: 'READ-ME.txt', source: { bytes: Buffer.from(receiverNote(job, leftOut, reason)) } });
   return files;
+}
+
+/** A disk that is full says nothing about the pages: to deliver without them would be no way out. */
+function refuseDiskFailure({ pages }: IssueReport): void {
+  const failed = pages.flatMap(({ findings }) => findings).find(({ code }) => code === 'write-failed');
+  if (failed === undefined) return;
+  const { message, remedy, page } = failed;
+  throw new PlatehandError('write-failed', message, remedy, { place: page === undefined ? {} : { page } });
 }
 
 /** A page that counts as ready always has its press file; if ever it has not, a bundle must not hide that. */

@@ -102,6 +102,15 @@ function leftOutLines(report: IssueReport, paint: Paint): string[] {
       ...(remedy === '' ? [] : [`  ${remedy}`]),
     ]),
   );
+  // Litter needs no word; what is told with a remedy may be a page that somebody waits for.
+  const passedOver = report.passedOver.filter(({ remedy }) => remedy !== '');
+  section(
+    'Passed over',
+    passedOver.flatMap(({ name, rule, remedy }) => [
+      `${JSON.stringify(name).slice(1, -1)}: ${rule}`,
+      `  ${remedy}`,
+    ]),
+  );
   section(
     'Superseded by a newer version',
     report.superseded.map(({ name, by }) => `${name} by ${by}`),

@@ -1,14 +1,17 @@
 import { createHash } from 'node:crypto';
-import { access, open, readdir, readFile, stat, utimes, writeFile } from 'node:fs/promises';
+import { access, open, readdir, readFile, rename, stat, symlink, utimes, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import sharp from 'sharp';
 import { afterEach, describe, expect, test, vi } from 'vitest';
 import { loadJob } from '../../config/load-job.js';
 import { deliver, IncompleteIssueError } from '../../pipeline/deliver.js';
+import { writeFailed } from '../../pipeline/files/atomic.js';
 import { type RunEvent, runIssue } from '../../pipeline/issue.js';
+import { runText } from '../../pipeline/report/report-text.js';
 import { readStatus } from '../../pipeline/status.js';
 import { verifyBag } from '../../pipeline/verify.js';
 import { FileHashes } from '../../pipeline/work/file-hashes.js';
+import type { PageRunner } from '../../pipeline/work/page-runner.js';
 import { rgbProfile, widePrimaries } from '../helpers/icc-writer.js';
 import { pagesHere } from '../helpers/pages-here.js';
 import {
@@ -227,6 +230,38 @@ describe('a delivery', () => {
     expect(blocking.map(({ page }) => page)).toEqual(['cover', '1', '2', '3']);
     expect(message).toMatch(/--partial --reason/);
     expect(await readdir(join(issue.folder, 'delivery'))).toEqual([]);
+  });
+
+  test('is refused with the files that may be what is missing', async () => {
+    const { job, folder } = await openWithPages();
+    await rename(join(folder, 'incoming', 'QRY02_p01_inks.tif'), join(folder, 'kept elsewhere.tif'));
+    await symlink(join(folder, 'kept elsewhere.tif'), join(folder, 'incoming', 'QRY02_p01_inks.tif'));
+    const error = (await deliver(job, { runner: pagesHere }).catch(
+      (thrown) => thrown,
+    )) as IncompleteIssueError;
+    expect(error).toBeInstanceOf(IncompleteIssueError);
+    expect(error.message).toContain(
+      '"QRY02_p01_inks.tif" is not used: a symbolic link, which is never followed',
+    );
+    const text = runText(error.report, (_colour, words) => words);
+    expect(text).toContain('QRY02_p01_inks.tif: a symbolic link, which is never followed');
+    expect(text).toContain('Copy the file itself into incoming/');
+  });
+
+  test('is refused for the disk and not for its pages when the disk is full', async () => {
+    const { job } = await openWithPages();
+    const full: PageRunner = {
+      run: () =>
+        Promise.reject(writeFailed('press/QRY02_1.tif', Object.assign(new Error(), { code: 'ENOSPC' }))),
+      close: async () => undefined,
+    };
+    for (const options of [{}, { partial: { reason: 'the rest follows' } }]) {
+      await expect(deliver(job, { runner: full, ...options })).rejects.toMatchObject({
+        code: 'write-failed',
+        exitCode: 2,
+        remedy: expect.stringMatching(/room/),
+      });
+    }
   });
 
   test('goes out in part only with a reason, which the bundle records', async () => {
