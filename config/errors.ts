@@ -38,7 +38,8 @@ export type ErrorCode =
   | 'bundle-invalid'
   | 'bundle-failed'
   | 'lock-held'
-  | 'ledger-damaged';
+  | 'ledger-damaged'
+  | 'installation-broken';
 
 /** Where something went wrong; every field is optional because not every trouble has a line or a page. */
 export interface Place {
