@@ -1,4 +1,4 @@
-import { lstat } from 'node:fs/promises';
+import { stat } from 'node:fs/promises';
 import { basename, resolve } from 'node:path';
 import { askAgain, type BagFile, type BagNote, type Listing, listFolder } from './bag-listing.js';
 import { listZip } from './zip-reader.js';
@@ -17,10 +17,13 @@ export interface OpenBag {
   readonly close: () => void;
 }
 
-/** @throws the system's error when there is nothing at `path` */
+/**
+ * @param path a ZIP, a bag's folder or the folder above it, also by a symbolic link; links inside a bag are refused
+ * @throws the system's error when there is nothing at `path`
+ */
 export async function openBag(path: string): Promise<OpenBag> {
   const full = resolve(path);
-  const isFolder = (await lstat(full)).isDirectory();
+  const isFolder = (await stat(full)).isDirectory();
   const listing = isFolder ? await listFolder(full) : await listZip(full);
   const ownName = isFolder ? basename(full) : basename(full).replace(/\.zip$/i, '');
   return locate(isFolder ? 'folder' : 'zip', ownName, listing);

@@ -47,6 +47,19 @@ describe('a bag that arrives whole', () => {
     expect(await verifyBag(join(folder, 'in'))).toEqual({ ...expected, kind: 'folder' });
   });
 
+  it('verifies by a symbolic link to its folder or its ZIP', async () => {
+    await writeBag(join(folder, 'in', 'SHN04'), bag(pages));
+    await verifyZip(asEntries(bag(pages)));
+    await symlink(join(folder, 'in', 'SHN04'), join(folder, 'newest'));
+    await symlink('SHN04.zip', join(folder, 'newest.zip'));
+    expect(await verifyBag(join(folder, 'newest'))).toMatchObject({ ok: true, kind: 'folder', problems: [] });
+    expect(await verifyBag(join(folder, 'newest.zip'))).toMatchObject({
+      ok: true,
+      kind: 'zip',
+      problems: [],
+    });
+  });
+
   it('verifies without a top folder, with a hint how to unpack it', async () => {
     const report = await verifyZip(asEntries(bag(pages), ''));
     expect(report).toMatchObject({ ok: true, bagName: 'SHN04' });
