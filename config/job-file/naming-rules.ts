@@ -1,17 +1,21 @@
+import { isDeviceName, unportableName } from '../portable-name.js';
 import type { Draft } from './job-draft.js';
-import { closest, type FoundProblem, fold, type JobPath } from './job-problem.js';
+import { closest, type FoundProblem, fold, type JobPath, wrongValue } from './job-problem.js';
 import { namingTokens, outputBaseName, tokensOf } from './naming.js';
 import type { ListedPage } from './page-list.js';
+import { wordPattern } from './page-schema.js';
 import { printDefaults } from './print-defaults.js';
 
-/** Names that Windows keeps for devices, with any extension: RFC 8493, section 6.1.2. */
-const deviceName = /^(con|prn|aux|nul|com[1-9]|lpt[1-9])(\.|$)/i;
-
-/** File systems take 255 bytes; suffix and extension need some. Common practice, no published source. */
-const longestName = 120;
+/**
+ * File systems take 255 bytes, whole paths on Windows 260 characters; folders, suffix and extension need some. Common
+ * practice, no published source.
+ */
+const longestNameBytes = 120;
 
 /** Whether the naming pattern gives every page a name of its own that every system and every ZIP can hold. */
 export function namingProblems(draft: Draft, listed: readonly ListedPage[]): FoundProblem[] {
+  const unfitIssue = unportableName(soundIssue(draft));
+  if (unfitIssue !== undefined) return [unfitIssueCode(unfitIssue)];
   const pattern = draft.print.naming ?? printDefaults.naming;
   const at: JobPath = draft.print.naming === undefined ? ['print'] : ['print', 'naming'];
   const found = (
@@ -42,6 +46,17 @@ export function namingProblems(draft: Draft, listed: readonly ListedPage[]): Fou
     ];
   }
   return nameProblems(pattern, draft, listed, found);
+}
+
+/** The issue code; a stand-in where its form is a mistake that is reported already. */
+function soundIssue({ issue }: Draft): string {
+  return issue !== undefined && wordPattern.test(issue) ? issue : 'X';
+}
+
+/** The bundle bears the issue code alone. */
+function unfitIssueCode(why: string): FoundProblem {
+  const message = `the issue code cannot name a bundle: ${why}`;
+  return wrongValue(['issue'], message, 'a code that every system can keep as a file name', 'issue: TDL03');
 }
 
 type Found = (message: string, expected: string, example?: string) => FoundProblem;
@@ -79,7 +94,7 @@ function nameProblems(
   found: Found,
 ): FoundProblem[] {
   const pages = listed.map((page) => ({ ...page, scene: page.entry.scene }));
-  const job = { issue: draft.issue ?? 'X', number: draft.number, naming: pattern, pages };
+  const job = { issue: soundIssue(draft), number: draft.number, naming: pattern, pages };
   const owner = new Map<string, ListedPage>();
   for (const page of pages) {
     const name = outputBaseName(job, page);
@@ -88,13 +103,22 @@ function nameProblems(
       const message = `pages ${other.id} and ${page.id} would both be called ${name}`;
       return [found(message, 'a pattern that keeps pages apart')];
     }
-    if (deviceName.test(name)) {
+    if (isDeviceName(name)) {
       const message = `page ${page.id} would be called ${name}, which Windows keeps for itself`;
       return [found(message, 'a pattern with more than that')];
     }
-    if (name.length > longestName) {
-      const message = `page ${page.id} would get a name of ${name.length} characters`;
-      return [found(message, `names of at most ${longestName}`)];
+    const unfit = unportableName(name);
+    if (unfit !== undefined) {
+      const message = `page ${page.id} would get a name that cannot be kept everywhere: ${unfit}`;
+      return [
+        found(message, 'a pattern of words with single spaces, dots, hyphens or underscores between them'),
+      ];
+    }
+    const bytes = Buffer.byteLength(name);
+    if (bytes > longestNameBytes) {
+      const message = `page ${page.id} would get a name of ${bytes} bytes`;
+      const expected = `names of at most ${longestNameBytes} bytes, of which letters beyond a to z take two to four`;
+      return [found(message, expected)];
     }
     owner.set(fold(name), page);
   }

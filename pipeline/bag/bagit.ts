@@ -1,3 +1,5 @@
+import { unportableName } from '../../config/portable-name.js';
+
 /**
  * The text of a bag: declaration, manifests, metadata, and which paths are safe. Writing follows BagIt 1.0 (RFC 8493);
  * reading knows 0.97 as well. Nothing here touches a file.
@@ -148,25 +150,17 @@ export function unsafePath(path: string): string | undefined {
   return undefined;
 }
 
-/** Names that Windows reserves, with or without an extension (RFC 8493 section 6.1.2, not normative). */
-const reservedNames = /^(con|prn|aux|nul|com[1-9]|lpt[1-9])(\.|$)/i;
-
 /**
- * Why a path is no fit name inside a bundle that people on any system will open, or undefined when it is. Letters (NFC),
- * digits and `. _ - + ( )` with single spaces inside a name.
+ * Why a path is no fit name inside a bundle that people on any system will open, or undefined when it is: each of its
+ * steps has to be a name that every system can keep.
  */
 export function unportablePath(path: string): string | undefined {
   const unsafe = unsafePath(path);
   if (unsafe !== undefined) return unsafe;
-  if (path.normalize('NFC') !== path) return 'its accents are written as separate characters';
-  for (const name of path.split('/')) {
-    if (!/^[\p{L}\p{N}_(][\p{L}\p{M}\p{N}._+()-]*( [\p{L}\p{M}\p{N}._+()-]+)*$/u.test(name)) {
-      return `"${name}" holds characters that some systems cannot keep`;
-    }
-    if (name.endsWith('.')) return `"${name}" ends with a full stop`;
-    if (reservedNames.test(name)) return `"${name}" is a name that Windows reserves`;
-  }
-  return undefined;
+  return path
+    .split('/')
+    .map(unportableName)
+    .find((why) => why !== undefined);
 }
 
 /** Two paths with the same key cannot live beside each other on every system (case, Unicode composition). */

@@ -60,6 +60,30 @@ describe('a naming pattern is refused when', () => {
     expect(problemsOf(jobText({ print: `naming: "${naming}"` }))).toEqual([message]);
   });
 
+  it.each([
+    ['two spaces', '{issue}  {page}', '"TDL03  cover" has spaces at an end, or two beside each other'],
+    [
+      'an accent that joins the letter before it',
+      '{page}\u0301',
+      'its accents are written as separate characters',
+    ],
+  ])('delivery would refuse the name: %s', (_, naming, why) => {
+    const pages = naming.startsWith('{page}') ? '[{page: cove}]' : '[{page: cover}]';
+    const page = pages.slice(8, -2);
+    expect(problemsOf(jobText({ print: `naming: "${naming}"`, pages }))).toEqual([
+      `page ${page} would get a name that cannot be kept everywhere: ${why}`,
+    ]);
+  });
+
+  it('the disk would refuse the name, which takes more bytes than letters', () => {
+    expect(
+      problemsOf(jobText({ print: `naming: "${'\u3042'.repeat(85)}{page}"`, pages: '[{page: 1}]' })),
+    ).toEqual(['page 1 would get a name of 256 bytes']);
+    expect(
+      problemsOf(jobText({ print: `naming: "${'\u3042'.repeat(39)}{page}"`, pages: '[{page: 1}]' })),
+    ).toEqual([]);
+  });
+
   it('two pages get one name', () => {
     const text = jobText({
       more: 'scenes: [{id: a-b}, {id: b}]',
@@ -75,5 +99,18 @@ describe('a naming pattern is refused when', () => {
     expect(problemsOf(text)).toEqual([
       `page ${page} would be called ${page}, which Windows keeps for itself`,
     ]);
+  });
+});
+
+describe('an issue code is refused when', () => {
+  it.each([
+    ['Windows keeps it for a device', 'Con', '"Con" is a name that Windows reserves'],
+    ['it begins with an accent alone', '\u0301a', '"\u0301a" holds characters that some systems cannot keep'],
+  ])('%s, because the bundle bears it', (_, issue, why) => {
+    expect(problemsOf(jobText({ issue }))).toEqual([`the issue code cannot name a bundle: ${why}`]);
+  });
+
+  it('it holds what no word holds, once', () => {
+    expect(problemsOf(jobText({ issue: 'TDL 03' }))).toHaveLength(1);
   });
 });
