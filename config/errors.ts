@@ -33,6 +33,7 @@ export type ErrorCode =
   | 'archive-unsafe'
   | 'colour-engine'
   | 'write-failed'
+  | 'name-too-long'
   | 'page-process'
   | 'issue-incomplete'
   | 'bundle-invalid'

@@ -161,9 +161,13 @@ async function attempt<T>(path: string, action: () => Promise<T>): Promise<T> {
   }
 }
 
-/** What the system says about a write, as a refusal with a fitting remedy. */
+/**
+ * What the system says about a write, as a refusal with a fitting remedy.
+ * @returns `write-failed`, which may pass, or `name-too-long`, which stays until the name is another
+ */
 export function writeFailed(path: string, thrown: unknown): PlatehandError {
   const code = codeOf(thrown);
+  if (code === 'ENAMETOOLONG') return nameTooLong(path, thrown);
   const reason = reasons[code] ?? {
     what: messageOf(thrown),
     remedy: 'Check the disk and the folder, then run again.',
@@ -172,6 +176,12 @@ export function writeFailed(path: string, thrown: unknown): PlatehandError {
     place: { file: path },
     cause: thrown,
   });
+}
+
+function nameTooLong(path: string, cause: unknown): PlatehandError {
+  const what = 'The file could not be written: the name is too long';
+  const remedy = 'Shorten the naming pattern in job.yaml, or keep the job folder further up on its disk.';
+  return new PlatehandError('name-too-long', what, remedy, { place: { file: path }, cause });
 }
 
 const reasons: Readonly<Record<string, { readonly what: string; readonly remedy: string }>> = {
@@ -194,10 +204,12 @@ const reasons: Readonly<Record<string, { readonly what: string; readonly remedy:
     remedy: 'Move it away, then run again.',
   },
   EISDIR: { what: 'a folder has that name', remedy: 'Move that folder away, then run again.' },
-  ENAMETOOLONG: { what: 'the name is too long', remedy: 'Shorten the naming pattern in job.yaml.' },
 };
 
-/** Whether something that was thrown is about the disk or the folder, not about the program. */
+/**
+ * Whether something that was thrown is about the disk or the folder, not about the program, so that it may pass. A name
+ * that is too long for the disk does not get shorter by waiting.
+ */
 export function isDiskTrouble(thrown: unknown): boolean {
   return codeOf(thrown) in reasons || otherDiskCodes.has(codeOf(thrown));
 }

@@ -83,7 +83,8 @@ async function checkUnchanged({ files, seen, page }: PageRequest | UnreadRequest
 export function failureOf(page: string, thrown: unknown): Finding {
   if (thrown instanceof PlatehandError) {
     const { code, what, remedy, place } = thrown;
-    const message = code === 'write-failed' ? `${what} (${outputName(place.file)})` : what;
+    const isOutput = code === 'write-failed' || code === 'name-too-long';
+    const message = isOutput ? `${what} (${outputName(place.file)})` : what;
     return onPage(page, { code, severity: 'stop', message, remedy, ...(fileOf(place.file) ?? {}) });
   }
   return onPage(page, {

@@ -3,7 +3,7 @@ import { chmod, mkdir, mkdtemp, open, readdir, readFile, rm, stat, writeFile } f
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
-import { placeWhole, writeWhole } from '../../../pipeline/files/atomic.js';
+import { isDiskTrouble, placeWhole, writeWhole } from '../../../pipeline/files/atomic.js';
 import { ownerTag } from '../../../pipeline/files/owner.js';
 
 /** Error codes that the system is to answer with, once each, in place of linking or renaming. */
@@ -116,12 +116,6 @@ describe('a file that is written whole', () => {
       /part of its path is a file/,
       /Move that file away/,
     ],
-    [
-      'a name that is too long',
-      async () => join(folder, 'n'.repeat(300)),
-      /name is too long/,
-      /naming pattern/,
-    ],
   ])('says plainly what to do about %s', async (_name, place, what, remedy) => {
     const path = await place();
     await expect(writeWhole(path, Buffer.from('x'))).rejects.toMatchObject({
@@ -131,6 +125,21 @@ describe('a file that is written whole', () => {
       remedy: expect.stringMatching(remedy),
       place: { file: path },
     });
+  });
+
+  it('says what to do about a name that is too long, which no waiting makes shorter', async () => {
+    const path = join(folder, 'n'.repeat(300));
+    const refusal = await writeWhole(path, Buffer.from('x')).catch((thrown: unknown) => thrown);
+    expect(refusal).toMatchObject({
+      name: 'PlatehandError',
+      code: 'name-too-long',
+      what: expect.stringMatching(/name is too long/),
+      remedy: expect.stringMatching(/naming pattern/),
+      place: { file: path },
+    });
+    const { cause } = refusal as Error;
+    expect(cause).toMatchObject({ code: 'ENAMETOOLONG' });
+    expect(isDiskTrouble(cause)).toBe(false);
   });
 
   it('refuses to replace a folder and removes its part', async () => {
