@@ -132,7 +132,11 @@ function after(pieces: readonly Uint8Array[], bytes: number): Uint8Array[] {
   });
 }
 
-async function renameHeld(fromPath: string, toPath: string): Promise<void> {
+/**
+ * Renames a file or folder, trying again for a moment while a scanner holds it.
+ * @throws the system's error
+ */
+export async function renameHeld(fromPath: string, toPath: string): Promise<void> {
   for (let tried = 1; ; tried++) {
     try {
       return await rename(fromPath, toPath);

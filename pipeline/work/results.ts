@@ -1,6 +1,6 @@
-import { readdir, readFile, rename, rm, stat } from 'node:fs/promises';
+import { readdir, readFile, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
-import { makeFolder, placeWhole, writeWhole } from '../files/atomic.js';
+import { makeFolder, placeWhole, renameHeld, writeWhole } from '../files/atomic.js';
 import { ownerTag } from '../files/owner.js';
 import type { OutputFile, PageResult, Product } from '../page-result.js';
 import { products } from '../page-result.js';
@@ -128,7 +128,7 @@ export async function storeResult(
   await writeWhole(join(partFolder, 'result.json'), Buffer.from(`${JSON.stringify(stored, null, 2)}\n`));
   const folder = resultFolder(jobFolder, baseName, made.key);
   await rm(folder, { recursive: true, force: true });
-  await rename(partFolder, folder);
+  await renameHeld(partFolder, folder);
   await forgetOlder(pageFolder(jobFolder, baseName), made.key);
   return { ...stored, folder };
 }
