@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { link, open, readFile, rename, rm, stat, utimes } from 'node:fs/promises';
-import { hostname } from 'node:os';
+import { hostname, uptime } from 'node:os';
 import { basename, dirname, join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { exitCode, PlatehandError } from '../../config/errors.js';
@@ -26,8 +26,11 @@ export interface Lock {
 /** A holder shows that it lives by touching its lock this often. */
 const touchMs = 5_000;
 
-/** A lock of another machine that was not touched for this long belongs to nobody: twelve touches missed. */
+/** A lock whose holder nobody can ask and that was not touched for this long is nobody's: twelve touches missed. */
 const abandonedMs = 60_000;
+
+/** Some disks keep the times of files to two seconds only. */
+const coarseTimeMs = 2_000;
 
 /** A lock without a readable holder is one that a crash left between making and filling it, once it is this old. */
 const unfilledMs = 5_000;
@@ -142,23 +145,31 @@ function held(path: string): Lock {
   };
 }
 
-/** Whether the holder's process has ended. On another machine only the silence of its lock can tell. */
+/**
+ * Whether the holder's process has ended. On another machine, and where nobody can tell a process from a later one of its
+ * number, only the silence of its lock can tell.
+ */
 async function isGone(path: string, holder: LockHolder | undefined): Promise<boolean> {
-  if (holder === undefined) {
-    const facts = await stat(path).catch(() => undefined);
-    return facts !== undefined && Date.now() - facts.mtimeMs > unfilledMs;
-  }
-  if (holder.host !== hostname()) {
-    const facts = await stat(path).catch(() => undefined);
-    return facts !== undefined && Date.now() - facts.mtimeMs > abandonedMs;
-  }
+  if (holder === undefined) return wasTouched(path, (at) => Date.now() - at > unfilledMs);
+  if (holder.host !== hostname()) return wasTouched(path, isLongAgo);
   try {
     process.kill(holder.pid, 0);
   } catch (thrown) {
-    // EPERM: it lives and belongs to somebody else.
-    return (thrown as NodeJS.ErrnoException).code === 'ESRCH';
+    // Otherwise (EPERM) a process of that number lives and belongs to somebody else.
+    if ((thrown as NodeJS.ErrnoException).code === 'ESRCH') return true;
   }
-  return holder.started !== startOf(holder.pid);
+  const started = startOf(holder.pid);
+  if (holder.started !== undefined && started !== undefined) return holder.started !== started;
+  const machineStart = Date.now() - uptime() * 1000;
+  return wasTouched(path, (at) => isLongAgo(at) || at + coarseTimeMs < machineStart);
+}
+
+const isLongAgo = (touchedMs: number) => Date.now() - touchedMs > abandonedMs;
+
+/** Whether the lock is there and was touched at such a time, in milliseconds. */
+async function wasTouched(path: string, isSuch: (touchedMs: number) => boolean): Promise<boolean> {
+  const facts = await stat(path).catch(() => undefined);
+  return facts !== undefined && isSuch(facts.mtimeMs);
 }
 
 /** Field 22 of /proc/<pid>/stat (proc(5)): start of the process in clock ticks. undefined where there is no /proc. */
@@ -182,11 +193,27 @@ async function clearAway(path: string, holder: LockHolder | undefined): Promise<
   }
   const moved = await readHolder(aside);
   if (moved !== undefined && (moved.pid !== holder?.pid || moved.since !== holder.since)) {
-    // Between looking and moving a living process had taken it: give it back.
-    await rename(aside, path).catch(() => undefined);
-    return;
+    // Between looking and moving a living process had taken it.
+    await giveBack(path, aside, moved);
   }
   await rm(aside, { force: true });
+}
+
+/**
+ * Gives a lock back to its holder, unless somebody took it in the moment that it was away: what stands there is never
+ * overwritten, because whoever took it counts on it.
+ */
+async function giveBack(path: string, aside: string, holder: LockHolder): Promise<void> {
+  const isTaken = (thrown: unknown) => (thrown as NodeJS.ErrnoException).code === 'EEXIST';
+  try {
+    await link(aside, path);
+  } catch (thrown) {
+    if (isTaken(thrown)) return;
+    // A file system without hard links.
+    await fill(path, holder).catch((refused: unknown) => {
+      if (!isTaken(refused)) throw refused;
+    });
+  }
 }
 
 function lockHeld(path: string, holder: LockHolder | undefined): PlatehandError {
