@@ -47,9 +47,15 @@ export interface NumberedRecord extends LedgerRecord {
 const sumStart = ',"sum":"';
 const sumDigits = 16;
 
-/** The line for a record, with its line end. */
+/** Longer messages are cut, in UTF-16 units: a job.yaml with a thousand mistakes is told on the terminal. */
+const longestMessage = 4000;
+
+/** The line for a record, with its line end; a message of more than 4000 characters is cut. */
 export function ledgerLine(seq: number, record: LedgerRecord): string {
-  const plain = JSON.stringify({ seq, ...record });
+  const { message = '' } = record;
+  const isLong = message.length > longestMessage;
+  const cut = { message: `${message.slice(0, longestMessage)} [cut: ${message.length} characters]` };
+  const plain = JSON.stringify({ seq, ...record, ...(isLong ? cut : {}) });
   return `${plain.slice(0, -1)}${sumStart}${sumOf(plain)}"}\n`;
 }
 

@@ -55,8 +55,8 @@ export async function readLedger(jobFolder: string): Promise<LedgerReading> {
 /** How long one process waits for another to finish its lines. */
 const appendWaitMs = 10_000;
 
-/** As much of the ledger's end as holds its last lines; no line is nearly as long. */
-const tailBytes = 256 * 1024;
+/** As much of the ledger's end as is read first; it nearly always holds the last lines. */
+const tailBytes = 64 * 1024;
 
 /**
  * Adds lines and brings them to the disk. A last line that a power cut has torn is first set aside, whole, in
@@ -74,7 +74,7 @@ export async function appendToLedger(
     const lock = join(jobFolder, '.platehand', 'ledger.lock');
     return await withLock(lock, 'writing the ledger', appendWaitMs, async () => {
       // Not opened for appending only, because a torn end has to be cut off.
-      const file = await open(path, 'r+').catch(() => open(path, 'wx+'));
+      const file = await openOrMake(path);
       try {
         return await append(file, path, records);
       } finally {
@@ -114,24 +114,57 @@ async function writeAll(file: FileHandle, bytes: Buffer, at: number): Promise<vo
   }
 }
 
-/** Where the last sound line ends, its number, and what stands behind it. */
-async function soundEnd(file: FileHandle): Promise<{ at: number; seq: number; torn: Buffer }> {
+/** Only a ledger that is not there is made: one that may not be written says why. */
+async function openOrMake(path: string): Promise<FileHandle> {
+  return open(path, 'r+').catch((thrown: NodeJS.ErrnoException) => {
+    if (thrown.code !== 'ENOENT') throw thrown;
+    return open(path, 'wx+');
+  });
+}
+
+interface SoundEnd {
+  /** Where the last sound line ends. */
+  readonly at: number;
+  /** Its number; 0 where there is none. */
+  readonly seq: number;
+  /** What stands behind it. */
+  readonly torn: Buffer;
+}
+
+/** Looks backwards for the last sound line, however long it is: what stands before it must never count as torn. */
+async function soundEnd(file: FileHandle): Promise<SoundEnd> {
   const { size } = await file.stat();
-  const start = Math.max(0, size - tailBytes);
-  const tail = Buffer.alloc(size - start);
-  await file.read(tail, 0, tail.length, start);
+  for (let bytes = tailBytes; ; bytes *= 4) {
+    const start = Math.max(0, size - bytes);
+    const tail = await readAll(file, start, size - start);
+    const found = lastSoundLine(tail, start === 0);
+    if (found !== undefined) return { ...found, at: start + found.at, torn: tail.subarray(found.at) };
+    // No sound line at all: an empty ledger, or one that begins torn.
+    if (start === 0) return { at: 0, seq: 0, torn: tail };
+  }
+}
+
+async function readAll(file: FileHandle, at: number, length: number): Promise<Buffer> {
+  const bytes = Buffer.alloc(length);
+  let done = 0;
+  while (done < length) {
+    const { bytesRead } = await file.read(bytes, done, length - done, at + done);
+    if (bytesRead === 0) throw new Error('the ledger became shorter while it was read');
+    done += bytesRead;
+  }
+  return bytes;
+}
+
+/** @param isWhole whether the tail begins where the ledger does; otherwise its first line is none */
+function lastSoundLine(tail: Buffer, isWhole: boolean): { at: number; seq: number } | undefined {
   let end = tail.length;
   while (end > 0) {
     const lineEnd = tail.lastIndexOf(10, end - 1);
-    if (lineEnd < 0) break;
-    const lineStart = lineEnd === 0 ? 0 : tail.lastIndexOf(10, lineEnd - 1) + 1;
+    const lineStart = lineEnd <= 0 ? 0 : tail.lastIndexOf(10, lineEnd - 1) + 1;
+    if (lineEnd < 0 || (lineStart === 0 && !isWhole)) return undefined;
     const record = readLedgerLine(tail.toString('utf8', lineStart, lineEnd));
-    if (record !== undefined) {
-      const at = lineEnd + 1;
-      return { at: start + at, seq: record.seq, torn: tail.subarray(at) };
-    }
+    if (record !== undefined) return { at: lineEnd + 1, seq: record.seq };
     end = lineStart;
   }
-  // No sound line in sight: an empty ledger, or one that begins torn.
-  return { at: start, seq: 0, torn: tail };
+  return undefined;
 }

@@ -39,6 +39,17 @@ describe('a line of the ledger', () => {
   });
 });
 
+describe('a line with a very long message', () => {
+  test('keeps its beginning, and says how long it was', () => {
+    const record: LedgerRecord = { ...arrival('p01.tif'), message: 'mistakes '.repeat(50_000) };
+    const line = ledgerLine(7, record).trimEnd();
+    expect(line.length).toBeLessThan(4500);
+    expect(readLedgerLine(line)?.message).toMatch(/^mistakes mistakes .*\[cut: 450000 characters\]$/);
+    const usual = { ...record, message: 'm'.repeat(4000) };
+    expect(readLedgerLine(ledgerLine(7, usual).trimEnd())).toEqual({ seq: 7, ...usual });
+  });
+});
+
 describe('the ledger', () => {
   test('numbers its lines and keeps their order, whoever adds to it at the same time', async () => {
     await Promise.all(
@@ -65,6 +76,27 @@ describe('the ledger', () => {
       const [aside] = await asides();
       expect(await readFile(join(folder, '.platehand', aside), 'utf8')).toBe(whole.slice(lastStart, cut));
     }
+  });
+
+  test('loses nothing however long its last line is, torn or sound', async () => {
+    await appendToLedger(folder, [arrival('one'), { ...arrival('x'.repeat(600_000)), page: '7' }]);
+    expect(await appendToLedger(folder, [arrival('three')])).toEqual({ repaired: false });
+    await appendFile(ledgerPath(folder), 'y'.repeat(600_000));
+    expect(await appendToLedger(folder, [arrival('four')])).toEqual({ repaired: true });
+    const { records, damage } = await readLedger(folder);
+    expect(damage).toEqual([]);
+    expect(records.map(({ kind, page, file }) => page ?? (kind === 'repaired' ? kind : file))).toEqual([
+      'one',
+      '7',
+      'three',
+      'repaired',
+      'four',
+    ]);
+  });
+
+  test('that cannot be opened says why, and is not made anew', async () => {
+    await mkdir(ledgerPath(folder), { recursive: true });
+    await expect(appendToLedger(folder, [arrival('one')])).rejects.toThrow(/a folder has that name/);
   });
 
   test('with zeros at its end, as some power cuts leave them, is repaired too', async () => {
