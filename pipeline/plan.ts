@@ -2,6 +2,7 @@ import { join } from 'node:path';
 import { PlatehandError } from '../config/errors.js';
 import type { IssuePage, Job } from '../config/job.js';
 import { outputBaseName } from '../config/job-file/naming.js';
+import { isHidden } from './names/hidden.js';
 import { type IncomingListing, listIncoming } from './names/incoming.js';
 import type { Product } from './page-result.js';
 import { reconcile } from './reconcile.js';
@@ -15,6 +16,7 @@ import { removePlaced } from './work/placed.js';
 import { Presses } from './work/presses.js';
 import { discardResultFolder, findResult, hasOwnBytes, hasResults } from './work/results.js';
 import { unreadable } from './work/unread.js';
+import { unsurePages } from './work/unsure-pages.js';
 
 /** What to plan for. */
 export interface PlanOptions {
@@ -32,6 +34,8 @@ export interface PlanOptions {
 export interface IssuePlan {
   readonly reconciliation: Reconciliation;
   readonly runs: readonly PageRun[];
+  /** Ids of pages whose files nobody can look at just now: what stands of them stays. */
+  readonly unsure: ReadonlySet<string>;
   /** Checksums of working files: what the work brings to light may be added. */
   readonly hashes: FileHashes;
 }
@@ -52,18 +56,51 @@ export async function planIssue(job: Job, options: PlanOptions): Promise<IssuePl
   const shelves = { hashes: await FileHashes.open(job.folder), presses: new Presses() };
   // A wrong profile is told on the first day, not when the first page is ready.
   for (const { spec } of job.pages) await shelves.presses.open(spec.press);
+  const unsure = await unsureOf(job, reconciliation, listing);
   const runs: PageRun[] = [];
   for (const [index, page] of job.pages.entries()) {
-    runs.push(await planOrFail(job, page, reconciliation.pages[index], shelves, options));
+    const match = reconciliation.pages[index];
+    const isUnsure = unsure.has(page.id);
+    runs.push(
+      isUnsure
+        ? unsureRun(page, match, unsure.get(page.id))
+        : await planOrFail(job, page, match, shelves, options),
+    );
   }
   if (options.products.length > 0) await shelves.hashes.save(job.folder);
-  return { reconciliation, runs, hashes: shelves.hashes };
+  return { reconciliation, runs, unsure: new Set(unsure.keys()), hashes: shelves.hashes };
 }
 
-/** Matches what incoming/ holds to the page list; what was skipped while listing is passed over. */
-export function matchListing(job: Job, { files, skipped }: IncomingListing): Reconciliation {
+/**
+ * Matches what incoming/ holds to the page list. What was skipped while listing is passed over; what could not be looked
+ * at is told with the unknown files, and where pages lack something.
+ */
+export function matchListing(job: Job, { files, skipped, hidden }: IncomingListing): Reconciliation {
   const matched = reconcile(job, files);
-  return { ...matched, passedOver: [...matched.passedOver, ...skipped] };
+  const passedOver = [...matched.passedOver, ...skipped];
+  if (hidden.length === 0) return { ...matched, passedOver };
+  const where = hidden.map(({ name }) => name).join(', ');
+  const pages = matched.pages.map((match) =>
+    match.state === 'missing' ? { ...match, rule: `${match.rule}, unless it is in ${where}` } : match,
+  );
+  return { ...matched, pages, passedOver, unknown: [...matched.unknown, ...hidden] };
+}
+
+async function unsureOf(job: Job, { pages }: Reconciliation, { hidden }: IncomingListing) {
+  const names = hidden.map(({ name }) => name);
+  return names.length === 0
+    ? new Map<string, string | undefined>()
+    : unsurePages(job, pages, (name) => isHidden(name, names));
+}
+
+/** A page of which only older files may be in sight is not made from those. */
+function unsureRun(page: IssuePage, match: PageMatch, hidden: string | undefined): PageRun {
+  const run = emptyRun(page, match);
+  if (hidden === undefined) return run;
+  const what = 'The page was made from this file, which cannot be looked at now; what was made of it stays';
+  const remedy = 'Check who may read its folder, then run again.';
+  const refusal = new PlatehandError('picture-unreadable', what, remedy, { place: { file: hidden } });
+  return { ...run, failure: failureOf(page.id, refusal) };
 }
 
 /** A file that cannot be read stops its page; the others are planned all the same. */

@@ -7,6 +7,8 @@ import type { IssueMemory } from './issue-memory.js';
 export class ArrivalNotes {
   /** Files that were left out, with the rule: told once. */
   private readonly setAside = new Map<string, string>();
+  /** Folders and files that cannot be looked at, with the reason as it was told. */
+  private readonly outOfSight = new Map<string, string>();
 
   constructor(
     private readonly board: IssueBoard,
@@ -26,6 +28,7 @@ export class ArrivalNotes {
       this.journal.tell('gone', { file: name, message: `${name} was taken out of incoming/` });
     }
     this.noteSetAside();
+    this.noteHidden();
   }
 
   private async noteArrival(name: string, place: FilePlace | undefined): Promise<void> {
@@ -69,6 +72,22 @@ export class ArrivalNotes {
       this.journal.tell('set-aside', { file: names, message: `${names} ${why}` });
     }
     for (const names of this.setAside.keys()) if (!now.has(names)) this.setAside.delete(names);
+  }
+
+  /** Tells of each folder or file that cannot be looked at, once, and that it can be again. */
+  private noteHidden(): void {
+    const now = new Map(this.board.hidden.map(({ name, rule, remedy }) => [name, `${rule}. ${remedy}`]));
+    for (const [name, why] of now) {
+      if (this.outOfSight.get(name) === why) continue;
+      this.outOfSight.set(name, why);
+      this.journal.tell('trouble', { file: name, message: `incoming/${name} ${why}` });
+    }
+    for (const name of this.outOfSight.keys()) {
+      if (now.has(name)) continue;
+      this.outOfSight.delete(name);
+      const message = `incoming/${name} can be looked at again, or is gone`;
+      this.journal.tell('trouble-over', { file: name, message });
+    }
   }
 }
 

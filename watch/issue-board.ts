@@ -6,13 +6,14 @@ import type { Finding } from '../pipeline/findings.js';
 import { listIncoming } from '../pipeline/names/incoming.js';
 import { products } from '../pipeline/page-result.js';
 import { matchListing, planPage, type Shelves } from '../pipeline/plan.js';
-import type { PageMatch, Reconciliation } from '../pipeline/reconciliation.js';
+import type { LeftOutFile, PageMatch, Reconciliation } from '../pipeline/reconciliation.js';
 import { type IssueReport, isDeliverable, type PageRun, reportOf } from '../pipeline/report/issue-report.js';
 import { FileHashes } from '../pipeline/work/file-hashes.js';
 import { failureOf } from '../pipeline/work/page-work.js';
 import { Presses } from '../pipeline/work/presses.js';
 import type { StoredResult } from '../pipeline/work/results.js';
-import { SettlingTable, type SettlingTimes } from './settling.js';
+import { unsurePages } from '../pipeline/work/unsure-pages.js';
+import { type FileStage, SettlingTable, type SettlingTimes } from './settling.js';
 
 /** A failure of a page's work holds for the key it happened with. */
 interface KnownFailure {
@@ -25,8 +26,12 @@ export class IssueBoard {
   readonly table: SettlingTable;
   reconciliation: Reconciliation | undefined;
   runs: readonly PageRun[] = [];
-  /** Ids of pages of which a file is still on its way: they stay as they are until it is whole. */
+  /** Ids of pages of which a file is still on its way, or out of sight: they stay as they are until it is whole. */
   arriving: ReadonlySet<string> = new Set();
+  /** Folders and files of incoming/ that cannot be looked at just now, with the reason. */
+  hidden: readonly LeftOutFile[] = [];
+  /** Ids of pages of which a file cannot be looked at. */
+  private outOfSight: ReadonlySet<string> = new Set();
   /** The newest plan of each page, which during a look is ahead of `runs`. */
   private readonly current = new Map<string, PageRun>();
   private readonly failures = new Map<string, KnownFailure>();
@@ -57,9 +62,12 @@ export class IssueBoard {
     const { job, table } = this;
     this.fresh.clear();
     const listing = await listIncoming(join(job.folder, 'incoming'));
-    table.look(listing.files);
-    const reconciliation = matchListing(job, { files: table.files(), skipped: listing.skipped });
-    const arriving = this.pagesOnTheirWay(reconciliation);
+    const hidden = listing.hidden.map(({ name }) => name);
+    table.look(listing.files, hidden);
+    const reconciliation = matchListing(job, { ...listing, files: table.files() });
+    const moving = this.pagesWith(reconciliation, (stage) => stage !== 'whole' && stage !== 'hidden');
+    const outOfSight = hidden.length === 0 ? new Set<string>() : await this.pagesOutOfSight(reconciliation);
+    const arriving = new Set([...moving, ...outOfSight]);
     const runs: PageRun[] = [];
     for (const [index, page] of job.pages.entries()) {
       const match = reconciliation.pages[index];
@@ -70,6 +78,8 @@ export class IssueBoard {
       onPage(run);
     }
     this.reconciliation = reconciliation;
+    this.hidden = listing.hidden;
+    this.outOfSight = outOfSight;
     this.runs = runs;
     this.arriving = arriving;
     this.shelves.hashes.keepOnly(new Set(table.names().map((name) => this.pathOf(name))));
@@ -113,7 +123,8 @@ export class IssueBoard {
   /** Checksum over all results when every page may be delivered; undefined while one may not. */
   completeKey(): string | undefined {
     const { pages } = this.report();
-    if (this.arriving.size > 0 || pages.some(({ state }) => !isDeliverable(state))) return undefined;
+    const isChanging = [...this.arriving].some((page) => !this.outOfSight.has(page));
+    if (isChanging || pages.some(({ state }) => !isDeliverable(state))) return undefined;
     return createHash('sha256')
       .update(pages.map(({ key }) => key).join(' '))
       .digest('hex');
@@ -124,14 +135,23 @@ export class IssueBoard {
     this.failures.set(page, { key, finding });
   }
 
-  private pagesOnTheirWay(reconciliation: Reconciliation): Set<string> {
-    const isOnItsWay = (name: string) => this.table.stageOf(name) !== 'whole';
-    const pages = new Set<string>();
-    for (const { page, files } of reconciliation.pages) {
-      if (files.some(({ name }) => isOnItsWay(name))) pages.add(page);
-    }
-    for (const { page, names } of reconciliation.contested) if (names.some(isOnItsWay)) pages.add(page);
-    return pages;
+  /** Pages of which a file is at such a stage, also one of several that claim the same part. */
+  private pagesWith(
+    { pages, contested }: Reconciliation,
+    isSuch: (stage: FileStage | undefined) => boolean,
+  ): Set<string> {
+    const has = (name: string) => isSuch(this.table.stageOf(name));
+    const found = new Set<string>();
+    for (const { page, files } of pages) if (files.some(({ name }) => has(name))) found.add(page);
+    for (const { page, names } of contested) if (names.some(has)) found.add(page);
+    return found;
+  }
+
+  /** Also pages that were perhaps made from files which this daemon never saw, because their folder was closed before. */
+  private async pagesOutOfSight(reconciliation: Reconciliation): Promise<Set<string>> {
+    const isBeyond = (name: string) => this.table.isBeyondKnowing(name);
+    const unsure = await unsurePages(this.job, reconciliation.pages, isBeyond);
+    return new Set([...this.pagesWith(reconciliation, (stage) => stage === 'hidden'), ...unsure.keys()]);
   }
 
   /** The page as it was before, with nothing to do. */

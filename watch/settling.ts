@@ -1,3 +1,4 @@
+import { isHidden } from '../pipeline/names/hidden.js';
 import type { IncomingFile } from '../pipeline/reconciliation.js';
 import { type FileIdentity, sameIdentity } from '../pipeline/work/file-hashes.js';
 
@@ -11,16 +12,16 @@ export interface SettlingTimes {
 
 /**
  * How far a file has come: `arriving` may still change, `whole` is steady, `leaving` has just gone and may come back,
- * as it does when a program saves by moving files about.
+ * as it does when a program saves by moving files about; `hidden` lies where nobody can look just now.
  */
-export type FileStage = 'arriving' | 'whole' | 'leaving';
+export type FileStage = 'arriving' | 'whole' | 'leaving' | 'hidden';
 
 interface Entry {
   file: IncomingFile;
   identity: FileIdentity;
   /** When it was first seen like this, on the clock that only goes forward. */
   sinceMs: number;
-  stage: FileStage;
+  stage: Exclude<FileStage, 'hidden'>;
   /** It was steady and still could not be read to its end. */
   doubted: boolean;
 }
@@ -38,6 +39,7 @@ const longAgoMs = 10 * 60_000;
 export class SettlingTable {
   private readonly entries = new Map<string, Entry>();
   private isFirstLook = true;
+  private hidden: readonly string[] = [];
 
   /** @param clock milliseconds on a clock that only goes forward */
   constructor(
@@ -45,16 +47,21 @@ export class SettlingTable {
     private readonly clock: () => number = () => performance.now(),
   ) {}
 
-  /** Takes in what the folder holds now. */
-  look(files: readonly IncomingFile[]): void {
+  /**
+   * Takes in what the folder holds now.
+   * @param hidden folders (with a final slash) and files that cannot be looked at: what is known of them stays as it is
+   */
+  look(files: readonly IncomingFile[], hidden: readonly string[] = []): void {
     const now = this.clock();
+    this.hidden = hidden;
     const names = new Set(files.map(({ name }) => name));
     for (const file of files) this.lookAt(file, now);
     this.isFirstLook = false;
-    const present = [...this.entries.values()].filter(({ stage }) => stage !== 'leaving').length;
+    const inSight = [...this.entries].filter(([name]) => !isHidden(name, hidden));
+    const present = inSight.filter(([, { stage }]) => stage !== 'leaving').length;
     // When everything goes at once, it is rather the disk that went.
     const patienceMs = names.size === 0 && present > 1 ? this.times.graceMs : this.times.settleMs;
-    for (const [name, entry] of this.entries) {
+    for (const [name, entry] of inSight) {
       if (names.has(name)) continue;
       if (entry.stage !== 'leaving') {
         entry.stage = 'leaving';
@@ -85,8 +92,14 @@ export class SettlingTable {
     );
   }
 
+  /** Also of a file that was never seen, where it would lie hidden. */
   stageOf(name: string): FileStage | undefined {
-    return this.entries.get(name)?.stage;
+    return isHidden(name, this.hidden) ? 'hidden' : this.entries.get(name)?.stage;
+  }
+
+  /** Whether a file that cannot be looked at was never seen either, so that nobody knows what is there. */
+  isBeyondKnowing(name: string): boolean {
+    return isHidden(name, this.hidden) && !this.entries.has(name);
   }
 
   identityOf(name: string): FileIdentity | undefined {
@@ -128,8 +141,8 @@ export class SettlingTable {
   nextLookMs(): number | undefined {
     const now = this.clock();
     let next: number | undefined;
-    for (const { stage, sinceMs, doubted, file } of this.entries.values()) {
-      if (stage === 'whole') continue;
+    for (const [name, { stage, sinceMs, doubted, file }] of this.entries) {
+      if (stage === 'whole' || isHidden(name, this.hidden)) continue;
       const slow = stage === 'arriving' && (doubted || file.bytes === 0);
       const leftMs = sinceMs + (slow ? this.times.graceMs : this.times.settleMs) - now;
       next = Math.min(next ?? leftMs, leftMs);

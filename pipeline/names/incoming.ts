@@ -12,6 +12,11 @@ export const maxFolderDepth = 4;
 export interface IncomingListing {
   readonly files: readonly IncomingFile[];
   readonly skipped: readonly LeftOutFile[];
+  /**
+   * Folders (with a final slash) that could not be opened and files that could not be looked at. Nobody knows what is
+   * there, so nothing below them counts as gone.
+   */
+  readonly hidden: readonly LeftOutFile[];
 }
 
 /**
@@ -56,16 +61,23 @@ function causeOf(thrown: unknown): string {
 interface Found {
   readonly files: IncomingFile[];
   readonly skipped: LeftOutFile[];
+  readonly hidden: LeftOutFile[];
 }
 
-/** Size and time of a file; one that has just gone or cannot be looked at is passed over, not a failure. */
+/** Whether an entry went away, or became something else, between being listed and being looked at. */
+function hasJustGone(thrown: unknown): boolean {
+  return ['ENOENT', 'ENOTDIR'].includes(causeOf(thrown));
+}
+
+/** Size and time of a file; one that has just gone is not there, one that cannot be looked at is hidden. */
 async function addFile(path: string, name: string, found: Found): Promise<void> {
   try {
     const { size, mtimeMs, ctimeMs, ino } = await lstat(path);
     found.files.push({ name, bytes: size, mtimeMs, ctimeMs, inode: ino });
   } catch (thrown) {
-    const rule = `could not be looked at (${causeOf(thrown)})`;
-    found.skipped.push({ name, rule, remedy: 'Check its name and who may read it' });
+    if (hasJustGone(thrown)) return;
+    const rule = `could not be looked at (${causeOf(thrown)}); its page stays as it is`;
+    found.hidden.push({ name, rule, remedy: 'Check its name and who may read it' });
   }
 }
 
@@ -79,8 +91,10 @@ async function addFolder(path: string, name: string, depth: number, found: Found
   try {
     entries = await readdir(path, { withFileTypes: true });
   } catch (thrown) {
-    const rule = `could not be opened (${causeOf(thrown)})`;
-    found.skipped.push({ name: `${name}/`, rule, remedy: 'Check who may read this folder' });
+    if (hasJustGone(thrown)) return;
+    const rule = `could not be opened (${causeOf(thrown)}); pages whose files are in it stay as they are`;
+    const remedy = 'Check who may read this folder, or move it out of incoming/';
+    found.hidden.push({ name: `${name}/`, rule, remedy });
     return;
   }
   await addEntries(path, name, depth, entries, found);
@@ -121,7 +135,7 @@ async function addEntries(
  * @throws PlatehandError `job-missing` where the folder is not there or cannot be read
  */
 export async function listIncoming(folder: string): Promise<IncomingListing> {
-  const found: Found = { files: [], skipped: [] };
+  const found: Found = { files: [], skipped: [], hidden: [] };
   let entries: Dirent[];
   try {
     entries = await readdir(folder, { withFileTypes: true });
@@ -135,5 +149,6 @@ export async function listIncoming(folder: string): Promise<IncomingListing> {
   await addEntries(folder, '', 0, entries, found);
   const byName = (first: { name: string }, second: { name: string }) =>
     compareNaturally(first.name, second.name);
-  return { files: found.files.sort(byName), skipped: found.skipped.sort(byName) };
+  const { files, skipped, hidden } = found;
+  return { files: files.sort(byName), skipped: skipped.sort(byName), hidden: hidden.sort(byName) };
 }

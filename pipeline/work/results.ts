@@ -38,6 +38,19 @@ export async function hasResults(jobFolder: string, baseName: string): Promise<b
   return names.some((name) => !name.startsWith('.'));
 }
 
+/** Names of the working files that the newest result of a page was made from, below incoming/; none without a result. */
+export async function newestUsed(jobFolder: string, baseName: string): Promise<readonly string[]> {
+  const folder = pageFolder(jobFolder, baseName);
+  const keys = (await readdir(folder).catch(() => [])).filter((name) => !name.startsWith('.'));
+  let newest: { readonly at: number; readonly key: string } | undefined;
+  for (const key of keys) {
+    const facts = await stat(join(folder, key)).catch(() => undefined);
+    if (facts !== undefined && facts.mtimeMs > (newest?.at ?? -1)) newest = { at: facts.mtimeMs, key };
+  }
+  const stored = newest === undefined ? undefined : await readStored(join(folder, newest.key));
+  return stored?.result.used.map(({ name }) => name) ?? [];
+}
+
 /** The result of that key, if it is whole: every file there, with the bytes it had when it was made. */
 export async function findResult(
   jobFolder: string,

@@ -188,6 +188,44 @@ describe('a folder that is closed while the daemon runs', () => {
     expect(await daemon.end()).toBe(0);
   });
 
+  test('a folder of incoming/ may not be opened for a while: told once, and its pages stay', async () => {
+    const at = await openIssue();
+    const bytes = await tiffOf(flatPage());
+    await mkdir(at('incoming/scene2'));
+    if (nobody.uid !== undefined) await chown(at('incoming/scene2'), nobody.uid, nobody.gid);
+    await issue.drop('scene2/p03.tif', bytes);
+    const isDone = ({ kind, page }: { kind: string; page?: string }) => kind === 'page-done' && page === '3';
+    const daemon = start();
+    await daemon.event(isDone, 'page 3', patientMs);
+    await close(0o000, at('incoming/scene2'));
+    // Its own rights are no change of the folder above: something else calls for a look.
+    await issue.drop('p01.tif', bytes);
+    const told = await next(daemon, 'trouble', 'the trouble');
+    expect(told.message).toMatch(/incoming\/scene2\/ could not be opened \(EACCES\).*Check who may read/);
+    await madeOf('1', bytes);
+    await pause(1500);
+    expect(await isInPress('QRY02_3.tif')).toBe(true);
+    expect(await daemon.end()).toBe(0);
+    // A daemon that starts while it is closed has never seen what is in it.
+    const second = start();
+    await next(second, 'trouble', 'the trouble, told by the second');
+    await issue.drop('p02.tif', bytes);
+    await madeOf('2', bytes);
+    await pause(1500);
+    expect(await isInPress('QRY02_3.tif')).toBe(true);
+    await open(at('incoming/scene2'));
+    await issue.drop('p02.txt', bytes);
+    await next(second, 'trouble-over', 'the end of it');
+    await madeOf('3', bytes);
+    for (const each of [daemon, second]) {
+      expect(count(each, 'trouble')).toBe(1);
+      expect(count(each, 'gone', 'page-stopped')).toBe(0);
+    }
+    expect(await second.end()).toBe(0);
+    const { records } = await readLedger(issue.folder);
+    expect(records.filter(({ kind, page }) => kind === 'result' && page === '3')).toHaveLength(2);
+  });
+
   test.each([
     ['press', 1],
     // The ledger cannot be written either, and that is told too.

@@ -124,6 +124,68 @@ describe('a file that goes away', () => {
   });
 });
 
+describe('a file in a folder that cannot be opened', () => {
+  /** Two pages that are whole, one of them in a folder that is closed from then on. */
+  function tableWithClosedFolder() {
+    let nowMs = 0;
+    const table = new SettlingTable({ settleMs: 2000, graceMs: 30_000 }, () => nowMs);
+    const listed = (name: string) => ({ name, bytes: 10, mtimeMs: now, ctimeMs: now, inode: 1 });
+    const look = (atMs: number, names: readonly string[], hidden: readonly string[] = []) => {
+      nowMs = atMs;
+      table.look(names.map(listed), hidden);
+    };
+    look(0, ['p01.tif', 'scene2/p02.tif']);
+    look(2000, ['p01.tif', 'scene2/p02.tif']);
+    return { table, look };
+  }
+
+  test('is not gone, however long that lasts, and is as it was when the folder can be opened', () => {
+    const { table, look } = tableWithClosedFolder();
+    for (const atMs of [3000, 6000, 90_000]) look(atMs, ['p01.tif'], ['scene2/']);
+    expect(table.stageOf('scene2/p02.tif')).toBe('hidden');
+    expect(table.stageOf('p01.tif')).toBe('whole');
+    expect(table.names()).toEqual(['p01.tif', 'scene2/p02.tif']);
+    expect(table.nextLookMs()).toBeUndefined();
+    look(91_000, ['p01.tif', 'scene2/p02.tif']);
+    expect(table.stageOf('scene2/p02.tif')).toBe('whole');
+  });
+
+  test('does not call for another look while it cannot be looked at, also when it was on its way', () => {
+    const { table, look } = tableWithClosedFolder();
+    look(3000, ['p01.tif', 'scene2/p02.tif', 'scene2/p03.tif']);
+    look(3500, ['p01.tif'], ['scene2/']);
+    look(60_000, ['p01.tif'], ['scene2/']);
+    expect(table.nextLookMs()).toBeUndefined();
+  });
+
+  test('leaves the others as they would be: one that goes is gone, and waits no longer than usual', () => {
+    const { table, look } = tableWithClosedFolder();
+    look(3000, [], ['scene2/']);
+    look(5000, [], ['scene2/']);
+    expect(table.names()).toEqual(['scene2/p02.tif']);
+  });
+
+  test('is gone when the folder can be opened and it is not there', () => {
+    const { table, look } = tableWithClosedFolder();
+    look(3000, ['p01.tif'], ['scene2/']);
+    look(10_000, ['p01.tif']);
+    expect(table.stageOf('scene2/p02.tif')).toBe('leaving');
+    look(12_000, ['p01.tif']);
+    expect(table.stageOf('scene2/p02.tif')).toBeUndefined();
+  });
+
+  test('counts as hidden also when it was never seen', () => {
+    const { table, look } = tableWithClosedFolder();
+    look(3000, ['p01.tif'], ['scene2/', 'p09.tif']);
+    expect(table.isBeyondKnowing('scene2/p02.tif')).toBe(false);
+    for (const name of ['scene2/p07.tif', 'p09.tif']) {
+      expect(table.stageOf(name)).toBe('hidden');
+      expect(table.isBeyondKnowing(name)).toBe(true);
+    }
+    expect(table.stageOf('scene20/p07.tif')).toBeUndefined();
+  });
+});
+
 describe('a file that cannot be read to its end', () => {
   test('counts as arriving until its time is up, and then is believed to be broken', () => {
     const { table, look } = tableAt();

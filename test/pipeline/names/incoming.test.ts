@@ -88,7 +88,7 @@ describe('the listing of incoming/', () => {
   });
 
   test('of an empty folder is empty', async () => {
-    expect(await listIncoming(folder)).toEqual({ files: [], skipped: [] });
+    expect(await listIncoming(folder)).toEqual({ files: [], skipped: [], hidden: [] });
   });
 });
 
