@@ -3,7 +3,7 @@ import PQueue from 'p-queue';
 import type { Job } from '../config/job.js';
 import type { PageResult, Product } from './page-result.js';
 import { products } from './page-result.js';
-import { planIssue } from './plan.js';
+import { type IssuePlan, planIssue } from './plan.js';
 import { type IssueReport, type PageRun, reportOf } from './report/issue-report.js';
 import type { FileHashes } from './work/file-hashes.js';
 import { memoryForPages, PixelBudget, pageMemoryBytes, pagePixels, pixelsWithin } from './work/page-cost.js';
@@ -70,7 +70,7 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
     if (wanted.length === 0) return { ...reportOn(plan.runs), contactSheet: undefined };
     await plan.hashes.save(job.folder);
     return await whileLocked(job.folder, async () => {
-      const runs = await placeAll(job, plan.runs, before);
+      const runs = await placeAll(job, plan, before);
       const report = reportOn(runs);
       const contactSheet = await updateContactSheet(job, report, runs, runner?.drawSheet);
       return { ...report, contactSheet };
@@ -147,7 +147,12 @@ async function placeAll(
 ): Promise<readonly PageRun[]> {
   // What was made here is in place already, and was noted since.
   const made = runs.filter(({ request, stored, failure }) => request && stored && !failure);
-  const overtaken = await placeStanding(job, runs, before, new Set(made.map(({ page }) => page.id)));
+  const overtaken = await placeStanding(
+    job,
+    runs,
+    before,
+    new Set([...unsure, ...made.map(({ page }) => page.id)]),
+  );
   if (overtaken.size === 0) return runs;
   const now = await planIssue(job, { pages: [], products: [], lazily: true });
   return runs.map((run, i) => (overtaken.has(run.page.id) ? now.runs[i] : run));
