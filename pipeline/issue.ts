@@ -35,6 +35,8 @@ export interface RunOptions {
   readonly onEvent?: (event: RunEvent) => void;
   /** Who prepares the pages; default a pool of processes that is closed at the end. */
   readonly runner?: PageRunner;
+  /** Is given the contact sheet that belongs to the report, as PNG: its file may be drawn anew at any time. */
+  readonly onContactSheet?: (png: Uint8Array) => void;
   /** Ends the run early: pages not yet finished are left out. */
   readonly signal?: AbortSignal;
 }
@@ -69,12 +71,13 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
     const reportOn = (runs: readonly PageRun[]) => reportOf(job, plan.reconciliation, runs, toDo);
     if (wanted.length === 0) return { ...reportOn(plan.runs), contactSheet: undefined };
     await plan.hashes.save(job.folder);
-    return await whileLocked(job.folder, async () => {
+    const { report, sheet } = await whileLocked(job.folder, async () => {
       const runs = await placeAll(job, plan, before);
       const report = reportOn(runs);
-      const contactSheet = await updateContactSheet(job, report, runs, runner?.drawSheet);
-      return { ...report, contactSheet };
+      return { report, sheet: await updateContactSheet(job, report, runs, runner?.drawSheet) };
     });
+    options.onContactSheet?.(sheet.png);
+    return { ...report, contactSheet: sheet.path };
   } finally {
     if (options.runner === undefined) await runner?.close();
   }
@@ -142,17 +145,13 @@ function isDiskFailure({ failure }: PageRun): boolean {
  */
 async function placeAll(
   job: Job,
-  runs: readonly PageRun[],
+  { runs, unsure }: IssuePlan,
   before: PlacedFiles,
 ): Promise<readonly PageRun[]> {
   // What was made here is in place already, and was noted since.
   const made = runs.filter(({ request, stored, failure }) => request && stored && !failure);
-  const overtaken = await placeStanding(
-    job,
-    runs,
-    before,
-    new Set([...unsure, ...made.map(({ page }) => page.id)]),
-  );
+  const leave = new Set([...unsure, ...made.map(({ page }) => page.id)]);
+  const overtaken = await placeStanding(job, runs, before, leave);
   if (overtaken.size === 0) return runs;
   const now = await planIssue(job, { pages: [], products: [], lazily: true });
   return runs.map((run, i) => (overtaken.has(run.page.id) ? now.runs[i] : run));

@@ -4,7 +4,6 @@ import { join } from 'node:path';
 import type { Job } from '../../config/job.js';
 import { packageVersion } from '../../config/package-root.js';
 import { makeFolder, writeWhole } from '../files/atomic.js';
-import { hashFile } from '../reading/hash-file.js';
 import type { IssueReport, PageRun } from '../report/issue-report.js';
 import { stableJson } from './page-key.js';
 import type { DrawSheet } from './page-runner.js';
@@ -23,10 +22,16 @@ const drawHere: DrawSheet = async (job, report, runs) => {
   return sheetPicture(job, report, runs);
 };
 
+/** The contact sheet as it was when it agreed with the report: a daemon may draw another at any time. */
+export interface DrawnSheet {
+  /** In the job folder. */
+  readonly path: string;
+  readonly png: Uint8Array;
+}
+
 /**
  * Draws the contact sheet from the pages' thumbnails, unless it shows the same already.
  * @param draw who draws it; default this process
- * @returns its path in the job folder
  * @throws PlatehandError `write-failed`
  */
 export async function updateContactSheet(
@@ -34,14 +39,15 @@ export async function updateContactSheet(
   report: Report,
   runs: readonly PageRun[],
   draw: DrawSheet = drawHere,
-): Promise<string> {
+): Promise<DrawnSheet> {
   const key = sheetKey(job, report);
-  if (await isCurrent(job.folder, key)) return contactSheetPath;
+  const current = await currentSheet(job.folder, key);
+  if (current !== undefined) return { path: contactSheetPath, png: current };
   const png = await draw(job, report, runs);
   await makeFolder(join(job.folder, 'proofs'));
   await writeWhole(join(job.folder, contactSheetPath), png);
-  await rememberSheet(job.folder, key);
-  return contactSheetPath;
+  await rememberSheet(job.folder, { key, sha256: sha256Of(png) });
+  return { path: contactSheetPath, png };
 }
 
 /** Everything that the sheet shows, as one checksum. */
@@ -72,18 +78,23 @@ interface KnownSheet {
 
 const knownSheetPath = (jobFolder: string) => join(jobFolder, '.platehand', 'contact-sheet.json');
 
-async function isCurrent(jobFolder: string, key: string): Promise<boolean> {
+/** The sheet that stands in its place, if it shows what the key says and nobody has changed it. */
+async function currentSheet(jobFolder: string, key: string): Promise<Uint8Array | undefined> {
   try {
     const known = JSON.parse(await readFile(knownSheetPath(jobFolder), 'utf8')) as KnownSheet;
-    return known.key === key && known.sha256 === (await hashFile(join(jobFolder, contactSheetPath))).sha256;
+    if (known.key !== key) return undefined;
+    const png = await readFile(join(jobFolder, contactSheetPath));
+    return known.sha256 === sha256Of(png) ? png : undefined;
   } catch {
-    return false;
+    return undefined;
   }
 }
 
-async function rememberSheet(jobFolder: string, key: string): Promise<void> {
-  const { sha256 } = await hashFile(join(jobFolder, contactSheetPath));
-  const known: KnownSheet = { key, sha256 };
+function sha256Of(bytes: Uint8Array): string {
+  return createHash('sha256').update(bytes).digest('hex');
+}
+
+async function rememberSheet(jobFolder: string, known: KnownSheet): Promise<void> {
   await makeFolder(join(jobFolder, '.platehand'));
   await writeWhole(knownSheetPath(jobFolder), Buffer.from(`${JSON.stringify(known)}\n`));
 }
