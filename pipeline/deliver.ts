@@ -60,7 +60,11 @@ function unusedLines({ unknown, passedOver }: IssueReport): string[] {
  */
 export async function deliver(job: Job, options: DeliverOptions = {}): Promise<Delivery> {
   // Whatever somebody wrote into press/ by hand must not go out: those files share their bytes with the results.
-  const report = await runIssue(job, { ...options, thorough: true });
+  let sheet: Uint8Array | undefined;
+  const onContactSheet = (png: Uint8Array) => {
+    sheet = png;
+  };
+  const report = await runIssue(job, { ...options, thorough: true, onContactSheet });
   const leftOut = notDeliverable(report);
   refuseDiskFailure(report);
   if (leftOut.length > 0 && options.partial === undefined) throw new IncompleteIssueError(report, leftOut);
@@ -70,7 +74,7 @@ export async function deliver(job: Job, options: DeliverOptions = {}): Promise<D
   await makeFolder(join(job.folder, 'delivery'));
   const bundle = await writeBundle(join(job.folder, path), {
     name,
-    files: bundleFiles(job, report, leftOut, reason),
+    files: [...bundleFiles(job, report, leftOut, reason), ...sheetFile(sheet)],
     info: bagInfo(job, reason),
   });
   return { report, bundle, path, leftOut };
@@ -93,9 +97,6 @@ function bundleFiles(
       files.push({ path, source: { file: join(folder, output.name) }, sha256: output.sha256 });
     }
   }
-  if (report.contactSheet !== undefined) {
-    files.push({ path: 'contact-sheet.png', source: { file: join(job.folder, report.contactSheet) } });
-  }
   const record = deliveryRecord(job, report, leftOut, reason);
   files.push({
     path: 'delivery.json',
@@ -111,6 +112,11 @@ function refuseDiskFailure({ pages }: IssueReport): void {
   if (failed === undefined) return;
   const { message, remedy, page } = failed;
   throw new PlatehandError('write-failed', message, remedy, { place: page === undefined ? {} : { page } });
+}
+
+/** The contact sheet as it was when the pages were looked at: what a daemon draws meanwhile shows other pages. */
+function sheetFile(png: Uint8Array | undefined): BundleFile[] {
+  return png === undefined ? [] : [{ path: 'contact-sheet.png', source: { bytes: png } }];
 }
 
 /** A page that counts as ready always has its press file; if ever it has not, a bundle must not hide that. */
