@@ -114,7 +114,8 @@ export class IssueWatch {
         });
       }
       const watch = new IssueWatch(folder, board, jobFile, journal, news, notes, workshop, times, lock);
-      watch.begin();
+      watch.tick();
+      watch.timer.soon(0);
       return watch;
     } catch (thrown) {
       await lock.release();
@@ -134,11 +135,6 @@ export class IssueWatch {
     this.journal.tell('stopped', { message: 'no longer watching' });
     await this.journal.close();
     await this.lock.release();
-  }
-
-  private begin(): void {
-    this.tick();
-    this.timer.soon(0);
   }
 
   private isPaused(): boolean {
