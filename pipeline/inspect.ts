@@ -124,17 +124,44 @@ export function noticeHeld(heldPercent: number, isLayered: boolean): Noticed[] {
   ];
 }
 
-/** Says that the black was lifted from a flat picture, and how much of the page it covers. */
-export function noticeLifted(line: Bitmap, ppi: number, inkPercent: number): Noticed[] {
+/**
+ * Says that the black was lifted from a picture, and how much of the page it covers. From layers that is a guess worth a look:
+ * the layer of the inks may just bear another name.
+ */
+export function noticeLifted(line: Bitmap, ppi: number, inkPercent: number, isLayered = false): Noticed[] {
   return [
     {
-      code: 'black-lifted',
-      severity: 'note',
-      message: 'The page came as one flat picture; its black was lifted onto the line plate',
+      code: isLayered ? 'line-unnamed' : 'black-lifted',
+      severity: isLayered ? 'warn' : 'note',
+      message: isLayered
+        ? 'No layer is named as line; black was lifted from the flattened page onto the line plate'
+        : 'The page came as one flat picture; its black was lifted onto the line plate',
       measured: `${inkPercent.toFixed(1)} % of ${pxToMm(line.width, ppi).toFixed(0)} x ${pxToMm(line.height, ppi).toFixed(0)} mm`,
       limit: undefined,
       source: undefined,
-      remedy: 'Drop the inks as a file of their own for the crispest line; otherwise look at the proof.',
+      remedy: isLayered
+        ? 'Name the layer of the inks line, or add its name under parts in job.yaml; otherwise look at the proof.'
+        : 'Drop the inks as a file of their own for the crispest line; otherwise look at the proof.',
+    },
+  ];
+}
+
+/** A page of line art that is more ink than this was most likely saved with black and white exchanged. */
+const mostInkPercentOfLine = 75;
+
+/** Warns of line art that is nearly all ink. */
+export function noticeMostlyInk(inkPercent: number): Noticed[] {
+  if (inkPercent <= mostInkPercentOfLine) return [];
+  return [
+    {
+      code: 'line-mostly-ink',
+      severity: 'warn',
+      message: 'The line art is ink nearly all over, as if black and white were exchanged',
+      measured: `${inkPercent.toFixed(1)} % ink`,
+      limit: `${mostInkPercentOfLine} %`,
+      source: 'common practice, no published source',
+      remedy:
+        'Look at the proof; invert the inks and drop them again, or accept this in job.yaml for a page at night.',
     },
   ];
 }

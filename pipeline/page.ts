@@ -1,19 +1,26 @@
-import { PlatehandError } from '../config/errors.js';
 import { openPress, type Press } from '../config/press.js';
-import { accept, type Finding, type Noticed, onPage, stopOf } from './findings.js';
+import { accept, type Finding, type Noticed, onPage } from './findings.js';
 import { type FitPlan, planFit } from './fit.js';
-import { coveragePercent, mostInkPercent, noticeBleed, noticeHeld, noticeLifted } from './inspect.js';
+import {
+  coveragePercent,
+  mostInkPercent,
+  noticeBleed,
+  noticeHeld,
+  noticeLifted,
+  noticeLinePpi,
+  noticeMostlyInk,
+} from './inspect.js';
 import { desk } from './kernels/desk.js';
-import { assemble, type PageArt } from './layers/assemble.js';
+import type { PageArt } from './layers/assemble.js';
 import { inkSharePercent } from './line-art.js';
-import { partReader } from './names/part-names.js';
 import type { PageMeasures, PageResult } from './page-result.js';
 import type { Separator } from './separate.js';
 import { giveBackPictures } from './work/clean-up.js';
 import { separatorFor } from './work/kept-separators.js';
+import { type TakenPage, takeApart } from './work/page-art.js';
 import { type PreparedInks, prepareInks } from './work/page-inks.js';
 import { makeOutputs } from './work/page-outputs.js';
-import { noticePartSizes, type ReadParts, readParts } from './work/page-parts.js';
+import { type ReadParts, readParts } from './work/page-parts.js';
 import type { PageRequest, UnreadRequest } from './work/page-request.js';
 import { readRequest } from './work/unread.js';
 
@@ -97,38 +104,10 @@ async function inkPage(
   const noticed = [
     ...taken.noticed,
     ...inks.noticed,
-    ...inspectPage(art, inks, request),
+    ...inspectPage(taken, art, inks, request),
     ...noticeHeld(inks.heldPercent, isLayered),
   ];
   return { inks, noticed, measures: measure(art, inks, taken), pictureBytes: bytesOf(art) };
-}
-
-/** A page's art, and what of its files has to be known later on. */
-type TakenPage = Pick<ReadParts, 'colourPlan' | 'linePlan'> & {
-  readonly art: PageArt | undefined;
-  readonly isLayered: boolean;
-  readonly noticed: readonly Noticed[];
-};
-
-async function takeApart(request: PageRequest, read: ReadParts): Promise<TakenPage> {
-  const { page, units, partWords } = request;
-  const { parts, colourPlan, linePlan } = read;
-  const sizes = parts === undefined ? [] : noticePartSizes(read, page.spec, units);
-  const unfit = sizes.some(({ severity, code }) => severity === 'stop' && shapeCodes.has(code));
-  if (parts === undefined || unfit) {
-    return { art: undefined, isLayered: false, noticed: [...read.noticed, ...sizes], colourPlan, linePlan };
-  }
-  const isLayered = parts.colour?.kind === 'layered';
-  try {
-    const art = await assemble(parts, partReader(partWords), page.spec);
-    const noticed = [...sizes, ...withFile(art.noticed, read)];
-    return { art, isLayered, noticed, colourPlan, linePlan };
-  } catch (thrown) {
-    // Layers are decoded as they are laid, so that a damaged one comes to light only here.
-    if (!(thrown instanceof PlatehandError)) throw thrown;
-    const stop = stopOf(thrown, thrown.place.file ?? read.colourFile);
-    return { art: undefined, isLayered, noticed: [...sizes, stop], colourPlan, linePlan };
-  }
 }
 
 function bytesOf({ colour, line }: PageArt): number {
@@ -138,9 +117,6 @@ function bytesOf({ colour, line }: PageArt): number {
   };
   return bytes(colour) + bytes(line);
 }
-
-/** Findings after which there is no page to separate. */
-const shapeCodes = new Set(['bleed-missing', 'shape-wrong']);
 
 /** Where trim plus bleed lies in the assembled planes. Their shapes were checked file by file before. */
 function plansOf(
@@ -157,14 +133,21 @@ function plansOf(
   return { colour: planOf(art.colour), line: planOf(art.line) };
 }
 
-function inspectPage(art: PageArt, inks: PreparedInks, request: PageRequest): Noticed[] {
+function inspectPage(
+  { isLayered, colourPlan, hasLineFile }: TakenPage,
+  art: PageArt,
+  inks: PreparedInks,
+  request: PageRequest,
+): Noticed[] {
   const { spec } = request.page;
-  return [
-    ...noticeBleed(inks.composite, spec, spec.colourPpi, request.units),
-    ...(art.lifted && inks.line !== undefined
-      ? noticeLifted(inks.line, spec.linePpi, inkSharePercent(inks.line))
-      : []),
-  ];
+  const noticed = noticeBleed(inks.composite, spec, spec.colourPpi, request.units);
+  if (inks.line === undefined) return noticed;
+  const inkPercent = inkSharePercent(inks.line);
+  if (hasLineFile) noticed.push(...noticeMostlyInk(inkPercent));
+  if (!art.lifted) return noticed;
+  noticed.push(...noticeLifted(inks.line, spec.linePpi, inkPercent, isLayered));
+  if (isLayered && colourPlan !== undefined) noticed.push(...noticeLinePpi(colourPlan, spec, true));
+  return noticed;
 }
 
 function measure(art: PageArt, inks: PreparedInks, read: TakenPage): PageMeasures {
@@ -184,21 +167,6 @@ function measure(art: PageArt, inks: PreparedInks, read: TakenPage): PageMeasure
     lineHeldPercent: inks.heldPercent,
     lifted: art.lifted,
   };
-}
-
-/** Findings about line art, which names its own file where it came apart from the colour. */
-const lineCodes = new Set(['line-grey', 'line-coloured']);
-
-/** What flattening and separating noticed is about the colour file, unless it says otherwise or is about line. */
-function withFile(
-  noticed: readonly Noticed[],
-  { colourFile, lineFile, letteringFile }: ReadParts,
-): Noticed[] {
-  const inked = lineFile ?? letteringFile;
-  return noticed.map((one) => {
-    const file = lineCodes.has(one.code) ? (inked ?? colourFile) : (colourFile ?? inked);
-    return { file, ...one } as Noticed;
-  });
 }
 
 function findingsOf(request: PageRequest, noticed: readonly Noticed[]): Finding[] {

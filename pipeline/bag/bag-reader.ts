@@ -45,7 +45,7 @@ function locate(kind: 'zip' | 'folder', ownName: string, listing: Listing): Open
   }
   const beside = files.size - inside.size;
   if (beside > 0) {
-    const what = `${beside} more files lie beside the bag and are not checked`;
+    const what = `${beside === 1 ? '1 more file lies' : `${beside} more files lie`} beside the bag and ${beside === 1 ? 'is' : 'are'} not checked`;
     warnings.push({ code: 'files-beside', what, remedy: 'Do not use them as part of the delivery.' });
   }
   const hasData = folders.has(`${base}data`) || [...inside.keys()].some((path) => path.startsWith('data/'));

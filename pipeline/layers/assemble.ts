@@ -110,24 +110,32 @@ async function letteredInks(parts: Parts, spec: AssembleSpec): Promise<PageArt |
   };
 }
 
-/** Parts that need each other are stacked and flattened as if they were layers. */
+/**
+ * Parts that need each other are stacked and flattened as if they were layers. From layers of which none is line, black is
+ * lifted as from a flat picture.
+ */
 async function stacked(
   parts: Parts,
   partOf: (name: string) => Part | undefined,
   spec: AssembleSpec,
 ): Promise<PageArt> {
+  const isAlone = parts.line === undefined && parts.lettering === undefined;
   const stack = await stackOf(parts, partOf, spec);
   const flat = await flatten(stack, {
     partOf: (name) => stack.roles.get(name) ?? partOf(name),
     line: spec.line,
   });
   const plane = { ppi: stack.ppi };
+  const liftsBlack = isAlone && flat.line === undefined && spec.line.liftFromFlat;
+  const { line, colour } = liftsBlack
+    ? liftBlack(flat.colour, spec.line, fillDepthPx(spec.support, printPpi(stack, spec)))
+    : flat;
   return {
-    colour: { ...plane, pixels: flat.colour },
+    colour: { ...plane, pixels: colour },
     profile: stack.profile,
-    line: flat.line === undefined ? undefined : { ...plane, pixels: flat.line },
+    line: line === undefined ? undefined : { ...plane, pixels: line },
     heldPercent: stack.unpaintedPercent + flat.heldPercent * (1 - stack.unpaintedPercent / 100),
-    lifted: false,
+    lifted: liftsBlack,
     colourApart: false,
     lineInColour: false,
     noticed: [...stack.noticed, ...flat.noticed],

@@ -60,7 +60,7 @@ function checkInside(offset: number, length: number, size: number, name: string)
 export function cutShort(name: string, size: number): PlatehandError {
   return new PlatehandError(
     'picture-unreadable',
-    `the file is cut short: it ends after ${size} bytes, though its own directory promises more`,
+    `the file is cut short: it ends after ${size} bytes, though more is announced in it`,
     'Copy it again and wait until the copy is complete; if that does not help, save it again',
     { place: { file: name } },
   );

@@ -11,6 +11,7 @@ import {
   dropAll,
   inksPage,
   inksTiffOf,
+  lineSize,
   openSmallIssue,
   type SmallIssue,
   smallJob,
@@ -75,6 +76,53 @@ test('too much ink in CMYK numbers is held against the limit of the press, and i
   const over = page.findings.find(({ code }) => code === 'ink-over-limit');
   expect(over?.source).toBe(page.condition?.inkLimitSource);
   expect(over?.source).not.toMatch(/job\.yaml/);
+});
+
+describe('line that is not called line', () => {
+  const inked = (x: number, y: number) => x > 100 && x < 300 && y % 60 < 12;
+  const layer = (of: (x: number, y: number) => readonly number[]) => {
+    const { width, height, data } = {
+      ...lineSize,
+      data: new Uint8Array(lineSize.width * lineSize.height * 4),
+    };
+    for (let i = 0; i < width * height; i++) data.set(of(i % width, Math.floor(i / width)), i * 4);
+    return { width, height, colourType: 6 as const, bits: 8, data };
+  };
+  const pictures = {
+    'data/1.png': layer((x, y) => (inked(x, y) ? [0, 0, 0, 255] : [0, 0, 0, 0])),
+    'data/2.png': layer(() => [208, 48, 48, 255]),
+  };
+  const pageOf = (inks: string) =>
+    writeOpenRaster(
+      `<image w="441" h="599"><stack><layer name="${inks}" src="data/1.png"/><layer name="paint" src="data/2.png"/></stack></image>`,
+      pictures,
+    );
+
+  test('in layers is lifted as from a flat picture, and somebody should look', async () => {
+    const { job } = await issueWith('  - pages: 4-5\n');
+    await issue?.drop('p4.ora', pageOf('Layer 7'));
+    await issue?.drop('p5.ora', pageOf('line'));
+    const { pages } = await runIssue(job, { runner: pagesHere, pages: ['4', '5'] });
+    const [unnamed, named] = [pages[4], pages[5]];
+    expect(unnamed.findings.find(({ code }) => code === 'line-unnamed')?.severity).toBe('warn');
+    expect(named.findings.map(({ code }) => code)).not.toContain('line-unnamed');
+    const lineOf = (page: typeof named) => page.outputs.find(({ role }) => role === 'line')?.sha256;
+    expect(lineOf(unnamed)).toBeDefined();
+    expect(lineOf(unnamed)).toBe(lineOf(named));
+    const magentaOf = (page: typeof named) => page.measures?.coveragePercent.magenta ?? 0;
+    expect(magentaOf(unnamed)).toBeCloseTo(magentaOf(named), 0);
+  });
+
+  test('in inks saved with black and white exchanged, somebody should look', async () => {
+    const { job } = await issueWith('  - page: 4\n');
+    const inverted = drawn(441, 599, 'grey', (x, y) => [inked(x, y) ? 255 : 0]);
+    await issue?.drop('p4 colour.tif', await tiffOf(colourPage()));
+    await issue?.drop('p4 inks.tif', await inksTiffOf(inverted));
+    const { pages } = await runIssue(job, { runner: pagesHere, pages: ['1', '4'] });
+    const codesOf = (index: number) => pages[index].findings.map(({ code }) => code);
+    expect(codesOf(4)).toContain('line-mostly-ink');
+    expect(codesOf(1)).not.toContain('line-mostly-ink');
+  });
 });
 
 describe('a page of parts', () => {
