@@ -34,8 +34,13 @@ export function fillBeneath(picture: Raster, covered: Bitmap, coverage: Uint8Arr
   const guessed = guessBetween(picture, covered, unseen, coverage);
   const hidden = samplesOf(unseen, 1);
   for (const i of guessed) hidden[i] = 0;
-  let ring = edgeOf(hidden, picture.width, picture.height);
-  for (let step = 0; step < depthPx && ring.length > 0; step++) ring = fillRing(picture, hidden, ring);
+  let [ring, next] = [new Ring(), new Ring()];
+  addEdge(hidden, picture.width, picture.height, ring);
+  for (let step = 0; step < depthPx && ring.pixels.length > 0; step++) {
+    fillRing(picture, hidden, ring.pixels, next);
+    ring.empty();
+    [ring, next] = [next, ring];
+  }
   paintPaper(picture, hidden);
 }
 
@@ -94,9 +99,31 @@ function unmix({ model, alpha, data }: Raster, i: number, coverage: number): voi
   }
 }
 
-/** Hidden pixels that touch visible colour. */
-function edgeOf(hidden: Uint8Array, width: number, height: number): Int32Array {
-  const edge: number[] = [];
+/** Pixels to fill next, by index. Used again from ring to ring: a page has thousands of them, and 50 rings. */
+class Ring {
+  private indices = new Int32Array(1 << 16);
+  private count = 0;
+
+  add(i: number): void {
+    if (this.count === this.indices.length) {
+      const larger = new Int32Array(this.count * 2);
+      larger.set(this.indices);
+      this.indices = larger;
+    }
+    this.indices[this.count++] = i;
+  }
+
+  empty(): void {
+    this.count = 0;
+  }
+
+  get pixels(): Int32Array {
+    return this.indices.subarray(0, this.count);
+  }
+}
+
+/** Adds the hidden pixels that touch visible colour. */
+function addEdge(hidden: Uint8Array, width: number, height: number, edge: Ring): void {
   for (let y = 0, i = 0; y < height; y++) {
     for (let x = 0; x < width; x++, i++) {
       if (hidden[i] === 0) continue;
@@ -105,37 +132,31 @@ function edgeOf(hidden: Uint8Array, width: number, height: number): Int32Array {
         (x < width - 1 && hidden[i + 1] === 0) ||
         (y > 0 && hidden[i - width] === 0) ||
         (y < height - 1 && hidden[i + width] === 0);
-      if (touches) edge.push(i);
+      if (touches) edge.add(i);
     }
   }
-  return Int32Array.from(edge);
 }
 
 /** Marks a pixel as already waiting in the next ring. */
 const waiting = 2;
 
-/** Gives each pixel of a ring the mean of its visible neighbours, makes the ring visible, and returns the next one. */
-function fillRing(picture: Raster, hidden: Uint8Array, ring: Int32Array): Int32Array {
+/** Gives each pixel of a ring the mean of its visible neighbours, makes the ring visible, and adds the next one. */
+function fillRing(picture: Raster, hidden: Uint8Array, ring: Int32Array, next: Ring): void {
   const { width, height } = picture;
   for (const i of ring) meanOfVisible(picture, hidden, i);
   for (const i of ring) hidden[i] = 0;
-  // A pixel has four neighbours, and all of them wait at most once.
-  const next = new Int32Array(ring.length * 4);
-  let count = 0;
+  const wait = (i: number) => {
+    if (hidden[i] !== 1) return;
+    hidden[i] = waiting;
+    next.add(i);
+  };
   for (const i of ring) {
     const x = i % width;
-    if (x > 0 && hidden[i - 1] === 1) count = wait(i - 1, hidden, next, count);
-    if (x < width - 1 && hidden[i + 1] === 1) count = wait(i + 1, hidden, next, count);
-    if (i >= width && hidden[i - width] === 1) count = wait(i - width, hidden, next, count);
-    if (i < width * (height - 1) && hidden[i + width] === 1) count = wait(i + width, hidden, next, count);
+    if (x > 0) wait(i - 1);
+    if (x < width - 1) wait(i + 1);
+    if (i >= width) wait(i - width);
+    if (i < width * (height - 1)) wait(i + width);
   }
-  return next.subarray(0, count);
-}
-
-function wait(i: number, hidden: Uint8Array, next: Int32Array, count: number): number {
-  hidden[i] = waiting;
-  next[count] = i;
-  return count + 1;
 }
 
 function meanOfVisible(picture: Raster, hidden: Uint8Array, i: number): void {
