@@ -85,7 +85,7 @@ export class PlatehandError extends Error {
 }
 
 /** The place as it stands before a message: `job.yaml:12:5: ` or `page 7: `; empty where nothing is known. */
-export function describePlace(place: Place): string {
+function describePlace(place: Place): string {
   const spot = [place.file, place.line, place.column].filter((part) => part !== undefined).join(':');
   const page = place.page === undefined ? '' : `page ${place.page}`;
   const parts = [page, spot].filter((part) => part !== '');

@@ -32,7 +32,7 @@ export interface Press {
 }
 
 /** Longest that a profile which people brought may keep the colour engine busy; sound ones take under half a second. */
-export const trialTimeLimitMs = 5000;
+const trialTimeLimitMs = 5000;
 
 /** What is taken for a profile that brings no suggestion: the lower of the two limits usual for coated paper. */
 const inkLimitWithoutSuggestionPercent = 300;

@@ -9,7 +9,7 @@ import { channelsOf, type Plate, type Raster, type StatedPpi, samplesFrom } from
  * cropped evenly; a page is never stretched. Half a millimetre is a sixth of the usual 3 mm bleed and five times the
  * register tolerance of sheet-fed offset (0.1 mm): common practice, no published source.
  */
-export const shapeToleranceMm = 0.5;
+const shapeToleranceMm = 0.5;
 
 /** A resolution counts as reached when it is missed by no more than this share: the rounding of sizes to whole pixels. */
 export const ppiTolerance = 0.005;

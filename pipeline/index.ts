@@ -1,4 +1,4 @@
-/** What programs may build on; the command line uses nothing else. */
+/** What programs may build on, and what the command line does its work with. */
 export { type ExitCode, exitCode, PlatehandError } from '../config/errors.js';
 export type { IssuePage, Job } from '../config/job.js';
 export { JobInvalidError, type JobProblem } from '../config/job-file/job-problem.js';

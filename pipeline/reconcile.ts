@@ -11,7 +11,7 @@ import type { IncomingFile, LeftOutFile, Reconciliation } from './reconciliation
 export type ReconcileJob = Pick<Job, 'issue' | 'number' | 'pages' | 'assignments' | 'partWords'>;
 
 /** Extensions of the formats that working pages come in, lower case. */
-export const readableExtensions: readonly string[] = ['tif', 'tiff', 'png', 'jpg', 'jpeg', 'ora'];
+const readableExtensions: readonly string[] = ['tif', 'tiff', 'png', 'jpg', 'jpeg', 'ora'];
 
 /** What becomes of one file by itself, before it meets the others. */
 type Verdict =

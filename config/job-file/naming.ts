@@ -30,13 +30,13 @@ export function outputBaseName(job: NamingJob, page: NamedPage): string {
 }
 
 /** A page id for file names: numbers padded to one width, so that files sort in reading order; names as they are. */
-export function fileSafeId(page: Pick<IssuePage, 'id' | 'numbers'>, width: number): string {
+function fileSafeId(page: Pick<IssuePage, 'id' | 'numbers'>, width: number): string {
   if (page.numbers.length === 0) return page.id;
   return page.numbers.map((number) => String(number).padStart(width, '0')).join('-');
 }
 
 /** Digits of the longest page number of the issue, leading zeros in the page list included. */
-export function numberWidth(pages: readonly Pick<IssuePage, 'id' | 'numbers'>[]): number {
+function numberWidth(pages: readonly Pick<IssuePage, 'id' | 'numbers'>[]): number {
   let width = 1;
   for (const page of pages) {
     if (page.numbers.length === 0) continue;

@@ -10,7 +10,7 @@ export const bagAlgorithms = ['md5', 'sha1', 'sha224', 'sha256', 'sha384', 'sha5
 export type BagAlgorithm = (typeof bagAlgorithms)[number];
 
 /** Hex digits of each checksum (RFC 1321, RFC 3174, FIPS 180-4). */
-export const checksumDigits: Readonly<Record<BagAlgorithm, number>> = {
+const checksumDigits: Readonly<Record<BagAlgorithm, number>> = {
   md5: 32,
   sha1: 40,
   sha224: 56,

@@ -5,7 +5,7 @@ import type { IssueReport, LeftOutPage, PageReport } from '../report/issue-repor
 import { productFolders } from '../work/placed.js';
 
 /** Version of the layout of delivery.json; raised when a field changes its meaning. */
-export const deliveryFormat = 1;
+const deliveryFormat = 1;
 
 /**
  * What delivery.json says: the issue, each page with its files, sizes, resolutions, press condition, findings and the

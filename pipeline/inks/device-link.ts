@@ -66,7 +66,7 @@ export function buildLink(order: LinkOrder): DeviceLink {
 }
 
 /** What the press makes of its inks, by its profile's own relative colorimetric table. */
-export function pressInkModel(press: LoadedProfile): InkModel {
+function pressInkModel(press: LoadedProfile): InkModel {
   return inkModel(
     exactTransform({ from: press, to: 'lab', intent: 'relative', blackPointCompensation: false }),
   );

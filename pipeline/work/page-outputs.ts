@@ -17,7 +17,7 @@ import type { PreparedInks } from './page-inks.js';
 import type { PageRequest } from './page-request.js';
 
 /** Width of a single page on the contact sheet's thumbnails, in pixels; spreads are twice as wide. Our own choice. */
-export const thumbnailWidthPx = 440;
+const thumbnailWidthPx = 440;
 
 export interface OutputContext {
   readonly request: PageRequest;

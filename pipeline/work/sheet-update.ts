@@ -9,7 +9,7 @@ import { stableJson } from './page-key.js';
 import type { DrawSheet } from './page-runner.js';
 
 /** Where the contact sheet stands in the job folder. */
-export const contactSheetPath = 'proofs/contact-sheet.png';
+const contactSheetPath = 'proofs/contact-sheet.png';
 
 /** Raised whenever the sheet is drawn differently from the same pages. */
 const sheetRevision = 1;
