@@ -80,20 +80,6 @@ export class WorkQueue {
     });
   }
 
-  /** Proofs that wait. */
-  waitingProofs(): number {
-    return this.line.count((work) => work.phase === 'proof' && !work.isPaused());
-  }
-
-  /** Pages in hand. */
-  get inHand(): number {
-    return this.queue.pending;
-  }
-
-  get waiting(): number {
-    return this.line.count(() => true);
-  }
-
   /** Looks again at what may start: an issue has been paused or resumed. */
   refresh(): void {
     this.queue.concurrency = this.queue.concurrency;
@@ -102,10 +88,6 @@ export class WorkQueue {
   /** Starts nothing more. */
   pause(): void {
     this.queue.pause();
-  }
-
-  resume(): void {
-    this.queue.start();
   }
 }
 
@@ -123,10 +105,6 @@ class WaitingLine {
   /** How many may start now: p-queue asks for nothing when it is 0. */
   get size(): number {
     return this.next() === undefined ? 0 : this.places.length;
-  }
-
-  count(wanted: (work: QueuedWork) => boolean): number {
-    return this.places.filter(({ options }) => options.work !== undefined && wanted(options.work)).length;
   }
 
   enqueue(start: Start, options: QueueOptions = {}): void {
