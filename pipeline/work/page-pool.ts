@@ -20,6 +20,8 @@ const pageTimeLimitMs = 15 * 60 * 1000;
 type Reply = PageReply | { readonly outcome: 'died'; readonly how: string };
 
 interface Waiting {
+  /** The process that had it first died of it. */
+  readonly isSecondTry: boolean;
   readonly task: PageTask;
   readonly settle: (reply: Reply) => void;
 }
@@ -73,8 +75,8 @@ class ProcessPool implements PagePool {
     page: string,
     signal: AbortSignal | undefined,
   ): Promise<PageResult | Uint8Array> {
-    let reply = await this.ask(work, signal);
-    if (reply.outcome === 'died' && !this.closed) reply = await this.ask(work, signal);
+    let reply = await this.ask(work, signal, false);
+    if (reply.outcome === 'died' && !this.closed) reply = await this.ask(work, signal, true);
     switch (reply.outcome) {
       case 'done':
         return reply.result;
@@ -109,7 +111,7 @@ class ProcessPool implements PagePool {
     await Promise.all(ends);
   }
 
-  private ask(work: PageWork, signal: AbortSignal | undefined): Promise<Reply> {
+  private ask(work: PageWork, signal: AbortSignal | undefined, isSecondTry: boolean): Promise<Reply> {
     return new Promise((resolve, reject) => {
       if (signal?.aborted) return reject(signal.reason);
       const give = () => {
@@ -120,7 +122,7 @@ class ProcessPool implements PagePool {
         signal?.removeEventListener('abort', give);
         resolve(reply);
       };
-      const waiting: Waiting = { task: { ...work, id: this.nextId++ }, settle };
+      const waiting: Waiting = { task: { ...work, id: this.nextId++ }, isSecondTry, settle };
       signal?.addEventListener('abort', give, { once: true });
       this.queue.push(waiting);
       this.dispatch();
@@ -136,7 +138,9 @@ class ProcessPool implements PagePool {
 
   private dispatch(): void {
     while (this.queue.length > 0 && !this.closed) {
-      let worker = this.idleWorker(this.queue[0].task);
+      const [{ task, isSecondTry }] = this.queue;
+      let worker = this.idleWorker(task);
+      if (worker !== undefined && isSecondTry) worker = this.letGo(worker);
       if (worker === undefined) {
         if (this.workers.length >= this.size) return;
         worker = this.startWorker();
@@ -155,6 +159,15 @@ class ProcessPool implements PagePool {
     const idle = this.workers.filter(({ current }) => current === undefined);
     const key = keyOf(task);
     return idle.find(({ lastKey }) => key !== undefined && lastKey === key) ?? idle[0];
+  }
+
+  /**
+   * Ends an idle process, so that a second try gets a new one: what killed the first may have killed this one as well, and its
+   * end is just not known yet.
+   */
+  private letGo(worker: Worker): undefined {
+    this.workers.splice(this.workers.indexOf(worker), 1);
+    worker.child.kill('SIGKILL');
   }
 
   private startWorker(): Worker {

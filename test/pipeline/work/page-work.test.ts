@@ -113,6 +113,23 @@ describe('work that is outdated', () => {
   });
 });
 
+describe('page processes that are killed all at once', () => {
+  test('cost one more try, and no page, also where one of them had nothing to do', async () => {
+    for (let round = 0; round < 4; round++) {
+      const pool = openPagePool(2);
+      try {
+        pool.warm(2);
+        const made = pool.run({ ...request, products: [], outFolder: undefined });
+        await new Promise((resolve) => setTimeout(resolve, 60 * round));
+        for (const pid of pool.pids()) process.kill(pid, 'SIGKILL');
+        expect((await made).key).toBe(request.key);
+      } finally {
+        await pool.close();
+      }
+    }
+  });
+});
+
 describe('a page whose proof was just made', () => {
   test('is not read again for its press files, which are the same as if it were', async () => {
     const pool = openPagePool(1);
