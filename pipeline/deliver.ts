@@ -56,7 +56,8 @@ function unusedLines({ unknown, passedOver }: IssueReport): string[] {
 /**
  * Runs the issue, then packs everything that may be printed into one verified bundle in delivery/.
  * @throws IncompleteIssueError (exit code 3) while a page of the list is not ready, unless `partial` gives a reason;
- *   PlatehandError `write-failed` when a page or the bundle finds no room on the disk, `bundle-failed` when the bundle could not be written or does not verify
+ *   PlatehandError `write-failed` when a page finds no room on the disk, `bundle-failed` when the bundle could not be written
+ *   or does not verify
  */
 export async function deliver(job: Job, options: DeliverOptions = {}): Promise<Delivery> {
   // Whatever somebody wrote into press/ by hand must not go out: those files share their bytes with the results.

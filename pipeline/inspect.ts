@@ -124,26 +124,37 @@ export function noticeHeld(heldPercent: number, isLayered: boolean): Noticed[] {
   ];
 }
 
-/**
- * Says that the black was lifted from a picture, and how much of the page it covers. From layers that is a guess worth a look:
- * the layer of the inks may just bear another name.
- */
-export function noticeLifted(line: Bitmap, ppi: number, inkPercent: number, isLayered = false): Noticed[] {
+/** Says that the black was lifted from a flat picture, and how much of the page it covers. */
+export function noticeLifted(line: Bitmap, ppi: number, inkPercent: number): Noticed[] {
   return [
     {
-      code: isLayered ? 'line-unnamed' : 'black-lifted',
-      severity: isLayered ? 'warn' : 'note',
-      message: isLayered
-        ? 'No layer is named as line; black was lifted from the flattened page onto the line plate'
-        : 'The page came as one flat picture; its black was lifted onto the line plate',
-      measured: `${inkPercent.toFixed(1)} % of ${pxToMm(line.width, ppi).toFixed(0)} x ${pxToMm(line.height, ppi).toFixed(0)} mm`,
+      code: 'black-lifted',
+      severity: 'note',
+      message: 'The page came as one flat picture; its black was lifted onto the line plate',
+      measured: inkedArea(line, ppi, inkPercent),
       limit: undefined,
       source: undefined,
-      remedy: isLayered
-        ? 'Name the layer of the inks line, or add its name under parts in job.yaml; otherwise look at the proof.'
-        : 'Drop the inks as a file of their own for the crispest line; otherwise look at the proof.',
+      remedy: 'Drop the inks as a file of their own for the crispest line; otherwise look at the proof.',
     },
   ];
+}
+
+/** Says that the black was lifted from layers: a guess worth a look, the layer of the inks may just bear another name. */
+export function noticeUnnamedLine(line: Bitmap, ppi: number, inkPercent: number): Noticed[] {
+  return [
+    {
+      code: 'line-unnamed',
+      severity: 'warn',
+      message: 'No layer is named as line; black was lifted from the flattened page onto the line plate',
+      measured: inkedArea(line, ppi, inkPercent),
+      remedy:
+        'Name the layer of the inks line, or add its name under parts in job.yaml; otherwise look at the proof.',
+    },
+  ];
+}
+
+function inkedArea({ width, height }: Bitmap, ppi: number, inkPercent: number): string {
+  return `${inkPercent.toFixed(1)} % of ${pxToMm(width, ppi).toFixed(0)} x ${pxToMm(height, ppi).toFixed(0)} mm`;
 }
 
 /** A page of line art that is more ink than this was most likely saved with black and white exchanged. */

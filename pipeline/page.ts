@@ -9,6 +9,7 @@ import {
   noticeLifted,
   noticeLinePpi,
   noticeMostlyInk,
+  noticeUnnamedLine,
 } from './inspect.js';
 import { desk } from './kernels/desk.js';
 import type { PageArt } from './layers/assemble.js';
@@ -145,8 +146,9 @@ function inspectPage(
   const inkPercent = inkSharePercent(inks.line);
   if (hasLineFile) noticed.push(...noticeMostlyInk(inkPercent));
   if (!art.lifted) return noticed;
-  noticed.push(...noticeLifted(inks.line, spec.linePpi, inkPercent, isLayered));
-  if (isLayered && colourPlan !== undefined) noticed.push(...noticeLinePpi(colourPlan, spec, true));
+  if (!isLayered) return [...noticed, ...noticeLifted(inks.line, spec.linePpi, inkPercent)];
+  noticed.push(...noticeUnnamedLine(inks.line, spec.linePpi, inkPercent));
+  if (colourPlan !== undefined) noticed.push(...noticeLinePpi(colourPlan, spec, true));
   return noticed;
 }
 

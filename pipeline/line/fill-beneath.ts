@@ -63,8 +63,11 @@ function hiddenBy(covered: Bitmap): Bitmap {
   return inner;
 }
 
-/** Pixels covered by less than this share (of 255) by line show enough of the colour to tell it: three quarters. */
-const mostlyLine = 191;
+/**
+ * Pixels covered at least this far (of 255) by line show what the line itself looks like, others enough of the colour to tell
+ * it: three quarters.
+ */
+export const coreCoverage = 191;
 
 /** A colour that is seen no further than this away is carried in instead of guessed, in pixels: the edge and one more. */
 const nearPx = edgePx + 1;
@@ -82,7 +85,7 @@ function guessBetween(picture: Raster, covered: Bitmap, unseen: Bitmap, coverage
     for (let word = line[at] & far[at]; word !== 0; word &= word - 1) {
       const x = ((at * 4) % rowBytes) * 8 + lowestBit(word);
       const i = Math.floor((at * 4) / rowBytes) * width + x;
-      if (coverage[i] >= mostlyLine) continue;
+      if (coverage[i] >= coreCoverage) continue;
       unmix(picture, i, coverage[i]);
       guessed.push(i);
     }

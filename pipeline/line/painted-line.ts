@@ -2,7 +2,7 @@ import type { LineSettings } from '../../config/print-spec.js';
 import { sumOf } from '../kernels/samples.js';
 import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from '../raster.js';
 import { bitmapOf, emptyBitmap, inRows, isSet, rowsAtOnce } from './bitmap.js';
-import { fillBeneath } from './fill-beneath.js';
+import { coreCoverage, fillBeneath } from './fill-beneath.js';
 import { showsLine } from './line-shown.js';
 import { grow } from './morphology.js';
 
@@ -20,9 +20,6 @@ export interface PaintedLine {
   /** Share of the line area that is held, in percent. */
   readonly heldPercent: number;
 }
-
-/** Pixels covered at least this far (of 255) by line show what the line itself looks like: three quarters. */
-const coreCoverage = 191;
 
 /** Reach of a held piece beyond its core, in colour pixels, so that its soft edge goes with it. */
 const heldReachPx = 2;

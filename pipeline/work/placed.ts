@@ -86,9 +86,9 @@ export async function placeResult(jobFolder: string, page: string, stored: Store
   for (const { path, output } of toPlace) {
     now[path] = await place(join(stored.folder, output.name), join(jobFolder, path), output.sha256);
   }
-  const others = { ...placed, [page]: now };
-  await removeFiles(jobFolder, toRemove, others);
-  await writePlaced(jobFolder, others);
+  const standing = { ...placed, [page]: now };
+  await removeFiles(jobFolder, toRemove, standing);
+  await writePlaced(jobFolder, standing);
   return true;
 }
 
