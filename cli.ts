@@ -3,7 +3,7 @@ import { realpathSync } from 'node:fs';
 import { pathToFileURL } from 'node:url';
 import { Command, InvalidArgumentError, Option } from 'commander';
 import { packageVersion } from './config/package-root.js';
-import { type Actions, actions } from './watch/actions.js';
+import { type Actions, actions } from './watch/commands/actions.js';
 
 /** What `--only` may name, and what each makes. */
 const onlyChoices = ['proofs', 'press', 'plates'] as const;
@@ -155,7 +155,7 @@ function isMain(): boolean {
 }
 
 async function start(): Promise<void> {
-  const { runCli } = await import('./watch/run-cli.js');
+  const { runCli } = await import('./watch/commands/run-cli.js');
   process.exitCode = await runCli(buildProgram(), process.argv);
 }
 

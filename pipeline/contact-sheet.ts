@@ -1,4 +1,4 @@
-import type { Raster } from './raster.js';
+import type { Raster } from './model/raster.js';
 import { canvasOf, drawOver, ground, type PxBox, place, scaled } from './sheets/drawing.js';
 import type { PageMark } from './sheets/marks.js';
 import type { LayoutPage } from './sheets/openings.js';

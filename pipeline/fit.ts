@@ -1,8 +1,8 @@
 import sharp from 'sharp';
 import { bleedBox, type PrintSpec } from '../config/print-spec.js';
 import { formatSize, type LengthUnit, mmPerInch, pxToMm, type SizeMm, type SizePx } from '../config/units.js';
-import type { Noticed } from './findings.js';
-import { channelsOf, type Plate, type Raster, type StatedPpi, samplesFrom } from './raster.js';
+import type { Noticed } from './model/findings.js';
+import { channelsOf, type Plate, type Raster, type StatedPpi, samplesFrom } from './model/raster.js';
 
 /**
  * How far a working page may miss the shape of trim plus bleed, over its whole width or height. What is too much is

@@ -1,249 +1,220 @@
-import type { Part } from '../config/job.js';
-import type { LineSettings } from '../config/print-spec.js';
-import type { Noticed } from './findings.js';
-import { desk } from './kernels/desk.js';
-import { blackTolerance } from './layers/black.js';
-import { clearsOutside, full16 } from './layers/blend.js';
-import { type Canvas, emptyCanvas, type LineRule, layLine, layPaint, mergeCanvas } from './layers/canvas.js';
-import { partPage } from './layers/holds.js';
-import { partLineTile } from './layers/ink-split.js';
-import { LayerReader } from './layers/layer-reader.js';
-import { edgePx, partLettering } from './layers/lettering.js';
-import { StackNotes } from './layers/stack-notes.js';
-import { isOpaque, TileRoom } from './layers/tile-room.js';
+import type { FilePart, Part } from '../config/job.js';
+import type { LineSettings, PrintSpec } from '../config/print-spec.js';
+import { printPpi } from './fit.js';
+import { noticeAlpha } from './inspect.js';
+import { flatten } from './layers/flatten-layers.js';
+import { letterInks } from './layers/inked-lettering.js';
+import { notOpaquePercent, ontoPaper } from './layers/paper.js';
+import { type Parts, stackOf } from './layers/stack.js';
+import { fillDepthPx } from './line/fill-beneath.js';
+import { liftBlack, liftBlackInk } from './line/lift.js';
 import {
-  allTiles,
-  type Box,
-  type Placed,
-  placedBox,
-  type Tile,
-  tileBox,
-  tileGrid,
-  tileSamples,
-  tileSide,
-  tilesUnder,
-} from './layers/tiles.js';
-import type { Plate, Raster, RasterInPieces } from './raster.js';
-import { giveBackPictures } from './work/clean-up.js';
-import type { BlendMode, Layer, LayeredPicture, LayerGroup } from './working-page.js';
+  inkAmount,
+  inkBits,
+  isBitonal,
+  isBlackLine,
+  isNeutral,
+  noticeGrey,
+  withSamples,
+} from './line-art.js';
+import type { Noticed } from './model/findings.js';
+import type { Bitmap, Plate, Raster, StatedPpi } from './model/raster.js';
+import type { FlatPicture, InkPicture, WorkingPicture } from './model/working-page.js';
 
-/** A layered page as one picture, its black line apart. */
-export interface FlattenedPage {
-  /** rgb without alpha, 16 bit if any layer is, else 8: what prints in colour; under line that stays, the colour beneath. */
-  readonly colour: Raster;
-  /** Amount of black line, width x height x 1, 0 to 255, not yet thresholded; undefined without a line or lettering layer. */
-  readonly line: Plate | undefined;
-  /** 255 where line was held back to the colour plates; undefined when none was. */
-  readonly held: Plate | undefined;
-  /** Share of the line's area, before anything was held back, that prints in colour; percent. */
+/** One plane of a page at the size it was worked at. */
+export interface Plane<Pixels> {
+  readonly pixels: Pixels;
+  readonly ppi: StatedPpi | undefined;
+  /** Brought to its print size already. */
+  readonly isFitted?: boolean;
+}
+
+/** A page taken apart for print: the colour, and the line that goes to its own plate. */
+export interface PageArt {
+  /** No alpha. Beneath the line where that is known, with the line painted in where it is not; undefined: all paper. */
+  readonly colour: Plane<Raster> | undefined;
+  /** Embedded profile of the colour; undefined where it is untagged. */
+  readonly profile: Uint8Array | undefined;
+  /** Ink amount 0 to 255, or ink and paper where it came so; undefined for a page without line. */
+  readonly line: Plane<Plate | Bitmap> | undefined;
+  /** Share of the line that moved to the colour plates, in percent of its area. */
   readonly heldPercent: number;
-  /** Share of the same area that is hidden under paint, as under a balloon, and prints nowhere; percent. */
-  readonly coveredPercent: number;
+  /** The black was lifted from a flat picture. */
+  readonly lifted: boolean;
+  /** The colour came in a file of its own, so it may show the line painted in. */
+  readonly colourApart: boolean;
+  /** The colour's own black ink already prints the line; the line plate is a sharper copy of it. */
+  readonly lineInColour: boolean;
   readonly noticed: readonly Noticed[];
 }
 
-export interface FlattenOptions {
-  /** The part that a layer's name speaks of, if it does. */
-  readonly partOf: (layerName: string) => Part | undefined;
-  readonly line: LineSettings;
-}
-
-type PlacedLayer = Placed<Raster | RasterInPieces>;
-
-/** What the walk through the stack carries along. */
-interface Walk {
-  readonly partOf: (layerName: string) => Part | undefined;
-  readonly rule: LineRule;
-  readonly notes: StackNotes;
-  sixteenBit: boolean;
+/** The parts of a page as they were read: of line beside flat colour, only the ink may be left. */
+export interface PageParts extends Omit<Parts, 'line'> {
+  line: WorkingPicture | InkPicture | undefined;
 }
 
 /**
- * Flattens a layered page onto white paper and keeps its black line apart, at the page's own resolution. Each layer is
- * decoded once, one at a time. Blending follows W3C Compositing and Blending Level 1; the stack's rules, isolation
- * among them, follow the OpenRaster specification.
- *
- * @param picture the page and its layers; the first child of a group is its topmost
- * @throws PlatehandError picture-unsupported for a layer of CMYK pixels, and whatever decoding a layer throws
+ * Takes the parts of a page apart into colour and line. A lone flat picture has its black lifted; layers decide for
+ * themselves which line is still black; parts that need each other (lettering above line, coloured line) are stacked
+ * and flattened as if they were layers.
+ * @param read used up: each picture lives no longer than it is needed
  */
-export function flatten(picture: LayeredPicture, options: FlattenOptions): Promise<FlattenedPage> {
-  return desk().during(() => flattenOnDesk(picture, options));
+export async function assemble(
+  read: PageParts,
+  partOf: (name: string) => Part | undefined,
+  spec: AssembleSpec,
+): Promise<PageArt> {
+  const art = plainArt(read, spec) ?? (await letteredInks(asParts(read), spec));
+  if (art === undefined) return stacked(asParts(read), partOf, spec);
+  Object.assign(read, { colour: undefined, line: undefined, lettering: undefined });
+  return art;
 }
 
-async function flattenOnDesk(picture: LayeredPicture, options: FlattenOptions): Promise<FlattenedPage> {
-  const walk: Walk = {
-    partOf: options.partOf,
-    rule: {
-      tolerance: blackTolerance(options.line),
-      threshold: (options.line.thresholdPercent / 100) * full16,
-    },
-    notes: new StackNotes(),
-    sixteenBit: false,
+/** The same parts, the line with its samples. */
+function asParts(read: PageParts): Parts {
+  if (read.line?.kind === 'ink') read.line = withSamples(read.line);
+  return read as Parts;
+}
+
+/** Parts that do not need each other. */
+function plainArt({ colour, line, lettering }: PageParts, spec: AssembleSpec): PageArt | undefined {
+  const only = colour === undefined ? loneFlat(line, lettering) : undefined;
+  if (only !== undefined) return lineOnly(only, spec.line);
+  if (colour?.kind !== 'flat' || lettering !== undefined) return undefined;
+  if (line === undefined) return flatPage(colour, spec);
+  return isBlackLine(line, spec.line) ? pair(colour, line) : undefined;
+}
+
+/** The one part of a page without colour, if it is flat. */
+function loneFlat(line: PageParts['line'], lettering: WorkingPicture | undefined) {
+  const one = line === undefined ? lettering : lettering === undefined ? line : undefined;
+  return one?.kind === 'flat' ? one : undefined;
+}
+
+type AssembleSpec = Pick<PrintSpec, 'trim' | 'bleedMm' | 'line' | 'support'>;
+
+/** CMYK colour keeps its numbers, so only lettering and line in black and white can lie on it. */
+async function letteredInks(parts: Parts, spec: AssembleSpec): Promise<PageArt | undefined> {
+  const { colour, line, lettering } = parts;
+  if (colour?.kind !== 'flat' || colour.raster.model !== 'cmyk') return undefined;
+  if (lettering === undefined || !isBlackLine(lettering, spec.line)) return undefined;
+  if (line !== undefined && !isBlackLine(line, spec.line)) return undefined;
+  const inks = await letterInks(colour, line, lettering, spec);
+  if (inks === undefined) return undefined;
+  const art = pair(colour, line ?? lettering);
+  return {
+    ...art,
+    colour: { pixels: inks.colour, ppi: colour.ppi },
+    line: { pixels: inks.line, ppi: (line ?? lettering).ppi },
+    noticed: line === undefined ? art.noticed : [...art.noticed, ...lettering.noticed],
   };
-  const grid = tileGrid(picture.width, picture.height);
-  const canvas = emptyCanvas(grid, new TileRoom(grid));
-  await layStack(picture.root, undefined, canvas, walk);
-  // What parting makes is as large as a layer again.
-  await giveBackPictures(picture.width * picture.height * 3);
-  const parted = partPage(canvas, walk.rule, walk.sixteenBit, walk.notes.hasLine());
-  return { ...parted, noticed: walk.notes.noticed(parted.coveredPercent) };
 }
 
-/** Lays a group's children onto a canvas, the lowest first. */
-async function layStack(
-  group: LayerGroup,
-  part: Part | undefined,
-  canvas: Canvas,
-  walk: Walk,
-): Promise<void> {
-  for (const entry of [...group.children].reverse()) {
-    const own = partIn(part, walk.partOf(entry.name));
-    if (!entry.visible || (entry.opacity <= 0 && !clearsOutside(entry.blend))) {
-      walk.notes.hidden(entry.name);
-    } else if (entry.kind === 'layer') {
-      await giveBackPictures(await layLayer(entry, own, canvas, walk));
-    } else if (isIsolated(entry)) {
-      const inner = emptyCanvas(canvas.grid, canvas.room);
-      await layStack(entry, own, inner, walk);
-      mergeCanvas(canvas, inner, entry, walk.rule);
-    } else {
-      await layStack(entry, own, canvas, walk);
-    }
+/**
+ * Parts that need each other are stacked and flattened as if they were layers. From layers of which none is line, black is
+ * lifted as from a flat picture.
+ */
+async function stacked(
+  parts: Parts,
+  partOf: (name: string) => Part | undefined,
+  spec: AssembleSpec,
+): Promise<PageArt> {
+  const isAlone = parts.line === undefined && parts.lettering === undefined;
+  const stack = await stackOf(parts, partOf, spec);
+  const flat = await flatten(stack, {
+    partOf: (name) => stack.roles.get(name) ?? partOf(name),
+    line: spec.line,
+  });
+  const plane = { ppi: stack.ppi };
+  const liftsBlack = isAlone && flat.line === undefined && spec.line.liftFromFlat;
+  const { line, colour } = liftsBlack
+    ? liftBlack(flat.colour, spec.line, fillDepthPx(spec.support, printPpi(stack, spec)))
+    : flat;
+  return {
+    colour: { ...plane, pixels: colour },
+    profile: stack.profile,
+    line: line === undefined ? undefined : { ...plane, pixels: line },
+    heldPercent: stack.unpaintedPercent + flat.heldPercent * (1 - stack.unpaintedPercent / 100),
+    lifted: liftsBlack,
+    colourApart: false,
+    lineInColour: false,
+    noticed: [...stack.noticed, ...flat.noticed],
+  };
+}
+
+/** Inks without any colour: a page in black and white. */
+function lineOnly(line: FlatPicture, settings: LineSettings): PageArt {
+  const { amount, noticed } = inkOf(line);
+  const wrong = isNeutral(line.raster, settings) ? noticed : [colouredAlone()];
+  return {
+    colour: undefined,
+    profile: undefined,
+    line: { pixels: amount, ppi: line.ppi },
+    heldPercent: 0,
+    lifted: false,
+    colourApart: false,
+    lineInColour: false,
+    noticed: [...line.noticed, ...wrong],
+  };
+}
+
+/** The ink of a line part: bits where the file has no more, else tone, which is searched for grey. */
+function inkOf(line: FlatPicture | InkPicture): { amount: Plate | Bitmap; noticed: Noticed[] } {
+  if (line.kind === 'ink') return { amount: line.ink, noticed: [] };
+  if (isBitonal(line)) return { amount: inkBits(line.raster), noticed: [] };
+  const amount = inkAmount(line.raster);
+  return { amount, noticed: noticeGrey(amount) };
+}
+
+/** One flat picture: its black is lifted, unless the job keeps it where it is. A 1-bit picture is all line. */
+function flatPage(picture: FlatPicture, spec: AssembleSpec): PageArt {
+  const settings = spec.line;
+  if (isBitonal(picture)) return lineOnly(picture, settings);
+  const raster = ontoPaper(picture.raster);
+  const noticed = [...picture.noticed, ...noticeAlpha(notOpaquePercent(picture.raster))];
+  const lineInColour = raster.model === 'cmyk';
+  const page = { profile: picture.profile, heldPercent: 0, colourApart: false, lineInColour, noticed };
+  const { ppi } = picture;
+  if (!settings.liftFromFlat) {
+    return { ...page, colour: { pixels: raster, ppi }, line: undefined, lifted: false };
   }
+  const { line, colour } = lineInColour
+    ? liftBlackInk(raster, settings)
+    : liftBlack(raster, settings, fillDepthPx(spec.support, printPpi(picture, spec)));
+  return { ...page, colour: { pixels: colour, ppi }, line: { pixels: line, ppi }, lifted: true };
 }
 
-/** All content of a group of line or lettering is line or lettering; elsewhere a layer's own name comes first. */
-function partIn(group: Part | undefined, own: Part | undefined): Part | undefined {
-  return group === 'line' || group === 'lettering' ? group : (own ?? group);
+/** Colour and black line as two files, the usual case. */
+function pair(colour: FlatPicture, line: FlatPicture | InkPicture): PageArt {
+  const raster = ontoPaper(colour.raster);
+  const { amount, noticed } = inkOf(line);
+  return {
+    colour: { pixels: raster, ppi: colour.ppi, isFitted: colour.isFitted === true },
+    profile: colour.profile,
+    line: { pixels: amount, ppi: line.ppi },
+    heldPercent: 0,
+    lifted: false,
+    colourApart: true,
+    lineInColour: false,
+    noticed: [
+      ...colour.noticed,
+      ...line.noticed,
+      ...noticeAlpha(notOpaquePercent(colour.raster)),
+      ...noticed,
+    ],
+  };
 }
 
-/** OpenRaster layer stack, since 0.0.4: opacity or a mode of its own isolates a group, whatever it says. */
-function isIsolated(group: LayerGroup): boolean {
-  return group.isolated || group.opacity < 1 || group.blend !== 'src-over';
+function colouredAlone(): Noticed {
+  return {
+    code: 'line-coloured',
+    severity: 'stop',
+    message: 'The line part is coloured, but the page has no colour part that it could move to',
+    remedy: 'Drop the page as one file without a part word, or drop its colour part as well.',
+  };
 }
 
-/** Decodes one layer and lays it onto the canvas as the part that it is; says how many bytes it had. */
-async function layLayer(layer: Layer, part: Part | undefined, canvas: Canvas, walk: Walk): Promise<number> {
-  const opacity = Math.min(1, Math.max(0, layer.opacity));
-  const raster = await (layer.pieces ?? layer.pixels)();
-  const bytes = 'pieces' in raster ? 0 : raster.data.byteLength;
-  if ('data' in raster && raster.data instanceof Uint16Array) walk.sixteenBit = true;
-  const placed: PlacedLayer = { raster, x: layer.x, y: layer.y, opacity };
-  const box = placedBox(canvas.grid, placed);
-  const onPage = box.left < box.right && box.top < box.bottom;
-  const tiles = clearsOutside(layer.blend) ? allTiles(canvas.grid) : tilesUnder(canvas.grid, box);
-  // The two modes under which black over paint looks like the one pixel that both came from.
-  const parts = layer.blend === 'src-over' || layer.blend === 'multiply';
-  let shows: boolean;
-  if (part === 'line') shows = layLineLayer(placed, layer.blend, tiles, canvas, walk.rule);
-  else if (part === 'lettering' && parts) shows = layLettering(placed, layer.blend, box, canvas, walk.rule);
-  else shows = layPaintLayer(placed, layer.blend, tiles, canvas);
-  walk.notes.laid(layer.name, part, onPage, shows);
-  return bytes;
-}
-
-/** Lays paint, tile by tile; says whether any pixel of it shows. */
-function layPaintLayer(
-  placed: PlacedLayer,
-  mode: BlendMode,
-  tiles: readonly number[],
-  canvas: Canvas,
-): boolean {
-  const { room } = canvas;
-  const reader = new LayerReader(placed, room);
-  const over = room.take();
-  let shows = false;
-  for (const index of tiles) {
-    const tileShows = reader.read(tileBox(canvas.grid, index), over, tileSide);
-    if (tileShows || clearsOutside(mode)) layPaint(canvas, index, mode, over);
-    shows = shows || tileShows;
-  }
-  room.giveBack(over);
-  return shows;
-}
-
-/** Lays line, tile by tile; white paint among it, such as corrections, is laid as the paint that it is. */
-function layLineLayer(
-  placed: PlacedLayer,
-  mode: BlendMode,
-  tiles: readonly number[],
-  canvas: Canvas,
-  rule: LineRule,
-): boolean {
-  const { room } = canvas;
-  const reader = new LayerReader(placed, room);
-  const [over, paint, ink] = [room.take(), room.take(), room.take()];
-  let shows = false;
-  for (const index of tiles) {
-    const tileShows = reader.read(tileBox(canvas.grid, index), over, tileSide);
-    shows = shows || tileShows;
-    if (mode !== 'src-over') {
-      if (mode === 'multiply' && changesNothing(over, canvas, index)) continue;
-      if (tileShows || clearsOutside(mode)) layLine(canvas, index, mode, over, rule);
-    } else if (tileShows) {
-      const parted = partLineTile(over, rule.tolerance, paint, ink);
-      if (parted.paint) layPaint(canvas, index, mode, paint);
-      if (parted.ink) layLine(canvas, index, mode, ink, rule);
-    }
-  }
-  room.giveBack(over, paint, ink);
-  return shows;
-}
-
-/** Bare paper of scanned inks, multiplied onto opaque paint without line: most tiles of most pages. */
-function changesNothing(over: Tile, canvas: Canvas, index: number): boolean {
-  const under = canvas.full[index];
-  if (under === undefined || canvas.lines[index] !== undefined) return false;
-  const isFilled = isOpaque(under);
-  for (let i = 0; i < tileSamples; i += 4) {
-    if (over[i + 3] === 0) continue;
-    const isPaper = over[i] === full16 && over[i + 1] === full16 && over[i + 2] === full16;
-    if (!isPaper || (!isFilled && under[i + 3] !== full16)) return false;
-  }
-  return true;
-}
-
-/** Lays lettering, one row of tiles at a time: balloons as paint, then their black text and outlines as line. */
-function layLettering(
-  placed: PlacedLayer,
-  mode: BlendMode,
-  box: Box,
-  canvas: Canvas,
-  rule: LineRule,
-): boolean {
-  const { grid, room } = canvas;
-  const reader = new LayerReader(placed, room);
-  const width = grid.columns * tileSide;
-  const rows = tileSide + 2 * edgePx;
-  const pixels = room.pixels(width * rows);
-  const paint = new Uint16Array(pixels.length);
-  const ink = new Uint16Array(pixels.length);
-  const piece = room.take();
-  let shows = false;
-  for (let row = Math.floor(box.top / tileSide); row * tileSide < box.bottom && box.left < box.right; row++) {
-    const top = row * tileSide - edgePx;
-    const bottom = Math.min(top + rows, grid.height);
-    const band: Box = { left: 0, top, right: grid.width, bottom };
-    if (!reader.read(band, pixels, width)) continue;
-    shows = true;
-    partLettering({ width, rows, pixels }, rule.tolerance, paint, ink);
-    for (let column = 0; column < grid.columns; column++) {
-      const index = row * grid.columns + column;
-      if (cutTile(paint, width, column, piece)) layPaint(canvas, index, mode, piece);
-      if (cutTile(ink, width, column, piece)) layLine(canvas, index, mode, piece, rule);
-    }
-  }
-  room.giveBack(piece);
-  return shows;
-}
-
-/** Copies one tile out of a strip with its margin; says whether any pixel shows. */
-function cutTile(strip: Uint16Array, width: number, column: number, out: Tile): boolean {
-  let shows = 0;
-  for (let y = 0; y < tileSide; y++) {
-    const from = ((y + edgePx) * width + column * tileSide) * 4;
-    out.set(strip.subarray(from, from + tileSide * 4), y * tileSide * 4);
-  }
-  for (let i = 3; i < tileSamples; i += 4) shows |= out[i];
-  return shows !== 0;
+/** Whether a file brings colour: the colour part, or a whole page. */
+export function bringsColour(part: FilePart): boolean {
+  return part === 'colour' || part === 'whole';
 }

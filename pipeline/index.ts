@@ -9,19 +9,19 @@ export {
   type Delivery,
   deliver,
   IncompleteIssueError,
-} from './deliver.js';
-export { type Finding, type Severity, worstOf } from './findings.js';
-export { defaultJobs, type RunEvent, type RunOptions, runIssue } from './issue.js';
-export { listIncoming } from './names/incoming.js';
-export { selectPages } from './names/select-pages.js';
-export type { OutputFile, PageMeasures, PageResult, Product } from './page-result.js';
-export { reconcile } from './reconcile.js';
-export type { Reconciliation } from './reconciliation.js';
+} from './bag/deliver.js';
+export { type VerifyReport, verifyBag } from './bag/verify.js';
 export {
   exitCodeOf,
   type IssueReport,
   type PageReport,
   type PageReportState,
-} from './report/issue-report.js';
-export { type IssueStatus, readStatus } from './status.js';
-export { type VerifyReport, verifyBag } from './verify.js';
+} from './issue/report.js';
+export { defaultJobs, type RunEvent, type RunOptions, runIssue } from './issue/run-issue.js';
+export { type IssueStatus, readStatus } from './issue/status.js';
+export { type Finding, type Severity, worstOf } from './model/findings.js';
+export type { OutputFile, PageMeasures, PageResult, Product } from './model/page-result.js';
+export type { Reconciliation } from './model/reconciliation.js';
+export { listIncoming } from './names/incoming.js';
+export { selectPages } from './names/select-pages.js';
+export { reconcile } from './reconcile.js';

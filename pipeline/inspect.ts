@@ -1,9 +1,9 @@
 import type { PrintSpec } from '../config/print-spec.js';
 import { coverPx, formatLength, type LengthUnit, mmToPx, pxToMm } from '../config/units.js';
-import type { Noticed } from './findings.js';
 import { type FitPlan, ppiTolerance } from './fit.js';
 import { mostOfFour, sumOf } from './kernels/samples.js';
-import type { Bitmap, Separation } from './raster.js';
+import type { Noticed } from './model/findings.js';
+import type { Bitmap, Separation } from './model/raster.js';
 
 /** Checks of a page that need its finished separation; what a single stage can see, that stage notices itself. */
 

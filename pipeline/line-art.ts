@@ -1,12 +1,12 @@
 import type { LineSettings } from '../config/print-spec.js';
 import type { SizePx } from '../config/units.js';
-import type { Noticed } from './findings.js';
 import { type FitPlan, fitPlate } from './fit.js';
-import { desk } from './kernels/desk.js';
+import { desk } from './kernels/page-arena.js';
 import { inverted, sumOf } from './kernels/samples.js';
 import { bitmapOf, countSet, isSet, lowestBit, rowsAtOnce, samplesOf, wordsOf } from './line/bitmap.js';
-import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from './raster.js';
-import type { FlatPicture, InkPicture, WorkingPicture } from './working-page.js';
+import type { Noticed } from './model/findings.js';
+import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from './model/raster.js';
+import type { FlatPicture, InkPicture, WorkingPicture } from './model/working-page.js';
 
 /** Luminance weights of ITU-R BT.601, in 256ths: how dark a coloured pixel of line art looks. */
 const luma = { red: 77, green: 150, blue: 29 } as const;

@@ -1,6 +1,6 @@
 import type { PrintSpec } from '../config/print-spec.js';
 import { formatLength, formatSize, type LengthUnit, mmToPx } from '../config/units.js';
-import type { Raster } from './raster.js';
+import type { Raster } from './model/raster.js';
 import {
   box,
   canvasOf,

@@ -1,11 +1,11 @@
 import type { Job, NameAssignment } from '../config/job.js';
+import type { IncomingFile, LeftOutFile, Reconciliation } from './model/reconciliation.js';
 import { type FileClaim, settleClaims } from './names/contest.js';
 import { type NameReading, readPath, versionInPath } from './names/name-reading.js';
 import { type NameWords, nameWords } from './names/name-words.js';
 import { ignoreLine, pageLine } from './names/names-line.js';
 import { compareNaturally } from './names/natural-order.js';
 import { matchPage } from './names/page-match.js';
-import type { IncomingFile, LeftOutFile, Reconciliation } from './reconciliation.js';
 
 /** What reconciling needs to know of the job. */
 export type ReconcileJob = Pick<Job, 'issue' | 'number' | 'pages' | 'assignments' | 'partWords'>;

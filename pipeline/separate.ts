@@ -4,12 +4,12 @@ import { type ColourSpace, loadProfile } from '../config/press/colour-engine.js'
 import { readIccProfile } from '../config/press/icc-profile.js';
 import type { Press } from '../config/press.js';
 import type { Intent } from '../config/print-spec.js';
-import type { Noticed } from './findings.js';
 import { buildLink, type DeviceLink, type LinkOrder } from './inks/device-link.js';
 import { openSoftProofer } from './inks/soft-proof.js';
-import { desk } from './kernels/desk.js';
-import { LastUsed } from './last-used.js';
-import type { Raster, Separation } from './raster.js';
+import { LastUsed } from './kernels/lru-cache.js';
+import { desk } from './kernels/page-arena.js';
+import type { Noticed } from './model/findings.js';
+import type { Raster, Separation } from './model/raster.js';
 
 /** A picture as four plates. */
 export interface Separated {

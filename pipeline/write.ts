@@ -2,7 +2,7 @@ import sharp, { type OutputInfo, type Sharp } from 'sharp';
 import { packG4 } from './files/fax-g4.js';
 import { type TiffLayout, tiffCompression, tiffFile, tiffPhotometric } from './files/tiff-file.js';
 import { type Planes, packStrips, rowsPerStrip } from './files/tiff-strips.js';
-import { type Bitmap, channelsOf, type Plate, type Raster, type Separation } from './raster.js';
+import { type Bitmap, channelsOf, type Plate, type Raster, type Separation } from './model/raster.js';
 
 /**
  * Encodes finished pixels as files: press TIFFs, plates, proofs. Nothing here changes a pixel of a press file or plate,

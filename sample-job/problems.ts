@@ -1,6 +1,6 @@
 import { deliver, IncompleteIssueError, loadJob } from '../pipeline/index.js';
-import { showProgress } from '../pipeline/report/progress.js';
-import { paintFor, runText } from '../pipeline/report/report-text.js';
+import { showProgress } from '../watch/commands/progress.js';
+import { paintFor, runText } from '../watch/commands/report-text.js';
 import { drawProblemIssue } from './draw-problems.js';
 import { freshFolder, say, secondsSince, setTimes, shortPath } from './sample-run.js';
 

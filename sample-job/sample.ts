@@ -1,7 +1,7 @@
 import { join } from 'node:path';
 import { deliver, loadJob, verifyBag } from '../pipeline/index.js';
-import { showProgress } from '../pipeline/report/progress.js';
-import { deliveryText, paintFor, runText } from '../pipeline/report/report-text.js';
+import { showProgress } from '../watch/commands/progress.js';
+import { deliveryText, paintFor, runText } from '../watch/commands/report-text.js';
 import { drawSampleIssue } from './draw-issue.js';
 import { freshFolder, say, secondsSince, setTimes, shortPath } from './sample-run.js';
 

@@ -8,7 +8,7 @@ import { buildProgram } from '../cli.js';
 import { packageVersion } from '../config/package-root.js';
 import { programPath } from '../config/programs.js';
 import { ownerTag } from '../pipeline/files/owner.js';
-import type { Actions } from '../watch/actions.js';
+import type { Actions } from '../watch/commands/actions.js';
 import { dropAll, openSmallIssue, type SmallIssue } from './helpers/small-issue.js';
 
 /** Records what arrives instead of doing it. */

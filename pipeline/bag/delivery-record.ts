@@ -1,8 +1,8 @@
 import type { IssuePage, Job } from '../../config/job.js';
 import { packageVersion } from '../../config/package-root.js';
 import { bleedBox } from '../../config/print-spec.js';
-import type { IssueReport, LeftOutPage, PageReport } from '../report/issue-report.js';
-import { productFolders } from '../work/placed.js';
+import type { IssueReport, LeftOutPage, PageReport } from '../issue/report.js';
+import { productFolders } from '../store/placed.js';
 
 /** Version of the layout of delivery.json; raised when a field changes its meaning. */
 const deliveryFormat = 1;

@@ -1,5 +1,5 @@
 import type { Job } from '../../config/job.js';
-import type { LeftOutPage } from '../report/issue-report.js';
+import type { LeftOutPage } from '../issue/report.js';
 
 /** What the receiver of a bundle has to know before printing from it, as plain text in data/READ-ME.txt. */
 export function receiverNote(job: Job, leftOut: readonly LeftOutPage[], reason: string | undefined): string {

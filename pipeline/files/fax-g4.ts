@@ -1,5 +1,5 @@
 import { findChanges, wordsOf } from '../line/bitmap.js';
-import type { Bitmap } from '../raster.js';
+import type { Bitmap } from '../model/raster.js';
 
 /**
  * CCITT Group 4 for the line plate: two-dimensional coding after ITU-T T.6, with the run codes of ITU-T T.4 tables 2

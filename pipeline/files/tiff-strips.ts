@@ -1,7 +1,7 @@
 import { promisify } from 'node:util';
 import { constants, createDeflate, deflate } from 'node:zlib';
 import PQueue from 'p-queue';
-import { desk } from '../kernels/desk.js';
+import { desk } from '../kernels/page-arena.js';
 
 /**
  * Packs planes into the strips of a TIFF: interleaved, horizontal differences, deflate, on several cores.

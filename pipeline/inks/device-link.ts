@@ -6,10 +6,10 @@ import {
   tableTransform,
 } from '../../config/press/colour-engine.js';
 import type { Intent } from '../../config/print-spec.js';
-import type { ColourModel, Raster, Separation } from '../raster.js';
-import { type DeskTable, engineDeskTable, rgbDeskTable } from './desk-table.js';
+import type { ColourModel, Raster, Separation } from '../model/raster.js';
 import { limitNodes } from './ink-limit.js';
 import { type InkModel, inkModel } from './ink-model.js';
+import { type DeskTable, engineDeskTable, rgbDeskTable } from './ink-table.js';
 import { convert8, convert16, type LimitedTables } from './link-pixels.js';
 
 /**

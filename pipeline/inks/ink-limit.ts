@@ -1,5 +1,5 @@
-import { bandPixels, desk, inBands } from '../kernels/desk.js';
-import type { Separation } from '../raster.js';
+import { bandPixels, desk, inBands } from '../kernels/page-arena.js';
+import type { Separation } from '../model/raster.js';
 import type { InkModel } from './ink-model.js';
 import { QuadraticStep } from './ink-step.js';
 

@@ -1,7 +1,7 @@
 import type { TableTransform } from '../../config/press/colour-engine.js';
-import { desk, inBands, isWorthwhile, smallBandPixels } from '../kernels/desk.js';
-import type { Raster, Separation } from '../raster.js';
-import type { DeskTable } from './desk-table.js';
+import { desk, inBands, isWorthwhile, smallBandPixels } from '../kernels/page-arena.js';
+import type { Raster, Separation } from '../model/raster.js';
+import type { DeskTable } from './ink-table.js';
 
 /** A device link's table without the ink limit and the one with it; the same where the limit changes nothing. */
 export interface LimitedTables<Table> {

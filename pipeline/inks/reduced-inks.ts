@@ -1,8 +1,8 @@
 import sharp from 'sharp';
 import type { SizePx } from '../../config/units.js';
 import { type TiffLayout, tiffCompression, tiffHead, tiffPhotometric } from '../files/tiff-file.js';
-import { bandPixels, desk, inBands } from '../kernels/desk.js';
-import type { Raster, Separation } from '../raster.js';
+import { bandPixels, desk, inBands } from '../kernels/page-arena.js';
+import type { Raster, Separation } from '../model/raster.js';
 
 /**
  * Rows of a strip of the picture that is handed to the image library; so many it reads at a time. Our own choice.

@@ -1,7 +1,7 @@
 import { loadProfile, type TableTransform, tableTransform } from '../../config/press/colour-engine.js';
 import type { Press } from '../../config/press.js';
-import { desk, inBands, isWorthwhile, smallBandPixels } from '../kernels/desk.js';
-import type { Raster } from '../raster.js';
+import { desk, inBands, isWorthwhile, smallBandPixels } from '../kernels/page-arena.js';
+import type { Raster } from '../model/raster.js';
 
 /**
  * What the print will look like, on a screen: from the inks through the press profile to sRGB. A soft proof is no

@@ -1,10 +1,10 @@
 import type { SupportSettings } from '../../config/print-spec.js';
 import { mmToPx } from '../../config/units.js';
-import { desk } from '../kernels/desk.js';
+import { desk } from '../kernels/page-arena.js';
 import { bitmapOf, countSet, inRows, rowsAtOnce } from '../line/bitmap.js';
 import { piecesWithSeeds } from '../line/connected.js';
 import { shrink } from '../line/morphology.js';
-import type { Bitmap, Plate, Separation } from '../raster.js';
+import type { Bitmap, Plate, Separation } from '../model/raster.js';
 
 /**
  * Puts support ink beneath spotted blacks, in place: where the line covers an area at least as wide as the settings

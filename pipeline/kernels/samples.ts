@@ -1,4 +1,4 @@
-import { bandPixels, desk, inBands } from './desk.js';
+import { bandPixels, desk, inBands } from './page-arena.js';
 
 /** Plain passes over 8-bit samples, for whichever stage needs them. */
 

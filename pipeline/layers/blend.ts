@@ -1,5 +1,5 @@
-import { desk } from '../kernels/desk.js';
-import type { BlendMode } from '../working-page.js';
+import { desk } from '../kernels/page-arena.js';
+import type { BlendMode } from '../model/working-page.js';
 import { type NonSeparableMode, nonSeparable } from './blend-hsl.js';
 
 /**

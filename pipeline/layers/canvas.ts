@@ -1,4 +1,4 @@
-import type { BlendMode } from '../working-page.js';
+import type { BlendMode } from '../model/working-page.js';
 import { type BlackTolerance, isCovered, unexplained } from './black.js';
 import { clearsOutside, compositeTile, full16 } from './blend.js';
 import { lumOf } from './blend-hsl.js';

@@ -1,4 +1,4 @@
-import type { Plate, Raster } from '../raster.js';
+import type { Plate, Raster } from '../model/raster.js';
 import {
   type Canvas,
   covered,

@@ -1,7 +1,7 @@
 import type { PrintSpec } from '../../config/print-spec.js';
 import { bothLines, inkAmount } from '../line-art.js';
-import { channelsOf, maxOf, type Plate, type Raster } from '../raster.js';
-import type { FlatPicture } from '../working-page.js';
+import { channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
+import type { FlatPicture } from '../model/working-page.js';
 import { sameSize } from './painted-parts.js';
 import { notOpaquePercent, ontoPaper } from './paper.js';
 

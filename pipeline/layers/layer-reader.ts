@@ -1,5 +1,5 @@
-import { desk } from '../kernels/desk.js';
-import { channelsOf, type Raster, type RasterInPieces } from '../raster.js';
+import { desk } from '../kernels/page-arena.js';
+import { channelsOf, type Raster, type RasterInPieces } from '../model/raster.js';
 import { rowsOfPieces, wholeOfPieces } from './pieces.js';
 import type { TileRoom } from './tile-room.js';
 import { type Box, coveredPart, gather, type Placed } from './tiles.js';

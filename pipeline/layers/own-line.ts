@@ -1,6 +1,6 @@
 import type { Part } from '../../config/job.js';
-import type { Noticed } from '../findings.js';
-import type { Layer, LayerGroup } from '../working-page.js';
+import type { Noticed } from '../model/findings.js';
+import type { Layer, LayerGroup } from '../model/working-page.js';
 
 /** Layers that bring line of their own, where the page has a line file besides: the file takes their place. */
 

@@ -1,4 +1,4 @@
-import { desk } from '../kernels/desk.js';
+import { desk } from '../kernels/page-arena.js';
 import type { Canvas } from './canvas.js';
 import { tilesOfRow } from './tiles.js';
 

@@ -4,8 +4,8 @@ import { inverted } from '../kernels/samples.js';
 import { fillDepthPx } from '../line/fill-beneath.js';
 import { findPaintedLine } from '../line/painted-line.js';
 import { inkAmount, inkSharePercent, isBlackLine, thresholdOf, withoutMasked } from '../line-art.js';
-import type { Plate } from '../raster.js';
-import type { FlatPicture, WorkingPicture } from '../working-page.js';
+import type { Plate } from '../model/raster.js';
+import type { FlatPicture, WorkingPicture } from '../model/working-page.js';
 import { ontoPaper } from './paper.js';
 
 /**

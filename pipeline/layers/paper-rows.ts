@@ -1,5 +1,5 @@
-import { desk } from '../kernels/desk.js';
-import type { Raster } from '../raster.js';
+import { desk } from '../kernels/page-arena.js';
+import type { Raster } from '../model/raster.js';
 import { type Canvas, markGone, onWhite, openBoth } from './canvas.js';
 import { placeOverTiles } from './page-place.js';
 import { isOpaque, type LineTile } from './tile-room.js';

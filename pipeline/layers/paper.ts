@@ -1,4 +1,4 @@
-import { channelsOf, maxOf, type Raster } from '../raster.js';
+import { channelsOf, maxOf, type Raster } from '../model/raster.js';
 
 /**
  * Lays a flat picture onto white paper: straight alpha is composited and dropped, each sample rounded to the nearest.

@@ -1,4 +1,4 @@
-import { channelsOf, type Raster, type RasterInPieces } from '../raster.js';
+import { channelsOf, type Raster, type RasterInPieces } from '../model/raster.js';
 import { tileSide } from './tiles.js';
 
 /** The picture in pieces; undefined for what is not taken apart: 16 bit and cmyk. */

@@ -1,5 +1,5 @@
 import type { Part } from '../../config/job.js';
-import type { Noticed } from '../findings.js';
+import type { Noticed } from '../model/findings.js';
 
 /** Gathers what the walk through a stack of layers brings to light, and puts it into words. */
 export class StackNotes {

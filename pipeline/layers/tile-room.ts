@@ -1,4 +1,4 @@
-import { desk } from '../kernels/desk.js';
+import { desk } from '../kernels/page-arena.js';
 import { full16 } from './blend.js';
 import { type KeptTile, opaqueSamples, type Tile, type TileGrid, tilePixels, tileSamples } from './tiles.js';
 

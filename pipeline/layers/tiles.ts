@@ -1,6 +1,6 @@
 import { PlatehandError } from '../../config/errors.js';
 import type { SizePx } from '../../config/units.js';
-import { colourChannels, maxOf, type Raster } from '../raster.js';
+import { colourChannels, maxOf, type Raster } from '../model/raster.js';
 
 /**
  * A page in tiles of 32 x 32 pixels: interleaved red, green, blue and straight alpha, 16 bit. Empty tiles take no

@@ -1,6 +1,6 @@
 import type { SizePx } from '../../config/units.js';
-import { desk } from '../kernels/desk.js';
-import type { Bitmap } from '../raster.js';
+import { desk } from '../kernels/page-arena.js';
+import type { Bitmap } from '../model/raster.js';
 
 /** Making bitmaps from samples and back, and asking them. */
 

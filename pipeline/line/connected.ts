@@ -1,4 +1,4 @@
-import type { Bitmap } from '../raster.js';
+import type { Bitmap } from '../model/raster.js';
 import { emptyBitmap, findChanges, wordsOf } from './bitmap.js';
 
 /**

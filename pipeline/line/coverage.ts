@@ -1,6 +1,6 @@
 import type { SizePx } from '../../config/units.js';
-import { desk } from '../kernels/desk.js';
-import type { Bitmap, Plate } from '../raster.js';
+import { desk } from '../kernels/page-arena.js';
+import type { Bitmap, Plate } from '../model/raster.js';
 import { inRows, rowsAtOnce, unpack } from './bitmap.js';
 
 /**

@@ -1,6 +1,6 @@
 import type { SupportSettings } from '../../config/print-spec.js';
 import { mmToPx } from '../../config/units.js';
-import { type Bitmap, channelsOf, maxOf, type Raster } from '../raster.js';
+import { type Bitmap, channelsOf, maxOf, type Raster } from '../model/raster.js';
 import { lowestBit, samplesOf, wordsOf } from './bitmap.js';
 import { grow, shrink } from './morphology.js';
 

@@ -1,5 +1,5 @@
 import type { LineSettings } from '../../config/print-spec.js';
-import { channelsOf, maxOf, type Plate, type Raster } from '../raster.js';
+import { channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
 import { bitmapOf } from './bitmap.js';
 import { fillBeneath } from './fill-beneath.js';
 

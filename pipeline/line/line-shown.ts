@@ -1,6 +1,6 @@
 import type { LineSettings } from '../../config/print-spec.js';
-import { desk } from '../kernels/desk.js';
-import { type Bitmap, channelsOf, type Plate, type Raster } from '../raster.js';
+import { desk } from '../kernels/page-arena.js';
+import { type Bitmap, channelsOf, type Plate, type Raster } from '../model/raster.js';
 import { bitmapOf } from './bitmap.js';
 import { grow, shrink } from './morphology.js';
 

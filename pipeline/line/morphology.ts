@@ -1,5 +1,5 @@
-import { desk } from '../kernels/desk.js';
-import type { Bitmap } from '../raster.js';
+import { desk } from '../kernels/page-arena.js';
+import type { Bitmap } from '../model/raster.js';
 import { inRows, rowBytesOf, rowsAtOnce } from './bitmap.js';
 
 /** Growing and shrinking of masks by a square. */

@@ -1,6 +1,6 @@
 import type { LineSettings } from '../../config/print-spec.js';
 import { sumOf } from '../kernels/samples.js';
-import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from '../raster.js';
+import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
 import { bitmapOf, emptyBitmap, inRows, isSet, rowsAtOnce } from './bitmap.js';
 import { coreCoverage, fillBeneath } from './fill-beneath.js';
 import { showsLine } from './line-shown.js';

@@ -1,5 +1,5 @@
 import type { FilePart } from '../../config/job.js';
-import type { ContestedClaim, MatchedFile, SupersededFile } from '../reconciliation.js';
+import type { ContestedClaim, MatchedFile, SupersededFile } from '../model/reconciliation.js';
 import { ignoreLine, pageLine } from './names-line.js';
 import { compareNaturally } from './natural-order.js';
 

@@ -2,7 +2,7 @@ import type { Dirent } from 'node:fs';
 import { lstat, readdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { messageOf, PlatehandError } from '../../config/errors.js';
-import type { IncomingFile, LeftOutFile } from '../reconciliation.js';
+import type { IncomingFile, LeftOutFile } from '../model/reconciliation.js';
 import { compareNaturally } from './natural-order.js';
 
 /** Folders below incoming/ that are looked into; people sort by scene, part and round, hardly deeper. */

@@ -1,5 +1,5 @@
 import type { FilePart, IssuePage, Part } from '../../config/job.js';
-import type { MatchedFile, PageMatch } from '../reconciliation.js';
+import type { MatchedFile, PageMatch } from '../model/reconciliation.js';
 import type { FileClaim, Settlement } from './contest.js';
 
 /** The order in which a page's files are listed. */

@@ -1,8 +1,8 @@
 import sharp from 'sharp';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import type { SizePx } from '../../config/units.js';
-import type { Noticed } from '../findings.js';
-import { type StatedPpi, samplesFrom } from '../raster.js';
+import type { Noticed } from '../model/findings.js';
+import { type StatedPpi, samplesFrom } from '../model/raster.js';
 import { damaged, unsupported } from './byte-source.js';
 import { halveAcross } from './halve-across.js';
 

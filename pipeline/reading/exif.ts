@@ -1,4 +1,4 @@
-import type { StatedPpi } from '../raster.js';
+import type { StatedPpi } from '../model/raster.js';
 import { bufferSource } from './byte-source.js';
 import { asOrientation, type Orientation } from './stored-picture.js';
 import { readTiff, tiffNumber, tiffTag } from './tiff-directory.js';

@@ -1,5 +1,5 @@
 import type { SizePx } from '../../config/units.js';
-import { desk } from '../kernels/desk.js';
+import { desk } from '../kernels/page-arena.js';
 
 /**
  * Halves the width of a decoded picture, with Lanczos of three lobes: the same numbers as the image library's, in less than half

@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { open } from 'node:fs/promises';
 import { messageOf, PlatehandError } from '../../config/errors.js';
-import { bytesOnShelf } from '../kernels/desk.js';
+import { bytesOnShelf } from '../kernels/page-arena.js';
 
 /** What identifies a file's content: SHA-256 (FIPS 180-4) in lower case hexadecimal, and its length. */
 export interface FileHash {

@@ -1,6 +1,6 @@
 import { mmPerInch } from '../../config/units.js';
-import type { Noticed } from '../findings.js';
-import type { ColourModel, StatedPpi } from '../raster.js';
+import type { Noticed } from '../model/findings.js';
+import type { ColourModel, StatedPpi } from '../model/raster.js';
 import { type ByteSource, cutShort, damaged, unsupported } from './byte-source.js';
 import { exifFacts } from './exif.js';
 import { profileUnreadable } from './png-picture.js';

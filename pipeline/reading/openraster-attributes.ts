@@ -1,4 +1,4 @@
-import { type BlendMode, blendModes } from '../working-page.js';
+import { type BlendMode, blendModes } from '../model/working-page.js';
 import { damaged, unsupported } from './byte-source.js';
 
 /** Attributes of one element of stack.xml, with what messages need to say where it stands. */

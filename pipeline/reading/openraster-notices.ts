@@ -1,4 +1,4 @@
-import type { Noticed } from '../findings.js';
+import type { Noticed } from '../model/findings.js';
 import type { Element } from './openraster-attributes.js';
 
 /** What is worth saying about a stack.xml that can be read and yet is not quite as the specification has it. */

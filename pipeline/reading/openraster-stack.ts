@@ -1,7 +1,7 @@
 import { SaxesParser } from 'saxes';
 import { messageOf, PlatehandError } from '../../config/errors.js';
-import type { Noticed } from '../findings.js';
-import type { StatedPpi } from '../raster.js';
+import type { Noticed } from '../model/findings.js';
+import type { StatedPpi } from '../model/raster.js';
 import { damaged } from './byte-source.js';
 import {
   type Element,

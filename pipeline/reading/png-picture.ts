@@ -1,7 +1,7 @@
 import { inflateSync } from 'node:zlib';
 import { mmPerInch } from '../../config/units.js';
-import type { Noticed } from '../findings.js';
-import type { ColourModel, StatedPpi } from '../raster.js';
+import type { Noticed } from '../model/findings.js';
+import type { ColourModel, StatedPpi } from '../model/raster.js';
 import { type ByteSource, cutShort, damaged } from './byte-source.js';
 import { exifFacts } from './exif.js';
 import { plausible, type StoredPicture } from './stored-picture.js';

@@ -1,7 +1,7 @@
 import { readFile } from 'node:fs/promises';
-import type { Noticed } from '../findings.js';
-import type { Raster, StatedPpi } from '../raster.js';
-import type { FlatPicture } from '../working-page.js';
+import type { Noticed } from '../model/findings.js';
+import type { Raster, StatedPpi } from '../model/raster.js';
+import type { FlatPicture } from '../model/working-page.js';
 import { type ByteSource, damaged, unsupported } from './byte-source.js';
 import {
   type DecodeFit,

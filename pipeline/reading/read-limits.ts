@@ -1,5 +1,5 @@
 import { PlatehandError } from '../../config/errors.js';
-import { channelsOf, type Raster } from '../raster.js';
+import { channelsOf, type Raster } from '../model/raster.js';
 
 /** What `read` refuses to take in, so that a lying or hostile file cannot exhaust the machine. */
 export interface ReadLimits {

@@ -1,8 +1,8 @@
 import type { Entry } from 'yauzl';
 import { PlatehandError } from '../../config/errors.js';
-import type { Noticed } from '../findings.js';
-import type { Raster } from '../raster.js';
-import type { Layer, LayeredPicture, LayerGroup } from '../working-page.js';
+import type { Noticed } from '../model/findings.js';
+import type { Raster } from '../model/raster.js';
+import type { Layer, LayeredPicture, LayerGroup } from '../model/working-page.js';
 import { bufferSource, damaged, unsupported } from './byte-source.js';
 import { decodeSamples } from './decode-picture.js';
 import { type Archive, listArchive, readEntry, withEntryHead } from './openraster-archive.js';

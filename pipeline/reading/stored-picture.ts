@@ -1,6 +1,6 @@
-import type { Noticed } from '../findings.js';
-import type { ColourModel, StatedPpi } from '../raster.js';
-import type { FlatPicture } from '../working-page.js';
+import type { Noticed } from '../model/findings.js';
+import type { ColourModel, StatedPpi } from '../model/raster.js';
+import type { FlatPicture } from '../model/working-page.js';
 
 /** EXIF and TIFF 6.0 tag 274: 1 upright, 2 to 8 mirrored or turned, 5 to 8 with width and height exchanged. */
 export type Orientation = 1 | 2 | 3 | 4 | 5 | 6 | 7 | 8;

@@ -1,4 +1,4 @@
-import type { Noticed } from '../findings.js';
+import type { Noticed } from '../model/findings.js';
 import { cutShort, damaged } from './byte-source.js';
 import { type Tiff, tiffNumber, tiffNumbers, tiffTag } from './tiff-directory.js';
 import type { TiffPicture } from './tiff-picture.js';

@@ -1,5 +1,5 @@
-import type { Noticed } from '../findings.js';
-import type { ColourModel } from '../raster.js';
+import type { Noticed } from '../model/findings.js';
+import type { ColourModel } from '../model/raster.js';
 import { damaged, unsupported } from './byte-source.js';
 import { type Tiff, type TiffDirectory, tiffNumbers, tiffTag } from './tiff-directory.js';
 

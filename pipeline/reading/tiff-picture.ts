@@ -1,4 +1,4 @@
-import { type ColourModel, colourChannels } from '../raster.js';
+import { type ColourModel, colourChannels } from '../model/raster.js';
 import { damaged, unsupported } from './byte-source.js';
 import { asOrientation, type StoredPicture } from './stored-picture.js';
 import {

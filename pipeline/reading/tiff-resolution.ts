@@ -1,5 +1,5 @@
 import { mmPerInch } from '../../config/units.js';
-import type { StatedPpi } from '../raster.js';
+import type { StatedPpi } from '../model/raster.js';
 import { plausible } from './stored-picture.js';
 import { type Tiff, type TiffDirectory, tiffNumber, tiffTag } from './tiff-directory.js';
 

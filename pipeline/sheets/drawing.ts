@@ -1,7 +1,7 @@
 import sharp from 'sharp';
-import { desk } from '../kernels/desk.js';
-import { LastUsed } from '../last-used.js';
-import type { Raster } from '../raster.js';
+import { LastUsed } from '../kernels/lru-cache.js';
+import { desk } from '../kernels/page-arena.js';
+import type { Raster } from '../model/raster.js';
 import { type TypePlace, textPath } from './type.js';
 
 /**

@@ -1,4 +1,4 @@
-import type { Severity } from '../findings.js';
+import type { Severity } from '../model/findings.js';
 import { box, circle, fill, line } from './drawing.js';
 
 /** Small shapes that say a state beside its word, so that nobody has to tell colours apart. Our own design. */

@@ -1,4 +1,4 @@
-import type { Severity } from '../findings.js';
+import type { Severity } from '../model/findings.js';
 import { ink, line, text } from './drawing.js';
 import { severityMarks } from './marks.js';
 import { textWidth, wrapText } from './type.js';

@@ -1,5 +1,5 @@
 import type { Scene } from '../../config/job.js';
-import type { Raster } from '../raster.js';
+import type { Raster } from '../model/raster.js';
 import type { PxBox } from './drawing.js';
 import type { PageMark } from './marks.js';
 import type { SheetCell } from './sheet-layout.js';

@@ -1,6 +1,6 @@
 import type { PrintSpec } from '../../config/print-spec.js';
 import { mmToPx } from '../../config/units.js';
-import type { Raster } from '../raster.js';
+import type { Raster } from '../model/raster.js';
 import { type PxBox, scaled } from './drawing.js';
 
 /**

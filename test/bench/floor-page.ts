@@ -2,7 +2,7 @@ import { readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import sharp from 'sharp';
 import { bitmapOf } from '../../pipeline/line/bitmap.js';
-import type { Bitmap, Plate, Raster, Separation } from '../../pipeline/raster.js';
+import type { Bitmap, Plate, Raster, Separation } from '../../pipeline/model/raster.js';
 
 /** A finished page as pixels, for the floor to encode. */
 export interface FloorPage {

@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { parseArgs, promisify } from 'node:util';
-import { readLedger } from '../../watch/ledger.js';
+import { readLedger } from '../../watch/daemon/ledger.js';
 import { startDaemon } from '../helpers/daemon.js';
 import { colourVariant, makeWatchedIssue, seededRandom } from './watched-issue.js';
 

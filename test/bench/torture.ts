@@ -6,7 +6,7 @@ import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { parseArgs, promisify } from 'node:util';
 import sharp from 'sharp';
-import { readLedger } from '../../watch/ledger.js';
+import { readLedger } from '../../watch/daemon/ledger.js';
 import { cliPath, startDaemon } from '../helpers/daemon.js';
 import { colourVariant, makeWatchedIssue, seededRandom, type WatchedIssue } from './watched-issue.js';
 

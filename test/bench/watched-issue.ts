@@ -1,6 +1,6 @@
 import { mkdir, rename, utimes, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
-import type { Raster } from '../../pipeline/raster.js';
+import type { Raster } from '../../pipeline/model/raster.js';
 import { drawn } from '../helpers/rasters.js';
 import { inksPage, inksTiffOf, lineSize, smallJob, tiffOf } from '../helpers/small-issue.js';
 

@@ -1,5 +1,5 @@
-import { channelsOf, maxOf, type Raster } from '../../pipeline/raster.js';
-import type { BlendMode, Layer, LayerGroup } from '../../pipeline/working-page.js';
+import { channelsOf, maxOf, type Raster } from '../../pipeline/model/raster.js';
+import type { BlendMode, Layer, LayerGroup } from '../../pipeline/model/working-page.js';
 
 /**
  * A slow reference for flattening, straight from the formulas of W3C Compositing and Blending Level 1 in double

@@ -5,8 +5,8 @@ import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { loadJob } from '../../config/load-job.js';
 import { programPath } from '../../config/programs.js';
-import { readStatus } from '../../pipeline/status.js';
-import type { WatchEvent } from '../../watch/watch-event.js';
+import { readStatus } from '../../pipeline/issue/status.js';
+import type { WatchEvent } from '../../watch/daemon/watch-event.js';
 
 export const cliPath = programPath('platehand');
 

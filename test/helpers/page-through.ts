@@ -1,9 +1,9 @@
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import sharp from 'sharp';
-import { runIssue } from '../../pipeline/issue.js';
-import type { Raster } from '../../pipeline/raster.js';
-import type { PageReport } from '../../pipeline/report/issue-report.js';
+import type { PageReport } from '../../pipeline/issue/report.js';
+import { runIssue } from '../../pipeline/issue/run-issue.js';
+import type { Raster } from '../../pipeline/model/raster.js';
 import { pagesHere } from './pages-here.js';
 import { openSmallIssue } from './small-issue.js';
 import { rational, short, type TagValue, writeTiff } from './tiff-fixtures.js';

@@ -1,5 +1,5 @@
-import { preparePage } from '../../pipeline/page.js';
-import type { PageRunner } from '../../pipeline/work/page-runner.js';
+import { preparePage } from '../../pipeline/page/page.js';
+import type { PageRunner } from '../../pipeline/runner/page-runner.js';
 
 let last: Promise<unknown> = Promise.resolve();
 

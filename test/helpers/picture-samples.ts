@@ -1,7 +1,7 @@
 import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import type { Raster } from '../../pipeline/raster.js';
+import type { Raster } from '../../pipeline/model/raster.js';
 import { seeded as seededRandom } from './rasters.js';
 
 export { seededRandom };

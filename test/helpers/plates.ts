@@ -1,4 +1,4 @@
-import type { Bitmap, Plate, Separation } from '../../pipeline/raster.js';
+import type { Bitmap, Plate, Separation } from '../../pipeline/model/raster.js';
 import { bitsOf } from './rasters.js';
 
 /** A seeded generator (Numerical Recipes' linear congruential one), 0 to 1, so that every run draws the same. */

@@ -1,4 +1,4 @@
-import type { Bitmap, ColourModel, Plate, Raster } from '../../pipeline/raster.js';
+import type { Bitmap, ColourModel, Plate, Raster } from '../../pipeline/model/raster.js';
 
 /** A picture whose samples a function gives, 8 bit. */
 export function drawn(

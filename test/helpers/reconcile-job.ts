@@ -1,7 +1,7 @@
 import type { FilePart, IssuePage, NameAssignment, Part } from '../../config/job.js';
 import { builtInPartWords } from '../../config/job-file/part-words.js';
+import type { IncomingFile, PageMatch, Reconciliation } from '../../pipeline/model/reconciliation.js';
 import { type ReconcileJob, reconcile } from '../../pipeline/reconcile.js';
-import type { IncomingFile, PageMatch, Reconciliation } from '../../pipeline/reconciliation.js';
 
 /** A page of a test issue; reconciling never looks at the print spec. */
 export function testPage(id: string, numbers: readonly number[], more: Partial<IssuePage> = {}): IssuePage {

@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import sharp from 'sharp';
 import type { Job } from '../../config/job.js';
 import { parseJob } from '../../config/load-job.js';
-import type { Raster } from '../../pipeline/raster.js';
+import type { Raster } from '../../pipeline/model/raster.js';
 import { drawn } from './rasters.js';
 
 /**

@@ -1,6 +1,6 @@
 import type { LineSettings } from '../../config/print-spec.js';
-import type { Raster } from '../../pipeline/raster.js';
-import type { BlendMode, Layer, LayeredPicture, LayerGroup } from '../../pipeline/working-page.js';
+import type { Raster } from '../../pipeline/model/raster.js';
+import type { BlendMode, Layer, LayeredPicture, LayerGroup } from '../../pipeline/model/working-page.js';
 
 /** Layered pages made by hand, for tests. */
 

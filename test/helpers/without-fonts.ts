@@ -5,7 +5,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { packageRoot } from '../../config/package-root.js';
-import type { Raster } from '../../pipeline/raster.js';
+import type { Raster } from '../../pipeline/model/raster.js';
 
 /** SHA-256 of a picture's samples and size. */
 export function hashOfRaster(raster: Raster): string {

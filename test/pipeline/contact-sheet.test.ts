@@ -1,7 +1,7 @@
 import Color from 'colorjs.io';
 import { describe, expect, it } from 'vitest';
 import { drawContactSheet } from '../../pipeline/contact-sheet.js';
-import type { Raster } from '../../pipeline/raster.js';
+import type { Raster } from '../../pipeline/model/raster.js';
 import type { PageMark } from '../../pipeline/sheets/marks.js';
 import type { ContactSheet, SheetPage } from '../../pipeline/sheets/sheet.js';
 import { dueInWords } from '../../pipeline/sheets/sheet-header.js';

@@ -9,7 +9,7 @@ import {
 } from '../../pipeline/inspect.js';
 import { isSet } from '../../pipeline/line/bitmap.js';
 import { findPaintedLine } from '../../pipeline/line/painted-line.js';
-import type { Separation } from '../../pipeline/raster.js';
+import type { Separation } from '../../pipeline/model/raster.js';
 import { drawn, pixelAt, plateOf } from '../helpers/rasters.js';
 import { lineSettings, specWith } from '../helpers/specs.js';
 

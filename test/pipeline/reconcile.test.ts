@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { NameAssignment } from '../../config/job.js';
+import type { IncomingFile } from '../../pipeline/model/reconciliation.js';
 import { reconcile } from '../../pipeline/reconcile.js';
-import type { IncomingFile } from '../../pipeline/reconciliation.js';
 import {
   asPage,
   jobWith,

@@ -1,7 +1,7 @@
 import { beforeAll, describe, expect, it } from 'vitest';
 import { exactTransform, loadProfile } from '../../config/press/colour-engine.js';
 import { openPress, type Press } from '../../config/press.js';
-import type { ColourModel, Raster, Separation } from '../../pipeline/raster.js';
+import type { ColourModel, Raster, Separation } from '../../pipeline/model/raster.js';
 import { openSeparator, type Separator } from '../../pipeline/separate.js';
 import { greyProfile, rgbProfile, widePrimaries } from '../helpers/icc-writer.js';
 import { seeded } from '../helpers/stack-builder.js';

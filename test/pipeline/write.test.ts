@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
-import type { Raster } from '../../pipeline/raster.js';
+import type { Raster } from '../../pipeline/model/raster.js';
 import { encodeComposite, encodeLinePlate, encodePicture, encodePlate } from '../../pipeline/write.js';
 import { drawLineSamples, drawLines, drawSeparation } from '../helpers/plates.js';
 

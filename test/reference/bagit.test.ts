@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { decodePath, encodePath, manifestText, parseManifest, unsafePath } from '../../pipeline/bag/bagit.js';
-import { type VerifyReport, verifyBag } from '../../pipeline/verify.js';
+import { type VerifyReport, verifyBag } from '../../pipeline/bag/verify.js';
 import {
   type BagParts,
   bag,

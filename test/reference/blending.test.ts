@@ -1,9 +1,14 @@
 import sharp, { type Blend } from 'sharp';
 import { describe, expect, it } from 'vitest';
-import { flatten } from '../../pipeline/flatten.js';
 import { compositeTile } from '../../pipeline/layers/blend.js';
-import type { Raster } from '../../pipeline/raster.js';
-import { type BlendMode, blendModes, type Layer, type LayerGroup } from '../../pipeline/working-page.js';
+import { flatten } from '../../pipeline/layers/flatten-layers.js';
+import type { Raster } from '../../pipeline/model/raster.js';
+import {
+  type BlendMode,
+  blendModes,
+  type Layer,
+  type LayerGroup,
+} from '../../pipeline/model/working-page.js';
 import { referencePixel } from '../helpers/compositing-reference.js';
 import { groupOf, layerOf, lineSettings, pageOf, seeded } from '../helpers/stack-builder.js';
 

@@ -1,6 +1,6 @@
 import { beforeAll, describe, expect, test } from 'vitest';
 import { openPress } from '../../config/press.js';
-import type { Raster } from '../../pipeline/raster.js';
+import type { Raster } from '../../pipeline/model/raster.js';
 import { greyProfile, rgbProfile, widePrimaries } from '../helpers/icc-writer.js';
 import { type Model, openReference, type Reference, type ReferenceSpace } from '../helpers/little-cms.js';
 import { colourPx, linePx, type PageThrough, pageThrough, plainTiff } from '../helpers/page-through.js';

@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { crc32 } from 'node:zlib';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { writeBundle } from '../../pipeline/bundle.js';
+import { writeBundle } from '../../pipeline/bag/bundle.js';
 
 /**
  * Checksums against published vectors, through the bundle, so that what stands in a manifest is what is tested.

@@ -1,8 +1,8 @@
 import { beforeAll, describe, expect, it } from 'vitest';
 import { loadProfile, type TableTransform, tableTransform } from '../../config/press/colour-engine.js';
 import { openPress } from '../../config/press.js';
-import { rgbDeskTable } from '../../pipeline/inks/desk-table.js';
-import { desk } from '../../pipeline/kernels/desk.js';
+import { rgbDeskTable } from '../../pipeline/inks/ink-table.js';
+import { desk } from '../../pipeline/kernels/page-arena.js';
 import { seeded } from '../helpers/stack-builder.js';
 
 // The reference is jscolorengine's own look-up of 8-bit pixels, which is held to Little CMS in little-cms.test.ts: our

@@ -2,8 +2,8 @@ import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { writeBundle } from '../../pipeline/bag/bundle.js';
 import { openZipWriter } from '../../pipeline/bag/zip-writer.js';
-import { writeBundle } from '../../pipeline/bundle.js';
 import { readZip, type ZipPart } from '../helpers/zip-parts.js';
 
 /**

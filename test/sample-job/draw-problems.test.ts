@@ -4,9 +4,9 @@ import { join } from 'node:path';
 import sharp from 'sharp';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { loadJob } from '../../config/load-job.js';
+import type { Reconciliation } from '../../pipeline/model/reconciliation.js';
 import { listIncoming } from '../../pipeline/names/incoming.js';
 import { reconcile } from '../../pipeline/reconcile.js';
-import type { Reconciliation } from '../../pipeline/reconciliation.js';
 import { drawProblemIssue } from '../../sample-job/draw-problems.js';
 
 let folder = '';

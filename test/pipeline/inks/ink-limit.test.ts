@@ -9,7 +9,7 @@ import {
 import { openPress } from '../../../config/press.js';
 import { limitBeneathBlack, limitNodes, limitTarget } from '../../../pipeline/inks/ink-limit.js';
 import { inkModel } from '../../../pipeline/inks/ink-model.js';
-import type { Separation } from '../../../pipeline/raster.js';
+import type { Separation } from '../../../pipeline/model/raster.js';
 import { seeded } from '../../helpers/stack-builder.js';
 
 const grid = 33;

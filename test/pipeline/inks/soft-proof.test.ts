@@ -2,7 +2,7 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import { exactTransform, loadProfile } from '../../../config/press/colour-engine.js';
 import { openPress, type Press } from '../../../config/press.js';
 import { openSoftProofer, type SoftProofer } from '../../../pipeline/inks/soft-proof.js';
-import type { Raster } from '../../../pipeline/raster.js';
+import type { Raster } from '../../../pipeline/model/raster.js';
 import { seeded } from '../../helpers/stack-builder.js';
 
 let press: Press;

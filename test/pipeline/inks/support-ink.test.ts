@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { addSupportInk, supportArea } from '../../../pipeline/inks/support-ink.js';
 import { coverageOf } from '../../../pipeline/line/coverage.js';
 import { grow, shrink } from '../../../pipeline/line/morphology.js';
-import type { Plate, Separation } from '../../../pipeline/raster.js';
+import type { Plate, Separation } from '../../../pipeline/model/raster.js';
 import { bitsOf, plateOf, plateOfBits, seeded } from '../../helpers/rasters.js';
 import { specWith } from '../../helpers/specs.js';
 

@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import { desk } from '../../../pipeline/kernels/desk.js';
+import { desk } from '../../../pipeline/kernels/page-arena.js';
 import { LayerReader } from '../../../pipeline/layers/layer-reader.js';
 import { TileRoom } from '../../../pipeline/layers/tile-room.js';
 import { gather, tileBox, tileGrid, tileSamples, tileSide } from '../../../pipeline/layers/tiles.js';
-import type { Raster } from '../../../pipeline/raster.js';
+import type { Raster } from '../../../pipeline/model/raster.js';
 import { seeded } from '../../helpers/rasters.js';
 
 /** Kernels of tiles against their formulas in double precision, rounded to the nearest: every sample has to be the same. */

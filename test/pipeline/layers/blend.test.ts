@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { clearsOutside, compositeTile } from '../../../pipeline/layers/blend.js';
-import { type BlendMode, blendModes } from '../../../pipeline/working-page.js';
+import { type BlendMode, blendModes } from '../../../pipeline/model/working-page.js';
 import { composite } from '../../helpers/compositing-reference.js';
 import { seeded } from '../../helpers/stack-builder.js';
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { notOpaquePercent, ontoPaper } from '../../../pipeline/layers/paper.js';
-import type { Raster } from '../../../pipeline/raster.js';
+import type { Raster } from '../../../pipeline/model/raster.js';
 
 function raster(model: Raster['model'], data: Uint8Array | Uint16Array, alpha = true): Raster {
   const channels = { grey: 1, rgb: 3, cmyk: 4 }[model] + (alpha ? 1 : 0);

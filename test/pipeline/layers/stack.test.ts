@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { type Parts, stackOf } from '../../../pipeline/layers/stack.js';
-import type { FlatPicture, Layer } from '../../../pipeline/working-page.js';
+import type { FlatPicture, Layer } from '../../../pipeline/model/working-page.js';
 import { drawn } from '../../helpers/rasters.js';
 import { lineSettings } from '../../helpers/specs.js';
 

@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { coverageOf } from '../../../pipeline/line/coverage.js';
 import { fillBeneath, fillDepthPx } from '../../../pipeline/line/fill-beneath.js';
 import { liftBlack } from '../../../pipeline/line/lift.js';
-import type { Plate } from '../../../pipeline/raster.js';
+import type { Plate } from '../../../pipeline/model/raster.js';
 import { bitsOf, drawn, pixelAt, plateOf } from '../../helpers/rasters.js';
 import { lineSettings } from '../../helpers/specs.js';
 

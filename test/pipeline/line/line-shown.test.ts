@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { countStrokes } from '../../../pipeline/line/line-shown.js';
-import { channelsOf, type Plate, type Raster } from '../../../pipeline/raster.js';
+import { channelsOf, type Plate, type Raster } from '../../../pipeline/model/raster.js';
 import { bitsOf, drawn, plateOf, seeded } from '../../helpers/rasters.js';
 
 /** The definition, pixel by pixel: what is asked of a stroke, of each eighth of the compass, up to 16 pixels away. */

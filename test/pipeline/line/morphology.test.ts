@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { grow, shrink } from '../../../pipeline/line/morphology.js';
-import type { Bitmap } from '../../../pipeline/raster.js';
+import type { Bitmap } from '../../../pipeline/model/raster.js';
 import { bitsOf, plateOfBits } from '../../helpers/rasters.js';
 
 /** The definition, pixel by pixel: set if any (or all) of the square is set; beyond the page nothing decides. */

@@ -3,7 +3,7 @@ import { readName } from '../../../pipeline/names/file-name.js';
 import { nameWords } from '../../../pipeline/names/name-words.js';
 import { reconcile } from '../../../pipeline/reconcile.js';
 import { testFiles, testJob, testPage } from '../../helpers/reconcile-job.js';
-import { nameGroups } from '../name-cases.js';
+import { nameGroups } from './name-cases.js';
 
 /** What becomes of one file alone: `page part version`, or `? ` and the rule. */
 function outcome(name: string, job = testJob): string {

@@ -4,7 +4,7 @@ import type { NameAssignment } from '../../../config/job.js';
 import { ignoreLine, pageLine } from '../../../pipeline/names/names-line.js';
 import { reconcile } from '../../../pipeline/reconcile.js';
 import { asPage, jobWith, match, testFiles, testJob } from '../../helpers/reconcile-job.js';
-import { nameGroups } from '../name-cases.js';
+import { nameGroups } from './name-cases.js';
 
 /** The lines are read back by a YAML parser from npm, which is also what reads job.yaml. */
 describe('lines for job.yaml', () => {

@@ -1,6 +1,6 @@
 import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
-import { clearDesk, desk } from '../../../pipeline/kernels/desk.js';
+import { clearDesk, desk } from '../../../pipeline/kernels/page-arena.js';
 import { halveAcross } from '../../../pipeline/reading/halve-across.js';
 
 /** Noise of every value from a seed, then hard edges of black and white, where a sum passes both ends. */

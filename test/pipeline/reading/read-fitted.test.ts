@@ -4,9 +4,9 @@ import { join } from 'node:path';
 import sharp, { type Sharp } from 'sharp';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { fitRaster } from '../../../pipeline/fit.js';
-import { readWorkingPicture } from '../../../pipeline/read.js';
+import type { FlatPicture } from '../../../pipeline/model/working-page.js';
 import type { DecodeFit } from '../../../pipeline/reading/decode-picture.js';
-import type { FlatPicture } from '../../../pipeline/working-page.js';
+import { readWorkingPicture } from '../../../pipeline/reading/read-picture.js';
 
 let folder: string;
 beforeAll(async () => {

@@ -2,9 +2,9 @@ import { Readable } from 'node:stream';
 import { buffer } from 'node:stream/consumers';
 import { ZipArchive } from 'archiver';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { clearDesk, desk } from '../../../pipeline/kernels/desk.js';
-import { readWorkingPicture } from '../../../pipeline/read.js';
-import type { Layer, LayeredPicture, LayerGroup } from '../../../pipeline/working-page.js';
+import { clearDesk, desk } from '../../../pipeline/kernels/page-arena.js';
+import type { Layer, LayeredPicture, LayerGroup } from '../../../pipeline/model/working-page.js';
+import { readWorkingPicture } from '../../../pipeline/reading/read-picture.js';
 import {
   mimetypeEntry,
   openRasterEntries,

@@ -1,0 +1,190 @@
+import { readFile, stat } from 'node:fs/promises';
+import { messageOf, PlatehandError } from '../../config/errors.js';
+import { makeWhole, syncFile } from '../files/atomic.js';
+import {
+  bagInfoText,
+  clashKey,
+  compareBytes,
+  declarationText,
+  manifestText,
+  unportablePath,
+} from './bagit.js';
+import { type VerifyReport, verifyBag } from './verify.js';
+import { openZipWriter, type ZipWriter } from './zip-writer.js';
+
+/**
+ * Packs the delivery: one BagIt 1.0 bag (RFC 8493) in a ZIP. The same content gives the same bytes, whatever the day,
+ * the time zone, the umask or the order in which the files are given: entries sorted bytewise, one fixed time and mode,
+ * packed data stored as it is. What was written is read back and verified before it gets its name.
+ */
+
+export interface BundleFile {
+  /** Path below data/, with forward slashes. */
+  readonly path: string;
+  readonly source: { readonly file: string } | { readonly bytes: Uint8Array };
+  /** Hex SHA-256 if known beforehand; the file must still have it. */
+  readonly sha256?: string;
+}
+
+export interface BundleContent {
+  /** Name of the bag, and of the one folder at the top of the ZIP. */
+  readonly name: string;
+  readonly files: readonly BundleFile[];
+  /** Lines of bag-info.txt, in order; Payload-Oxum is added. */
+  readonly info: readonly (readonly [label: string, value: string])[];
+}
+
+export interface BundleReport {
+  readonly path: string;
+  /** Size and SHA-256 of the ZIP itself. */
+  readonly bytes: number;
+  readonly sha256: string;
+  /** Payload files, sorted by path (below data/). */
+  readonly files: readonly PackedFile[];
+  readonly verified: VerifyReport;
+}
+
+export interface PackedFile {
+  readonly path: string;
+  readonly bytes: number;
+  readonly sha256: string;
+}
+
+/**
+ * Up to this size an entry is written in one piece, because its local header can then hold its CRC and length: readers
+ * that take a ZIP as a stream, as upload portals do, refuse stored entries without them. Larger ones are streamed.
+ */
+const wholeEntryBytes = 256 * 1024 * 1024;
+
+const runAgain = 'Run the pages again, then deliver.';
+const fixNames = 'Change the naming pattern in job.yaml.';
+
+/**
+ * Writes the bundle to `target`, replacing an older one only when the new one is whole and verified.
+ * @throws PlatehandError bundle-failed (a source is gone or has changed, a name is not fit, it does not verify) or
+ * write-failed (the disk); either way no part remains and an older bundle is as it was
+ */
+export async function writeBundle(target: string, content: BundleContent): Promise<BundleReport> {
+  checkNames(content);
+  const payload = await measure(content.files);
+  return makeWhole(target, async (partPath) => {
+    const packed = await pack(partPath, target, content, payload);
+    await syncFile(partPath);
+    const verified = await verifyBag(partPath);
+    if (!verified.ok || verified.bagName !== content.name || verified.files !== payload.length) {
+      const first = verified.problems[0];
+      const why = first === undefined ? '' : `: ${first.path ?? ''} ${first.what}`;
+      throw failed(
+        `The bundle does not read back as it was written${why}`,
+        'Check the disk, then deliver again.',
+        target,
+      );
+    }
+    return { path: target, ...packed, verified };
+  });
+}
+
+function checkNames(content: BundleContent): void {
+  if (content.files.length === 0) throw failed('The bundle would be empty', 'Run the pages first.');
+  const unfit = content.name.includes('/') ? 'it holds a slash' : unportablePath(content.name);
+  if (unfit !== undefined) throw failed(`"${content.name}" cannot name a bundle: ${unfit}`, fixNames);
+  const seen = new Map<string, string>();
+  for (const { path } of content.files) {
+    const unfitPath = unportablePath(path);
+    if (unfitPath !== undefined) throw failed(`"${path}" cannot go into a bundle: ${unfitPath}`, fixNames);
+    const other = seen.get(clashKey(path));
+    if (other !== undefined) throw failed(`"${path}" and "${other}" are one name on some systems`, fixNames);
+    seen.set(clashKey(path), path);
+  }
+}
+
+interface Measured extends BundleFile {
+  readonly bytes: number;
+}
+
+/** Sizes first, because bag-info.txt states their sum and stands before the payload. */
+async function measure(files: readonly BundleFile[]): Promise<Measured[]> {
+  const measured: Measured[] = [];
+  for (const file of files) {
+    if ('bytes' in file.source) {
+      measured.push({ ...file, bytes: file.source.bytes.length });
+      continue;
+    }
+    const stats = await stat(file.source.file).catch((thrown: unknown) => {
+      throw unreadable(file, thrown);
+    });
+    measured.push({ ...file, bytes: stats.size });
+  }
+  return measured.sort((a, b) => compareBytes(a.path, b.path));
+}
+
+/** Entries in bytewise order: bag-info.txt, bagit.txt, data/, manifest-sha256.txt, tagmanifest-sha256.txt. */
+async function pack(
+  partPath: string,
+  target: string,
+  content: BundleContent,
+  payload: readonly Measured[],
+): Promise<Pick<BundleReport, 'bytes' | 'sha256' | 'files'>> {
+  const zip = await openZipWriter(partPath, target);
+  const tags: { path: string; checksum: string }[] = [];
+  const addTag = async (path: string, text: string): Promise<void> => {
+    tags.push({ path, checksum: await zip.add(`${content.name}/${path}`, Buffer.from(text)) });
+  };
+  try {
+    const octets = payload.reduce((sum, file) => sum + file.bytes, 0);
+    await addTag(
+      'bag-info.txt',
+      bagInfoText([...content.info, ['Payload-Oxum', `${octets}.${payload.length}`]]),
+    );
+    await addTag('bagit.txt', declarationText);
+    const files: PackedFile[] = [];
+    for (const file of payload) {
+      const sha256 = await addPayload(zip, `${content.name}/data/${file.path}`, file);
+      files.push({ path: file.path, bytes: file.bytes, sha256 });
+    }
+    const listed = files.map((file) => ({ path: `data/${file.path}`, checksum: file.sha256 }));
+    await addTag('manifest-sha256.txt', manifestText(listed));
+    await addTag('tagmanifest-sha256.txt', manifestText(tags));
+    return { ...(await zip.finish()), files };
+  } catch (thrown) {
+    await zip.abandon();
+    throw thrown;
+  }
+}
+
+/** Adds one payload file and makes sure that it is the one that was measured and, where told, summed before. */
+async function addPayload(zip: ZipWriter, name: string, file: Measured): Promise<string> {
+  const { bytes, sha256 } = await addSource(zip, name, file);
+  if (bytes !== file.bytes || (file.sha256 !== undefined && file.sha256.toLowerCase() !== sha256)) {
+    throw failed(`${file.path} is not as it was when it was made`, runAgain, placeOf(file));
+  }
+  return sha256;
+}
+
+async function addSource(
+  zip: ZipWriter,
+  name: string,
+  file: Measured,
+): Promise<{ readonly bytes: number; readonly sha256: string }> {
+  if ('file' in file.source && file.bytes > wholeEntryBytes) return zip.addFile(name, file.source.file);
+  const bytes = 'bytes' in file.source ? file.source.bytes : await readWhole(file, file.source.file);
+  return { bytes: bytes.length, sha256: await zip.add(name, bytes) };
+}
+
+async function readWhole(file: Measured, path: string): Promise<Buffer> {
+  return readFile(path).catch((thrown: unknown) => {
+    throw unreadable(file, thrown);
+  });
+}
+
+function unreadable(file: BundleFile, thrown: unknown): PlatehandError {
+  return failed(`${file.path} cannot be read: ${messageOf(thrown)}`, runAgain, placeOf(file));
+}
+
+function placeOf(file: BundleFile): string | undefined {
+  return 'file' in file.source ? file.source.file : undefined;
+}
+
+function failed(what: string, remedy: string, file?: string): PlatehandError {
+  return new PlatehandError('bundle-failed', what, remedy, { place: file === undefined ? {} : { file } });
+}

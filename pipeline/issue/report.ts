@@ -1,0 +1,184 @@
+import { type ExitCode, exitCode } from '../../config/errors.js';
+import type { IssuePage, Job } from '../../config/job.js';
+import { type Finding, severities, worstOf } from '../model/findings.js';
+import type { PageRequest, UnreadRequest } from '../model/page-request.js';
+import {
+  type OutputFile,
+  type PageMeasures,
+  type PageResult,
+  products,
+  type UsedFile,
+} from '../model/page-result.js';
+import type { MatchedFile, PageMatch, Reconciliation } from '../model/reconciliation.js';
+import type { StoredResult } from '../store/results.js';
+
+/** One page in the course of a run. */
+export interface PageRun {
+  readonly page: IssuePage;
+  readonly match: PageMatch;
+  /** What to do; undefined when the page is not ready, or was not asked for. */
+  readonly request: PageRequest | UnreadRequest | undefined;
+  /** The result so far, from an earlier run or from this one; it may lack what the request asks for. */
+  stored: StoredResult | undefined;
+  /** The result of looking only. */
+  inspected: PageResult | undefined;
+  /** Why the work itself failed (a crash, a full disk); such a failure is not kept. */
+  failure: Finding | undefined;
+}
+
+/**
+ * State of a page: `done` may be delivered, `attention` too but somebody should look, `stopped` may not; `missing`,
+ * `contested` and `held` come from matching; `waiting` has all its files and was not worked on yet.
+ */
+export type PageReportState = 'done' | 'attention' | 'stopped' | 'missing' | 'contested' | 'held' | 'waiting';
+
+export interface PageReport {
+  readonly page: string;
+  readonly kind: string;
+  readonly scene: string | undefined;
+  /** Key of its result; empty when there is none. */
+  readonly key: string;
+  /** Press condition and ink limit that the result was made for. */
+  readonly condition: PageResult['condition'] | undefined;
+  readonly state: PageReportState;
+  /** One sentence: why it is in this state. */
+  readonly why: string;
+  readonly files: readonly MatchedFile[];
+  readonly missing: PageMatch['missing'];
+  readonly findings: readonly Finding[];
+  readonly measures: PageMeasures | undefined;
+  readonly used: readonly UsedFile[];
+  readonly outputs: readonly OutputFile[];
+}
+
+/** What a run found and made: plain data, the same for the command line, for programs and for the delivery. */
+export interface IssueReport {
+  readonly issue: string;
+  readonly title: string;
+  readonly number: number | undefined;
+  readonly due: string | undefined;
+  readonly pages: readonly PageReport[];
+  readonly counts: Readonly<Record<PageReportState, number>>;
+  readonly contested: Reconciliation['contested'];
+  readonly unknown: Reconciliation['unknown'];
+  readonly superseded: Reconciliation['superseded'];
+  readonly passedOver: Reconciliation['passedOver'];
+  readonly unusedAssignments: Reconciliation['unusedAssignments'];
+  /** Ids of the pages that were worked on in this run; the others were unchanged or not ready. */
+  readonly workedOn: readonly string[];
+  /** Path of the contact sheet in the job folder; undefined when only looking. */
+  readonly contactSheet: string | undefined;
+}
+
+/** Puts a run into words and numbers. */
+export function reportOf(
+  job: Job,
+  reconciliation: Reconciliation,
+  runs: readonly PageRun[],
+  workedOn: readonly string[],
+): Omit<IssueReport, 'contactSheet'> {
+  const pages = runs.map(reportPage);
+  const counts = { done: 0, attention: 0, stopped: 0, missing: 0, contested: 0, held: 0, waiting: 0 };
+  for (const { state } of pages) counts[state]++;
+  const { contested, unknown, superseded, passedOver, unusedAssignments } = reconciliation;
+  const { issue, title, number, due } = job;
+  const outcome = { contested, unknown, superseded, passedOver, unusedAssignments };
+  return { issue, title, number, due, pages, counts, ...outcome, workedOn };
+}
+
+function reportPage(run: PageRun): PageReport {
+  const { page, match } = run;
+  const result = run.inspected ?? run.stored?.result;
+  const findings = run.failure === undefined ? (result?.findings ?? []) : [run.failure];
+  const { state, why } = stateOf(run, findings, result);
+  return {
+    page: page.id,
+    kind: page.kind,
+    scene: page.scene,
+    key: result?.key ?? '',
+    condition: result?.condition,
+    state,
+    why,
+    files: match.files,
+    missing: match.missing,
+    findings,
+    measures: run.failure === undefined ? result?.measures : undefined,
+    used: result?.used ?? [],
+    outputs: run.failure === undefined ? (result?.outputs ?? []) : [],
+  };
+}
+
+function stateOf(
+  run: PageRun,
+  findings: readonly Finding[],
+  result: PageResult | undefined,
+): { state: PageReportState; why: string } {
+  const { match } = run;
+  if (match.state !== 'ready') return { state: match.state, why: match.rule };
+  const worst = worstOf(findings);
+  const first = gravest(findings);
+  if (worst === 'stop') return { state: 'stopped', why: first?.message ?? '' };
+  if (result === undefined)
+    return { state: 'waiting', why: 'All its files are there; it was not worked on yet' };
+  if (isHalfMade(run)) return { state: 'waiting', why: 'Proofed; its press files are not made yet' };
+  if (worst === 'warn') return { state: 'attention', why: first?.message ?? '' };
+  return { state: 'done', why: 'Nothing to look at' };
+}
+
+/** Whether something is still to be made, although the page has a result: after a run that made proofs only. */
+function isHalfMade({ stored }: PageRun): boolean {
+  return stored !== undefined && !products.every((product) => stored.asked.includes(product));
+}
+
+/** A page that cannot be delivered as it is, and why. */
+export interface LeftOutPage {
+  readonly page: string;
+  readonly state: PageReportState;
+  readonly why: string;
+}
+
+/** Pages that may be printed: done, or done with something to look at. */
+export function isDeliverable(state: PageReportState): boolean {
+  return state === 'done' || state === 'attention';
+}
+
+/** The pages that keep an issue from being delivered, in reading order. */
+export function notDeliverable(report: Pick<IssueReport, 'pages'>): LeftOutPage[] {
+  const open = report.pages.filter(({ state }) => !isDeliverable(state));
+  return open.map(({ page, state, why }) => ({ page, state, why }));
+}
+
+/** The finding to name first when there is room for one. */
+export function gravest(findings: readonly Finding[]): Finding | undefined {
+  let found: Finding | undefined;
+  for (const finding of findings) {
+    if (found === undefined || severities.indexOf(finding.severity) > severities.indexOf(found.severity)) {
+      found = finding;
+    }
+  }
+  return found;
+}
+
+/** `9 pages done, 1 stopped, 1 missing`, leaving out what is nought. */
+export function summaryOf({ counts }: Pick<IssueReport, 'counts'>): string {
+  const ready = counts.done + counts.attention;
+  const words = [`${ready} ${ready === 1 ? 'page' : 'pages'} done`];
+  if (counts.attention > 0) words.push(`${counts.attention} of them to look at`);
+  for (const state of ['stopped', 'missing', 'contested', 'held', 'waiting'] as const) {
+    if (counts[state] > 0) words.push(`${counts[state]} ${state}`);
+  }
+  return words.join(', ');
+}
+
+/**
+ * What a run's outcome means for the process: attention as long as a page is stopped, missing, contested or not worked on, or
+ * a file is not known. A page of which only the proof was asked for has what was asked for.
+ */
+export function exitCodeOf(
+  report: Pick<IssueReport, 'counts' | 'pages' | 'unknown' | 'contested'>,
+): ExitCode {
+  const { stopped, missing, contested } = report.counts;
+  const waiting = report.pages.filter(({ state, key }) => state === 'waiting' && key === '').length;
+  const open = stopped + missing + contested + waiting + report.unknown.length + report.contested.length;
+  return open === 0 ? exitCode.done : exitCode.attention;
+}

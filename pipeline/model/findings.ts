@@ -1,0 +1,69 @@
+import type { PlatehandError } from '../../config/errors.js';
+
+/** What was noticed about a page. Findings are data: stages return them, reports and proofs show them. */
+
+/** `stop` keeps the page out of a delivery, `warn` asks for a look, `note` is for the record. */
+export const severities = ['note', 'warn', 'stop'] as const;
+export type Severity = (typeof severities)[number];
+
+export interface Finding {
+  /** Stable code, such as `colour-ppi-low`. */
+  readonly code: string;
+  readonly severity: Severity;
+  /** Page id, or undefined for a finding about the whole issue. */
+  readonly page: string | undefined;
+  /** The working page it is about, relative to incoming/, if it is about one. */
+  readonly file: string | undefined;
+  /** One sentence: what was found. */
+  readonly message: string;
+  /** The measured value with its unit, such as `212 ppi`. */
+  readonly measured: string | undefined;
+  /** The limit it was held against, with its unit. */
+  readonly limit: string | undefined;
+  /** Where the limit comes from: the print spec, a standard, or `common practice, no published source`. */
+  readonly source: string | undefined;
+  /** One sentence: what to do. */
+  readonly remedy: string;
+  /** Why the people in charge accept it, when job.yaml says so; its severity is then `note`. */
+  readonly accepted?: string;
+}
+
+/** A finding before it is put on a page. */
+export type Noticed = Omit<Finding, 'page' | 'file' | 'measured' | 'limit' | 'source' | 'accepted'> &
+  Partial<Pick<Finding, 'file' | 'measured' | 'limit' | 'source'>>;
+
+/** A refusal as a finding that stops the page. */
+export function stopOf({ code, what, remedy }: PlatehandError, file: string | undefined): Noticed {
+  return { code, severity: 'stop', message: what, remedy, ...(file === undefined ? {} : { file }) };
+}
+
+/** Puts what a stage noticed on its page. */
+export function onPage(page: string | undefined, noticed: Noticed): Finding {
+  return {
+    code: noticed.code,
+    severity: noticed.severity,
+    page,
+    file: noticed.file,
+    message: noticed.message,
+    measured: noticed.measured,
+    limit: noticed.limit,
+    source: noticed.source,
+    remedy: noticed.remedy,
+  };
+}
+
+/** The gravest severity among findings; undefined when there are none. */
+export function worstOf(findings: readonly Pick<Finding, 'severity'>[]): Severity | undefined {
+  let worst = -1;
+  for (const finding of findings) worst = Math.max(worst, severities.indexOf(finding.severity));
+  return severities[worst];
+}
+
+/** Findings whose code the job accepts on this page become notes that carry the reason given. */
+export function accept(findings: readonly Finding[], accepted: Readonly<Record<string, string>>): Finding[] {
+  return findings.map((finding) => {
+    const reason = accepted[finding.code];
+    if (reason === undefined || finding.severity === 'note') return finding;
+    return { ...finding, severity: 'note', accepted: reason };
+  });
+}

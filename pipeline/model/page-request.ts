@@ -1,0 +1,52 @@
+import type { FilePart, IssuePage, Part } from '../../config/job.js';
+import type { LengthUnit } from '../../config/units.js';
+import type { FileIdentity } from '../store/file-hashes.js';
+import type { Product } from './page-result.js';
+
+/** A working file that goes into a page. */
+export interface RequestedFile {
+  /** Absolute path. */
+  readonly path: string;
+  /** Relative to incoming/, as people know it. */
+  readonly name: string;
+  readonly part: FilePart;
+  readonly version: number | undefined;
+  /** Which picture of a multi-page TIFF, counted from 1. */
+  readonly picture: number | undefined;
+  readonly bytes: number;
+  readonly sha256: string;
+}
+
+/** A working file that nobody has read yet. */
+export type UnreadFile = Omit<RequestedFile, 'sha256'> & { readonly sha256: undefined };
+
+/**
+ * A request for a page that has no result yet: its files are read, and its key found, by whoever works on it. So they are
+ * read once.
+ */
+export type UnreadRequest = Omit<PageRequest, 'files' | 'key'> & {
+  readonly files: readonly UnreadFile[];
+  readonly key: undefined;
+};
+
+/** All that one page's work needs to know: plain data, so that it can be sent to another process. */
+export interface PageRequest {
+  /** Issue code and title for the slug line. */
+  readonly issue: string;
+  readonly title: string;
+  readonly units: LengthUnit;
+  readonly page: IssuePage;
+  readonly partWords: Readonly<Record<Part, readonly string[]>>;
+  readonly files: readonly RequestedFile[];
+  /** Names the result; see page-key.ts. */
+  readonly key: string;
+  /** Start of every output's file name. */
+  readonly baseName: string;
+  /** ISO date of the newest working file, for the slug line. */
+  readonly date: string;
+  readonly products: readonly Product[];
+  /** The files as they were before anybody read them, in the order of `files`. */
+  readonly seen: readonly FileIdentity[];
+  /** Existing folder for the outputs; undefined only inspects. */
+  readonly outFolder: string | undefined;
+}

@@ -1,0 +1,86 @@
+import { setFlagsFromString } from 'node:v8';
+import sharp from 'sharp';
+import { messageOf, PlatehandError } from '../../config/errors.js';
+import { clearDesk } from '../kernels/page-arena.js';
+import { hasLayers, hasLettering, type PageFiles } from '../model/page-kinds.js';
+import type { PageRequest, UnreadRequest } from '../model/page-request.js';
+import { finishPage, type StartedPage, startPage } from '../page/page.js';
+import { sameIdentity } from '../store/file-hashes.js';
+import type { PageReply, PageTask, PageWork } from './page-runner.js';
+
+/**
+ * Entry of a page process: takes one page after another from its parent and answers each. A crash here, whatever its
+ * cause, ends this process only.
+ */
+
+// Pages run side by side in processes of their own, so each keeps to one core.
+sharp.concurrency(1);
+sharp.cache(false);
+
+// The passes over pixels are compiled already. What is left in JavaScript runs for milliseconds, and optimising all of it costs
+// more than it saves: a hint that three times as much has to run first. Later engines have no such hint.
+if (process.versions.node.startsWith('20.')) setFlagsFromString('--interrupt-budget=400000');
+
+process.on('message', (task: PageTask) => {
+  void answer(task).then((reply) => process.send?.(reply));
+});
+
+// Without its parent a page process has nobody to work for.
+process.on('disconnect', () => process.exit(0));
+
+/** The last page, as inks: whoever asked for its proof may ask for its press files next, and then it is not read again. */
+let last: StartedPage | undefined;
+
+async function answer(task: PageTask): Promise<PageReply> {
+  try {
+    return { id: task.id, outcome: 'done', result: await done(task) };
+  } catch (thrown) {
+    // Something may still be at work on the page.
+    forget(true);
+    if (thrown instanceof PlatehandError) {
+      const { code, what, remedy, place, exitCode } = thrown;
+      return { id: task.id, outcome: 'refused', code, what, remedy, place, exitCode };
+    }
+    const trace = thrown instanceof Error ? (thrown.stack ?? thrown.message) : messageOf(thrown);
+    return { id: task.id, outcome: 'fault', message: messageOf(thrown), trace };
+  }
+}
+
+async function done(work: PageWork) {
+  if (work.kind === 'page') return finishPage(await started(work.request), work.request);
+  forget(false);
+  const { sheetPicture } = await import('../outputs/sheet-picture.js');
+  return sheetPicture(work.job, work.report, work.runs);
+}
+
+async function started(asked: PageRequest | UnreadRequest): Promise<StartedPage> {
+  if (last !== undefined && isSameReading(last.request, asked)) return last;
+  const isInTheWay = last !== undefined && leavesTooMuch(last.request.files, asked.files);
+  forget(isInTheWay);
+  // Twice: a clean-up that had begun before passes over what is given up since.
+  for (let i = 0; isInTheWay && i < 2; i++) globalThis.gc?.();
+  last = await startPage(asked);
+  return last;
+}
+
+/** The key alone does not tell what was read: a file may have been another one for a moment. */
+function isSameReading(before: PageRequest, asked: PageRequest | UnreadRequest): boolean {
+  if (before.key !== asked.key) return false;
+  return before.seen.every((identity, i) => sameIdentity(asked.seen[i], identity));
+}
+
+/**
+ * Whether what the desk took for one page stands in the way of the next. Layers take 250 MB of it, bit by bit, while the files
+ * that they come from are given up; lettering in a file of its own comes as one of three pictures, for which there has to be
+ * room first. Only pages of layers that follow each other find the desk as they need it.
+ */
+function leavesTooMuch(before: PageFiles, next: PageFiles): boolean {
+  if (hasLettering(next)) return true;
+  return hasLayers(next) !== hasLayers(before) || hasLettering(before);
+}
+
+/** @param anew leaves the desk as it is to whoever still works there, and takes another */
+function forget(anew: boolean): void {
+  last = undefined;
+  clearDesk(anew);
+}

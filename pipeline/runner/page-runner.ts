@@ -1,0 +1,53 @@
+import type { ErrorCode, ExitCode, Place } from '../../config/errors.js';
+import type { Job } from '../../config/job.js';
+import type { IssueReport, PageRun } from '../issue/report.js';
+import type { PageRequest, UnreadRequest } from '../model/page-request.js';
+import type { PageResult } from '../model/page-result.js';
+
+/** A page to prepare, or a contact sheet to draw from the thumbnails. */
+export type PageWork =
+  | { readonly kind: 'page'; readonly request: PageRequest | UnreadRequest }
+  | {
+      readonly kind: 'sheet';
+      readonly job: Job;
+      readonly report: Omit<IssueReport, 'contactSheet'>;
+      readonly runs: readonly PageRun[];
+    };
+
+/** What goes to a page process. */
+export type PageTask = PageWork & { readonly id: number };
+
+/** What comes back: a result, a refusal with its error code, or a fault of the program with its trace. */
+export type PageReply =
+  | { readonly id: number; readonly outcome: 'done'; readonly result: PageResult | Uint8Array }
+  | {
+      readonly id: number;
+      readonly outcome: 'refused';
+      readonly code: ErrorCode;
+      readonly what: string;
+      readonly remedy: string;
+      readonly place: Place;
+      readonly exitCode: ExitCode;
+    }
+  | { readonly id: number; readonly outcome: 'fault'; readonly message: string; readonly trace: string };
+
+/** Runs pages: in processes of their own, or (in tests) in this one. */
+export interface PageRunner {
+  /**
+   * @throws PlatehandError `page-process` when the page's process ended without an answer, twice; and what the page
+   * itself was refused for; the signal's reason once it has aborted
+   * @param signal drops the page: while it waits, or by ending the process that works on it
+   */
+  run(request: PageRequest | UnreadRequest, signal?: AbortSignal): Promise<PageResult>;
+  /** Draws the contact sheet, as PNG: a process that has prepared pages has everything for it loaded already. */
+  readonly drawSheet?: DrawSheet;
+  /** Ends every process; pages still in hand fail. */
+  close(): Promise<void>;
+}
+
+/** Draws a contact sheet from the pages' thumbnails, as PNG. */
+export type DrawSheet = (
+  job: Job,
+  report: Omit<IssueReport, 'contactSheet'>,
+  runs: readonly PageRun[],
+) => Promise<Uint8Array>;

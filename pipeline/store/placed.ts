@@ -1,0 +1,135 @@
+import { readFile, rm, stat } from 'node:fs/promises';
+import { dirname, join } from 'node:path';
+import { isDeepStrictEqual } from 'node:util';
+import { clashKey } from '../bag/bagit.js';
+import { makeFolder, placeWhole, writeWhole } from '../files/atomic.js';
+import type { OutputFile } from '../model/page-result.js';
+import type { StoredResult } from './results.js';
+
+/**
+ * The files that platehand has put into press/, plates/ and proofs/, by page: so that what no longer holds (a stopped
+ * page, another naming pattern) is taken away again, and what stands there already is left alone.
+ */
+export interface PlacedFiles {
+  [page: string]: Record<string, PlacedFile>;
+}
+
+interface PlacedFile {
+  readonly sha256: string;
+  readonly bytes: number;
+  /** Time of the file when it was placed, in milliseconds. */
+  readonly mtimeMs: number;
+}
+
+/** Folder of the job in which a product's files appear. */
+export const productFolders = { press: 'press', plates: 'plates', proof: 'proofs' } as const;
+
+const listPath = (jobFolder: string) => join(jobFolder, '.platehand', 'placed.json');
+
+/**
+ * Ids of the pages whose files somebody else has placed or taken away since: what was planned before no longer holds for
+ * them. Call it under the job's lock.
+ * @param before what was in place when the plan was made
+ */
+export async function overtakenPages(jobFolder: string, before: PlacedFiles): Promise<Set<string>> {
+  const now = await readPlaced(jobFolder);
+  const pages = new Set([...Object.keys(before), ...Object.keys(now)]);
+  for (const page of pages) {
+    if (isDeepStrictEqual(before[page], now[page])) pages.delete(page);
+  }
+  return pages;
+}
+
+/** Reads the list; an unreadable one counts as empty, which only costs placing the files again. */
+export async function readPlaced(jobFolder: string): Promise<PlacedFiles> {
+  try {
+    return JSON.parse(await readFile(listPath(jobFolder), 'utf8')) as PlacedFiles;
+  } catch {
+    return {};
+  }
+}
+
+async function writePlaced(jobFolder: string, placed: PlacedFiles): Promise<void> {
+  const sorted = Object.fromEntries(Object.entries(placed).sort(([a], [b]) => (a < b ? -1 : 1)));
+  await makeFolder(join(jobFolder, '.platehand'));
+  await writeWhole(listPath(jobFolder), Buffer.from(`${JSON.stringify(sorted, null, 2)}\n`));
+}
+
+/**
+ * Puts a result's files into place under their final names, and takes away what an earlier result of the page had put
+ * there and this one does not bring. Call it under the job's lock.
+ * @returns whether anything changed
+ * @throws PlatehandError `write-failed`
+ */
+export async function placeResult(jobFolder: string, page: string, stored: StoredResult): Promise<boolean> {
+  const placed = await readPlaced(jobFolder);
+  const before = placed[page] ?? {};
+  const now: Record<string, PlacedFile> = {};
+  const toPlace: { readonly path: string; readonly output: OutputFile }[] = [];
+  for (const output of stored.result.outputs) {
+    if (output.product === 'thumbnail') continue;
+    const path = `${productFolders[output.product]}/${output.name}`;
+    const known = before[path];
+    const stands = known?.sha256 === output.sha256 && (await isInPlace(join(jobFolder, path), known));
+    if (stands) now[path] = known;
+    else toPlace.push({ path, output });
+  }
+  const toRemove = Object.keys(before).filter(
+    (path) => !(path in now) && !toPlace.some((one) => one.path === path),
+  );
+  if (toPlace.length + toRemove.length === 0) return false;
+  // New names are noted before they are there, so that what a crash leaves behind is known and can be taken away.
+  const coming = Object.fromEntries(toPlace.map(({ path }) => [path, before[path] ?? notYetPlaced]));
+  if (toPlace.some(({ path }) => before[path] === undefined)) {
+    await writePlaced(jobFolder, { ...placed, [page]: { ...before, ...coming } });
+  }
+  for (const { path, output } of toPlace) {
+    now[path] = await place(join(stored.folder, output.name), join(jobFolder, path), output.sha256);
+  }
+  const standing = { ...placed, [page]: now };
+  await removeFiles(jobFolder, toRemove, standing);
+  await writePlaced(jobFolder, standing);
+  return true;
+}
+
+/** Stands in the list for a file that is about to be placed; no file on a disk is like it. */
+const notYetPlaced: PlacedFile = { sha256: '', bytes: -1, mtimeMs: 0 };
+
+/** Takes away what was placed for a page that has no result any more. Call it under the job's lock. */
+export async function removePlaced(jobFolder: string, page: string): Promise<void> {
+  const { [page]: gone, ...others } = await readPlaced(jobFolder);
+  if (gone === undefined) return;
+  await removeFiles(jobFolder, Object.keys(gone), others);
+  await writePlaced(jobFolder, others);
+}
+
+/**
+ * Removes files that no page bears any more. A page that got another id in the page list may bear the same names as before,
+ * and where names have no case, one that differs in case only is the same file.
+ */
+async function removeFiles(
+  jobFolder: string,
+  paths: readonly string[],
+  standing: PlacedFiles,
+): Promise<void> {
+  const kept = new Set(Object.values(standing).flatMap((files) => Object.keys(files).map(clashKey)));
+  for (const path of paths) {
+    if (!kept.has(clashKey(path))) await rm(join(jobFolder, path), { force: true });
+  }
+}
+
+async function place(from: string, to: string, sha256: string): Promise<PlacedFile> {
+  await makeFolder(dirname(to));
+  await placeWhole(from, to);
+  const { size, mtimeMs } = await stat(to);
+  return { sha256, bytes: size, mtimeMs };
+}
+
+async function isInPlace(path: string, known: PlacedFile): Promise<boolean> {
+  try {
+    const { size, mtimeMs } = await stat(path);
+    return size === known.bytes && mtimeMs === known.mtimeMs;
+  } catch {
+    return false;
+  }
+}

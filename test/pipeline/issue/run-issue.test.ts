@@ -1,0 +1,330 @@
+import { createHash } from 'node:crypto';
+import { access, open, readdir, readFile, rename, stat, symlink, utimes, writeFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import sharp from 'sharp';
+import { afterEach, describe, expect, test, vi } from 'vitest';
+import { loadJob } from '../../../config/load-job.js';
+import { deliver, IncompleteIssueError } from '../../../pipeline/bag/deliver.js';
+import { verifyBag } from '../../../pipeline/bag/verify.js';
+import { writeFailed } from '../../../pipeline/files/atomic.js';
+import { type RunEvent, runIssue } from '../../../pipeline/issue/run-issue.js';
+import { readStatus } from '../../../pipeline/issue/status.js';
+import type { PageRunner } from '../../../pipeline/runner/page-runner.js';
+import { FileHashes } from '../../../pipeline/store/file-hashes.js';
+import { runText } from '../../../watch/commands/report-text.js';
+import { rgbProfile, widePrimaries } from '../../helpers/icc-writer.js';
+import { pagesHere } from '../../helpers/pages-here.js';
+import {
+  colourPage,
+  dropAll,
+  inksPage,
+  inksTiffOf,
+  lineSize,
+  openSmallIssue,
+  type SmallIssue,
+  smallJob,
+  tiffOf,
+} from '../../helpers/small-issue.js';
+import { readZip } from '../../helpers/zip-parts.js';
+
+/** Prepares pages in this process, which is quicker for small ones than starting others. */
+
+let issue: SmallIssue | undefined;
+afterEach(async () => {
+  vi.restoreAllMocks();
+  await issue?.remove();
+  issue = undefined;
+});
+
+async function openWithPages(jobYaml?: string): Promise<SmallIssue> {
+  issue = await openSmallIssue(jobYaml);
+  await dropAll(issue);
+  return issue;
+}
+
+const exists = (path: string) =>
+  access(path).then(
+    () => true,
+    () => false,
+  );
+const hashOf = async (path: string) =>
+  createHash('sha256')
+    .update(await readFile(path))
+    .digest('hex');
+
+describe('a run of an issue', () => {
+  test('makes press files, plates, proofs and a contact sheet of every page', async () => {
+    const { job, folder } = await openWithPages();
+    const report = await runIssue(job, { runner: pagesHere });
+    expect(report.pages.map(({ page, state }) => `${page} ${state}`)).toEqual([
+      'cover done',
+      '1 done',
+      '2 attention',
+      '3 done',
+    ]);
+    expect((await readdir(join(folder, 'press'))).sort()).toEqual(
+      ['1', '2', '3', 'cover'].flatMap((page) => [`QRY02_${page}.tif`, `QRY02_${page}_line.tif`]).sort(),
+    );
+    expect(await readdir(join(folder, 'plates'))).toHaveLength(16);
+    expect(await readdir(join(folder, 'proofs'))).toHaveLength(5);
+    expect(report.contactSheet).toBe('proofs/contact-sheet.png');
+  });
+
+  test('leaves incoming/ as it was', async () => {
+    const { job, folder } = await openWithPages();
+    const incoming = join(folder, 'incoming');
+    const look = async () =>
+      Promise.all(
+        (await readdir(incoming)).map(
+          async (name) =>
+            `${name} ${await hashOf(join(incoming, name))} ${(await stat(join(incoming, name))).mtimeMs}`,
+        ),
+      );
+    const before = await look();
+    await runIssue(job, { runner: pagesHere });
+    expect(await look()).toEqual(before);
+  });
+
+  test('does no page work the second time, and says so', async () => {
+    const { job } = await openWithPages();
+    await runIssue(job, { runner: pagesHere });
+    const events: RunEvent[] = [];
+    const again = await runIssue(job, { runner: pagesHere, onEvent: (event) => events.push(event) });
+    expect(again.workedOn).toEqual([]);
+    expect(events).toEqual([{ kind: 'planned', toDo: [], unchanged: ['cover', '1', '2', '3'] }]);
+    expect(again.pages.map(({ outputs }) => outputs.length)).toEqual([8, 8, 8, 8]);
+  });
+
+  test('works on a changed page and on no other', async () => {
+    const { job, drop } = await openWithPages();
+    await runIssue(job, { runner: pagesHere });
+    await drop('QRY02_p01_colour_v3.tif', await tiffOf(colourPage(60)));
+    const again = await runIssue(job, { runner: pagesHere });
+    expect(again.workedOn).toEqual(['1']);
+    expect(again.superseded.map(({ name }) => name)).toEqual(['QRY02_p01_colour_v2.tif']);
+  });
+
+  test('puts back a press file that somebody has deleted or written to', async () => {
+    const { job, folder } = await openWithPages();
+    await runIssue(job, { runner: pagesHere });
+    const path = join(folder, 'press', 'QRY02_1.tif');
+    const good = await hashOf(path);
+    await writeFile(path, 'scribble');
+    await runIssue(job, { runner: pagesHere });
+    expect(await hashOf(path)).toBe(good);
+  });
+
+  test('takes the press files of a page away once it is stopped', async () => {
+    const { job, folder, drop } = await openWithPages();
+    await runIssue(job, { runner: pagesHere });
+    await drop('QRY02_p01_colour_v3.tif', (await tiffOf(colourPage(60))).subarray(0, 4000));
+    const report = await runIssue(job, { runner: pagesHere });
+    expect(report.pages[1]).toMatchObject({ state: 'stopped' });
+    expect(report.pages[1].findings[0].file).toBe('QRY02_p01_colour_v3.tif');
+    expect(await exists(join(folder, 'press', 'QRY02_1.tif'))).toBe(false);
+    expect(await exists(join(folder, 'press', 'QRY02_2.tif'))).toBe(true);
+  });
+
+  test('stops only the page of a file that went away or may not be read', async () => {
+    const { job, folder } = await openWithPages();
+    await runIssue(job, { runner: pagesHere });
+    const path = join(folder, 'incoming', 'QRY02_p01_inks.tif');
+    // The superuser may read everything, so the refusal is made here.
+    const hashOfFile = FileHashes.prototype.of;
+    vi.spyOn(FileHashes.prototype, 'of').mockImplementation(async function (this: FileHashes, file: string) {
+      if (file === path) throw Object.assign(new Error('EACCES: permission denied'), { code: 'EACCES' });
+      return hashOfFile.call(this, file);
+    });
+    const report = await runIssue(job, { runner: pagesHere });
+    expect(report.pages.map(({ state }) => state)).toEqual(['done', 'stopped', 'attention', 'done']);
+    expect(report.pages[1].findings).toMatchObject([
+      { code: 'picture-unreadable', file: 'QRY02_p01_inks.tif', message: 'You may not read this file' },
+    ]);
+    // What stood there was of another time; nobody is to send it by mistake.
+    expect(await exists(join(folder, 'press', 'QRY02_1.tif'))).toBe(false);
+    expect(await exists(join(folder, 'press', 'QRY02_2.tif'))).toBe(true);
+  });
+
+  test('refuses a press profile that is no press profile before any page is there', async () => {
+    const jobYaml = smallJob.replace('cgats-tr006', './screen.icc');
+    issue = await openSmallIssue(jobYaml);
+    await writeFile(join(issue.folder, 'screen.icc'), rgbProfile(widePrimaries, 2.2));
+    await expect(runIssue(await loadJob(issue.folder), { products: [] })).rejects.toMatchObject({
+      code: 'profile-invalid',
+      place: { file: join(issue.folder, 'screen.icc') },
+    });
+  });
+
+  test('looks without writing anything', async () => {
+    const { job, folder } = await openWithPages();
+    const report = await runIssue(job, { runner: pagesHere, products: [] });
+    expect(report.pages[1]).toMatchObject({ state: 'done', page: '1' });
+    expect(report.pages[1].measures?.inkAfterPercent).toBeGreaterThan(100);
+    expect(await readdir(join(folder, 'press'))).toEqual([]);
+    expect(await exists(join(folder, '.platehand'))).toBe(false);
+  });
+
+  test('makes only what was asked for, and the rest later', async () => {
+    const { job, folder } = await openWithPages();
+    await runIssue(job, { runner: pagesHere, products: ['proof'], pages: ['1'] });
+    expect(await readdir(join(folder, 'press'))).toEqual([]);
+    expect(await exists(join(folder, 'proofs', 'QRY02_1_proof.png'))).toBe(true);
+    await runIssue(job, { runner: pagesHere });
+    expect(await exists(join(folder, 'press', 'QRY02_1.tif'))).toBe(true);
+  });
+});
+
+describe('what is made of a page', () => {
+  test('its line plate equals the inks bit for bit', async () => {
+    const { job, folder } = await openWithPages();
+    await runIssue(job, { runner: pagesHere, pages: ['1'] });
+    const plate = await sharp(join(folder, 'press', 'QRY02_1_line.tif'))
+      .toColourspace('b-w')
+      .raw()
+      .toBuffer();
+    expect(plate.equals(Buffer.from(inksPage().data))).toBe(true);
+  });
+
+  test('its composite has the size of trim plus bleed, and black line at 100 % over the colour beneath', async () => {
+    const { job, folder } = await openWithPages();
+    await runIssue(job, { runner: pagesHere, pages: ['1'] });
+    const { data, info } = await sharp(join(folder, 'press', 'QRY02_1.tif'), { ignoreIcc: true })
+      .pipelineColourspace('cmyk')
+      .toColourspace('cmyk')
+      .raw()
+      .toBuffer({ resolveWithObject: true });
+    expect([info.width, info.height, info.channels]).toEqual([221, 300, 4]);
+    const spotted = ((420 / 2) * 221 + 290 / 2) * 4;
+    expect(data[Math.round(spotted / 4) * 4 + 3]).toBe(255);
+    const support = [...data.subarray(Math.round(spotted / 4) * 4, Math.round(spotted / 4) * 4 + 3)];
+    expect(Math.min(...support)).toBeGreaterThan(0);
+    for (let i = 0; i < data.length; i += 4) {
+      expect(data[i] + data[i + 1] + data[i + 2] + data[i + 3]).toBeLessThanOrEqual((320 * 255) / 100);
+    }
+  });
+});
+
+describe('a delivery', () => {
+  test('is one verified bundle, the same bytes on every run', async () => {
+    const { job, folder } = await openWithPages();
+    const first = await deliver(job, { runner: pagesHere });
+    const report = await verifyBag(join(folder, first.path));
+    expect(report.ok).toBe(true);
+    const other = await openSmallIssue();
+    try {
+      await dropAll(other);
+      const second = await deliver(other.job, { runner: pagesHere });
+      expect(second.bundle.sha256).toBe(first.bundle.sha256);
+    } finally {
+      await other.remove();
+    }
+  });
+
+  test('is refused while a page is missing, and says which and what to do', async () => {
+    issue = await openSmallIssue();
+    await issue.drop('QRY02_p01_colour.tif', await tiffOf(colourPage()));
+    const refused = await deliver(issue.job, { runner: pagesHere }).catch((thrown: unknown) => thrown);
+    expect(refused).toBeInstanceOf(IncompleteIssueError);
+    const { blocking, exitCode, message } = refused as IncompleteIssueError;
+    expect(exitCode).toBe(3);
+    expect(blocking.map(({ page }) => page)).toEqual(['cover', '1', '2', '3']);
+    expect(message).toMatch(/--partial --reason/);
+    expect(await readdir(join(issue.folder, 'delivery'))).toEqual([]);
+  });
+
+  test('is refused with the files that may be what is missing', async () => {
+    const { job, folder } = await openWithPages();
+    await rename(join(folder, 'incoming', 'QRY02_p01_inks.tif'), join(folder, 'kept elsewhere.tif'));
+    await symlink(join(folder, 'kept elsewhere.tif'), join(folder, 'incoming', 'QRY02_p01_inks.tif'));
+    const error = (await deliver(job, { runner: pagesHere }).catch(
+      (thrown) => thrown,
+    )) as IncompleteIssueError;
+    expect(error).toBeInstanceOf(IncompleteIssueError);
+    expect(error.message).toContain(
+      '"QRY02_p01_inks.tif" is not used: a symbolic link, which is never followed',
+    );
+    const text = runText(error.report, (_colour, words) => words);
+    expect(text).toContain('QRY02_p01_inks.tif: a symbolic link, which is never followed');
+    expect(text).toContain('Copy the file itself into incoming/');
+  });
+
+  test('is refused for the disk and not for its pages when the disk is full', async () => {
+    const { job } = await openWithPages();
+    const full: PageRunner = {
+      run: () =>
+        Promise.reject(writeFailed('press/QRY02_1.tif', Object.assign(new Error(), { code: 'ENOSPC' }))),
+      close: async () => undefined,
+    };
+    for (const options of [{}, { partial: { reason: 'the rest follows' } }]) {
+      await expect(deliver(job, { runner: full, ...options })).rejects.toMatchObject({
+        code: 'write-failed',
+        exitCode: 2,
+        remedy: expect.stringMatching(/room/),
+      });
+    }
+  });
+
+  test('goes out in part only with a reason, which the bundle records', async () => {
+    issue = await openSmallIssue();
+    await issue.drop('QRY02_p01_colour.tif', await tiffOf(colourPage()));
+    await issue.drop('QRY02_p01_line.tif', await inksTiffOf(inksPage()));
+    const { path, leftOut } = await deliver(issue.job, {
+      runner: pagesHere,
+      partial: { reason: 'the rest follows' },
+    });
+    expect(path).toBe(join('delivery', 'QRY02-partial.zip'));
+    expect(leftOut.map(({ page }) => page)).toEqual(['cover', '2', '3']);
+    const parts = readZip(await readFile(join(issue.folder, path)));
+    const textOf = (name: string) => String(parts.find((part) => part.name.endsWith(name))?.data);
+    expect(textOf('bag-info.txt')).toMatch(/Partial delivery: the rest follows/);
+    expect(JSON.parse(textOf('delivery.json'))).toMatchObject({
+      complete: false,
+      partialReason: 'the rest follows',
+    });
+    expect(textOf('READ-ME.txt')).toMatch(/page cover is not in it \(missing\)/);
+    expect((await verifyBag(join(issue.folder, path))).ok).toBe(true);
+  });
+
+  test('makes a press file anew that somebody edited by hand, even with its time set back', async () => {
+    const { job, folder } = await openWithPages();
+    const first = await deliver(job, { runner: pagesHere });
+    for (const name of ['press/QRY02_1.tif', 'plates/QRY02_2_cyan.tif', 'proofs/contact-sheet.png']) {
+      const path = join(folder, name);
+      const { atime, mtime } = await stat(path);
+      const file = await open(path, 'r+');
+      await file.write(Buffer.from('scribble'), 0, 8, 2000);
+      await file.close();
+      await utimes(path, atime, mtime);
+    }
+    const second = await deliver(job, { runner: pagesHere });
+    expect(second.report.workedOn).toEqual(['1', '2']);
+    expect(second.bundle.sha256).toBe(first.bundle.sha256);
+    const made = second.report.pages[1].outputs.find(({ role }) => role === 'composite');
+    expect(await hashOf(join(folder, 'press', 'QRY02_1.tif'))).toBe(made?.sha256);
+  });
+
+  test('leaves out a page that is held back', async () => {
+    const { folder } = await openWithPages(`${smallJob}held:\n  - page: 3\n    reason: script rewrite\n`);
+    const job = await loadJob(folder);
+    const refused = (await deliver(job, { runner: pagesHere }).catch(
+      (thrown: unknown) => thrown,
+    )) as IncompleteIssueError;
+    expect(refused.blocking).toMatchObject([{ page: '3', state: 'held' }]);
+  });
+});
+
+describe('the status of an issue', () => {
+  test('tells what arrived, what blocks the delivery and how long is left, and works on no page', async () => {
+    const { job, drop } = await openWithPages();
+    await drop('p01 flats.tif', await tiffOf(colourPage()));
+    const before = await readStatus(job, Date.parse('2026-12-04T10:00:00Z'));
+    expect(before).toMatchObject({ flatted: 4, coloured: 4, hoursToDue: 6 });
+    expect(before.blocking.map(({ state }) => state)).toEqual(['waiting', 'waiting', 'waiting', 'waiting']);
+    await runIssue(job, { runner: pagesHere });
+    expect((await readStatus(job)).blocking).toEqual([]);
+  });
+});
+
+test('the small issue has the pixel sizes that its spec asks for', () => {
+  expect(lineSize).toEqual({ width: Math.ceil((56 / 25.4) * 200), height: Math.ceil((76 / 25.4) * 200) });
+});

@@ -1,0 +1,177 @@
+import { access, constants } from 'node:fs/promises';
+import { dirname, join, resolve } from 'node:path';
+import { writeFailed, writeWhole } from '../../pipeline/files/atomic.js';
+import {
+  createJobFolder,
+  deliver,
+  type ExitCode,
+  exitCode,
+  exitCodeOf,
+  type Job,
+  loadJob,
+  PlatehandError,
+  type Product,
+  type RunOptions,
+  runIssue,
+  selectPages,
+  verifyBag,
+} from '../../pipeline/index.js';
+import { removeLeftovers } from '../daemon/leftovers.js';
+import { pauseByHand, resumeByHand } from '../daemon/pause-file.js';
+import { noteDelivery, noteRun } from './command-notes.js';
+import { showProgress } from './progress.js';
+import { deliveryText, paintFor, runText, statusText, verifyText } from './report-text.js';
+import { type WatchCommandOptions, watchUntilAsked } from './watch-command.js';
+import { daemonText, readWatchStatus } from './watch-status.js';
+
+/** Options that every command understands. */
+interface Common {
+  readonly json?: true;
+}
+
+interface Work extends Common {
+  readonly jobs?: number;
+  readonly pages?: string;
+}
+
+/** What each command does; the front door only reads words and calls these. */
+export interface Actions {
+  create(folder: string, options: Common & { issue?: string; title?: string; pages?: number }): Promise<void>;
+  check(folder: string, options: Work & { report?: string }): Promise<void>;
+  run(folder: string, options: Work & { only?: 'proofs' | 'press' | 'plates' }): Promise<void>;
+  proof(folder: string, options: Work): Promise<void>;
+  deliver(folder: string, options: Work & { partial?: true; reason?: string }): Promise<void>;
+  verify(bag: string, options: Common): Promise<void>;
+  status(folder: string, options: Common): Promise<void>;
+  watch(folders: readonly string[], options: WatchCommandOptions): Promise<void>;
+  pause(folder: string, options: Common): Promise<void>;
+  resume(folder: string, options: Common): Promise<void>;
+}
+
+export const actions: Actions = {
+  async create(folder, { json, ...facts }) {
+    await createJobFolder(resolve(folder), facts);
+    const typed = /[^\w./\\:-]/.test(folder) ? `"${folder}"` : folder;
+    const next = `Next: fill in ${join(folder, 'job.yaml')}, drop pages into ${join(folder, 'incoming')}, then: platehand check ${typed}`;
+    say('new', exitCode.done, json, { folder: resolve(folder) }, () => `Made ${folder}. ${next}`);
+  },
+
+  async check(folder, options) {
+    const job = await loadJob(resolve(folder));
+    if (options.report !== undefined) await checkWritable(resolve(options.report));
+    const report = await runIssue(job, { ...workOptions(job, options), products: [] });
+    const body = { command: 'check', exitCode: exitCodeOf(report), ...report };
+    if (options.report !== undefined) {
+      await writeWhole(resolve(options.report), Buffer.from(`${JSON.stringify(body, null, 2)}\n`));
+    }
+    say('check', exitCodeOf(report), options.json, report, () => runText(report, paintFor(process.stdout)));
+  },
+
+  async run(folder, options) {
+    const job = await openForWork(folder);
+    const products = options.only === undefined ? {} : { products: [productOf(options.only)] };
+    const report = await runIssue(job, { ...workOptions(job, options), ...products });
+    await noteRun(job.folder, report);
+    say('run', exitCodeOf(report), options.json, report, () => runText(report, paintFor(process.stdout)));
+  },
+
+  async proof(folder, options) {
+    const job = await openForWork(folder);
+    const report = await runIssue(job, { ...workOptions(job, options), products: ['proof'] });
+    await noteRun(job.folder, report);
+    say('proof', exitCodeOf(report), options.json, report, () => runText(report, paintFor(process.stdout)));
+  },
+
+  async deliver(folder, options) {
+    const partial = partialOf(options);
+    const job = await openForWork(folder);
+    const delivery = await deliver(job, { ...workOptions(job, options), ...partial });
+    await noteDelivery(job.folder, delivery);
+    say('deliver', exitCode.done, options.json, delivery, () =>
+      deliveryText(delivery, paintFor(process.stdout)),
+    );
+  },
+
+  async verify(bag, { json }) {
+    const report = await verifyBag(resolve(bag));
+    const code = report.ok ? exitCode.done : exitCode.attention;
+    say('verify', code, json, report, () => verifyText(report, paintFor(process.stdout)));
+  },
+
+  async status(folder, { json }) {
+    const status = await readWatchStatus(await loadJob(resolve(folder)));
+    const code = status.blocking.length === 0 ? exitCode.done : exitCode.attention;
+    const text = () => `${statusText(status, paintFor(process.stdout))}\n${daemonText(status)}`;
+    say('status', code, json, status, text);
+  },
+
+  async watch(folders, options) {
+    await watchUntilAsked(folders, options);
+    process.exitCode = exitCode.done;
+  },
+
+  async pause(folder, { json }) {
+    const { folder: jobFolder } = await loadJob(resolve(folder));
+    await pauseByHand(jobFolder);
+    const text = `Paused ${folder}: its daemon begins no more pages until: platehand resume ${folder}`;
+    say('pause', exitCode.done, json, { folder: jobFolder }, () => text);
+  },
+
+  async resume(folder, { json }) {
+    const { folder: jobFolder } = await loadJob(resolve(folder));
+    await resumeByHand(jobFolder);
+    say('resume', exitCode.done, json, { folder: jobFolder }, () => `${folder} goes on.`);
+  },
+};
+
+/** A job about to be worked on: what an interrupted run left unfinished goes first. */
+async function openForWork(folder: string): Promise<Job> {
+  const job = await loadJob(resolve(folder));
+  await removeLeftovers(job.folder);
+  return job;
+}
+
+function workOptions(job: Job, options: Work): RunOptions {
+  return {
+    ...(options.pages === undefined ? {} : { pages: selectPages(job, options.pages) }),
+    ...(options.jobs === undefined ? {} : { jobs: options.jobs }),
+    onEvent: showProgress(process.stderr),
+  };
+}
+
+/** Says before the pages are looked at that their report would have no place to go. */
+async function checkWritable(path: string): Promise<void> {
+  await access(dirname(path), constants.W_OK).catch((thrown: unknown) => {
+    throw writeFailed(path, thrown);
+  });
+}
+
+function productOf(only: 'proofs' | 'press' | 'plates'): Product {
+  return only === 'proofs' ? 'proof' : only;
+}
+
+/** A partial delivery needs a reason, and a reason makes no sense without one. */
+function partialOf({ partial, reason }: { partial?: true; reason?: string }) {
+  if (partial === undefined && reason === undefined) return {};
+  if (partial === undefined || reason === undefined || reason.trim() === '') {
+    throw new PlatehandError(
+      'wrong-use',
+      'A partial delivery needs both --partial and --reason',
+      'For example: platehand deliver --partial --reason "page 9 follows on Friday".',
+    );
+  }
+  return { partial: { reason: reason.trim() } };
+}
+
+/** Prints the outcome of a command, as text or as one JSON object, and sets what the process exits with. */
+function say(
+  command: string,
+  code: ExitCode,
+  json: true | undefined,
+  outcome: object,
+  text: () => string,
+): void {
+  process.exitCode = code;
+  const out = json ? JSON.stringify({ command, exitCode: code, ...outcome }, null, 2) : text();
+  process.stdout.write(`${out}\n`);
+}

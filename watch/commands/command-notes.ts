@@ -1,0 +1,54 @@
+import { messageOf } from '../../config/errors.js';
+import type { Delivery, IssueReport } from '../../pipeline/index.js';
+import { livingHolder } from '../../pipeline/store/lock.js';
+import { watchLockPath } from '../daemon/folder-lock.js';
+import { appendToLedger } from '../daemon/ledger.js';
+import type { LedgerRecord } from '../daemon/ledger-lines.js';
+
+/**
+ * Writes into the ledger what a command has done. A ledger that cannot be written does not undo the work: it is said on
+ * standard error.
+ */
+async function note(jobFolder: string, records: readonly LedgerRecord[]): Promise<void> {
+  if (records.length === 0) return;
+  try {
+    await appendToLedger(jobFolder, records);
+  } catch (thrown) {
+    process.stderr.write(`The ledger could not be written; the work itself is done. ${messageOf(thrown)}\n`);
+  }
+}
+
+/** The pages that a run has worked on. Beside a daemon, which sees them for itself, there is nothing to write. */
+export async function noteRun(jobFolder: string, report: IssueReport): Promise<void> {
+  if ((await livingHolder(watchLockPath(jobFolder))) !== undefined) return;
+  await note(jobFolder, resultRecords(report));
+}
+
+/** A bundle that went into delivery/, and the pages that were made for it. */
+export async function noteDelivery(
+  jobFolder: string,
+  { report, bundle, path, leftOut }: Delivery,
+): Promise<void> {
+  await noteRun(jobFolder, report);
+  const without = leftOut.length === 0 ? '' : `, without ${leftOut.map(({ page }) => page).join(', ')}`;
+  const { bytes, sha256, files } = bundle;
+  const message = `${files.length} files${without}`;
+  await note(jobFolder, [{ at: now(), kind: 'delivered', file: path, bytes, sha256, message }]);
+}
+
+function resultRecords({ pages, workedOn }: IssueReport): LedgerRecord[] {
+  return pages
+    .filter(({ page, key }) => workedOn.includes(page) && key !== '')
+    .map(({ page, key, state, outputs }) => ({
+      at: now(),
+      kind: 'result',
+      page,
+      key,
+      state,
+      products: [...new Set(outputs.map(({ product }) => product))].filter((one) => one !== 'thumbnail'),
+    }));
+}
+
+function now(): string {
+  return new Date().toISOString();
+}

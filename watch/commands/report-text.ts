@@ -1,0 +1,200 @@
+import { styleText } from 'node:util';
+import type { Delivery } from '../../pipeline/bag/deliver.js';
+import type { VerifyReport } from '../../pipeline/bag/verify.js';
+import {
+  type IssueReport,
+  type PageReport,
+  type PageReportState,
+  summaryOf,
+} from '../../pipeline/issue/report.js';
+import type { IssueStatus } from '../../pipeline/issue/status.js';
+import type { Finding } from '../../pipeline/model/findings.js';
+
+/** Reports in words, for people. Colour only ever repeats what the words say. */
+
+/** Puts a colour on a word, or leaves it plain. */
+export type Paint = (colour: 'red' | 'yellow' | 'green' | 'dim' | 'bold', text: string) => string;
+
+/** Colours for a stream: plain when it is no terminal, or when NO_COLOR is set (https://no-color.org). */
+export function paintFor(stream: { readonly isTTY?: boolean | undefined }): Paint {
+  const plain = !stream.isTTY || (process.env.NO_COLOR ?? '') !== '';
+  return (colour, text) => (plain ? text : styleText(colour, text, { validateStream: false }));
+}
+
+const stateColour = {
+  done: 'green',
+  attention: 'yellow',
+  stopped: 'red',
+  missing: 'red',
+  contested: 'red',
+  held: 'yellow',
+  waiting: 'yellow',
+} as const satisfies Record<PageReportState, 'green' | 'yellow' | 'red'>;
+
+/** A whole run: the page board, what was found, what was left out, and a summary. */
+export function runText(report: IssueReport, paint: Paint): string {
+  const lines = [
+    ...boardLines(report, paint),
+    ...findingLines(report, paint),
+    ...leftOutLines(report, paint),
+  ];
+  lines.push('', `${report.issue}: ${summaryOf(report)}.`);
+  if (report.contactSheet !== undefined) lines.push(`Contact sheet: ${report.contactSheet}`);
+  return lines.join('\n');
+}
+
+function boardLines(report: IssueReport, paint: Paint): string[] {
+  const width = Math.max(4, ...report.pages.map(({ page }) => page.length));
+  return report.pages.map((page) => {
+    const state = paint(stateColour[page.state], page.state.padEnd(9));
+    return `  ${page.page.padEnd(width)}  ${state}  ${boardNote(page)}`.trimEnd();
+  });
+}
+
+function boardNote(page: PageReport): string {
+  if (page.state === 'done') return page.files.map(({ name }) => name).join(', ');
+  return sentence(page.why);
+}
+
+function findingLines(report: IssueReport, paint: Paint): string[] {
+  const lines: string[] = [];
+  for (const page of report.pages) {
+    const shown = page.findings.filter(
+      ({ severity, accepted }) => severity !== 'note' || accepted !== undefined,
+    );
+    if (shown.length === 0) continue;
+    lines.push('', `Page ${page.page}`);
+    for (const finding of shown) lines.push(...findingText(finding, paint));
+  }
+  return lines;
+}
+
+function findingText(finding: Finding, paint: Paint): string[] {
+  const colour = finding.severity === 'stop' ? 'red' : finding.severity === 'warn' ? 'yellow' : 'dim';
+  const file = finding.file === undefined ? '' : ` [${finding.file}]`;
+  const lines = [`  ${paint(colour, finding.severity)} ${finding.code}: ${sentence(finding.message)}${file}`];
+  if (finding.measured !== undefined) {
+    const limit = finding.limit === undefined ? '' : `; asked for: ${finding.limit}`;
+    const source = finding.source === undefined ? '' : ` (${finding.source})`;
+    lines.push(`       found: ${finding.measured}${limit}${source}`);
+  }
+  if (finding.accepted !== undefined) lines.push(`       accepted in job.yaml: ${finding.accepted}`);
+  else lines.push(`       ${sentence(finding.remedy)}`);
+  return lines;
+}
+
+/** The first letter large, as sentences begin; an address or a file name at the start stays as it is. */
+function sentence(text: string): string {
+  return /^\p{Ll}+ /u.test(text) ? `${text[0].toUpperCase()}${text.slice(1)}` : text;
+}
+
+function leftOutLines(report: IssueReport, paint: Paint): string[] {
+  const lines: string[] = [];
+  const section = (title: string, rows: readonly string[]) => {
+    if (rows.length > 0) lines.push('', paint('bold', title), ...rows.map((row) => `  ${row}`));
+  };
+  section(
+    'Contested: none of these is used',
+    report.contested.flatMap(({ page, part, names, rule, remedy }) => [
+      `page ${page}, ${part}: ${names.join(' and ')} (${rule})`,
+      `  ${remedy}`,
+    ]),
+  );
+  section(
+    'Unknown: not used',
+    report.unknown.flatMap(({ name, rule, remedy }) => [
+      `${name}: ${rule}`,
+      ...(remedy === '' ? [] : [`  ${remedy}`]),
+    ]),
+  );
+  // Litter needs no word; what is told with a remedy may be a page that somebody waits for.
+  const passedOver = report.passedOver.filter(({ remedy }) => remedy !== '');
+  section(
+    'Passed over',
+    passedOver.flatMap(({ name, rule, remedy }) => [
+      `${JSON.stringify(name).slice(1, -1)}: ${rule}`,
+      `  ${remedy}`,
+    ]),
+  );
+  section(
+    'Superseded by a newer version',
+    report.superseded.map(({ name, by }) => `${name} by ${by}`),
+  );
+  section('In job.yaml under names, but not in incoming/', report.unusedAssignments);
+  return lines;
+}
+
+export function deliveryText({ bundle, path, leftOut }: Delivery, paint: Paint): string {
+  const partial = leftOut.length === 0 ? '' : `, without ${leftOut.map(({ page }) => page).join(', ')}`;
+  return [
+    `${paint('green', 'Delivered')}: ${path}${partial}`,
+    `  ${bundle.files.length} files, ${(bundle.bytes / 1e6).toFixed(1)} MB, read back and verified`,
+    `  SHA-256 ${bundle.sha256}`,
+    "  A soft proof is not a contract proof; the printer's own specification decides.",
+  ].join('\n');
+}
+
+export function verifyText(report: VerifyReport, paint: Paint): string {
+  const lines = report.problems.map(({ code, path, what, remedy }) => {
+    return `  ${paint('red', code)}: ${path === undefined ? '' : `${path}: `}${what}. ${remedy}`;
+  });
+  for (const { code, path, what } of report.warnings) {
+    lines.push(`  ${paint('yellow', code)}: ${path === undefined ? '' : `${path}: `}${what}`);
+  }
+  const head = report.ok
+    ? `${paint('green', 'Whole')}: ${report.bagName}, ${report.files} files, ${report.bytes} bytes, every checksum matches`
+    : `${paint('red', 'Not whole')}: ${report.bagName}, ${report.problems.length === 1 ? '1 problem' : `${report.problems.length} problems`}`;
+  return [head, ...lines].join('\n');
+}
+
+export function statusText(status: IssueStatus, paint: Paint): string {
+  const { report } = status;
+  const total = report.pages.length;
+  const lines = [
+    `${report.issue}: ${report.title}${report.number === undefined ? '' : `, number ${report.number}`}`,
+    dueText(status, paint),
+    `Flats for ${status.flatted} of ${total} pages, colour for ${status.coloured}, ready for print ${report.counts.done + report.counts.attention}.`,
+    leadText(status),
+    '',
+    ...statusLines(report, paint),
+    ...leftOutLines(report, paint),
+    '',
+    status.blocking.length === 0
+      ? paint('green', 'Nothing blocks the delivery.')
+      : `Delivery is blocked by ${status.blocking.length === 1 ? 'page' : 'pages'} ${status.blocking.map(({ page }) => page).join(', ')}.`,
+  ];
+  return lines.join('\n');
+}
+
+/** How far the flatting and the colour are apart. */
+function leadText({ flatted, coloured }: IssueStatus): string {
+  const lead = flatted - coloured;
+  if (lead === 0) return 'Flatting and colour are level.';
+  return `Flatting is ${lead} ${lead === 1 ? 'page' : 'pages'} ahead of the colour.`;
+}
+
+/** The page board with the parts that have arrived, each with its version. */
+function statusLines(report: IssueReport, paint: Paint): string[] {
+  const parts = report.pages.map(({ files }) => partsText(files));
+  const idWidth = Math.max(4, ...report.pages.map(({ page }) => page.length));
+  const partsWidth = Math.max(...parts.map(({ length }) => length), 1);
+  return report.pages.map((page, index) => {
+    const state = paint(stateColour[page.state], page.state.padEnd(9));
+    const note = page.state === 'done' ? '' : sentence(page.why);
+    return `  ${page.page.padEnd(idWidth)}  ${state}  ${parts[index].padEnd(partsWidth)}  ${note}`.trimEnd();
+  });
+}
+
+function partsText(files: PageReport['files']): string {
+  const words = files.map(({ part, version }) => (version === undefined ? part : `${part} v${version}`));
+  return words.length === 0 ? '-' : words.join(', ');
+}
+
+function dueText({ hoursToDue, report }: IssueStatus, paint: Paint): string {
+  if (hoursToDue === undefined) return 'job.yaml states no due time.';
+  const hours = Math.abs(hoursToDue);
+  const words = hours >= 72 ? `${Math.round(hours / 24)} days` : `${hours.toFixed(1)} hours`;
+  return hoursToDue < 0
+    ? paint('red', `Was due ${report.due}, ${words} ago.`)
+    : `Due ${report.due}, in ${words}.`;
+}

@@ -1,0 +1,62 @@
+import { type Command, CommanderError } from 'commander';
+import { type ExitCode, exitCode, messageOf, PlatehandError } from '../../config/errors.js';
+import { IncompleteIssueError, JobInvalidError } from '../../pipeline/index.js';
+
+/**
+ * Runs the command line and turns every failure into one message and an exit code: refusals in plain words, faults of
+ * the program with their trace. The only place that catches everything.
+ */
+export async function runCli(program: Command, argv: readonly string[]): Promise<ExitCode> {
+  process.stdout.on('error', whenReaderLeaves);
+  try {
+    await program.parseAsync([...argv]);
+    return (process.exitCode ?? exitCode.done) as ExitCode;
+  } catch (thrown) {
+    const asJson = argv.includes('--json');
+    if (!(thrown instanceof CommanderError)) return asJson ? failAsJson(argv, thrown) : failAsText(thrown);
+    // The parser has printed its own message, or the help that was asked for.
+    if (thrown.exitCode === 0) return exitCode.done;
+    if (asJson) failAsJson(argv, asWrongUse(thrown));
+    return exitCode.wrongUse;
+  }
+}
+
+/** Who reads our output may stop early (`| head`): then there is nobody left to tell. */
+function whenReaderLeaves(error: NodeJS.ErrnoException): void {
+  if (error.code !== 'EPIPE') throw error;
+  process.exit();
+}
+
+function asWrongUse({ message }: CommanderError): PlatehandError {
+  const what = message.replace(/^error: /, '').replace(/\.$/, '');
+  return new PlatehandError('wrong-use', what, 'Add --help to the command for what is possible.');
+}
+
+function failAsText(thrown: unknown): ExitCode {
+  if (thrown instanceof PlatehandError) {
+    process.stderr.write(`${thrown.message}\n`);
+    return thrown.exitCode;
+  }
+  const trace = thrown instanceof Error ? thrown.stack : undefined;
+  process.stderr.write(`platehand failed unexpectedly: ${trace ?? messageOf(thrown)}\n`);
+  process.stderr.write(
+    'This is a fault of platehand, not of your files; nothing in incoming/ was touched.\n',
+  );
+  return exitCode.attention;
+}
+
+function failAsJson(argv: readonly string[], thrown: unknown): ExitCode {
+  const known = thrown instanceof PlatehandError ? thrown : undefined;
+  const code = known?.exitCode ?? exitCode.attention;
+  const error = {
+    code: known?.code ?? 'fault',
+    what: known?.what ?? messageOf(thrown),
+    place: known?.place ?? {},
+    remedy: known?.remedy ?? 'This is a fault of platehand, not of your files.',
+    ...(thrown instanceof JobInvalidError ? { problems: thrown.problems } : {}),
+    ...(thrown instanceof IncompleteIssueError ? { blocking: thrown.blocking } : {}),
+  };
+  const command = argv.slice(2).find((word) => !word.startsWith('-')) ?? null;
+  process.stdout.write(`${JSON.stringify({ command, exitCode: code, error }, null, 2)}\n`);
+  return code;
+}

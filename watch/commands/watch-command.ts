@@ -1,0 +1,59 @@
+import { resolve } from 'node:path';
+import { type Daemon, watchIssues } from '../daemon/daemon.js';
+import { eventJson, eventLine } from '../daemon/watch-event.js';
+
+/** What the command line says about watching; the meaning of each stands in WatchOptions. */
+export interface WatchCommandOptions {
+  readonly settle?: number;
+  readonly grace?: number;
+  readonly rescan?: number;
+  readonly poll?: number;
+  readonly jobs?: number;
+  readonly onEvent?: string;
+  readonly logJson?: true;
+}
+
+/** An ending that takes longer than this is cut short: five seconds are promised, and nothing is lost by it. */
+const hardEndMs = 4_700;
+
+/** Watches until the process is asked to end (SIGINT, SIGTERM). Pages in hand are finished or dropped. */
+export async function watchUntilAsked(
+  folders: readonly string[],
+  options: WatchCommandOptions,
+): Promise<void> {
+  const log = options.logJson ? eventJson : eventLine;
+  // Whoever read the log is gone; the work goes on.
+  process.stdout.on('error', () => undefined);
+  const asked = endRequest();
+  const daemon = await watchIssues(
+    folders.map((folder) => resolve(folder)),
+    {
+      onEvent: (event) => process.stdout.write(log(event)),
+      ...given('settleSeconds', options.settle),
+      ...given('graceSeconds', options.grace),
+      ...given('rescanSeconds', options.rescan),
+      ...given('pollSeconds', options.poll),
+      ...given('jobs', options.jobs),
+      ...given('onEventProgram', options.onEvent),
+    },
+  );
+  await asked;
+  await endInTime(daemon);
+}
+
+function given<K extends string, V>(key: K, value: V | undefined): Partial<Record<K, V>> {
+  return value === undefined ? {} : ({ [key]: value } as Record<K, V>);
+}
+
+function endRequest(): Promise<void> {
+  return new Promise((resolvePromise) => {
+    for (const signal of ['SIGINT', 'SIGTERM'] as const) process.on(signal, () => resolvePromise());
+  });
+}
+
+async function endInTime(daemon: Daemon): Promise<void> {
+  // What is cut off here is what a crash would cut off: nothing unfinished has a final name.
+  const timer = setTimeout(() => process.exit(0), hardEndMs);
+  await daemon.close();
+  clearTimeout(timer);
+}

@@ -1,0 +1,98 @@
+import type { FilePart } from '../../config/job.js';
+import type { IssueBoard } from './issue-board.js';
+import type { IssueJournal } from './issue-journal.js';
+import type { IssueMemory } from './issue-memory.js';
+
+/** Notes in the ledger which files came and went, each once, with checksum and what they were taken for. */
+export class ArrivalNotes {
+  /** Files that were left out, with the rule: told once. */
+  private readonly setAside = new Map<string, string>();
+  /** Folders and files that cannot be looked at, with the reason as it was told. */
+  private readonly outOfSight = new Map<string, string>();
+
+  constructor(
+    private readonly board: IssueBoard,
+    private readonly journal: IssueJournal,
+    private readonly memory: IssueMemory,
+  ) {}
+
+  async write(): Promise<void> {
+    const { table } = this.board;
+    const places = this.placesOfFiles();
+    for (const name of table.names()) {
+      if (table.stageOf(name) === 'whole') await this.noteArrival(name, places.get(name));
+    }
+    for (const name of this.memory.arrived.keys()) {
+      if (table.stageOf(name) !== undefined) continue;
+      this.memory.arrived.delete(name);
+      this.journal.tell('gone', { file: name, message: `${name} was taken out of incoming/` });
+    }
+    this.noteSetAside();
+    this.noteHidden();
+  }
+
+  private async noteArrival(name: string, place: FilePlace | undefined): Promise<void> {
+    // A file that goes away or may not be read shows elsewhere.
+    const facts = await this.board.shelves.hashes.of(this.board.pathOf(name)).catch(() => undefined);
+    if (facts === undefined || this.memory.arrived.get(name) === facts.sha256) return;
+    const isNew = !this.memory.arrived.has(name);
+    this.memory.arrived.set(name, facts.sha256);
+    const version = place?.version === undefined ? '' : ` v${place.version}`;
+    const what = place === undefined ? '' : `: ${place.part}${version}`;
+    this.journal.tell('arrived', {
+      file: name,
+      bytes: facts.bytes,
+      sha256: facts.sha256,
+      message: `${name} ${isNew ? 'has arrived' : 'has changed'}${what}`,
+      ...(place === undefined ? {} : { page: place.page, part: place.part }),
+      ...(place?.version === undefined ? {} : { version: place.version }),
+    });
+  }
+
+  private placesOfFiles(): Map<string, FilePlace> {
+    const pages = this.board.reconciliation?.pages ?? [];
+    return new Map(pages.flatMap(({ files }) => files.map((file) => [file.name, file] as const)));
+  }
+
+  /** Tells of files that are not used, as soon as they are whole. */
+  private noteSetAside(): void {
+    const { reconciliation, table } = this.board;
+    if (reconciliation === undefined) return;
+    const now = new Map<string, string>();
+    for (const { names, page, part, rule, remedy } of reconciliation.contested) {
+      now.set(names.join(' and '), `claim page ${page}, ${part}, and none is used: ${rule}. ${remedy}`);
+    }
+    for (const { name, rule, remedy } of [...reconciliation.unknown, ...reconciliation.passedOver]) {
+      if (remedy !== '' && (table.stageOf(name) ?? 'whole') === 'whole')
+        now.set(name, `is not used: ${rule}. ${remedy}`);
+    }
+    for (const [names, why] of now) {
+      if (this.setAside.get(names) === why) continue;
+      this.setAside.set(names, why);
+      this.journal.tell('set-aside', { file: names, message: `${names} ${why}` });
+    }
+    for (const names of this.setAside.keys()) if (!now.has(names)) this.setAside.delete(names);
+  }
+
+  /** Tells of each folder or file that cannot be looked at, once, and that it can be again. */
+  private noteHidden(): void {
+    const now = new Map(this.board.hidden.map(({ name, rule, remedy }) => [name, `${rule}. ${remedy}`]));
+    for (const [name, why] of now) {
+      if (this.outOfSight.get(name) === why) continue;
+      this.outOfSight.set(name, why);
+      this.journal.tell('trouble', { file: name, message: `incoming/${name} ${why}` });
+    }
+    for (const name of this.outOfSight.keys()) {
+      if (now.has(name)) continue;
+      this.outOfSight.delete(name);
+      const message = `incoming/${name} can be looked at again, or is gone`;
+      this.journal.tell('trouble-over', { file: name, message });
+    }
+  }
+}
+
+interface FilePlace {
+  readonly page: string;
+  readonly part: FilePart;
+  readonly version: number | undefined;
+}

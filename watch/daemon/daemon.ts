@@ -1,0 +1,81 @@
+import { realpath } from 'node:fs/promises';
+import { messageOf } from '../../config/errors.js';
+import { defaultJobs } from '../../pipeline/issue/run-issue.js';
+import { memoryForPages, pixelsWithin } from '../../pipeline/runner/page-cost.js';
+import { openPagePool } from '../../pipeline/runner/page-pool.js';
+import { WorkQueue } from '../../pipeline/runner/scheduler.js';
+import { EventProgram } from './event-program.js';
+import { IssueWatch } from './issue-watch.js';
+import { startPatiently, type Watched } from './retry-start.js';
+import { passedOnKinds, type WatchEvent } from './watch-event.js';
+import { type TimeOptions, timesOf } from './watch-times.js';
+
+export interface WatchOptions extends TimeOptions {
+  /** Pages worked on at the same time; default defaultJobs(). */
+  readonly jobs?: number;
+  /** Pixels in hand at most, over all pages; default what fits into half of the machine's memory. */
+  readonly pixelBudget?: number;
+  /** Path of a program that is run for each event that people want to hear of. */
+  readonly onEventProgram?: string;
+  readonly onEvent: (event: WatchEvent) => void;
+}
+
+export interface Daemon {
+  /** Finishes or drops the pages in hand within `limitMs`, writes down what there is, and frees the folders. */
+  close(limitMs?: number): Promise<void>;
+}
+
+/** Room that ending has within the five seconds that are promised, for what comes after the pages in hand. */
+const closingMs = 3_000;
+
+/**
+ * Watches job folders until it is closed: takes pages up as they are dropped and keeps their outputs current. A folder
+ * whose disk does not let it be watched yet is waited for.
+ * @param folders job folders; one that is named twice counts once
+ * @throws PlatehandError for a folder that cannot be watched (`job-missing`, `job-invalid`, `lock-held`); then none is
+ */
+export async function watchIssues(folders: readonly string[], options: WatchOptions): Promise<Daemon> {
+  const jobs = options.jobs ?? defaultJobs();
+  const runner = openPagePool(jobs);
+  const queue = new WorkQueue(jobs, options.pixelBudget ?? pixelsWithin(memoryForPages()));
+  const watches: Watched[] = [];
+  const tellTrouble = (folder: string, message: string) =>
+    options.onEvent({ at: new Date().toISOString(), kind: 'trouble', issue: '', folder, message });
+  const program = eventProgram(options, (message) => tellTrouble('', message));
+  const onEvent = (event: WatchEvent) => {
+    options.onEvent(event);
+    if (passedOnKinds.has(event.kind)) program?.send(event);
+  };
+  const close = async (limitMs = closingMs) => {
+    queue.pause();
+    const giveUp = AbortSignal.timeout(limitMs);
+    await Promise.all([...watches.map((watch) => watch.close(giveUp)), program?.close(limitMs / 2)]);
+    await runner.close();
+  };
+  try {
+    for (const folder of await realFolders(folders)) {
+      const begin = (waitedFor?: string) =>
+        IssueWatch.open(folder, timesOf(options), { queue, runner }, onEvent, waitedFor);
+      watches.push(await startPatiently(begin, (message) => tellTrouble(folder, message)));
+    }
+    // The first page to arrive finds a process that has started already.
+    runner.warm(1);
+  } catch (thrown) {
+    await close(0);
+    throw thrown;
+  }
+  return { close };
+}
+
+/** The same folder under two names, or through a link, is one folder. What is missing is told when it is opened. */
+async function realFolders(folders: readonly string[]): Promise<string[]> {
+  const real = await Promise.all(folders.map((folder) => realpath(folder).catch(() => folder)));
+  return [...new Set(real)];
+}
+
+function eventProgram(options: WatchOptions, onFailure: (message: string) => void): EventProgram | undefined {
+  if (options.onEventProgram === undefined) return undefined;
+  return new EventProgram(options.onEventProgram, {
+    onFailure: (message) => onFailure(messageOf(message)),
+  });
+}

@@ -1,0 +1,75 @@
+import { stat } from 'node:fs/promises';
+import { basename, join } from 'node:path';
+import { type FSWatcher, watch } from 'chokidar';
+import { maxFolderDepth } from '../../pipeline/names/incoming.js';
+
+/** The folder that events are taken from, as the disk knows it. */
+interface Watched {
+  readonly watcher: FSWatcher;
+  incoming: string;
+}
+
+/**
+ * Says when something may have happened in a job folder. Events are hints only: some never come (network shares), some
+ * come early, and a folder that is deleted and made again has none at all, which is why its number on the disk is
+ * checked. The daemon looks for itself, after each hint and at intervals.
+ */
+export class FolderHints {
+  private watched: Watched | undefined;
+
+  /** @param onFailure is told when events cannot be had, as when the system's limit for them is used up */
+  constructor(
+    private readonly jobFolder: string,
+    private readonly onHint: () => void,
+    private readonly onFailure: (message: string) => void,
+  ) {}
+
+  /** Starts to take events, or starts anew when incoming/ is another folder than before. */
+  async refresh(): Promise<void> {
+    const incoming = join(this.jobFolder, 'incoming');
+    const number = await folderNumber(incoming);
+    if (number === this.watched?.incoming) return;
+    await this.close();
+    if (number === '') return;
+    const watcher = watch([incoming, join(this.jobFolder, 'job.yaml')], {
+      ignoreInitial: true,
+      followSymlinks: false,
+      // The look itself tells what may not be read, and waits for it.
+      ignorePermissionErrors: true,
+      depth: maxFolderDepth + 1,
+      ignored: (path) => /^\._|\.(?:tmp|part|crdownload|partial|swp|lock)$/i.test(basename(path)),
+    });
+    watcher.on('all', (event, path) => {
+      // Of a folder that was deleted and made again there would be no more events.
+      if (event === 'unlinkDir' && path === incoming && this.watched?.watcher === watcher) {
+        this.watched.incoming = 'gone';
+      }
+      this.onHint();
+    });
+    watcher.on('error', (error) => this.onFailure(String(error)));
+    this.watched = { watcher, incoming: number };
+    this.onHint();
+  }
+
+  /** Lets the next refresh start anew: a folder that could not be read for a while may have lost its events. */
+  renew(): void {
+    if (this.watched !== undefined) this.watched.incoming = 'gone';
+  }
+
+  async close(): Promise<void> {
+    const { watched } = this;
+    this.watched = undefined;
+    await watched?.watcher.close();
+  }
+}
+
+/** What tells a folder from another of its name; empty when there is none. */
+async function folderNumber(path: string): Promise<string> {
+  try {
+    // The number alone is not enough: a new folder may get the one that has just become free.
+    const { dev, ino, birthtimeMs } = await stat(path);
+    return `${dev} ${ino} ${birthtimeMs}`;
+  } catch {
+    return '';
+  }
+}

@@ -1,0 +1,191 @@
+import { createHash } from 'node:crypto';
+import { join } from 'node:path';
+import { PlatehandError } from '../../config/errors.js';
+import type { IssuePage, Job } from '../../config/job.js';
+import { failureOf } from '../../pipeline/issue/make-page.js';
+import { matchListing, planPage, type Shelves } from '../../pipeline/issue/plan.js';
+import { Presses } from '../../pipeline/issue/press-cache.js';
+import { type IssueReport, isDeliverable, type PageRun, reportOf } from '../../pipeline/issue/report.js';
+import { unsurePages } from '../../pipeline/issue/unsure-pages.js';
+import type { Finding } from '../../pipeline/model/findings.js';
+import { products } from '../../pipeline/model/page-result.js';
+import type { LeftOutFile, PageMatch, Reconciliation } from '../../pipeline/model/reconciliation.js';
+import { listIncoming } from '../../pipeline/names/incoming.js';
+import { FileHashes } from '../../pipeline/store/file-hashes.js';
+import type { StoredResult } from '../../pipeline/store/results.js';
+import { type FileStage, SettlingTable, type SettlingTimes } from './settling.js';
+
+/** A failure of a page's work holds for the key it happened with. */
+interface KnownFailure {
+  readonly key: string;
+  readonly finding: Finding;
+}
+
+/** Where an issue stands as the daemon knows it: its files, its pages, and what there is to do. */
+export class IssueBoard {
+  readonly table: SettlingTable;
+  reconciliation: Reconciliation | undefined;
+  runs: readonly PageRun[] = [];
+  /** Ids of pages of which a file is still on its way, or out of sight: they stay as they are until it is whole. */
+  arriving: ReadonlySet<string> = new Set();
+  /** Folders and files of incoming/ that cannot be looked at just now, with the reason. */
+  hidden: readonly LeftOutFile[] = [];
+  /** Ids of pages of which a file cannot be looked at. */
+  private outOfSight: ReadonlySet<string> = new Set();
+  /** The newest plan of each page, which during a look is ahead of `runs`. */
+  private readonly current = new Map<string, PageRun>();
+  private readonly failures = new Map<string, KnownFailure>();
+  /** Results that came in during a look, which may have planned the page before. */
+  private readonly fresh = new Map<string, StoredResult>();
+
+  private constructor(
+    public job: Job,
+    times: SettlingTimes,
+    readonly shelves: Shelves,
+  ) {
+    this.table = new SettlingTable(times);
+  }
+
+  static async open(job: Job, times: SettlingTimes): Promise<IssueBoard> {
+    return new IssueBoard(job, times, {
+      hashes: await FileHashes.open(job.folder),
+      presses: new Presses(),
+    });
+  }
+
+  /**
+   * Looks at incoming/ and plans every page whose files are whole.
+   * @param onPage is told of each page as soon as it is planned, so that its work need not wait for the others
+   * @throws PlatehandError when incoming/ or a profile cannot be read
+   */
+  async look(onPage: (run: PageRun) => void): Promise<void> {
+    const { job, table } = this;
+    this.fresh.clear();
+    const listing = await listIncoming(join(job.folder, 'incoming'));
+    const hidden = listing.hidden.map(({ name }) => name);
+    table.look(listing.files, hidden);
+    const reconciliation = matchListing(job, { ...listing, files: table.files() });
+    const moving = this.pagesWith(reconciliation, (stage) => stage !== 'whole' && stage !== 'hidden');
+    const outOfSight = hidden.length === 0 ? new Set<string>() : await this.pagesOutOfSight(reconciliation);
+    const arriving = new Set([...moving, ...outOfSight]);
+    const runs: PageRun[] = [];
+    for (const [index, page] of job.pages.entries()) {
+      const match = reconciliation.pages[index];
+      const run = arriving.has(page.id) ? this.standing(page, match) : await this.plan(page, match, arriving);
+      runs.push(run);
+      this.takeFresh(run);
+      this.current.set(page.id, run);
+      onPage(run);
+    }
+    this.reconciliation = reconciliation;
+    this.hidden = listing.hidden;
+    this.outOfSight = outOfSight;
+    this.runs = runs;
+    this.arriving = arriving;
+    this.shelves.hashes.keepOnly(new Set(table.names().map((name) => this.pathOf(name))));
+    await this.shelves.hashes.save(job.folder);
+  }
+
+  runOf(page: string): PageRun | undefined {
+    return this.current.get(page);
+  }
+
+  pathOf(name: string): string {
+    return join(this.job.folder, 'incoming', name);
+  }
+
+  /** @throws Error before the first look */
+  report(): Omit<IssueReport, 'contactSheet'> {
+    if (this.reconciliation === undefined) throw new Error('nobody has looked at the issue yet');
+    return reportOf(this.job, this.reconciliation, this.runs, []);
+  }
+
+  /** Puts a result on its page. @returns the page, unless it has other work to do by now */
+  keep(page: string, stored: StoredResult): PageRun | undefined {
+    this.fresh.set(page, stored);
+    const run = this.runOf(page);
+    if (run?.request?.key === stored.result.key) run.stored = stored;
+    return run?.stored?.result.key === stored.result.key ? run : undefined;
+  }
+
+  private takeFresh(run: PageRun): void {
+    const fresh = this.fresh.get(run.page.id);
+    if (fresh !== undefined && run.request?.key === fresh.result.key) run.stored = fresh;
+  }
+
+  /** What stands or falls with the pages, as a text to compare. */
+  inShort(): string {
+    return this.runs
+      .map(({ page, match, stored }) => `${page.id} ${match.state} ${stored?.result.key} ${stored?.asked}`)
+      .join('\n');
+  }
+
+  /** Checksum over all results when every page may be delivered; undefined while one may not. */
+  completeKey(): string | undefined {
+    const { pages } = this.report();
+    const isChanging = [...this.arriving].some((page) => !this.outOfSight.has(page));
+    if (isChanging || pages.some(({ state }) => !isDeliverable(state))) return undefined;
+    return createHash('sha256')
+      .update(pages.map(({ key }) => key).join(' '))
+      .digest('hex');
+  }
+
+  /** Remembers that the work on a page failed, so that the same is not tried for ever. */
+  rememberFailure(page: string, key: string, finding: Finding): void {
+    this.failures.set(page, { key, finding });
+  }
+
+  /** Pages of which a file is at such a stage, also one of several that claim the same part. */
+  private pagesWith(
+    { pages, contested }: Reconciliation,
+    isSuch: (stage: FileStage | undefined) => boolean,
+  ): Set<string> {
+    const has = (name: string) => isSuch(this.table.stageOf(name));
+    const found = new Set<string>();
+    for (const { page, files } of pages) if (files.some(({ name }) => has(name))) found.add(page);
+    for (const { page, names } of contested) if (names.some(has)) found.add(page);
+    return found;
+  }
+
+  /** Also pages that were perhaps made from files which this daemon never saw, because their folder was closed before. */
+  private async pagesOutOfSight(reconciliation: Reconciliation): Promise<Set<string>> {
+    const isBeyond = (name: string) => this.table.isBeyondKnowing(name);
+    const unsure = await unsurePages(this.job, reconciliation.pages, isBeyond);
+    return new Set([...this.pagesWith(reconciliation, (stage) => stage === 'hidden'), ...unsure.keys()]);
+  }
+
+  /** The page as it was before, with nothing to do. */
+  private standing(page: IssuePage, match: PageMatch): PageRun {
+    const before = this.runOf(page.id);
+    return {
+      page,
+      match: before?.match ?? match,
+      request: undefined,
+      stored: before?.stored,
+      inspected: undefined,
+      failure: before?.failure,
+    };
+  }
+
+  private async plan(page: IssuePage, match: PageMatch, arriving: Set<string>): Promise<PageRun> {
+    try {
+      const run = await planPage(this.job, page, match, this.shelves, { pages: undefined, products });
+      const failure = this.failures.get(page.id);
+      if (failure !== undefined && failure.key === run.request?.key) run.failure = failure.finding;
+      else this.failures.delete(page.id);
+      return run;
+    } catch (thrown) {
+      if (thrown instanceof PlatehandError && thrown.code !== 'picture-unreadable') throw thrown;
+      arriving.add(page.id);
+      const run = this.standing(page, match);
+      // A file that has just gone shows at the next look; one that may not be read is for people to settle.
+      if (!isGone(thrown)) run.failure = failureOf(page.id, thrown);
+      return run;
+    }
+  }
+}
+
+function isGone(thrown: unknown): boolean {
+  const cause = thrown instanceof PlatehandError ? thrown.cause : thrown;
+  return cause instanceof Error && 'code' in cause && cause.code === 'ENOENT';
+}

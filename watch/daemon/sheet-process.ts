@@ -1,0 +1,23 @@
+import sharp from 'sharp';
+import { sheetPicture } from '../../pipeline/outputs/sheet-picture.js';
+import type { SheetAnswer, SheetTask } from './sheet-drawing.js';
+
+/** Entry of a process that draws one contact sheet and ends. */
+
+sharp.concurrency(1);
+sharp.cache(false);
+
+process.once('message', (task: SheetTask) => {
+  void answer(task).then((reply) => process.send?.(reply, () => process.disconnect()));
+});
+
+// Without its parent there is nobody to draw for.
+process.on('disconnect', () => process.exit(0));
+
+async function answer({ job, report, runs }: SheetTask): Promise<SheetAnswer> {
+  try {
+    return { png: await sheetPicture(job, report, runs) };
+  } catch (thrown) {
+    return { problem: thrown instanceof Error ? thrown.message : String(thrown) };
+  }
+}
