@@ -1,223 +1,74 @@
-import sharp from 'sharp';
-import { bleedBox, type PrintSpec } from '../config/print-spec.js';
-import { formatSize, type LengthUnit, mmPerInch, pxToMm, type SizeMm, type SizePx } from '../config/units.js';
-import type { Noticed } from './model/findings.js';
-import { channelsOf, type Plate, type Raster, type StatedPpi, samplesFrom } from './model/raster.js';
+import { bleedBoxPx, type PrintSpec } from '../config/print-spec.js';
+import type { SizePx } from '../config/units.js';
+import { desk } from './kernels/page-arena.js';
+import type { PageArt } from './layers/assemble.js';
+import { samplesOf } from './line/bitmap.js';
+import type { PageRequest } from './model/page-request.js';
+import type { Bitmap, Plate, Raster } from './model/raster.js';
+import { type FitPlan, planFit } from './sizes/plan-fit.js';
+import { fitPlate, fitRaster } from './sizes/resample.js';
 
-/**
- * How far a working page may miss the shape of trim plus bleed, over its whole width or height. What is too much is
- * cropped evenly; a page is never stretched. Half a millimetre is a sixth of the usual 3 mm bleed and five times the
- * register tolerance of sheet-fed offset (0.1 mm): common practice, no published source.
- */
-const shapeToleranceMm = 0.5;
-
-/** A resolution counts as reached when it is missed by no more than this share: the rounding of sizes to whole pixels. */
-export const ppiTolerance = 0.005;
-
-/** Where trim plus bleed lies in a working picture. */
-export interface FitPlan {
-  /** The part of the picture that is trim plus bleed, in its own pixels. */
-  readonly crop: {
-    readonly left: number;
-    readonly top: number;
-    readonly width: number;
-    readonly height: number;
-  };
-  /** Pixels per inch that the picture has at print size. */
-  readonly effectivePpi: number;
-}
-
-export interface FitOutcome {
-  /** undefined when the picture cannot be brought to the size of the page; the reason is among what was noticed. */
-  readonly plan: FitPlan | undefined;
-  readonly noticed: readonly Noticed[];
+/** Colour and line at their print sizes. */
+export interface FittedPage {
+  /** trim plus bleed at the colour ppi; undefined for a page without colour. */
+  readonly colour: Raster | undefined;
+  /** Ink amount, or ink and paper where that is decided: trim plus bleed at the line ppi; undefined without line. */
+  readonly line: Plate | Bitmap | undefined;
 }
 
 /**
- * Finds trim plus bleed in a working picture. Its pixel shape decides; the resolution that the file states is asked
- * only where the shape alone does not fit, since stated resolutions are often wrong.
+ * Brings colour and line to trim plus bleed, in the pixels of the print spec. What has that size already is handed on number
+ * for number.
+ * @param art its colour is used up
  */
-export function planFit(
-  picture: SizePx & { readonly ppi: StatedPpi | undefined },
-  spec: Pick<PrintSpec, 'trim' | 'bleedMm'>,
-  unit: LengthUnit,
-): FitOutcome {
-  const box = bleedBox(spec);
-  const whole = coverBox(picture, box);
-  const isTrim = spec.bleedMm > 0 && coverBox(picture, spec.trim) !== undefined;
-  if (whole !== undefined && !isTrim) return { plan: whole, noticed: [] };
-  if (whole !== undefined) return asStated(picture, whole, spec, unit);
-  if (isTrim) return { plan: undefined, noticed: [bleedMissing(picture, spec, unit)] };
-  const larger = cropToBox(picture, box);
-  if (larger !== undefined) return { plan: larger, noticed: [cropped(picture, box, unit)] };
-  return { plan: undefined, noticed: [wrongShape(picture, box, unit)] };
-}
-
-/** Nearly square pages have one shape with and without bleed: the resolution that the file states tells which it is. */
-function asStated(
-  picture: SizePx & { readonly ppi: StatedPpi | undefined },
-  plan: FitPlan,
-  spec: Pick<PrintSpec, 'trim' | 'bleedMm'>,
-  unit: LengthUnit,
-): FitOutcome {
-  if (hasSize(picture, bleedBox(spec))) return { plan, noticed: [] };
-  if (hasSize(picture, spec.trim)) return { plan: undefined, noticed: [bleedMissing(picture, spec, unit)] };
-  return { plan, noticed: [bleedUnsure(picture, spec, unit)] };
-}
-
-function hasSize({ width, height, ppi }: SizePx & { ppi: StatedPpi | undefined }, box: SizeMm): boolean {
-  if (ppi === undefined) return false;
-  const missesMm = [pxToMm(width, ppi.x) - box.widthMm, pxToMm(height, ppi.y) - box.heightMm];
-  return missesMm.every((miss) => Math.abs(miss) <= shapeToleranceMm);
-}
-
-/** Pixels per inch that a picture has at print size; where its shape does not fit, as if its width were that of the page. */
-export function printPpi(
-  picture: SizePx & { readonly ppi: StatedPpi | undefined },
-  spec: Pick<PrintSpec, 'trim' | 'bleedMm'>,
-): number {
-  const { plan } = planFit(picture, spec, 'mm');
-  return plan?.effectivePpi ?? (picture.width * mmPerInch) / bleedBox(spec).widthMm;
-}
-
-/** The uniform scale at which the picture covers the box, if what sticks out then is within tolerance. */
-function coverBox(picture: SizePx, box: SizeMm): FitPlan | undefined {
-  const mmPerPx = Math.max(box.widthMm / picture.width, box.heightMm / picture.height);
-  const overWidthMm = picture.width * mmPerPx - box.widthMm;
-  const overHeightMm = picture.height * mmPerPx - box.heightMm;
-  if (overWidthMm > shapeToleranceMm || overHeightMm > shapeToleranceMm) return undefined;
-  return { crop: centred(picture, box, mmPerPx), effectivePpi: mmPerInch / mmPerPx };
-}
-
-/** A picture that states its resolution and shows the page with the same extra margin on all four sides. */
-function cropToBox(picture: SizePx & { ppi: StatedPpi | undefined }, box: SizeMm): FitPlan | undefined {
-  const { ppi } = picture;
-  if (ppi === undefined || Math.abs(ppi.x - ppi.y) > ppi.x * ppiTolerance) return undefined;
-  const extraWidthMm = pxToMm(picture.width, ppi.x) - box.widthMm;
-  const extraHeightMm = pxToMm(picture.height, ppi.y) - box.heightMm;
-  const evenly = Math.abs(extraWidthMm - extraHeightMm) <= 2 * shapeToleranceMm;
-  if (extraWidthMm < -shapeToleranceMm || extraHeightMm < -shapeToleranceMm || !evenly) return undefined;
-  return { crop: centred(picture, box, mmPerInch / ppi.x), effectivePpi: ppi.x };
-}
-
-function centred(picture: SizePx, box: SizeMm, mmPerPx: number): FitPlan['crop'] {
-  const width = Math.min(picture.width, Math.round(box.widthMm / mmPerPx));
-  const height = Math.min(picture.height, Math.round(box.heightMm / mmPerPx));
-  const left = Math.floor((picture.width - width) / 2);
-  const top = Math.floor((picture.height - height) / 2);
-  return { left, top, width, height };
-}
-
-function bleedMissing(picture: SizePx, spec: Pick<PrintSpec, 'trim' | 'bleedMm'>, unit: LengthUnit): Noticed {
-  return {
-    code: 'bleed-missing',
-    severity: 'stop',
-    message: 'The page has the shape of the trim, without bleed',
-    measured: `${picture.width} x ${picture.height} px`,
-    limit: `the shape of ${formatSize(bleedBox(spec), unit)}`,
-    source: 'print spec: trim plus bleed on all sides',
-    remedy: 'Export the page with its bleed; art has to run past the trim on all four sides.',
+export async function fitPage(
+  art: PageArt,
+  { page, units }: Pick<PageRequest, 'page' | 'units'>,
+): Promise<FittedPage> {
+  const { spec } = page;
+  const planOf = (plane: PageArt['colour'] | PageArt['line']) => {
+    if (plane === undefined || plane.isFitted) return undefined;
+    const { width, height } = plane.pixels;
+    const { plan } = planFit({ width, height, ppi: plane.ppi }, spec, units);
+    // Shapes were checked file by file before.
+    if (plan === undefined) throw new Error(`page ${page.id}: assembled at a size that does not fit`);
+    return plan;
   };
+  const line = await fitLine(art, planOf(art.line), spec);
+  const colour = await fitColour(art, planOf(art.colour), bleedBoxPx(spec, spec.colourPpi));
+  const whole = art.colour?.pixels;
+  if (whole !== undefined && whole !== colour) desk().release(whole.data);
+  return { colour, line };
 }
 
-function bleedUnsure(picture: SizePx, spec: Pick<PrintSpec, 'trim' | 'bleedMm'>, unit: LengthUnit): Noticed {
-  return {
-    code: 'bleed-unsure',
-    severity: 'warn',
-    message:
-      'The shape fits with and without bleed, and the file does not say its size; it was taken as with bleed',
-    measured: `${picture.width} x ${picture.height} px`,
-    limit: `${formatSize(bleedBox(spec), unit)} with bleed, ${formatSize(spec.trim, unit)} without`,
-    source: 'print spec: trim plus bleed on all sides',
-    remedy:
-      'Look at the trim in the proof; export the page with its resolution, or accept this in job.yaml if it is right.',
-  };
-}
-
-function cropped(picture: SizePx & { ppi: StatedPpi | undefined }, box: SizeMm, unit: LengthUnit): Noticed {
-  return {
-    code: 'margin-cropped',
-    severity: 'note',
-    message: 'The page is larger than trim plus bleed; the even margin around it was left out',
-    measured: `${picture.width} x ${picture.height} px at ${Math.round(picture.ppi?.x ?? 0)} ppi`,
-    limit: formatSize(box, unit),
-    source: 'print spec: trim plus bleed',
-    remedy: 'Nothing to do if the page is meant to sit in the middle of its picture; the proof shows it.',
-  };
-}
-
-function wrongShape(picture: SizePx, box: SizeMm, unit: LengthUnit): Noticed {
-  const lyingDown = coverBox({ width: picture.height, height: picture.width }, box) !== undefined;
-  return {
-    code: 'shape-wrong',
-    severity: 'stop',
-    message: lyingDown
-      ? 'The page lies on its side'
-      : 'The page has not the shape of trim plus bleed, and a page is never stretched',
-    measured: `${picture.width} x ${picture.height} px, width to height ${ratio(picture.width, picture.height)}`,
-    limit: `${formatSize(box, unit)}, width to height ${ratio(box.widthMm, box.heightMm)}`,
-    source: 'print spec: trim plus bleed',
-    remedy: lyingDown
-      ? 'Turn it upright and drop it again.'
-      : 'Export the page at trim plus bleed, or give this page its own trim in job.yaml if it is an odd size.',
-  };
-}
-
-function ratio(width: number, height: number): string {
-  return (width / height).toFixed(3);
+async function fitLine(
+  { line }: PageArt,
+  plan: FitPlan | undefined,
+  spec: PrintSpec,
+): Promise<Plate | Bitmap | undefined> {
+  if (line === undefined || plan === undefined) return undefined;
+  return fitInk(line.pixels, plan, bleedBoxPx(spec, spec.linePpi));
 }
 
 /**
- * Brings the planned part of a picture to an exact pixel size, with Lanczos (three lobes). A picture that has that
- * size already is handed on as it is, number for number. Inks of CMYK are resampled one by one, so that none is
- * mistaken for transparency. Keeps model, alpha and depth.
+ * Brings line art to an exact pixel size. Ink and paper of that size stay what they are, bit for bit; other sizes are resampled
+ * as tone, which is decided afterwards.
+ * @param ink width x height x 1, 0 paper to 255 ink; a bitmap where it is decided already
  */
-export async function fitRaster(raster: Raster, plan: FitPlan, size: SizePx): Promise<Raster> {
-  const { crop } = plan;
-  const whole = crop.width === raster.width && crop.height === raster.height;
-  if (whole && raster.width === size.width && raster.height === size.height) return raster;
-  if (raster.model === 'cmyk' || (raster.model === 'grey' && raster.alpha))
-    return fitPlanes(raster, plan, size);
-  const data = await resample(raster.data, raster, channelsOf(raster), crop, size);
-  return { ...size, model: raster.model, alpha: raster.alpha, data };
+export async function fitInk(ink: Plate | Bitmap, plan: FitPlan, size: SizePx): Promise<Plate | Bitmap> {
+  if (!('bits' in ink)) return fitPlate(ink, plan, size);
+  const { width, height } = plan.crop;
+  const isWhole = width === ink.width && height === ink.height;
+  if (isWhole && width === size.width && height === size.height) return ink;
+  return fitPlate({ ...ink, data: samplesOf(ink) }, plan, size);
 }
 
-async function fitPlanes(raster: Raster, plan: FitPlan, size: SizePx): Promise<Raster> {
-  const channels = channelsOf(raster);
-  const length = size.width * size.height;
-  const Samples = raster.data instanceof Uint8Array ? Uint8Array : Uint16Array;
-  const data = new Samples(length * channels);
-  for (let channel = 0; channel < channels; channel++) {
-    const plane = new Samples(raster.width * raster.height);
-    for (let i = 0, j = channel; i < plane.length; i++, j += channels) plane[i] = raster.data[j];
-    const fitted = await resample(plane, raster, 1, plan.crop, size);
-    for (let i = 0, j = channel; i < length; i++, j += channels) data[j] = fitted[i];
-  }
-  return { ...size, model: raster.model, alpha: raster.alpha, data };
-}
-
-/** Brings an 8-bit plate or mask to an exact pixel size; the values between stay (no threshold here). */
-export async function fitPlate(plate: Plate, plan: FitPlan, size: SizePx): Promise<Plate> {
-  const fitted = await fitRaster({ ...plate, model: 'grey', alpha: false }, plan, size);
-  return { ...size, data: fitted.data as Uint8Array };
-}
-
-async function resample(
-  data: Uint8Array | Uint16Array,
-  from: SizePx,
-  channels: number,
-  crop: FitPlan['crop'],
+async function fitColour(
+  { colour }: PageArt,
+  plan: FitPlan | undefined,
   size: SizePx,
-): Promise<Uint8Array | Uint16Array> {
-  const wide = data instanceof Uint16Array;
-  const raw = { width: from.width, height: from.height, channels: channels as 1 | 2 | 3 | 4 };
-  let image = sharp(data, { raw, limitInputPixels: false });
-  if (crop.width !== from.width || crop.height !== from.height) image = image.extract(crop);
-  image = image.resize(size.width, size.height, { fit: 'fill', kernel: 'lanczos3' });
-  const space = channels <= 2 ? (wide ? 'grey16' : 'b-w') : wide ? 'rgb16' : 'srgb';
-  const { data: out } = await image
-    .toColourspace(space)
-    .raw({ depth: wide ? 'ushort' : 'uchar' })
-    .toBuffer({ resolveWithObject: true });
-  return samplesFrom(out, wide ? 16 : 8);
+): Promise<Raster | undefined> {
+  if (colour?.isFitted) return colour.pixels;
+  if (colour === undefined || plan === undefined) return undefined;
+  return fitRaster(colour.pixels, plan, size);
 }

@@ -1,218 +1,68 @@
-import { createHash } from 'node:crypto';
-import { PlatehandError } from '../config/errors.js';
-import { type ColourSpace, loadProfile } from '../config/press/colour-engine.js';
-import { readIccProfile } from '../config/press/icc-profile.js';
-import type { Press } from '../config/press.js';
-import type { Intent } from '../config/print-spec.js';
-import { buildLink, type DeviceLink, type LinkOrder } from './inks/device-link.js';
-import { openSoftProofer } from './inks/soft-proof.js';
-import { LastUsed } from './kernels/lru-cache.js';
+import { bleedBoxPx, type PrintSpec } from '../config/print-spec.js';
+import type { SizePx } from '../config/units.js';
+import { limitBeneathBlack } from './inks/ink-limit.js';
+import type { Separator } from './inks/separator.js';
+import { addSupportInk } from './inks/support-ink.js';
 import { desk } from './kernels/page-arena.js';
+import type { PageArt } from './layers/assemble.js';
+import type { InkedLine } from './line-art.js';
 import type { Noticed } from './model/findings.js';
-import type { Raster, Separation } from './model/raster.js';
+import type { Bitmap, Separation } from './model/raster.js';
 
-/** A picture as four plates. */
-export interface Separated {
+/** A page as inks, at the sizes of the print spec. */
+export interface PageInks {
+  /** The process plates at the colour ppi, without the line that has its own plate. */
   readonly separation: Separation;
-  /** The most C+M+Y+K over all pixels as the profile alone would have it, in percent; exact for 8-bit inks. */
+  /** The page as it prints, line included: 100 % black over the colour beneath. */
+  readonly composite: Separation;
+  /** Ink or paper at the line ppi; undefined for a page without line. */
+  readonly line: Bitmap | undefined;
+  /** The most C+M+Y+K as the profile alone would have it, in percent. */
   readonly inkBeforePercent: number;
-  /** The most C+M+Y+K over all pixels of the plates, in percent; exact. */
-  readonly inkAfterPercent: number;
-  /** Whether the numbers are those of the working page, untouched. */
-  readonly passedThrough: boolean;
+  /** Share of the line that moved to the colour plates, in percent of its area. */
+  readonly heldPercent: number;
   readonly noticed: readonly Noticed[];
 }
-
-export interface SeparatorOptions {
-  readonly intent: Intent;
-  /** Goes with the relative intent only. */
-  readonly blackPointCompensation: boolean;
-  /** The most C+M+Y+K in percent; undefined takes the press condition's suggestion. */
-  readonly inkLimitPercent: number | undefined;
-}
-
-export interface Separator {
-  /** The limit that holds, in percent, and where it comes from. */
-  readonly inkLimitPercent: number;
-  readonly inkLimitSource: string;
-  /**
-   * Separates a picture without alpha.
-   * @param raster width x height x 1, 3 or 4 channels, 8 or 16 bit
-   * @param sourceProfile the ICC profile embedded in the picture; undefined where it is untagged
-   */
-  separate(raster: Raster, sourceProfile: Uint8Array | undefined): Separated;
-  /** Inks (cmyk, 8 bit, without alpha) as they will look in print: rgb, 8 bit, sRGB. */
-  softProof(inks: Raster, options: { paperWhite: boolean }): Raster;
-}
-
-/** What the numbers of a picture mean: a colour space to convert from, or the inks of this very press. */
-interface Meaning {
-  readonly source: ColourSpace | 'press';
-  /** Tells links apart. */
-  readonly key: string;
-  readonly noticed: readonly Noticed[];
-}
-
-/** Links kept at a time (each some 20 MB): the few kinds of picture that one issue mixes. */
-const maxLinks = 4;
 
 /**
- * Opens a press for separating. Links are built when first needed and kept.
- * @throws PlatehandError `wrong-use` when black point compensation is asked for with another intent than relative
+ * Separates the colour, and lays the line over it within the ink limit: support ink beneath large blacks, and C, M and Y
+ * lowered to what the limit leaves beside 100 % black.
+ * @param inked its colour is used up
  */
-export function openSeparator(press: Press, options: SeparatorOptions): Separator {
-  const { intent, blackPointCompensation } = options;
-  if (blackPointCompensation && intent !== 'relative') {
-    throw new PlatehandError(
-      'wrong-use',
-      `Black point compensation does not go with the ${intent} intent`,
-      'Use the relative intent, or set blackPointCompensation: false.',
-    );
+export function separatePage(
+  inked: InkedLine,
+  art: Pick<PageArt, 'profile' | 'lineInColour' | 'heldPercent'>,
+  spec: PrintSpec,
+  separator: Separator,
+): PageInks {
+  const { colour, coverage, line } = inked;
+  const separated =
+    colour === undefined
+      ? blankSheet(bleedBoxPx(spec, spec.colourPpi))
+      : separator.separate(colour, art.profile);
+  const { separation, inkBeforePercent, noticed } = separated;
+  if (colour !== undefined) desk().release(colour.data);
+  const limit = separator.inkLimitPercent;
+  let composite = separation;
+  // Where the colour's own black ink prints the line already, nothing is laid over it.
+  if (coverage !== undefined && !art.lineInColour) {
+    addSupportInk(separation, coverage, spec.support, spec.colourPpi, limit);
+    composite = { ...separation, black: copied(separation.black) };
+    limitBeneathBlack(composite, coverage.data, limit);
   }
-  const profile = loadProfile(press.profile);
-  const inkLimitPercent = options.inkLimitPercent ?? press.inkLimitPercent;
-  const inkLimitSource =
-    options.inkLimitPercent === undefined ? press.inkLimitSource : 'the print spec in job.yaml';
-  const linkFor = linkShelf({ press: profile, intent, blackPointCompensation, inkLimitPercent });
-  const proofer = openSoftProofer(press);
-
-  return {
-    inkLimitPercent,
-    inkLimitSource,
-    separate(raster, sourceProfile) {
-      if (raster.alpha) throw new Error('a picture must be flattened before it is separated');
-      const { source, key, noticed } = meaningOf(raster, sourceProfile, press);
-      if (source === 'press') return passThrough(raster, noticed, inkLimitPercent, inkLimitSource);
-      const separation = emptySeparation(raster.width, raster.height);
-      const ink = linkFor(raster, source, key).convert(raster, separation);
-      return {
-        separation,
-        inkBeforePercent: toPercent(ink.before),
-        inkAfterPercent: toPercent(ink.after),
-        passedThrough: false,
-        noticed,
-      };
-    },
-    softProof: (inks, proofOptions) => proofer.proof(inks, proofOptions),
-  };
+  const heldPercent = art.heldPercent + inked.heldPercent;
+  return { separation, composite, line, inkBeforePercent, heldPercent, noticed };
 }
 
-/** Builds links as they are asked for and keeps the latest few. */
-function linkShelf(
-  order: Omit<LinkOrder, 'source' | 'model' | 'bits'>,
-): (raster: Raster, source: ColourSpace, key: string) => DeviceLink {
-  const links = new LastUsed<DeviceLink>(maxLinks);
-  return (raster, source, key) => {
-    const bits = raster.data instanceof Uint8Array ? 8 : 16;
-    const name = `${raster.model} ${bits} ${key}`;
-    return links.get(name) ?? links.keep(name, buildLink({ ...order, source, model: raster.model, bits }));
-  };
+function copied(plane: Uint8Array): Uint8Array {
+  const copy = desk().hold(plane.length);
+  copy.set(plane);
+  return copy;
 }
 
-/** Decides what the numbers mean; nothing is taken for granted without a word. */
-function meaningOf(raster: Raster, profile: Uint8Array | undefined, press: Press): Meaning {
-  const taken = raster.model === 'cmyk' ? 'the inks of the press condition' : 'sRGB';
-  const untagged = (noticed: Noticed): Meaning => ({
-    source: raster.model === 'cmyk' ? 'press' : 'srgb',
-    key: 'srgb',
-    noticed: [noticed],
-  });
-  if (profile === undefined) return untagged(noticedUntagged(taken));
-  const key = createHash('sha256').update(profile).digest('hex');
-  if (raster.model === 'cmyk' && key === press.sha256) return { source: 'press', key, noticed: [] };
-  try {
-    const { space } = readIccProfile(profile, 'picture');
-    if (space !== raster.model) return untagged(noticedMismatch(space, raster.model, taken));
-    return { source: loadProfile(profile), key, noticed: [] };
-  } catch (thrown) {
-    if (!(thrown instanceof PlatehandError)) throw thrown;
-    return untagged(noticedDamaged(thrown.what, taken));
-  }
-}
-
-function noticedUntagged(taken: string): Noticed {
-  return {
-    code: 'profile-untagged',
-    severity: 'warn',
-    message: `No ICC profile is embedded, so its numbers were taken as ${taken}.`,
-    remedy: 'Save the page with the profile it was painted in, or accept this in job.yaml if it is right.',
-  };
-}
-
-function noticedMismatch(space: string, model: string, taken: string): Noticed {
-  return {
-    code: 'profile-mismatch',
-    severity: 'warn',
-    message: `The embedded ICC profile does not fit the pixels, so their numbers were taken as ${taken}.`,
-    measured: `a profile for ${space}`,
-    limit: `pixels in ${model}`,
-    remedy: 'Save the page again with the profile of the colours it is in.',
-  };
-}
-
-function noticedDamaged(what: string, taken: string): Noticed {
-  return {
-    code: 'profile-damaged',
-    severity: 'warn',
-    message: `The embedded ICC profile is of no use, so the numbers were taken as ${taken}. ${what}.`,
-    remedy: 'Save the page again with a sound profile.',
-  };
-}
-
-/** CMYK that is already in the inks of this press: its numbers go to the plates as they are. */
-function passThrough(
-  raster: Raster,
-  noticed: readonly Noticed[],
-  inkLimitPercent: number,
-  inkLimitSource: string,
-): Separated {
-  const separation = emptySeparation(raster.width, raster.height);
-  const ink = toPercent(deal(raster.data, separation));
-  const over: Noticed = {
-    code: 'ink-over-limit',
-    severity: 'stop',
-    message: 'This page brings its own CMYK, and somewhere on it there is more ink than the paper takes.',
-    measured: `${Number(ink.toFixed(1))} %`,
-    limit: `${inkLimitPercent} %`,
-    source: inkLimitSource,
-    remedy: 'Lower the ink where it is darkest, or deliver the page in RGB and let platehand separate it.',
-  };
-  return {
-    separation,
-    inkBeforePercent: ink,
-    inkAfterPercent: ink,
-    passedThrough: true,
-    noticed: ink > inkLimitPercent ? [...noticed, over] : noticed,
-  };
-}
-
-/** Deals interleaved CMYK onto the plates; returns the most ink in counts. 16 bit is rounded to 8. */
-function deal(data: Uint8Array | Uint16Array, separation: Separation): number {
-  const { cyan, magenta, yellow, black } = separation;
-  // 65535 is 255 x 257; adding half before cutting off rounds, and leaves 8 bit as it is.
-  const [half, divisor] = data instanceof Uint8Array ? [0, 1] : [128, 257];
-  let most = 0;
-  for (let pixel = 0, at = 0; pixel < cyan.length; pixel++, at += 4) {
-    const c = ((data[at] + half) / divisor) | 0;
-    const m = ((data[at + 1] + half) / divisor) | 0;
-    const y = ((data[at + 2] + half) / divisor) | 0;
-    const k = ((data[at + 3] + half) / divisor) | 0;
-    cyan[pixel] = c;
-    magenta[pixel] = m;
-    yellow[pixel] = y;
-    black[pixel] = k;
-    if (c + m + y + k > most) most = c + m + y + k;
-  }
-  return most;
-}
-
-/** Plates to be filled. */
-function emptySeparation(width: number, height: number): Separation {
-  const plate = () => desk().hold(width * height);
-  return { width, height, cyan: plate(), magenta: plate(), yellow: plate(), black: plate() };
-}
-
-/** Counts of four 8-bit inks as percent of one solid. */
-function toPercent(counts: number): number {
-  return (counts * 100) / 255;
+/** Paper without ink. */
+function blankSheet(size: SizePx) {
+  const plane = () => new Uint8Array(size.width * size.height);
+  const separation = { ...size, cyan: plane(), magenta: plane(), yellow: plane(), black: plane() };
+  return { separation, inkBeforePercent: 0, noticed: [] };
 }

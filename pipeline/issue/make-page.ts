@@ -2,11 +2,11 @@ import { join } from 'node:path';
 import { exitCode, messageOf, PlatehandError } from '../../config/errors.js';
 import type { Job } from '../../config/job.js';
 import { isDiskTrouble, writeFailed } from '../files/atomic.js';
+import { identityOf, sameIdentity } from '../files/file-identity.js';
 import { type Finding, onPage } from '../model/findings.js';
-import type { PageRequest, UnreadRequest } from '../model/page-request.js';
+import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import type { PageResult, Product } from '../model/page-result.js';
 import type { PageRunner } from '../runner/page-runner.js';
-import { identityOf, sameIdentity } from '../store/file-hashes.js';
 import { withLock } from '../store/lock.js';
 import { placeResult } from '../store/placed.js';
 import { discardResultFolder, openResultFolder, type StoredResult, storeResult } from '../store/results.js';
@@ -34,7 +34,7 @@ export interface MadePage {
  */
 export async function makePage(
   job: Job,
-  request: PageRequest | UnreadRequest,
+  request: PageRequest | UnhashedRequest,
   runner: PageRunner,
   options: PageWorkOptions = {},
 ): Promise<MadePage> {
@@ -64,7 +64,7 @@ export async function makePage(
 }
 
 /** The key speaks of the bytes that were there when it was taken: what was read since must be the same. */
-async function checkUnchanged({ files, seen, page }: PageRequest | UnreadRequest): Promise<void> {
+async function checkUnchanged({ files, seen, page }: PageRequest | UnhashedRequest): Promise<void> {
   for (const [index, { path, name }] of files.entries()) {
     const now = await identityOf(path).catch(() => undefined);
     if (now !== undefined && sameIdentity(seen[index], now)) continue;

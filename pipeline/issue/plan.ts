@@ -2,15 +2,16 @@ import { join } from 'node:path';
 import { PlatehandError } from '../../config/errors.js';
 import type { IssuePage, Job } from '../../config/job.js';
 import { outputBaseName } from '../../config/job-file/naming.js';
-import type { UnreadFile, UnreadRequest } from '../model/page-request.js';
+import { identityOf } from '../files/file-identity.js';
+import type { FileIdentity, UnhashedFile, UnhashedRequest } from '../model/page-request.js';
 import type { Product } from '../model/page-result.js';
 import type { MatchedFile, PageMatch, Reconciliation } from '../model/reconciliation.js';
 import { isHidden } from '../names/hidden.js';
 import { type IncomingListing, listIncoming } from '../names/incoming.js';
 import { type KeyedRequest, pageKey } from '../page/page-key.js';
-import { unreadable } from '../page/unhashed.js';
+import { unreadable } from '../read.js';
 import { reconcile } from '../reconcile.js';
-import { FileHashes, type FileIdentity, identityOf } from '../store/file-hashes.js';
+import { FileHashes } from '../store/file-hashes.js';
 import { removePlaced } from '../store/placed.js';
 import { discardResultFolder, findResult, hasOwnBytes, hasResults } from '../store/results.js';
 import { failureOf, whileLocked } from './make-page.js';
@@ -156,11 +157,11 @@ async function unreadRequest(
   matched: readonly MatchedFile[],
   hashes: FileHashes,
   { pages, products }: PlanOptions,
-): Promise<UnreadRequest | undefined> {
+): Promise<UnhashedRequest | undefined> {
   const baseName = outputBaseName(job, page);
   if (pages !== undefined && !pages.includes(page.id)) return undefined;
   if (await hasResults(job.folder, baseName)) return undefined;
-  const files: UnreadFile[] = [];
+  const files: UnhashedFile[] = [];
   const allSeen: FileIdentity[] = [];
   for (const { name, path, part, version, picture } of printingFiles(job, matched)) {
     const seen = await identityOf(path).catch((thrown: unknown) => {

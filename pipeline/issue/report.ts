@@ -1,7 +1,7 @@
 import { type ExitCode, exitCode } from '../../config/errors.js';
 import type { IssuePage, Job } from '../../config/job.js';
 import { type Finding, severities, worstOf } from '../model/findings.js';
-import type { PageRequest, UnreadRequest } from '../model/page-request.js';
+import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import {
   type OutputFile,
   type PageMeasures,
@@ -17,7 +17,7 @@ export interface PageRun {
   readonly page: IssuePage;
   readonly match: PageMatch;
   /** What to do; undefined when the page is not ready, or was not asked for. */
-  readonly request: PageRequest | UnreadRequest | undefined;
+  readonly request: PageRequest | UnhashedRequest | undefined;
   /** The result so far, from an earlier run or from this one; it may lack what the request asks for. */
   stored: StoredResult | undefined;
   /** The result of looking only. */

@@ -1,5 +1,6 @@
 import type { PrintSpec } from '../../config/print-spec.js';
-import { bothLines, inkAmount } from '../line-art.js';
+import { inkAmount } from '../line/ink-amount.js';
+import { bothLines } from '../line/masks.js';
 import { channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
 import type { FlatPicture } from '../model/working-page.js';
 import { sameSize } from './painted-parts.js';

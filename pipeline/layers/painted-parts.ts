@@ -1,11 +1,13 @@
 import type { PrintSpec } from '../../config/print-spec.js';
-import { fitPlate, planFit, printPpi } from '../fit.js';
 import { inverted } from '../kernels/samples.js';
 import { fillDepthPx } from '../line/fill-beneath.js';
+import { inkAmount, inkSharePercent, isBlackLine, thresholdOf } from '../line/ink-amount.js';
+import { withoutMasked } from '../line/masks.js';
 import { findPaintedLine } from '../line/painted-line.js';
-import { inkAmount, inkSharePercent, isBlackLine, thresholdOf, withoutMasked } from '../line-art.js';
 import type { Plate } from '../model/raster.js';
 import type { FlatPicture, WorkingPicture } from '../model/working-page.js';
+import { planFit, printPpi } from '../sizes/plan-fit.js';
+import { fitPlate } from '../sizes/resample.js';
 import { ontoPaper } from './paper.js';
 
 /**

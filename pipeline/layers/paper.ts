@@ -1,3 +1,4 @@
+import type { Noticed } from '../model/findings.js';
 import { channelsOf, maxOf, type Raster } from '../model/raster.js';
 
 /**
@@ -48,4 +49,20 @@ function layOnto(
     const shine = paper * (max - alpha) + half;
     for (let c = 0; c < channels; c++) out[to + c] = Math.floor((data[from + c] * alpha + shine) / max);
   }
+}
+
+/** Notes transparency that a flat page still had; it was laid on white paper. */
+export function noticeAlpha(transparentPercent: number): Noticed[] {
+  if (transparentPercent <= 0) return [];
+  return [
+    {
+      code: 'alpha-left',
+      severity: 'warn',
+      message: 'The flat page still holds transparency; it was laid on white paper',
+      measured: `${transparentPercent.toFixed(1)} % of the pixels are not opaque`,
+      limit: 'none',
+      source: 'TIFF 6.0 section 16: a separated page has no extra samples',
+      remedy: 'Flatten the page onto paper before dropping it, if the white is not meant.',
+    },
+  ];
 }

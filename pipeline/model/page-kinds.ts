@@ -1,8 +1,8 @@
-import type { PageRequest, UnreadRequest } from './page-request.js';
+import type { PageRequest, UnhashedRequest } from './page-request.js';
 
 /** The kinds of page that take memory each in a way of its own, as far as the names of the files tell. */
 
-export type PageFiles = (PageRequest | UnreadRequest)['files'];
+export type PageFiles = (PageRequest | UnhashedRequest)['files'];
 
 /** Whether a page's lettering came in a file of its own. */
 export function hasLettering(files: PageFiles): boolean {

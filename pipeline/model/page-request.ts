@@ -1,7 +1,17 @@
 import type { FilePart, IssuePage, Part } from '../../config/job.js';
 import type { LengthUnit } from '../../config/units.js';
-import type { FileIdentity } from '../store/file-hashes.js';
 import type { Product } from './page-result.js';
+
+/**
+ * What tells that a file is still the one that was looked at. The time of its last status change is part of it,
+ * because a copy can set the time of its content back.
+ */
+export interface FileIdentity {
+  readonly bytes: number;
+  readonly mtimeMs: number;
+  readonly ctimeMs: number;
+  readonly inode: number;
+}
 
 /** A working file that goes into a page. */
 export interface RequestedFile {
@@ -18,14 +28,14 @@ export interface RequestedFile {
 }
 
 /** A working file that nobody has read yet. */
-export type UnreadFile = Omit<RequestedFile, 'sha256'> & { readonly sha256: undefined };
+export type UnhashedFile = Omit<RequestedFile, 'sha256'> & { readonly sha256: undefined };
 
 /**
  * A request for a page that has no result yet: its files are read, and its key found, by whoever works on it. So they are
  * read once.
  */
-export type UnreadRequest = Omit<PageRequest, 'files' | 'key'> & {
-  readonly files: readonly UnreadFile[];
+export type UnhashedRequest = Omit<PageRequest, 'files' | 'key'> & {
+  readonly files: readonly UnhashedFile[];
   readonly key: undefined;
 };
 

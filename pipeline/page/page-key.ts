@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { packageVersion } from '../../config/package-root.js';
 import type { Press } from '../../config/press.js';
-import type { PageRequest } from '../model/page-request.js';
+import type { PageRequest, RequestedFile, UnhashedRequest } from '../model/page-request.js';
 
 /** Raised whenever the same input gives other outputs or findings than before. */
 const engineRevision = 8;
@@ -32,4 +32,15 @@ export function stableJson(value: unknown): string {
     if (field === null || typeof field !== 'object' || Array.isArray(field)) return field;
     return Object.fromEntries(Object.entries(field).sort(([a], [b]) => (a < b ? -1 : a > b ? 1 : 0)));
   });
+}
+
+/** A request with its files' checksums and its key; one that has a key is handed on as it is. */
+export function withKey(
+  asked: PageRequest | UnhashedRequest,
+  files: readonly RequestedFile[],
+  press: Press,
+): PageRequest {
+  if (asked.key !== undefined) return asked;
+  const read = { ...asked, files };
+  return { ...read, key: pageKey(read, press) };
 }

@@ -5,16 +5,16 @@ import type { PrintSpec } from '../../config/print-spec.js';
 import { mmToPx, type SizePx } from '../../config/units.js';
 import { writeWhole } from '../files/atomic.js';
 import { reducedInks } from '../inks/reduced-inks.js';
+import type { Separator } from '../inks/separator.js';
 import { type Finding, severities, worstOf } from '../model/findings.js';
 import type { PageRequest } from '../model/page-request.js';
 import type { OutputFile, Product } from '../model/page-result.js';
 import type { Plate, Raster } from '../model/raster.js';
 import { drawProof } from '../proof.js';
-import type { Separator } from '../separate.js';
+import type { PageInks } from '../separate.js';
 import type { ProofSlug } from '../sheets/proof-slug.js';
 import { thumbnailOf, trimBoxPx } from '../sheets/thumbnail.js';
 import { encodeComposite, encodeLinePlate, encodePicture, encodePlate } from '../write.js';
-import type { PreparedInks } from './page-inks.js';
 
 /** Width of a single page on the contact sheet's thumbnails, in pixels; spreads are twice as wide. Our own choice. */
 const thumbnailWidthPx = 440;
@@ -23,7 +23,7 @@ export interface OutputContext {
   readonly request: PageRequest;
   readonly press: Press;
   readonly separator: Separator;
-  readonly inks: PreparedInks;
+  readonly inks: PageInks;
   readonly findings: readonly Finding[];
 }
 

@@ -1,7 +1,7 @@
 import type { Press } from '../../config/press.js';
 import type { PrintSpec } from '../../config/print-spec.js';
+import { openSeparator, type Separator } from '../inks/separator.js';
 import { LastUsed } from '../kernels/lru-cache.js';
-import { openSeparator, type Separator } from '../separate.js';
 
 /**
  * Building the tables of a press condition takes as long as decoding a page, and nearly every page of an issue prints

@@ -1,6 +1,6 @@
 import type { ChildProcess } from 'node:child_process';
 import { exitCode, PlatehandError } from '../../config/errors.js';
-import type { PageRequest, UnreadRequest } from '../model/page-request.js';
+import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import type { PageResult } from '../model/page-result.js';
 import type { DrawSheet, PageReply, PageRunner, PageTask, PageWork } from './page-runner.js';
 import { startPageProcess } from './start-page-process.js';
@@ -54,7 +54,7 @@ class ProcessPool implements PagePool {
     private readonly allPlain: boolean,
   ) {}
 
-  async run(request: PageRequest | UnreadRequest, signal?: AbortSignal): Promise<PageResult> {
+  async run(request: PageRequest | UnhashedRequest, signal?: AbortSignal): Promise<PageResult> {
     const result = await this.have({ kind: 'page', request }, request.page.id, signal);
     if (result instanceof Uint8Array) throw new Error('a page came back as a sheet');
     return result;

@@ -1,12 +1,13 @@
 import { setFlagsFromString } from 'node:v8';
 import sharp from 'sharp';
 import { messageOf, PlatehandError } from '../../config/errors.js';
+import { sameIdentity } from '../files/file-identity.js';
 import { clearDesk } from '../kernels/page-arena.js';
 import { hasLayers, hasLettering, type PageFiles } from '../model/page-kinds.js';
-import type { PageRequest, UnreadRequest } from '../model/page-request.js';
-import { finishPage, type StartedPage, startPage } from '../page/page.js';
-import { sameIdentity } from '../store/file-hashes.js';
+import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
+import { finishPage, type InkedPage, inkPage } from '../page/page.js';
 import type { PageReply, PageTask, PageWork } from './page-runner.js';
+import { giveBackPictures } from './reclaim.js';
 
 /**
  * Entry of a page process: takes one page after another from its parent and answers each. A crash here, whatever its
@@ -29,7 +30,7 @@ process.on('message', (task: PageTask) => {
 process.on('disconnect', () => process.exit(0));
 
 /** The last page, as inks: whoever asked for its proof may ask for its press files next, and then it is not read again. */
-let last: StartedPage | undefined;
+let last: InkedPage | undefined;
 
 async function answer(task: PageTask): Promise<PageReply> {
   try {
@@ -47,24 +48,25 @@ async function answer(task: PageTask): Promise<PageReply> {
 }
 
 async function done(work: PageWork) {
-  if (work.kind === 'page') return finishPage(await started(work.request), work.request);
+  if (work.kind === 'page') return finishPage(await inked(work.request), work.request);
   forget(false);
   const { sheetPicture } = await import('../outputs/sheet-picture.js');
   return sheetPicture(work.job, work.report, work.runs);
 }
 
-async function started(asked: PageRequest | UnreadRequest): Promise<StartedPage> {
+async function inked(asked: PageRequest | UnhashedRequest): Promise<InkedPage> {
   if (last !== undefined && isSameReading(last.request, asked)) return last;
   const isInTheWay = last !== undefined && leavesTooMuch(last.request.files, asked.files);
   forget(isInTheWay);
   // Twice: a clean-up that had begun before passes over what is given up since.
   for (let i = 0; isInTheWay && i < 2; i++) globalThis.gc?.();
-  last = await startPage(asked);
+  last = await inkPage(asked);
+  if (last.inks !== undefined) await giveBackPictures(last.droppedBytes);
   return last;
 }
 
 /** The key alone does not tell what was read: a file may have been another one for a moment. */
-function isSameReading(before: PageRequest, asked: PageRequest | UnreadRequest): boolean {
+function isSameReading(before: PageRequest, asked: PageRequest | UnhashedRequest): boolean {
   if (before.key !== asked.key) return false;
   return before.seen.every((identity, i) => sameIdentity(asked.seen[i], identity));
 }

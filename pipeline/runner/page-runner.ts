@@ -1,12 +1,12 @@
 import type { ErrorCode, ExitCode, Place } from '../../config/errors.js';
 import type { Job } from '../../config/job.js';
 import type { IssueReport, PageRun } from '../issue/report.js';
-import type { PageRequest, UnreadRequest } from '../model/page-request.js';
+import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import type { PageResult } from '../model/page-result.js';
 
 /** A page to prepare, or a contact sheet to draw from the thumbnails. */
 export type PageWork =
-  | { readonly kind: 'page'; readonly request: PageRequest | UnreadRequest }
+  | { readonly kind: 'page'; readonly request: PageRequest | UnhashedRequest }
   | {
       readonly kind: 'sheet';
       readonly job: Job;
@@ -38,7 +38,7 @@ export interface PageRunner {
    * itself was refused for; the signal's reason once it has aborted
    * @param signal drops the page: while it waits, or by ending the process that works on it
    */
-  run(request: PageRequest | UnreadRequest, signal?: AbortSignal): Promise<PageResult>;
+  run(request: PageRequest | UnhashedRequest, signal?: AbortSignal): Promise<PageResult>;
   /** Draws the contact sheet, as PNG: a process that has prepared pages has everything for it loaded already. */
   readonly drawSheet?: DrawSheet;
   /** Ends every process; pages still in hand fail. */

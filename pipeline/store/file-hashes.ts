@@ -1,18 +1,9 @@
-import { readFile, stat } from 'node:fs/promises';
+import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { makeFolder, writeWhole } from '../files/atomic.js';
+import { identityOf, sameIdentity } from '../files/file-identity.js';
+import type { FileIdentity } from '../model/page-request.js';
 import { hashFile } from '../reading/hash-file.js';
-
-/**
- * What tells that a file is still the one that was looked at. The time of its last status change is part of it,
- * because a copy can set the time of its content back.
- */
-export interface FileIdentity {
-  readonly bytes: number;
-  readonly mtimeMs: number;
-  readonly ctimeMs: number;
-  readonly inode: number;
-}
 
 /** What is known of a file's content without reading it again. */
 interface KnownHash extends FileIdentity {
@@ -25,22 +16,6 @@ export interface FileFacts {
   readonly sha256: string;
   /** The file as it was before it was read. */
   readonly seen: FileIdentity;
-}
-
-/** The file as it is now. */
-export async function identityOf(path: string): Promise<FileIdentity> {
-  const { size, mtimeMs, ctimeMs, ino } = await stat(path);
-  return { bytes: size, mtimeMs, ctimeMs, inode: ino };
-}
-
-export function sameIdentity(a: FileIdentity | undefined, b: FileIdentity): boolean {
-  return (
-    a !== undefined &&
-    a.bytes === b.bytes &&
-    a.mtimeMs === b.mtimeMs &&
-    a.ctimeMs === b.ctimeMs &&
-    a.inode === b.inode
-  );
 }
 
 /**

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { fitPlate, fitRaster, planFit } from '../../pipeline/fit.js';
+import { planFit } from '../../pipeline/sizes/plan-fit.js';
+import { fitPlate, fitRaster } from '../../pipeline/sizes/resample.js';
 import { drawn, firstDifference, pixelAt, plateOf } from '../helpers/rasters.js';
 import { specWith } from '../helpers/specs.js';
 

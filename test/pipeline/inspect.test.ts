@@ -1,12 +1,8 @@
 import { describe, expect, test } from 'vitest';
-import {
-  coveragePercent,
-  mostInkPercent,
-  noticeBleed,
-  noticeColourPpi,
-  noticeHeld,
-  noticeLinePpi,
-} from '../../pipeline/inspect.js';
+import { noticeBleed } from '../../pipeline/checks/bleed.js';
+import { noticeHeld } from '../../pipeline/checks/line-checks.js';
+import { noticeColourPpi, noticeLinePpi } from '../../pipeline/checks/resolution.js';
+import { coveragePercent, mostInkPercent } from '../../pipeline/inspect.js';
 import { isSet } from '../../pipeline/line/bitmap.js';
 import { findPaintedLine } from '../../pipeline/line/painted-line.js';
 import type { Separation } from '../../pipeline/model/raster.js';

@@ -1,18 +1,17 @@
 import { describe, expect, test } from 'vitest';
+import { fitInk } from '../../pipeline/fit.js';
+import { noticeGrey } from '../../pipeline/line/grey.js';
 import {
-  bothLines,
   inkAmount,
   inkBits,
   inkOnly,
   inkSharePercent,
   isNeutral,
-  linePlate,
-  lineWithoutMasked,
-  noticeGrey,
   thresholdOf,
-  withoutMasked,
   withSamples,
-} from '../../pipeline/line-art.js';
+} from '../../pipeline/line/ink-amount.js';
+import { bothLines, lineWithoutMasked, withoutMasked } from '../../pipeline/line/masks.js';
+import { linePlate } from '../../pipeline/line-art.js';
 import { bitsOf, drawn, firstDifference, plateOf, plateOfBits, seeded } from '../helpers/rasters.js';
 import { lineSettings } from '../helpers/specs.js';
 
@@ -24,14 +23,14 @@ describe('the line plate', () => {
     const inks = drawn(90, 70, 'grey', () => [random() < 0.3 ? 0 : 255]);
     const expected = plateOf(90, 70, (x, y) => 255 - inks.data[y * 90 + x]);
     for (const ink of [inkBits(inks), inkAmount(inks)]) {
-      const plate = await linePlate(ink, plan, { width: 90, height: 70 }, lineSettings);
+      const plate = linePlate(await fitInk(ink, plan, { width: 90, height: 70 }), lineSettings);
       expect(firstDifference(plateOfBits(plate), expected)).toBeUndefined();
     }
   });
 
   test('holds ink or paper and nothing between, also when resampled', async () => {
     const soft = plateOf(90, 70, (x, y) => Math.round(127 + 127 * Math.sin((x + y) / 5)));
-    const plate = await linePlate(soft, plan, { width: 180, height: 140 }, lineSettings);
+    const plate = linePlate(await fitInk(soft, plan, { width: 180, height: 140 }), lineSettings);
     expect(inkSharePercent(plate)).toBeGreaterThan(40);
     expect(inkSharePercent(plate)).toBeLessThan(60);
   });
@@ -51,8 +50,8 @@ describe('the line plate', () => {
     const random = seeded(9);
     const inks = drawn(90, 70, 'grey', () => [random() < 0.3 ? 0 : 255]);
     const [bits, tone] = await Promise.all(
-      [inkBits(inks), inkAmount(inks)].map((ink) =>
-        linePlate(ink, plan, { width: 135, height: 105 }, lineSettings),
+      [inkBits(inks), inkAmount(inks)].map(async (ink) =>
+        linePlate(await fitInk(ink, plan, { width: 135, height: 105 }), lineSettings),
       ),
     );
     expect(bits).toEqual(tone);

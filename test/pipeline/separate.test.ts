@@ -1,8 +1,8 @@
 import { beforeAll, describe, expect, it } from 'vitest';
 import { exactTransform, loadProfile } from '../../config/press/colour-engine.js';
 import { openPress, type Press } from '../../config/press.js';
+import { openSeparator, type Separator } from '../../pipeline/inks/separator.js';
 import type { ColourModel, Raster, Separation } from '../../pipeline/model/raster.js';
-import { openSeparator, type Separator } from '../../pipeline/separate.js';
 import { greyProfile, rgbProfile, widePrimaries } from '../helpers/icc-writer.js';
 import { seeded } from '../helpers/stack-builder.js';
 

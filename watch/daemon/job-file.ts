@@ -2,7 +2,8 @@ import { join } from 'node:path';
 import { messageOf } from '../../config/errors.js';
 import type { Job } from '../../config/job.js';
 import { loadJob } from '../../config/load-job.js';
-import { type FileIdentity, identityOf, sameIdentity } from '../../pipeline/store/file-hashes.js';
+import { identityOf, sameIdentity } from '../../pipeline/files/file-identity.js';
+import type { FileIdentity } from '../../pipeline/model/page-request.js';
 
 /** What has become of job.yaml since the last look. */
 export type JobEdit =

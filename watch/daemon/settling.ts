@@ -1,6 +1,7 @@
+import { sameIdentity } from '../../pipeline/files/file-identity.js';
+import type { FileIdentity } from '../../pipeline/model/page-request.js';
 import type { IncomingFile } from '../../pipeline/model/reconciliation.js';
 import { isHidden } from '../../pipeline/names/hidden.js';
-import { type FileIdentity, sameIdentity } from '../../pipeline/store/file-hashes.js';
 
 /** How long files are given, in milliseconds. */
 export interface SettlingTimes {

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { fitPlate } from '../../../pipeline/fit.js';
 import { reducedInks } from '../../../pipeline/inks/reduced-inks.js';
+import { fitPlate } from '../../../pipeline/sizes/resample.js';
 import { plateOf } from '../../helpers/rasters.js';
 
 const [width, height] = [164, 148];

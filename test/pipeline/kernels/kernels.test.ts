@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { limitBeneathBlack } from '../../../pipeline/inks/ink-limit.js';
 import { desk } from '../../../pipeline/kernels/page-arena.js';
-import { noticeGrey } from '../../../pipeline/line-art.js';
+import { noticeGrey } from '../../../pipeline/line/grey.js';
 import { canvasOf, drawOver, drawWithin } from '../../../pipeline/sheets/drawing.js';
 import { plateOf, seeded } from '../../helpers/rasters.js';
 

@@ -3,10 +3,10 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import sharp, { type Sharp } from 'sharp';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { fitRaster } from '../../../pipeline/fit.js';
 import type { FlatPicture } from '../../../pipeline/model/working-page.js';
 import type { DecodeFit } from '../../../pipeline/reading/decode-picture.js';
 import { readWorkingPicture } from '../../../pipeline/reading/read-picture.js';
+import { fitRaster } from '../../../pipeline/sizes/resample.js';
 
 let folder: string;
 beforeAll(async () => {

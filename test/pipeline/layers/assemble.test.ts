@@ -1,10 +1,10 @@
 import { describe, expect, test } from 'vitest';
-import { assemble } from '../../pipeline/flatten.js';
-import { bitmapOf } from '../../pipeline/line/bitmap.js';
-import { inkOnly } from '../../pipeline/line-art.js';
-import type { FlatPicture, LayeredPicture } from '../../pipeline/model/working-page.js';
-import { drawn, seeded } from '../helpers/rasters.js';
-import { lineSettings } from '../helpers/specs.js';
+import { assemble } from '../../../pipeline/layers/assemble.js';
+import { bitmapOf } from '../../../pipeline/line/bitmap.js';
+import { inkOnly } from '../../../pipeline/line/ink-amount.js';
+import type { FlatPicture, LayeredPicture } from '../../../pipeline/model/working-page.js';
+import { drawn, seeded } from '../../helpers/rasters.js';
+import { lineSettings } from '../../helpers/specs.js';
 
 const size = { width: 40, height: 60 };
 const facts = { ...size, ppi: undefined, profile: undefined, noticed: [] } as const;

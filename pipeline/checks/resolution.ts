@@ -1,0 +1,45 @@
+import type { PrintSpec } from '../../config/print-spec.js';
+import type { Noticed } from '../model/findings.js';
+import { type FitPlan, ppiTolerance } from '../sizes/plan-fit.js';
+
+/**
+ * What the resolution of the colour means for print. Enlarging is a stop, unless the job allows it: then a warning.
+ */
+export function noticeColourPpi(plan: FitPlan, spec: PrintSpec): Noticed[] {
+  if (plan.effectivePpi >= spec.colourPpi * (1 - ppiTolerance)) return [];
+  return [
+    {
+      code: 'colour-ppi-low',
+      severity: spec.allowEnlarging ? 'warn' : 'stop',
+      message: 'The colour has fewer pixels than the print spec asks for and would have to be enlarged',
+      measured: ppiText(plan.effectivePpi),
+      limit: `${spec.colourPpi} ppi`,
+      source: 'print spec: colourPpi',
+      remedy: 'Export the page at full size, or set allowEnlarging for it in job.yaml if the printer agrees.',
+    },
+  ];
+}
+
+/** What the resolution of the line art means: below the line plate's it is a warning, below the colour's a stop. */
+export function noticeLinePpi(plan: FitPlan, spec: PrintSpec, lifted: boolean): Noticed[] {
+  if (plan.effectivePpi >= spec.linePpi * (1 - ppiTolerance)) return [];
+  const tooLow = plan.effectivePpi < spec.colourPpi * (1 - ppiTolerance) && !spec.allowEnlarging;
+  return [
+    {
+      code: 'line-ppi-low',
+      severity: tooLow && !lifted ? 'stop' : 'warn',
+      message: lifted
+        ? 'The line was lifted from a picture with fewer pixels than the line plate; its edges are less crisp than inks'
+        : 'The line art has fewer pixels than the line plate; its edges are less crisp than they could be',
+      measured: ppiText(plan.effectivePpi),
+      limit: `${spec.linePpi} ppi`,
+      source: 'print spec: linePpi',
+      remedy: 'Deliver the inks at the resolution of the line plate, as they were scanned.',
+    },
+  ];
+}
+
+/** Rounded down, so that 299.6 never reads as the 300 that it misses; the noise of floating point aside. */
+function ppiText(ppi: number): string {
+  return `${Math.floor(ppi + 1e-6)} ppi`;
+}

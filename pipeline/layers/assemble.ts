@@ -1,0 +1,221 @@
+import type { FilePart, Part } from '../../config/job.js';
+import type { LineSettings, PrintSpec } from '../../config/print-spec.js';
+import { fillDepthPx } from '../line/fill-beneath.js';
+import { noticeGrey } from '../line/grey.js';
+import { inkAmount, inkBits, isBitonal, isBlackLine, isNeutral, withSamples } from '../line/ink-amount.js';
+import { liftBlack, liftBlackInk } from '../line/lift.js';
+import type { Noticed } from '../model/findings.js';
+import type { Bitmap, Plate, Raster, StatedPpi } from '../model/raster.js';
+import type { FlatPicture, InkPicture, WorkingPicture } from '../model/working-page.js';
+import { printPpi } from '../sizes/plan-fit.js';
+import { flatten } from './flatten-layers.js';
+import { letterInks } from './inked-lettering.js';
+import { noticeAlpha, notOpaquePercent, ontoPaper } from './paper.js';
+import { type Parts, stackOf } from './stack.js';
+
+/** One plane of a page at the size it was worked at. */
+export interface Plane<Pixels> {
+  readonly pixels: Pixels;
+  readonly ppi: StatedPpi | undefined;
+  /** Brought to its print size already. */
+  readonly isFitted?: boolean;
+}
+
+/** A page taken apart for print: the colour, and the line that goes to its own plate. */
+export interface PageArt {
+  /** No alpha. Beneath the line where that is known, with the line painted in where it is not; undefined: all paper. */
+  readonly colour: Plane<Raster> | undefined;
+  /** Embedded profile of the colour; undefined where it is untagged. */
+  readonly profile: Uint8Array | undefined;
+  /** Ink amount 0 to 255, or ink and paper where it came so; undefined for a page without line. */
+  readonly line: Plane<Plate | Bitmap> | undefined;
+  /** Share of the line that moved to the colour plates, in percent of its area. */
+  readonly heldPercent: number;
+  /** The black was lifted from a flat picture. */
+  readonly lifted: boolean;
+  /** The colour came in a file of its own, so it may show the line painted in. */
+  readonly colourApart: boolean;
+  /** The colour's own black ink already prints the line; the line plate is a sharper copy of it. */
+  readonly lineInColour: boolean;
+  readonly noticed: readonly Noticed[];
+}
+
+/** The parts of a page as they were read: of line beside flat colour, only the ink may be left. */
+export interface PageParts extends Omit<Parts, 'line'> {
+  line: WorkingPicture | InkPicture | undefined;
+}
+
+/**
+ * Takes the parts of a page apart into colour and line. A lone flat picture has its black lifted; layers decide for
+ * themselves which line is still black; parts that need each other (lettering above line, coloured line) are stacked
+ * and flattened as if they were layers.
+ * @param read used up: each picture lives no longer than it is needed
+ */
+export async function assemble(
+  read: PageParts,
+  partOf: (name: string) => Part | undefined,
+  spec: AssembleSpec,
+): Promise<PageArt> {
+  const art = plainArt(read, spec) ?? (await letteredInks(asParts(read), spec));
+  if (art === undefined) return stacked(asParts(read), partOf, spec);
+  Object.assign(read, { colour: undefined, line: undefined, lettering: undefined });
+  return art;
+}
+
+/** The same parts, the line with its samples. */
+function asParts(read: PageParts): Parts {
+  if (read.line?.kind === 'ink') read.line = withSamples(read.line);
+  return read as Parts;
+}
+
+/** Parts that do not need each other. */
+function plainArt({ colour, line, lettering }: PageParts, spec: AssembleSpec): PageArt | undefined {
+  const only = colour === undefined ? loneFlat(line, lettering) : undefined;
+  if (only !== undefined) return lineOnly(only, spec.line);
+  if (colour?.kind !== 'flat' || lettering !== undefined) return undefined;
+  if (line === undefined) return flatPage(colour, spec);
+  return isBlackLine(line, spec.line) ? pair(colour, line) : undefined;
+}
+
+/** The one part of a page without colour, if it is flat. */
+function loneFlat(line: PageParts['line'], lettering: WorkingPicture | undefined) {
+  const one = line === undefined ? lettering : lettering === undefined ? line : undefined;
+  return one?.kind === 'flat' ? one : undefined;
+}
+
+type AssembleSpec = Pick<PrintSpec, 'trim' | 'bleedMm' | 'line' | 'support'>;
+
+/** CMYK colour keeps its numbers, so only lettering and line in black and white can lie on it. */
+async function letteredInks(parts: Parts, spec: AssembleSpec): Promise<PageArt | undefined> {
+  const { colour, line, lettering } = parts;
+  if (colour?.kind !== 'flat' || colour.raster.model !== 'cmyk') return undefined;
+  if (lettering === undefined || !isBlackLine(lettering, spec.line)) return undefined;
+  if (line !== undefined && !isBlackLine(line, spec.line)) return undefined;
+  const inks = await letterInks(colour, line, lettering, spec);
+  if (inks === undefined) return undefined;
+  const art = pair(colour, line ?? lettering);
+  return {
+    ...art,
+    colour: { pixels: inks.colour, ppi: colour.ppi },
+    line: { pixels: inks.line, ppi: (line ?? lettering).ppi },
+    noticed: line === undefined ? art.noticed : [...art.noticed, ...lettering.noticed],
+  };
+}
+
+/**
+ * Parts that need each other are stacked and flattened as if they were layers. From layers of which none is line, black is
+ * lifted as from a flat picture.
+ */
+async function stacked(
+  parts: Parts,
+  partOf: (name: string) => Part | undefined,
+  spec: AssembleSpec,
+): Promise<PageArt> {
+  const isAlone = parts.line === undefined && parts.lettering === undefined;
+  const stack = await stackOf(parts, partOf, spec);
+  const flat = await flatten(stack, {
+    partOf: (name) => stack.roles.get(name) ?? partOf(name),
+    line: spec.line,
+  });
+  const plane = { ppi: stack.ppi };
+  const liftsBlack = isAlone && flat.line === undefined && spec.line.liftFromFlat;
+  const { line, colour } = liftsBlack
+    ? liftBlack(flat.colour, spec.line, fillDepthPx(spec.support, printPpi(stack, spec)))
+    : flat;
+  return {
+    colour: { ...plane, pixels: colour },
+    profile: stack.profile,
+    line: line === undefined ? undefined : { ...plane, pixels: line },
+    heldPercent: stack.unpaintedPercent + flat.heldPercent * (1 - stack.unpaintedPercent / 100),
+    lifted: liftsBlack,
+    colourApart: false,
+    lineInColour: false,
+    noticed: [...stack.noticed, ...flat.noticed],
+  };
+}
+
+/** Inks without any colour: a page in black and white. */
+function lineOnly(line: FlatPicture, settings: LineSettings): PageArt {
+  const { amount, noticed } = inkOf(line);
+  const wrong = isNeutral(line.raster, settings) ? noticed : [colouredAlone()];
+  return {
+    colour: undefined,
+    profile: undefined,
+    line: { pixels: amount, ppi: line.ppi },
+    heldPercent: 0,
+    lifted: false,
+    colourApart: false,
+    lineInColour: false,
+    noticed: [...line.noticed, ...wrong],
+  };
+}
+
+/** The ink of a line part: bits where the file has no more, else tone, which is searched for grey. */
+function inkOf(line: FlatPicture | InkPicture): { amount: Plate | Bitmap; noticed: Noticed[] } {
+  if (line.kind === 'ink') return { amount: line.ink, noticed: [] };
+  if (isBitonal(line)) return { amount: inkBits(line.raster), noticed: [] };
+  const amount = inkAmount(line.raster);
+  return { amount, noticed: noticeGrey(amount) };
+}
+
+/** One flat picture: its black is lifted, unless the job keeps it where it is. A 1-bit picture is all line. */
+function flatPage(picture: FlatPicture, spec: AssembleSpec): PageArt {
+  const settings = spec.line;
+  if (isBitonal(picture)) return lineOnly(picture, settings);
+  const raster = ontoPaper(picture.raster);
+  const noticed = [...picture.noticed, ...noticeAlpha(notOpaquePercent(picture.raster))];
+  const lineInColour = raster.model === 'cmyk';
+  const page = { profile: picture.profile, heldPercent: 0, colourApart: false, lineInColour, noticed };
+  const { ppi } = picture;
+  if (!settings.liftFromFlat) {
+    return { ...page, colour: { pixels: raster, ppi }, line: undefined, lifted: false };
+  }
+  const { line, colour } = lineInColour
+    ? liftBlackInk(raster, settings)
+    : liftBlack(raster, settings, fillDepthPx(spec.support, printPpi(picture, spec)));
+  return { ...page, colour: { pixels: colour, ppi }, line: { pixels: line, ppi }, lifted: true };
+}
+
+/** Colour and black line as two files, the usual case. */
+function pair(colour: FlatPicture, line: FlatPicture | InkPicture): PageArt {
+  const raster = ontoPaper(colour.raster);
+  const { amount, noticed } = inkOf(line);
+  return {
+    colour: { pixels: raster, ppi: colour.ppi, isFitted: colour.isFitted === true },
+    profile: colour.profile,
+    line: { pixels: amount, ppi: line.ppi },
+    heldPercent: 0,
+    lifted: false,
+    colourApart: true,
+    lineInColour: false,
+    noticed: [
+      ...colour.noticed,
+      ...line.noticed,
+      ...noticeAlpha(notOpaquePercent(colour.raster)),
+      ...noticed,
+    ],
+  };
+}
+
+function colouredAlone(): Noticed {
+  return {
+    code: 'line-coloured',
+    severity: 'stop',
+    message: 'The line part is coloured, but the page has no colour part that it could move to',
+    remedy: 'Drop the page as one file without a part word, or drop its colour part as well.',
+  };
+}
+
+/** Whether a file brings colour: the colour part, or a whole page. */
+export function bringsColour(part: FilePart): boolean {
+  return part === 'colour' || part === 'whole';
+}
+
+/** Bytes of a page's pictures. */
+export function bytesOf({ colour, line }: PageArt): number {
+  const bytes = (plane: PageArt['line'] | PageArt['colour']) => {
+    if (plane === undefined) return 0;
+    return 'bits' in plane.pixels ? plane.pixels.bits.length : plane.pixels.data.byteLength;
+  };
+  return bytes(colour) + bytes(line);
+}

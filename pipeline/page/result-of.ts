@@ -1,0 +1,39 @@
+import type { Press } from '../../config/press.js';
+import { accept, type Finding, type Noticed, onPage } from '../model/findings.js';
+import type { PageRequest } from '../model/page-request.js';
+import type { PageResult } from '../model/page-result.js';
+
+/** What was noticed, as findings on the page; what the job accepts is a note. */
+export function findingsOf(request: PageRequest, noticed: readonly Noticed[]): Finding[] {
+  return accept(onThisPage(request, noticed), request.page.accepted);
+}
+
+function onThisPage(request: PageRequest, noticed: readonly Noticed[]): Finding[] {
+  return noticed.map((one) => onPage(request.page.id, one));
+}
+
+/**
+ * A page that cannot be made at all. Nobody can accept that: there would be nothing to print, and an issue without the
+ * page would count as complete.
+ */
+export function stoppedResult(request: PageRequest, press: Press, noticed: readonly Noticed[]): PageResult {
+  return resultOf(request, press, onThisPage(request, noticed));
+}
+
+/** A result so far, without measures and outputs. */
+export function resultOf(request: PageRequest, press: Press, findings: readonly Finding[]): PageResult {
+  const used = request.files.map(({ name, part, version, bytes, sha256 }) => {
+    return { name, part, version, bytes, sha256 };
+  });
+  const own = request.page.spec.inkLimitPercent;
+  const condition = {
+    id: press.id,
+    title: press.title,
+    dataSet: press.shipped?.dataSet,
+    profileSha256: press.sha256,
+    inkLimitPercent: own ?? press.inkLimitPercent,
+    inkLimitSource: own === undefined ? press.inkLimitSource : 'job.yaml: inkLimit',
+  };
+  const { key, page } = request;
+  return { page: page.id, key, condition, used, findings, measures: undefined, outputs: [] };
+}

@@ -1,0 +1,148 @@
+import { exitCode, messageOf, PlatehandError } from '../config/errors.js';
+import { bleedBoxPx } from '../config/print-spec.js';
+import type { PageParts } from './layers/assemble.js';
+import { bringsColour } from './layers/assemble.js';
+import { inkOnly, isBitonal, isBlackLine } from './line/ink-amount.js';
+import { type Noticed, stopOf } from './model/findings.js';
+import { isPlain } from './model/page-kinds.js';
+import type { PageRequest, RequestedFile, UnhashedFile, UnhashedRequest } from './model/page-request.js';
+import type { InkPicture, WorkingPicture } from './model/working-page.js';
+import type { FitWish } from './reading/decode-picture.js';
+import { readHashed } from './reading/hash-file.js';
+import { readWorkingPicture } from './reading/read-picture.js';
+import { giveBackDecoded } from './runner/reclaim.js';
+import { type FitPlan, planFit } from './sizes/plan-fit.js';
+
+/** The files of a page as pictures, with what reading them brought to light. */
+export interface ReadPage {
+  /** The files with their checksums: those of the request, or taken while they were read. */
+  readonly files: readonly RequestedFile[];
+  /** undefined when a file could not be read. */
+  readonly parts: PageParts | undefined;
+  /** Names of the files, for findings. */
+  readonly colourFile: string | undefined;
+  readonly lineFile: string | undefined;
+  readonly letteringFile: string | undefined;
+  /** Where trim plus bleed lies in the pictures; undefined without such a file, or where its shape does not fit. */
+  readonly colourPlan: FitPlan | undefined;
+  readonly linePlan: FitPlan | undefined;
+  readonly noticed: readonly Noticed[];
+}
+
+/** Files with what they hold, as far as that has been read already; by path. */
+interface HashedFiles {
+  readonly files: readonly RequestedFile[];
+  readonly contents: ReadonlyMap<string, Buffer>;
+}
+
+/**
+ * Reads the files of a page. A file that cannot be decoded is a finding that stops the page.
+ * @throws PlatehandError `picture-unreadable` where the system does not let us read a file that has no checksum yet
+ */
+export async function readPage(asked: PageRequest | UnhashedRequest): Promise<ReadPage> {
+  const { files, contents } = await hashed(asked.files);
+  const { spec } = asked.page;
+  const fileOf = (wanted: (file: RequestedFile) => boolean) => files.find(wanted);
+  const roles = {
+    colour: fileOf(({ part }) => bringsColour(part)),
+    line: fileOf(({ part }) => part === 'line'),
+    lettering: fileOf(({ part }) => part === 'lettering'),
+  };
+  const noticed: Noticed[] = [];
+  const readOne = (file: RequestedFile | undefined, fit?: FitWish) =>
+    file === undefined ? undefined : readFile(file, contents.get(file.path), noticed, fit);
+  // The line first: whether it is plain black decides in what size the colour is wanted.
+  const isPaired = roles.colour !== undefined && isPlain(files);
+  // A call of its own, which ends: a function that waits still holds what it last waited for.
+  const readLine = async () => decided(await readOne(roles.line), isPaired);
+  const line = await readLine();
+  await giveBackDecoded();
+  const isPair = line !== undefined && isPaired && isBlackLine(line, spec.line);
+  const colour = await readOne(roles.colour, isPair ? wishFor(asked) : undefined);
+  await giveBackDecoded();
+  const lettering = await readOne(roles.lettering);
+  const planOf = (picture: WorkingPicture | InkPicture | undefined) =>
+    picture === undefined ? undefined : planFit(picture, spec, asked.units).plan;
+  return {
+    files,
+    parts: noticed.length > 0 ? undefined : { colour, line, lettering },
+    colourFile: roles.colour?.name,
+    lineFile: roles.line?.name,
+    letteringFile: roles.lettering?.name,
+    colourPlan: planOf(colour),
+    linePlan: planOf(line),
+    noticed,
+  };
+}
+
+/** Takes the checksums of files that have none, and remembers what was read for it. */
+async function hashed(asked: readonly (RequestedFile | UnhashedFile)[]): Promise<HashedFiles> {
+  const contents = new Map<string, Buffer>();
+  const files: RequestedFile[] = [];
+  for (const file of asked) {
+    if (file.sha256 !== undefined) {
+      files.push(file);
+      continue;
+    }
+    const { sha256, bytes, content } = await readHashed(file.path).catch((thrown: unknown) => {
+      throw unreadable(file.name, thrown);
+    });
+    if (content !== undefined) contents.set(file.path, content);
+    files.push({ ...file, bytes, sha256 });
+  }
+  return { files, contents };
+}
+
+/** Line of 1 bit beside flat colour alone is asked for its ink only. */
+function decided(
+  line: WorkingPicture | undefined,
+  isPaired: boolean,
+): WorkingPicture | InkPicture | undefined {
+  return isPaired && line?.kind === 'flat' && isBitonal(line) ? inkOnly(line) : line;
+}
+
+/** Beside black line, colour is only looked at in the size that prints; a shape that does not fit is not resampled. */
+function wishFor({ page: { spec }, units }: Pick<PageRequest, 'page' | 'units'>): FitWish {
+  return (found) => {
+    const { plan } = planFit(found, spec, units);
+    return plan === undefined ? undefined : { crop: plan.crop, size: bleedBoxPx(spec, spec.colourPpi) };
+  };
+}
+
+/** Reads one file; what it noticed on the way stays with the picture, under the file's name. */
+async function readFile(
+  file: RequestedFile,
+  content: Buffer | undefined,
+  noticed: Noticed[],
+  fit: FitWish | undefined,
+): Promise<WorkingPicture | undefined> {
+  try {
+    const { picture: index, name } = file;
+    const picture = await readWorkingPicture(file.path, { picture: index, name, content, fit });
+    return { ...picture, noticed: picture.noticed.map((one) => ({ ...one, file: file.name })) };
+  } catch (thrown) {
+    if (!(thrown instanceof PlatehandError)) throw thrown;
+    noticed.push(stopOf(thrown, file.name));
+    return undefined;
+  }
+}
+
+/** The refusal of a working file that the system does not let us read. */
+export function unreadable(name: string, thrown: unknown): PlatehandError {
+  const cause = thrown instanceof PlatehandError ? thrown.cause : thrown;
+  const { code = '' } = (cause ?? {}) as NodeJS.ErrnoException;
+  const what = unreadableReasons[code] ?? `The file cannot be read: ${messageOf(cause)}`;
+  const remedy = 'Make it readable, or drop it again, then run again.';
+  const place = { file: name };
+  return new PlatehandError('picture-unreadable', what, remedy, {
+    place,
+    exitCode: exitCode.attention,
+    cause,
+  });
+}
+
+const unreadableReasons: Readonly<Record<string, string>> = {
+  EACCES: 'You may not read this file',
+  EPERM: 'You may not read this file',
+  ENOENT: 'The file went away before it could be read',
+};
