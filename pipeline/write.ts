@@ -1,4 +1,6 @@
+import { createHash } from 'node:crypto';
 import sharp, { type OutputInfo, type Sharp } from 'sharp';
+import { writeWhole } from './files/atomic.js';
 import { packG4 } from './files/fax-g4.js';
 import { type TiffLayout, tiffCompression, tiffFile, tiffPhotometric } from './files/tiff-file.js';
 import { type Planes, packStrips, rowsPerStrip } from './files/tiff-strips.js';
@@ -7,7 +9,7 @@ import { type Bitmap, channelsOf, type Plate, type Raster, type Separation } fro
 /**
  * Encodes finished pixels as files: press TIFFs, plates, proofs. Nothing here changes a pixel of a press file or plate,
  * and nothing writes a date or a program name, so that the same pixels give the same bytes on every run.
- * `writeWhole` (atomic.ts) puts the bytes into place. A file of strips comes in pieces, which are never joined.
+ * A file of strips comes in pieces, which are never joined.
  */
 
 /**
@@ -124,6 +126,26 @@ async function encoded(picture: Sharp): Promise<Buffer> {
   const { data }: { data: Buffer; info: OutputInfo } = await picture.toBuffer({ resolveWithObject: true });
   if (warnings.length > 0) throw new Error(`the image library warned while encoding: ${warnings.join('; ')}`);
   return data;
+}
+
+/**
+ * Puts an encoded file into place under its name, whole or not at all.
+ * @param pieces the file, as the functions above encode it
+ * @returns its length, and its SHA-256 in lower case hexadecimal
+ * @throws PlatehandError `write-failed`
+ */
+export async function writeOutput(
+  path: string,
+  pieces: readonly Uint8Array[],
+): Promise<{ readonly bytes: number; readonly sha256: string }> {
+  await writeWhole(path, pieces);
+  const hash = createHash('sha256');
+  let bytes = 0;
+  for (const piece of pieces) {
+    hash.update(piece);
+    bytes += piece.length;
+  }
+  return { bytes, sha256: hash.digest('hex') };
 }
 
 /** A wrong length is a fault of the calling stage, never of the working page. */

@@ -5,8 +5,8 @@ import { outputBaseName } from '../../config/job-file/naming.js';
 import { makeFolder } from '../files/atomic.js';
 import { type IssueReport, isDeliverable, type LeftOutPage, notDeliverable } from '../issue/report.js';
 import { type RunOptions, runIssue } from '../issue/run-issue.js';
-import { productFolders } from '../store/placed.js';
-import { resultFolder } from '../store/results.js';
+import { bundlePathOf } from '../outputs/products.js';
+import { localStore } from '../store/local-store.js';
 import { type BundleFile, type BundleReport, writeBundle } from './bundle.js';
 import { deliveryRecord } from './delivery-record.js';
 import { receiverNote } from './receiver-note.js';
@@ -87,15 +87,17 @@ function bundleFiles(
   leftOut: readonly LeftOutPage[],
   reason: string | undefined,
 ): BundleFile[] {
+  const store = localStore(job.folder);
   const files: BundleFile[] = [];
   for (const [index, page] of report.pages.entries()) {
     if (!isDeliverable(page.state)) continue;
     if (!page.outputs.some(({ role }) => role === 'composite')) throw nothingToPrint(page.page);
-    const folder = resultFolder(job.folder, outputBaseName(job, job.pages[index]), page.key);
+    const baseName = outputBaseName(job, job.pages[index]);
     for (const output of page.outputs) {
-      if (output.product === 'thumbnail') continue;
-      const path = `${productFolders[output.product]}/${output.name}`;
-      files.push({ path, source: { file: join(folder, output.name) }, sha256: output.sha256 });
+      const path = bundlePathOf(output);
+      if (path === undefined) continue;
+      const file = store.pathOf(baseName, page.key, output.name);
+      files.push({ path, source: { file }, sha256: output.sha256 });
     }
   }
   const record = deliveryRecord(job, report, leftOut, reason);

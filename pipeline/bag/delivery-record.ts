@@ -2,7 +2,7 @@ import type { IssuePage, Job } from '../../config/job.js';
 import { packageVersion } from '../../config/package-root.js';
 import { bleedBox } from '../../config/print-spec.js';
 import type { IssueReport, LeftOutPage, PageReport } from '../issue/report.js';
-import { productFolders } from '../store/placed.js';
+import { bundlePathOf } from '../outputs/products.js';
 
 /** Version of the layout of delivery.json; raised when a field changes its meaning. */
 const deliveryFormat = 1;
@@ -51,12 +51,11 @@ function pageRecord(job: Job, report: PageReport): Record<string, unknown> {
     measures: report.measures,
     findings: report.findings,
     workingPages: report.used,
-    files: report.outputs
-      .filter(({ product }) => product !== 'thumbnail')
-      .map(({ product, name, ...file }) => {
-        const folder = product === 'thumbnail' ? '' : productFolders[product];
-        return { path: `${folder}/${name}`, ...file };
-      }),
+    files: report.outputs.flatMap((output) => {
+      const path = bundlePathOf(output);
+      const { product: _product, name: _name, ...file } = output;
+      return path === undefined ? [] : [{ path, ...file }];
+    }),
   };
 }
 

@@ -1,6 +1,6 @@
 import type { FilePart, IssuePage, Part } from '../../config/job.js';
 import type { LengthUnit } from '../../config/units.js';
-import type { Product } from './page-result.js';
+import type { ProductName } from './page-result.js';
 
 /**
  * What tells that a file is still the one that was looked at. The time of its last status change is part of it,
@@ -34,7 +34,7 @@ export type UnhashedFile = Omit<RequestedFile, 'sha256'> & { readonly sha256: un
  * A request for a page that has no result yet: its files are read, and its key found, by whoever works on it. So they are
  * read once.
  */
-export type UnhashedRequest = Omit<PageRequest, 'files' | 'key'> & {
+export type UnhashedRequest = Omit<PageRequest, 'files' | 'key' | 'productKeys'> & {
   readonly files: readonly UnhashedFile[];
   readonly key: undefined;
 };
@@ -50,11 +50,14 @@ export interface PageRequest {
   readonly files: readonly RequestedFile[];
   /** Names the result; see page-key.ts. */
   readonly key: string;
+  /** Names what each product is made from. */
+  readonly productKeys: Readonly<Record<ProductName, string>>;
   /** Start of every output's file name. */
   readonly baseName: string;
   /** ISO date of the newest working file, for the slug line. */
   readonly date: string;
-  readonly products: readonly Product[];
+  /** What to make, besides findings. */
+  readonly products: readonly ProductName[];
   /** The files as they were before anybody read them, in the order of `files`. */
   readonly seen: readonly FileIdentity[];
   /** Existing folder for the outputs; undefined only inspects. */

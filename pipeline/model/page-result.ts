@@ -1,12 +1,15 @@
 import type { Finding } from './findings.js';
 
-/** What platehand makes of a page. `press` is the composite and the line plate, `plates` the four process inks. */
-export const products = ['press', 'plates', 'proof'] as const;
-export type Product = (typeof products)[number];
+/**
+ * What platehand makes of a page: `press` is the composite and the line plate, `plates` the process inks. All there is to know of
+ * each stands in the table outputs/products.ts.
+ */
+export const productNames = ['press', 'plates', 'proof', 'thumbnail'] as const;
+export type ProductName = (typeof productNames)[number];
 
 /** One file made of a page. */
 export interface OutputFile {
-  readonly product: Product | 'thumbnail';
+  readonly product: ProductName;
   /** What it is: `composite`, `line`, `cyan`, `magenta`, `yellow`, `black`, `proof`, `thumbnail`. */
   readonly role: string;
   /** File name, without folder. */
@@ -63,7 +66,10 @@ export interface Condition {
 /** The whole outcome of one page: what its key names. */
 export interface PageResult {
   readonly page: string;
+  /** Names the whole of it; see page-key.ts. */
   readonly key: string;
+  /** Names what each product is made from: the same key, the same bytes, also in another result. */
+  readonly productKeys: Readonly<Record<ProductName, string>>;
   readonly condition: Condition;
   readonly used: readonly UsedFile[];
   readonly findings: readonly Finding[];

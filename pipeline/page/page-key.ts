@@ -2,28 +2,36 @@ import { createHash } from 'node:crypto';
 import { packageVersion } from '../../config/package-root.js';
 import type { Press } from '../../config/press.js';
 import type { PageRequest, RequestedFile, UnhashedRequest } from '../model/page-request.js';
+import type { ProductName } from '../model/page-result.js';
+import { productRows } from '../outputs/products.js';
+import { findingSettings, type KeyedRequest, type Setting, settings } from '../outputs/settings.js';
 
 /** Raised whenever the same input gives other outputs or findings than before. */
 const engineRevision = 8;
 
-/** A request before it is known where and what to write. Its date is part of it, because the proof shows it. */
-export type KeyedRequest = Omit<PageRequest, 'key' | 'outFolder' | 'products' | 'seen'>;
+/** The key of a result, and of each product in it. */
+export type PageKeys = Pick<PageRequest, 'key' | 'productKeys'>;
 
 /**
- * The key of a page: SHA-256 over everything that its outputs and findings depend on, in hex. Same key, same bytes;
- * anything that changes a byte changes the key.
+ * The keys of a page: SHA-256 over everything that each product, and the result as a whole with its findings, depends on; in
+ * hex. Same key, same bytes; what changes a byte changes the key, and a setting changes the keys of what depends on it only.
  */
-export function pageKey(request: KeyedRequest, press: Press): string {
-  const { issue, title, units, page, partWords, files, baseName, date } = request;
-  const content = {
-    engine: `${packageVersion()}.${engineRevision}`,
-    press: { profile: press.sha256, id: press.id, inkLimitPercent: press.inkLimitPercent },
-    ...{ issue, title, units, partWords, baseName, date },
-    // The folder may move and the profile's path with it; their bytes count.
-    page: { ...page, spec: { ...page.spec, press: undefined } },
-    files: files.map(({ path: _path, ...file }) => file),
-  };
-  return createHash('sha256').update(stableJson(content)).digest('hex');
+export function pageKeys(request: KeyedRequest, press: Press): PageKeys {
+  const productKeys = {} as Record<ProductName, string>;
+  for (const { name, dependsOn } of productRows) {
+    productKeys[name] = keyOf({ product: name, ...chosen(dependsOn, request, press) });
+  }
+  const key = keyOf({ ...productKeys, ...chosen(findingSettings, request, press) });
+  return { key, productKeys };
+}
+
+function chosen(names: readonly Setting[], request: KeyedRequest, press: Press): Record<string, unknown> {
+  return Object.fromEntries(names.map((name) => [name, settings[name](request, press)]));
+}
+
+function keyOf(content: Readonly<Record<string, unknown>>): string {
+  const whole = { ...content, engine: `${packageVersion()}.${engineRevision}` };
+  return createHash('sha256').update(stableJson(whole)).digest('hex');
 }
 
 /** JSON with the fields of every object in order, so that equal content gives equal text. */
@@ -34,13 +42,13 @@ export function stableJson(value: unknown): string {
   });
 }
 
-/** A request with its files' checksums and its key; one that has a key is handed on as it is. */
-export function withKey(
+/** A request with its files' checksums and its keys; one that has keys is handed on as it is. */
+export function withKeys(
   asked: PageRequest | UnhashedRequest,
   files: readonly RequestedFile[],
   press: Press,
 ): PageRequest {
   if (asked.key !== undefined) return asked;
-  const read = { ...asked, files };
-  return { ...read, key: pageKey(read, press) };
+  const hashed = { ...asked, files };
+  return { ...hashed, ...pageKeys(hashed, press) };
 }

@@ -9,10 +9,10 @@ import { lineArt } from '../line-art.js';
 import type { Noticed } from '../model/findings.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import type { PageMeasures, PageResult } from '../model/page-result.js';
+import { makeOutputs } from '../outputs/make-outputs.js';
 import { readPage } from '../read.js';
 import { type PageInks, separatePage } from '../separate.js';
-import { withKey } from './page-key.js';
-import { makeOutputs } from './page-outputs.js';
+import { withKeys } from './page-key.js';
 import { findingsOf, resultOf, stoppedResult } from './result-of.js';
 import { separatorFor } from './separator-cache.js';
 
@@ -48,7 +48,7 @@ export async function inkPage(asked: PageRequest | UnhashedRequest): Promise<Ink
   const separator = separatorFor(press, spec);
   // What the files hold is not needed once they are decoded: what is made of them takes its place in memory.
   const read = await desk().during(() => readPage(asked));
-  const request = withKey(asked, read.files, press);
+  const request = withKeys(asked, read.files, press);
   const flat = await flattenPage(read, request);
   const { art, noticed } = flat;
   const page = { request, press, separator };

@@ -34,6 +34,6 @@ export function resultOf(request: PageRequest, press: Press, findings: readonly 
     inkLimitPercent: own ?? press.inkLimitPercent,
     inkLimitSource: own === undefined ? press.inkLimitSource : 'job.yaml: inkLimit',
   };
-  const { key, page } = request;
-  return { page: page.id, key, condition, used, findings, measures: undefined, outputs: [] };
+  const { key, productKeys, page } = request;
+  return { page: page.id, key, productKeys, condition, used, findings, measures: undefined, outputs: [] };
 }

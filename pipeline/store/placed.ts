@@ -4,7 +4,8 @@ import { isDeepStrictEqual } from 'node:util';
 import { clashKey } from '../bag/bagit.js';
 import { makeFolder, placeWhole, writeWhole } from '../files/atomic.js';
 import type { OutputFile } from '../model/page-result.js';
-import type { StoredResult } from './results.js';
+import { pathOf } from '../outputs/products.js';
+import type { StoredResult } from './result-store.js';
 
 /**
  * The files that platehand has put into press/, plates/ and proofs/, by page: so that what no longer holds (a stopped
@@ -20,9 +21,6 @@ interface PlacedFile {
   /** Time of the file when it was placed, in milliseconds. */
   readonly mtimeMs: number;
 }
-
-/** Folder of the job in which a product's files appear. */
-export const productFolders = { press: 'press', plates: 'plates', proof: 'proofs' } as const;
 
 const listPath = (jobFolder: string) => join(jobFolder, '.platehand', 'placed.json');
 
@@ -67,8 +65,8 @@ export async function placeResult(jobFolder: string, page: string, stored: Store
   const now: Record<string, PlacedFile> = {};
   const toPlace: { readonly path: string; readonly output: OutputFile }[] = [];
   for (const output of stored.result.outputs) {
-    if (output.product === 'thumbnail') continue;
-    const path = `${productFolders[output.product]}/${output.name}`;
+    const path = pathOf(output);
+    if (path === undefined) continue;
     const known = before[path];
     const stands = known?.sha256 === output.sha256 && (await isInPlace(join(jobFolder, path), known));
     if (stands) now[path] = known;

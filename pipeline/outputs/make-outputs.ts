@@ -1,0 +1,72 @@
+import { join } from 'node:path';
+import type { PrintSpec } from '../../config/print-spec.js';
+import { mmToPx, type SizePx } from '../../config/units.js';
+import { reducedInks } from '../inks/reduced-inks.js';
+import { worstOf } from '../model/findings.js';
+import type { OutputFile } from '../model/page-result.js';
+import { writeOutput } from '../write.js';
+import type { MadeFile, OutputContext, PageProduct } from './product.js';
+import { productRows } from './products.js';
+
+/**
+ * Makes the products that were asked for and writes them into the request's folder. A stopped page gets those only that the
+ * table gives to stopped pages.
+ */
+export async function makeOutputs(context: Omit<OutputContext, 'softProof'>): Promise<OutputFile[]> {
+  const { request, findings } = context;
+  const folder = request.outFolder;
+  if (folder === undefined) return [];
+  const isStopped = worstOf(findings) === 'stop';
+  const wanted = productRows.filter(({ name, forStoppedPage }) => {
+    return request.products.includes(name) && (forStoppedPage || !isStopped);
+  });
+  const full = { ...context, softProof: once(() => softProofOf(context)) };
+  // Press files are packed on other threads while the proof is drawn on this one.
+  const made = await Promise.all(wanted.map((product) => makeProduct(product, full, folder)));
+  return made.flat();
+}
+
+async function makeProduct(
+  product: PageProduct,
+  context: OutputContext,
+  folder: string,
+): Promise<OutputFile[]> {
+  const files = await product.make(context);
+  return Promise.all(files.map((file) => write(product, file, folder, context.request.baseName)));
+}
+
+async function write(
+  product: PageProduct,
+  { role, size, ppi, encode }: MadeFile,
+  folder: string,
+  baseName: string,
+): Promise<OutputFile> {
+  const suffix = product.files.find((file) => file.role === role)?.suffix;
+  if (suffix === undefined) throw new Error(`the product ${product.name} has no role ${role}`);
+  const name = `${baseName}${suffix}`;
+  const { bytes, sha256 } = await writeOutput(join(folder, name), await encode());
+  const { width, height } = size;
+  return { product: product.name, role, name, bytes, sha256, width, height, ppi };
+}
+
+async function softProofOf({ request, inks, separator }: Omit<OutputContext, 'softProof'>) {
+  const { spec } = request.page;
+  const reduced = await reducedInks(inks.composite, proofSize(spec));
+  return separator.softProof(reduced, { paperWhite: spec.proofPaperWhite });
+}
+
+function proofSize(spec: PrintSpec): SizePx {
+  return {
+    width: Math.round(mmToPx(spec.trim.widthMm + 2 * spec.bleedMm, spec.proofPpi)),
+    height: Math.round(mmToPx(spec.trim.heightMm + 2 * spec.bleedMm, spec.proofPpi)),
+  };
+}
+
+/** Does work when it is first asked for, and gives everybody its outcome. */
+function once<T>(work: () => Promise<T>): () => Promise<T> {
+  let begun: Promise<T> | undefined;
+  return () => {
+    begun ??= work();
+    return begun;
+  };
+}

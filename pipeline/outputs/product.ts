@@ -1,0 +1,49 @@
+import type { Press } from '../../config/press.js';
+import type { SizePx } from '../../config/units.js';
+import type { Separator } from '../inks/separator.js';
+import type { Finding } from '../model/findings.js';
+import type { PageRequest } from '../model/page-request.js';
+import type { ProductName } from '../model/page-result.js';
+import type { Raster } from '../model/raster.js';
+import type { PageInks } from '../separate.js';
+import type { Setting } from './settings.js';
+
+/** What a product is made from. */
+export interface OutputContext {
+  readonly request: PageRequest;
+  readonly press: Press;
+  readonly separator: Separator;
+  readonly inks: PageInks;
+  readonly findings: readonly Finding[];
+  /** The page as it will print, at the proof's resolution: rgb, 8 bit. Made when it is first asked for, once. */
+  readonly softProof: () => Promise<Raster>;
+}
+
+/** One file of a product, ready to be written. */
+export interface MadeFile {
+  /** One of the product's roles. */
+  readonly role: string;
+  readonly size: SizePx;
+  readonly ppi: number;
+  /** The file, in pieces. */
+  readonly encode: () => Promise<readonly Uint8Array[]>;
+}
+
+/** What is made of a page: a row of `pageProducts`. */
+export interface PageProduct {
+  readonly name: ProductName;
+  /** What its files are, in the order in which they are listed, and how their names end. A page may lack some of them. */
+  readonly files: readonly { readonly role: string; readonly suffix: string }[];
+  /** Folder of the job in which its files appear, and of the bundle; undefined keeps them in the store. */
+  readonly folder: string | undefined;
+  /** Whether it goes into a bundle. */
+  readonly inBundle: boolean;
+  /** Whether a stopped page gets it. Press files of a stopped page could be sent by mistake. */
+  readonly forStoppedPage: boolean;
+  /** When a daemon makes it: people wait for proofs, so those of all pages come first. */
+  readonly phase: 'proof' | 'press';
+  /** All that its bytes depend on, besides the program itself: where none of it has changed, it is not made anew. */
+  readonly dependsOn: readonly Setting[];
+  /** Makes its files ready to be written. */
+  make(context: OutputContext): Promise<readonly MadeFile[]>;
+}

@@ -1,0 +1,35 @@
+import type { OutputFile, ProductName } from '../model/page-result.js';
+import { plates } from './plates.js';
+import { press } from './press.js';
+import type { PageProduct } from './product.js';
+import { proof } from './proof.js';
+import { thumbnail } from './thumbnail.js';
+
+/** All that is made of a page, in the order in which it is listed: a row each. */
+export const pageProducts: Readonly<Record<ProductName, PageProduct>> = { press, plates, proof, thumbnail };
+
+/** The rows of the table. */
+export const productRows: readonly PageProduct[] = Object.values(pageProducts);
+
+/** Products that people see in the job folder; the others stay in the store. */
+export function isShown(name: ProductName): boolean {
+  return pageProducts[name].folder !== undefined;
+}
+
+/** Path of an output in the job folder and in a bundle, with forward slashes; undefined for what stays in the store. */
+export function pathOf({ product, name }: Pick<OutputFile, 'product' | 'name'>): string | undefined {
+  const { folder } = pageProducts[product];
+  return folder === undefined ? undefined : `${folder}/${name}`;
+}
+
+/** Path of an output in a bundle; undefined for what does not go into one. */
+export function bundlePathOf(output: Pick<OutputFile, 'product' | 'name'>): string | undefined {
+  return pageProducts[output.product].inBundle ? pathOf(output) : undefined;
+}
+
+const roles = productRows.flatMap(({ files }) => files.map(({ role }) => role));
+
+/** Outputs in the order in which they are listed. */
+export function inOrder(outputs: readonly OutputFile[]): OutputFile[] {
+  return [...outputs].sort((a, b) => roles.indexOf(a.role) - roles.indexOf(b.role));
+}

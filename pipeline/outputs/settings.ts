@@ -1,0 +1,73 @@
+import type { Press } from '../../config/press.js';
+import type { PageRequest } from '../model/page-request.js';
+
+/** A request before it has a key, and before it is known where and what to write. */
+export type KeyedRequest = Omit<PageRequest, 'key' | 'productKeys' | 'outFolder' | 'products'>;
+
+/** What of a request and its press each setting is. Fields of the print spec go by their own names. */
+export const settings = {
+  /** What the working files hold, and which part each is. */
+  art: ({ files }) => files.map(({ part, picture, sha256 }) => ({ part, picture, sha256 })),
+  /** Words that make a layer line, lettering or flats. */
+  partWords: ({ partWords }) => partWords,
+  profile: (_request, press) => press.sha256,
+  inkLimit: ({ page }, press) => page.spec.inkLimitPercent ?? press.inkLimitPercent,
+  trim: ({ page }) => page.spec.trim,
+  bleed: ({ page }) => page.spec.bleedMm,
+  safe: ({ page }) => page.spec.safeMm,
+  colourPpi: ({ page }) => page.spec.colourPpi,
+  linePpi: ({ page }) => page.spec.linePpi,
+  proofPpi: ({ page }) => page.spec.proofPpi,
+  intent: ({ page }) => page.spec.intent,
+  blackPointCompensation: ({ page }) => page.spec.blackPointCompensation,
+  proofPaperWhite: ({ page }) => page.spec.proofPaperWhite,
+  untagged: ({ page }) => page.spec.untaggedAs,
+  allowEnlarging: ({ page }) => page.spec.allowEnlarging,
+  line: ({ page }) => page.spec.line,
+  support: ({ page }) => page.spec.support,
+  /** How press condition and ink limit are called, and where the limit comes from. */
+  condition: ({ page }, { id, title, inkLimitPercent, inkLimitSource }) => {
+    return { id, title, inkLimitPercent, inkLimitSource, own: page.spec.inkLimitPercent };
+  },
+  accepted: ({ page }) => page.accepted,
+  /** Whether it is a spread, and how it is called. */
+  page: ({ page }) => ({ id: page.id, isSpread: page.numbers.length > 1 }),
+  units: ({ units }) => units,
+  /** How the working files are called, and their versions. */
+  fileNames: ({ files }) => files.map(({ name, version, bytes }) => ({ name, version, bytes })),
+  /** How the files that are made are called. */
+  baseName: ({ baseName }) => baseName,
+  issue: ({ issue, title }) => ({ issue, title }),
+  date: ({ date }) => date,
+} as const satisfies Record<string, (request: KeyedRequest, press: Press) => unknown>;
+
+/** Something that people set, or that their files bring. */
+export type Setting = keyof typeof settings;
+
+/** What the inks of a page depend on. */
+export const inkSettings = [
+  'art',
+  'partWords',
+  'profile',
+  'inkLimit',
+  'trim',
+  'bleed',
+  'colourPpi',
+  'linePpi',
+  'intent',
+  'blackPointCompensation',
+  'untagged',
+  'line',
+  'support',
+] as const satisfies readonly Setting[];
+
+/** What else the findings of a page depend on, and all that a result says besides its files. */
+export const findingSettings = [
+  ...inkSettings,
+  'condition',
+  'allowEnlarging',
+  'accepted',
+  'page',
+  'units',
+  'fileNames',
+] as const satisfies readonly Setting[];

@@ -1,0 +1,209 @@
+import { readdir, readFile, rm, stat } from 'node:fs/promises';
+import { join } from 'node:path';
+import { makeFolder, placeWhole, renameHeld, writeWhole } from '../files/atomic.js';
+import { ownerTag } from '../files/owner.js';
+import { worstOf } from '../model/findings.js';
+import type { OutputFile, PageResult, ProductName } from '../model/page-result.js';
+import type { PageProduct } from '../outputs/product.js';
+import { inOrder, productRows } from '../outputs/products.js';
+import { hashFile } from '../reading/hash-file.js';
+import type { ResultStore, StoredResult } from './result-store.js';
+
+/** Results that a page keeps besides the newest, so that going back to an older version costs nothing. */
+const keptOlder = 2;
+
+/** Tells folders apart that one process opens for the same key before the first is cleared away. */
+let openedFolders = 0;
+
+/**
+ * Results on the local disk, by key below `.platehand/results/<page>/<key>/`. The files in press/, plates/ and proofs/ are
+ * further names of the files here.
+ */
+export function localStore(jobFolder: string): ResultStore {
+  return new LocalStore(join(jobFolder, '.platehand', 'results'));
+}
+
+class LocalStore implements ResultStore {
+  constructor(private readonly root: string) {}
+
+  async find(page: string, key: string): Promise<StoredResult | undefined> {
+    const stored = await this.read(page, key);
+    return stored !== undefined && (await isWhole(stored, stored.result.outputs)) ? stored : undefined;
+  }
+
+  async findProducts(
+    page: string,
+    keys: Readonly<Record<ProductName, string>>,
+  ): Promise<ReadonlySet<ProductName>> {
+    const names = new Set<ProductName>();
+    for (const stored of await this.all(page)) {
+      for (const product of productRows) if (await has(stored, product, keys)) names.add(product.name);
+    }
+    return names;
+  }
+
+  async has(page: string): Promise<boolean> {
+    return (await this.keys(page)).length > 0;
+  }
+
+  async newest(page: string): Promise<PageResult | undefined> {
+    const [newest] = await this.dated(page);
+    return newest === undefined ? undefined : (await this.read(page, newest))?.result;
+  }
+
+  async open(page: string, key: string | undefined): Promise<string> {
+    const folder = join(this.root, page, `.${key ?? 'new'}.${ownerTag}.${++openedFolders}.part`);
+    await rm(folder, { recursive: true, force: true });
+    await makeFolder(folder);
+    return folder;
+  }
+
+  async store(
+    page: string,
+    partFolder: string,
+    made: PageResult,
+    asked: readonly ProductName[],
+  ): Promise<StoredResult> {
+    const { key } = made;
+    const earlier = await this.find(page, key);
+    // Somebody beside us made the same, and may be packing it just now: leave it alone.
+    if (earlier !== undefined && asked.every((product) => earlier.asked.includes(product))) return earlier;
+    const others = (await this.all(page)).filter(({ result }) => result.key !== key);
+    const donors = earlier === undefined ? others : [earlier, ...others];
+    const stored = await completed(made, asked, donors, partFolder);
+    await writeWhole(join(partFolder, 'result.json'), Buffer.from(`${JSON.stringify(stored, null, 2)}\n`));
+    const folder = join(this.root, page, key);
+    await rm(folder, { recursive: true, force: true });
+    await renameHeld(partFolder, folder);
+    await this.forgetOlder(page, key);
+    return { ...stored, folder };
+  }
+
+  async discard(folder: string): Promise<void> {
+    await rm(folder, { recursive: true, force: true });
+  }
+
+  async remove(page: string, key: string): Promise<void> {
+    await rm(join(this.root, page, key), { recursive: true, force: true });
+  }
+
+  async hasOwnBytes({ folder, result }: StoredResult): Promise<boolean> {
+    for (const { name, sha256 } of result.outputs) {
+      const found = await hashFile(join(folder, name)).catch(() => undefined);
+      if (found?.sha256 !== sha256) return false;
+    }
+    return true;
+  }
+
+  pathOf(page: string, key: string, output: string): string {
+    return join(this.root, page, key, output);
+  }
+
+  /** A stored result, whole or not. */
+  private async read(page: string, key: string): Promise<StoredResult | undefined> {
+    const folder = join(this.root, page, key);
+    try {
+      const text = await readFile(join(folder, 'result.json'), 'utf8');
+      return { ...(JSON.parse(text) as Omit<StoredResult, 'folder'>), folder };
+    } catch {
+      // Not there, or torn by a crash in mid-write: either way it is made anew.
+      return undefined;
+    }
+  }
+
+  /** All results of a page, the newest first. */
+  private async all(page: string): Promise<StoredResult[]> {
+    const all = await Promise.all((await this.dated(page)).map((key) => this.read(page, key)));
+    return all.filter((stored) => stored !== undefined);
+  }
+
+  private async keys(page: string): Promise<string[]> {
+    const names = await readdir(join(this.root, page)).catch(() => []);
+    return names.filter((name) => !name.startsWith('.'));
+  }
+
+  /** Keys of a page's results, the newest first. */
+  private async dated(page: string): Promise<string[]> {
+    const dated = await Promise.all(
+      (await this.keys(page)).map(async (key) => {
+        const facts = await stat(join(this.root, page, key)).catch(() => undefined);
+        return { key, at: facts?.mtimeMs ?? 0 };
+      }),
+    );
+    return dated.sort((a, b) => b.at - a.at).map(({ key }) => key);
+  }
+
+  private async forgetOlder(page: string, newestKey: string): Promise<void> {
+    const others = (await this.dated(page)).filter((key) => key !== newestKey);
+    for (const key of others.slice(keptOlder)) await this.remove(page, key);
+  }
+}
+
+/** Adds to a result what others have of it, and looks at every file as it stands now. */
+async function completed(
+  made: PageResult,
+  asked: readonly ProductName[],
+  donors: readonly StoredResult[],
+  partFolder: string,
+): Promise<Omit<StoredResult, 'folder'>> {
+  const outputs = [...made.outputs];
+  const all = new Set(asked);
+  for (const product of productRows.filter(({ name }) => !asked.includes(name))) {
+    const donor = await firstWith(donors, product, made);
+    if (donor === undefined) continue;
+    all.add(product.name);
+    if (isStopped(made) && !product.forStoppedPage) continue;
+    for (const output of outputsOf(donor, product)) {
+      await placeWhole(join(donor.folder, output.name), join(partFolder, output.name));
+      outputs.push(output);
+    }
+  }
+  const writtenMs: Record<string, number> = {};
+  for (const { name } of outputs) writtenMs[name] = (await stat(join(partFolder, name))).mtimeMs;
+  const names = productRows.map(({ name }) => name).filter((name) => all.has(name));
+  return { result: { ...made, outputs: inOrder(outputs) }, asked: names, writtenMs };
+}
+
+async function firstWith(
+  donors: readonly StoredResult[],
+  product: PageProduct,
+  { key, productKeys }: PageResult,
+): Promise<StoredResult | undefined> {
+  for (const donor of donors) {
+    // The same page earlier: what it was asked for and did not make, it would not make now.
+    if (donor.result.key === key && donor.asked.includes(product.name)) return donor;
+    if (await has(donor, product, productKeys)) return donor;
+  }
+  return undefined;
+}
+
+/** Whether a result has the files that a product with such a key is made of. */
+async function has(
+  stored: StoredResult,
+  product: PageProduct,
+  keys: Readonly<Record<ProductName, string>>,
+): Promise<boolean> {
+  const { name, forStoppedPage } = product;
+  if (!stored.asked.includes(name) || stored.result.productKeys[name] !== keys[name]) return false;
+  if (isStopped(stored.result) && !forStoppedPage) return false;
+  return isWhole(stored, outputsOf(stored, product));
+}
+
+function outputsOf({ result }: StoredResult, { name }: PageProduct): OutputFile[] {
+  return result.outputs.filter(({ product }) => product === name);
+}
+
+function isStopped({ findings }: PageResult): boolean {
+  return worstOf(findings) === 'stop';
+}
+
+async function isWhole(
+  { folder, writtenMs }: StoredResult,
+  outputs: readonly OutputFile[],
+): Promise<boolean> {
+  for (const { name, bytes } of outputs) {
+    const facts = await stat(join(folder, name)).catch(() => undefined);
+    if (facts?.size !== bytes || facts.mtimeMs !== writtenMs[name]) return false;
+  }
+  return true;
+}

@@ -1,0 +1,55 @@
+import type { PageResult, ProductName } from '../model/page-result.js';
+
+/** A result that is kept, with the products that it was asked to make (a stopped page makes fewer files than asked for). */
+export interface StoredResult {
+  readonly result: PageResult;
+  readonly asked: readonly ProductName[];
+  /** When each output was written, by file name, in milliseconds: whoever writes to it later changes that. */
+  readonly writtenMs: Readonly<Record<string, number>>;
+  /** Where its files stand on this machine. */
+  readonly folder: string;
+}
+
+/**
+ * Finished results of one job: what was made once is not made again. A page goes by its base name, a result by its key, and
+ * every output by its SHA-256. Each store runs test/helpers/store-conformance.ts.
+ *
+ * - **Atomic.** A result is there as a whole or not at all, whatever ends the process meanwhile.
+ * - **Idempotent.** The same key means the same bytes: storing it again changes nothing, and may come from two processes at once.
+ * - **Never believed.** What is found was looked at: each file there, of the size and time that it had when it was written.
+ * - **Retried.** A store retries what passes by itself within a second (a scanner that holds a folder). Everything else is
+ *   thrown, nothing is left half-stored, and whoever asked may ask again.
+ * - **Bounded.** Of each page the newest result and a few older ones are kept, so that going back a version costs nothing.
+ *
+ * Changes to what a job has in place are made under its lock (store/lock.ts), which is not the store's.
+ */
+export interface ResultStore {
+  /** The result of a key, if it is whole; undefined where there is none, or where one of its files is gone or was written to. */
+  find(page: string, key: string): Promise<StoredResult | undefined>;
+  /** Products that need not be made for a result with such product keys: another result of the page has the same. */
+  findProducts(page: string, keys: Readonly<Record<ProductName, string>>): Promise<ReadonlySet<ProductName>>;
+  /** Whether a page has any result, of whichever key; it need not be whole. */
+  has(page: string): Promise<boolean>;
+  /** The newest result of a page, whole or not. */
+  newest(page: string): Promise<PageResult | undefined>;
+  /**
+   * A new, empty folder for outputs, which nobody else is given. End it by `store` or `discard`.
+   * @param key of the result, undefined while it is not known
+   */
+  open(page: string, key: string | undefined): Promise<string>;
+  /**
+   * Keeps a result, and forgets the oldest of the page. What another result has of it (see `findProducts`) is taken over. Where the
+   * same has been stored meanwhile, that one stays, since somebody may be reading it.
+   * @param folder from `open`, holding every output of `made`
+   * @param asked what was to be made
+   */
+  store(page: string, folder: string, made: PageResult, asked: readonly ProductName[]): Promise<StoredResult>;
+  /** Gives up a folder from `open`; one that was stored or discarded already is nothing to give up. */
+  discard(folder: string): Promise<void>;
+  /** Forgets a result; one that is not there is forgotten already. */
+  remove(page: string, key: string): Promise<void>;
+  /** Whether every file of a result still holds the bytes that were made; reads them all. */
+  hasOwnBytes(stored: StoredResult): Promise<boolean>;
+  /** Path of an output of a result on this machine. */
+  pathOf(page: string, key: string, output: string): string;
+}
