@@ -1,18 +1,11 @@
-import { availableParallelism } from 'node:os';
-import PQueue from 'p-queue';
 import type { Job } from '../../config/job.js';
 import { isPlain } from '../model/page-kinds.js';
 import type { PageResult, Product } from '../model/page-result.js';
 import { products } from '../model/page-result.js';
-import {
-  memoryForPages,
-  PixelBudget,
-  pageMemoryBytes,
-  pagePixels,
-  pixelsWithin,
-} from '../runner/page-cost.js';
+import { defaultJobs, pagePixels } from '../runner/page-cost.js';
 import { openPagePool } from '../runner/page-pool.js';
 import type { PageRunner } from '../runner/page-runner.js';
+import { Scheduler } from '../runner/scheduler.js';
 import type { FileHashes } from '../store/file-hashes.js';
 import { overtakenPages, type PlacedFiles, placeResult, readPlaced, removePlaced } from '../store/placed.js';
 import { failureOf, makePage, whileLocked } from './make-page.js';
@@ -36,7 +29,7 @@ export interface RunOptions {
   readonly thorough?: boolean;
   /** Pages worked on at the same time, 1 or more; default defaultJobs(). */
   readonly jobs?: number;
-  /** Pixels in hand at most, over all pages; default what fits into half of the machine's memory. */
+  /** Pixels in hand at most, over all pages; default defaultPixelBudget(), what fits into half of the machine's memory. */
   readonly pixelBudget?: number;
   readonly onEvent?: (event: RunEvent) => void;
   /** Who prepares the pages; default a pool of processes that is closed at the end. */
@@ -45,12 +38,6 @@ export interface RunOptions {
   readonly onContactSheet?: (png: Uint8Array) => void;
   /** Ends the run early: pages not yet finished are left out. */
   readonly signal?: AbortSignal;
-}
-
-/** Pages side by side: one a core, as long as each has its memory. */
-export function defaultJobs(): number {
-  const byMemory = Math.floor(memoryForPages() / pageMemoryBytes);
-  return Math.max(1, Math.min(availableParallelism(), byMemory));
 }
 
 /**
@@ -107,14 +94,16 @@ async function workThrough(
   runner: PageRunner,
   options: RunOptions,
 ): Promise<void> {
-  const queue = new PQueue({ concurrency: jobsFor(work, options) });
+  const { pixelBudget, signal } = options;
   // Where pages are larger than usual, or --jobs asks for more than there is memory, fewer are in flight.
-  const budget = new PixelBudget(options.pixelBudget ?? pixelsWithin(memoryForPages()));
+  const scheduler = new Scheduler({ jobs: jobsFor(work, options), pixelBudget });
   const one = async (run: PageRun) => {
-    if (run.request === undefined || options.signal?.aborted) return;
-    await budget.during(pagePixels(run.request), () => workOn(job, run, runner, options));
+    if (run.request === undefined) return;
+    // Without a rank, pages begin in the order of the page list.
+    const pixels = pagePixels(run.request);
+    await scheduler.add({ rank: [], pixels, signal }, () => workOn(job, run, runner, options));
   };
-  await Promise.all(work.map((run) => queue.add(() => one(run))));
+  await Promise.all(work.map(one));
 }
 
 /** Prepares one page. Whatever goes wrong stays on this page. */

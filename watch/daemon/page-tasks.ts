@@ -7,7 +7,7 @@ import type { PageRequest } from '../../pipeline/model/page-request.js';
 import { type PageResult, type Product, products } from '../../pipeline/model/page-result.js';
 import { pagePixels } from '../../pipeline/runner/page-cost.js';
 import type { PagePool } from '../../pipeline/runner/page-pool.js';
-import type { QueuedWork, WorkQueue } from '../../pipeline/runner/scheduler.js';
+import { type Scheduler, type WatchedWork, watchedRank } from '../../pipeline/runner/scheduler.js';
 import { placeResult } from '../../pipeline/store/placed.js';
 import { findResult, type StoredResult } from '../../pipeline/store/results.js';
 import type { IssueBoard } from './issue-board.js';
@@ -15,7 +15,7 @@ import { interruption } from './retry.js';
 
 /** What all issues share: the order of the work, and the processes that do it. */
 export interface Workshop {
-  readonly queue: WorkQueue;
+  readonly scheduler: Scheduler;
   readonly runner: PagePool;
 }
 
@@ -43,10 +43,11 @@ interface PageTask {
   readonly ended: Promise<void>;
 }
 
+/** A page is made in two: people wait for its proof. */
+type Phase = WatchedWork['products'];
+
 /** Findings after which a file may just not be whole yet. */
 const perhapsNotWhole = new Set(['picture-unreadable', 'archive-unsafe']);
-
-let taskCount = 0;
 
 /** The work on the pages of one issue: begun when a page has something to do, dropped when that is outdated. */
 export class PageTasks {
@@ -122,19 +123,15 @@ export class PageTasks {
     signal: AbortSignal,
     note: (inHand: boolean) => void,
   ): Promise<void> {
-    const phases: QueuedWork['phase'][] = request.products.includes('proof') ? ['proof', 'press'] : ['press'];
+    const phases: Phase[] = request.products.includes('proof') ? ['proof', 'press'] : ['press'];
+    const pixels = pagePixels(request);
+    const isPaused = () => this.listener.isPaused();
     // Begin after the caller has noted the task.
     await Promise.resolve();
     for (const phase of phases) {
-      const work: QueuedWork = {
-        id: `${++taskCount}`,
-        phase,
-        dueMs: dueOf(this.board.job.due),
-        pixels: pagePixels(request),
-        isPaused: () => this.listener.isPaused(),
-      };
+      const rank = watchedRank({ products: phase, dueMs: dueOf(this.board.job.due), pixels });
       let goesOn = false;
-      await this.workshop.queue.add(work, signal, async () => {
+      await this.workshop.scheduler.add({ rank, pixels, isPaused, signal }, async () => {
         note(true);
         goesOn = await this.tryPhase(request, phase, signal);
         note(false);
@@ -144,11 +141,7 @@ export class PageTasks {
   }
 
   /** @returns whether the page's next phase may follow */
-  private async tryPhase(
-    request: PageRequest,
-    phase: QueuedWork['phase'],
-    signal: AbortSignal,
-  ): Promise<boolean> {
+  private async tryPhase(request: PageRequest, phase: Phase, signal: AbortSignal): Promise<boolean> {
     try {
       return await this.work(request, phase, signal);
     } catch (thrown) {
@@ -157,11 +150,7 @@ export class PageTasks {
     }
   }
 
-  private async work(
-    request: PageRequest,
-    phase: QueuedWork['phase'],
-    signal: AbortSignal,
-  ): Promise<boolean> {
+  private async work(request: PageRequest, phase: Phase, signal: AbortSignal): Promise<boolean> {
     const { job } = this.board;
     const wanted = request.products.filter((product) => (product === 'proof') === (phase === 'proof'));
     // A run beside the daemon may have made it meanwhile.
