@@ -1,3 +1,4 @@
+import { setMaxListeners } from 'node:events';
 import PQueue, { type Queue, type QueueAddOptions } from 'p-queue';
 import { defaultJobs, defaultPixelBudget, PixelBudget } from './page-cost.js';
 
@@ -67,13 +68,15 @@ export class Scheduler {
   async add(work: ScheduledWork, run: () => Promise<void>): Promise<void> {
     const { signal } = work;
     if (signal?.aborted) return;
+    // One signal may end all pages of an issue: that many listeners are no leak.
+    if (signal !== undefined) setMaxListeners(0, signal);
     // The library frees the slot of work whose signal aborts, also when it goes on: once begun, it hears of none.
     const waiting = new AbortController();
     const drop = () => waiting.abort();
     signal?.addEventListener('abort', drop, { once: true });
     const start = async () => {
       signal?.removeEventListener('abort', drop);
-      // One signal may end several: this one may come first in the moment in which another is dropped.
+      // Where one signal ends several, this one may get its turn before it is dropped itself.
       if (!signal?.aborted) await this.budget.during(work.pixels, run);
     };
     try {

@@ -134,6 +134,21 @@ describe('work whose signal aborts', () => {
     await end('a');
   });
 
+  test('may be as many as an issue has pages, without a warning', async () => {
+    const warnings: string[] = [];
+    const onWarning = ({ name }: Error) => warnings.push(name);
+    process.on('warning', onWarning);
+    const { begun, add } = open(1, 10);
+    const { signal, abort } = controllerOf();
+    void add('a');
+    const dropped = Array.from({ length: 40 }, (_, i) => add(`${i}`, { signal }));
+    abort();
+    await Promise.all(dropped);
+    await turn();
+    process.off('warning', onWarning);
+    expect([begun, warnings]).toEqual([['a'], []]);
+  });
+
   test('keeps its slot once begun, until it has ended', async () => {
     const { begun, add, end } = open(1, 10);
     const { signal, abort } = controllerOf();
