@@ -5,18 +5,15 @@ import { outputBaseName } from '../../config/job-file/naming.js';
 import type { UnreadFile, UnreadRequest } from '../model/page-request.js';
 import type { Product } from '../model/page-result.js';
 import type { MatchedFile, PageMatch, Reconciliation } from '../model/reconciliation.js';
-import { isHidden } from '../names/hidden.js';
-import { type IncomingListing, listIncoming } from '../names/incoming.js';
 import { type KeyedRequest, pageKey } from '../page/page-key.js';
 import { unreadable } from '../page/unhashed.js';
-import { reconcile } from '../reconcile.js';
-import { FileHashes, type FileIdentity, identityOf } from '../store/file-hashes.js';
+import { type FileHashes, type FileIdentity, identityOf } from '../store/file-hashes.js';
 import { removePlaced } from '../store/placed.js';
 import { discardResultFolder, findResult, hasOwnBytes, hasResults } from '../store/results.js';
 import { failureOf, whileLocked } from './make-page.js';
-import { Presses } from './press-cache.js';
-import type { PageRun } from './report.js';
-import { unsurePages } from './unsure-pages.js';
+import { type MatchedIssue, matchIssue } from './match-issue.js';
+import { type PageRun, pageRun, withFailure } from './page-run.js';
+import { openPlanCaches, type PlanCaches } from './plan-caches.js';
 
 /** What to plan for. */
 export interface PlanOptions {
@@ -36,14 +33,7 @@ export interface IssuePlan {
   readonly runs: readonly PageRun[];
   /** Ids of pages whose files nobody can look at just now: what stands of them stays. */
   readonly unsure: ReadonlySet<string>;
-  /** Checksums of working files: what the work brings to light may be added. */
-  readonly hashes: FileHashes;
-}
-
-/** What planning looks things up in; kept from one look to the next by who looks often. */
-export interface Shelves {
-  readonly hashes: FileHashes;
-  readonly presses: Presses;
+  readonly caches: PlanCaches;
 }
 
 /**
@@ -51,56 +41,61 @@ export interface Shelves {
  * @throws PlatehandError for an unusable profile or an unreadable folder
  */
 export async function planIssue(job: Job, options: PlanOptions): Promise<IssuePlan> {
-  const listing = await listIncoming(join(job.folder, 'incoming'));
-  const reconciliation = matchListing(job, listing);
-  const shelves = { hashes: await FileHashes.open(job.folder), presses: new Presses() };
+  const matched = await matchIssue(job);
+  const caches = await openPlanCaches(job.folder);
   // A wrong profile is told on the first day, not when the first page is ready.
-  for (const { spec } of job.pages) await shelves.presses.open(spec.press);
-  const unsure = await unsureOf(job, reconciliation, listing);
-  const runs: PageRun[] = [];
-  for (const [index, page] of job.pages.entries()) {
-    const match = reconciliation.pages[index];
-    const isUnsure = unsure.has(page.id);
-    runs.push(
-      isUnsure
-        ? unsureRun(page, match, unsure.get(page.id))
-        : await planOrFail(job, page, match, shelves, options),
-    );
-  }
-  if (options.products.length > 0) await shelves.hashes.save(job.folder);
-  return { reconciliation, runs, unsure: new Set(unsure.keys()), hashes: shelves.hashes };
+  for (const { spec } of job.pages) await caches.presses.open(spec.press);
+  const runs = await planPages(job, job.pages, matched, caches, options);
+  if (options.products.length > 0) await caches.hashes.save(job.folder);
+  const { reconciliation, unsure } = matched;
+  return { reconciliation, runs, unsure: new Set(unsure.keys()), caches };
 }
 
 /**
- * Matches what incoming/ holds to the page list. What was skipped while listing is passed over; what could not be looked
- * at is told with the unknown files, and where pages lack something.
+ * Looks at some pages once more, because somebody else has made something of them since the issue was planned: the files and
+ * the result that they have now, and nothing to do.
+ * @param pages ids; those that the page list does not have are passed over
+ * @returns these pages, in reading order
+ * @throws PlatehandError for an unusable profile or an unreadable folder
  */
-export function matchListing(job: Job, { files, skipped, hidden }: IncomingListing): Reconciliation {
-  const matched = reconcile(job, files);
-  const passedOver = [...matched.passedOver, ...skipped];
-  if (hidden.length === 0) return { ...matched, passedOver };
-  const where = hidden.map(({ name }) => name).join(', ');
-  const pages = matched.pages.map((match) =>
-    match.state === 'missing' ? { ...match, rule: `${match.rule}, unless it is in ${where}` } : match,
-  );
-  return { ...matched, pages, passedOver, unknown: [...matched.unknown, ...hidden] };
+export async function lookAgain(
+  job: Job,
+  pages: ReadonlySet<string>,
+  caches: PlanCaches,
+): Promise<readonly PageRun[]> {
+  const listed = job.pages.filter(({ id }) => pages.has(id));
+  return planPages(job, listed, await matchIssue(job), caches, { pages: [], products: [] });
 }
 
-async function unsureOf(job: Job, { pages }: Reconciliation, { hidden }: IncomingListing) {
-  const names = hidden.map(({ name }) => name);
-  return names.length === 0
-    ? new Map<string, string | undefined>()
-    : unsurePages(job, pages, (name) => isHidden(name, names));
+async function planPages(
+  job: Job,
+  pages: readonly IssuePage[],
+  { reconciliation, unsure }: MatchedIssue,
+  caches: PlanCaches,
+  options: PlanOptions,
+): Promise<readonly PageRun[]> {
+  const matches = new Map(reconciliation.pages.map((match) => [match.page, match]));
+  const runs: PageRun[] = [];
+  for (const page of pages) {
+    const match = matches.get(page.id);
+    if (match === undefined) throw new Error(`page ${page.id} was not matched`);
+    runs.push(
+      unsure.has(page.id)
+        ? unsureRun(page, match, unsure.get(page.id))
+        : await planOrFail(job, page, match, caches, options),
+    );
+  }
+  return runs;
 }
 
 /** A page of which only older files may be in sight is not made from those. */
 function unsureRun(page: IssuePage, match: PageMatch, hidden: string | undefined): PageRun {
-  const run = emptyRun(page, match);
+  const run = pageRun(page, match);
   if (hidden === undefined) return run;
   const what = 'The page was made from this file, which cannot be looked at now; what was made of it stays';
   const remedy = 'Check who may read its folder, then run again.';
   const refusal = new PlatehandError('picture-unreadable', what, remedy, { place: { file: hidden } });
-  return { ...run, failure: failureOf(page.id, refusal) };
+  return withFailure(run, failureOf(page.id, refusal));
 }
 
 /** A file that cannot be read stops its page; the others are planned all the same. */
@@ -108,19 +103,15 @@ async function planOrFail(
   job: Job,
   page: IssuePage,
   match: PageMatch,
-  shelves: Shelves,
+  caches: PlanCaches,
   options: PlanOptions,
 ): Promise<PageRun> {
   try {
-    return await planPage(job, page, match, shelves, options);
+    return await planPage(job, page, match, caches, options);
   } catch (thrown) {
     if (!(thrown instanceof PlatehandError) || thrown.code !== 'picture-unreadable') throw thrown;
-    return { ...emptyRun(page, match), failure: failureOf(page.id, thrown) };
+    return withFailure(pageRun(page, match), failureOf(page.id, thrown));
   }
-}
-
-function emptyRun(page: IssuePage, match: PageMatch): PageRun {
-  return { page, match, request: undefined, stored: undefined, inspected: undefined, failure: undefined };
 }
 
 /**
@@ -131,10 +122,10 @@ export async function planPage(
   job: Job,
   page: IssuePage,
   match: PageMatch,
-  { hashes, presses }: Shelves,
+  { hashes, presses }: PlanCaches,
   options: PlanOptions,
 ): Promise<PageRun> {
-  const run = emptyRun(page, match);
+  const run = pageRun(page, match);
   if (match.state !== 'ready') return run;
   const unread = options.lazily ? await unreadRequest(job, page, match.files, hashes, options) : undefined;
   if (unread !== undefined) return { ...run, request: unread };

@@ -7,10 +7,12 @@ import { openPagePool } from '../runner/page-pool.js';
 import type { PageRunner } from '../runner/page-runner.js';
 import { Scheduler } from '../runner/scheduler.js';
 import type { FileHashes } from '../store/file-hashes.js';
-import { overtakenPages, type PlacedFiles, placeResult, readPlaced, removePlaced } from '../store/placed.js';
+import { readPlaced } from '../store/placed.js';
 import { failureOf, makePage, whileLocked } from './make-page.js';
-import { type IssuePlan, planIssue } from './plan.js';
-import { type IssueReport, type PageRun, reportOf } from './report.js';
+import { type PageRun, withFailure, withInspected, withNewer, withStored } from './page-run.js';
+import { placeAll } from './place-standing.js';
+import { planIssue } from './plan.js';
+import { type IssueReport, reportOf } from './report.js';
 import { updateContactSheet } from './sheet-update.js';
 
 /** What a run tells while it goes on. */
@@ -59,15 +61,16 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
   const openPool = () => openPagePool(jobsFor(work, options), allPlain);
   const runner = work.length === 0 ? undefined : (options.runner ?? openPool());
   try {
-    if (runner !== undefined) await workThrough(job, work, runner, options);
-    for (const run of work) learnChecksums(run, plan.hashes);
+    const made = runner === undefined ? [] : await workThrough(job, work, runner, options);
+    for (const run of made) learnChecksums(run, plan.caches.hashes);
+    const runs = withNewer(plan.runs, made);
     const reportOn = (runs: readonly PageRun[]) => reportOf(job, plan.reconciliation, runs, toDo);
-    if (wanted.length === 0) return { ...reportOn(plan.runs), contactSheet: undefined };
-    await plan.hashes.save(job.folder);
+    if (wanted.length === 0) return { ...reportOn(runs), contactSheet: undefined };
+    await plan.caches.hashes.save(job.folder);
     const { report, sheet } = await whileLocked(job.folder, async () => {
-      const runs = await placeAll(job, plan, before);
-      const report = reportOn(runs);
-      return { report, sheet: await updateContactSheet(job, report, runs, runner?.drawSheet) };
+      const placed = await placeAll(job, runs, plan, before);
+      const report = reportOn(placed);
+      return { report, sheet: await updateContactSheet(job, report, placed, runner?.drawSheet) };
     });
     options.onContactSheet?.(sheet.png);
     return { ...report, contactSheet: sheet.path };
@@ -88,95 +91,47 @@ function learnChecksums({ request, stored }: PageRun, hashes: FileHashes): void 
   }
 }
 
+/** Prepares the pages. @returns them with what became of each */
 async function workThrough(
   job: Job,
   work: readonly PageRun[],
   runner: PageRunner,
   options: RunOptions,
-): Promise<void> {
+): Promise<readonly PageRun[]> {
   const { pixelBudget, signal } = options;
   // Where pages are larger than usual, or --jobs asks for more than there is memory, fewer are in flight.
   const scheduler = new Scheduler({ jobs: jobsFor(work, options), pixelBudget });
+  const made: PageRun[] = [];
   const one = async (run: PageRun) => {
     if (run.request === undefined) return;
     // Without a rank, pages begin in the order of the page list.
     const pixels = pagePixels(run.request);
-    await scheduler.add({ rank: [], pixels, signal }, () => workOn(job, run, runner, options));
+    await scheduler.add({ rank: [], pixels, signal }, async () => {
+      made.push(await workOn(job, run, runner, options));
+    });
   };
   await Promise.all(work.map(one));
+  return made;
 }
 
-/** Prepares one page. Whatever goes wrong stays on this page. */
+/** Prepares one page. Whatever goes wrong stays on this page. @returns it with what became of it */
 async function workOn(
   job: Job,
   run: PageRun,
   runner: PageRunner,
   { onEvent, signal }: Pick<RunOptions, 'onEvent' | 'signal'>,
-): Promise<void> {
+): Promise<PageRun> {
   const { request, page } = run;
-  if (request === undefined) return;
+  if (request === undefined) return run;
   onEvent?.({ kind: 'started', page: page.id });
   try {
     const { result, stored } = await makePage(job, request, runner, { signal });
-    if (stored === undefined) run.inspected = result;
-    else run.stored = stored;
     onEvent?.({ kind: 'finished', page: page.id, result });
+    return stored === undefined ? withInspected(run, result) : withStored(run, stored);
   } catch (thrown) {
-    if (signal?.aborted) return;
-    run.failure = failureOf(page.id, thrown);
-    onEvent?.({ kind: 'failed', page: page.id, message: run.failure.message });
+    if (signal?.aborted) return run;
+    const failure = failureOf(page.id, thrown);
+    onEvent?.({ kind: 'failed', page: page.id, message: failure.message });
+    return withFailure(run, failure);
   }
-}
-
-/** A disk that refuses to write says nothing about the page, and taking files away may be refused as well. */
-function isDiskFailure({ failure }: PageRun): boolean {
-  return failure?.code === 'write-failed' || failure?.code === 'lock-held';
-}
-
-/**
- * Brings everything into place that this run knows of. Where another run or a daemon has placed something since this run was
- * planned, that stays, and the page is looked at once more.
- * @returns the pages as they are now
- */
-async function placeAll(
-  job: Job,
-  { runs, unsure }: IssuePlan,
-  before: PlacedFiles,
-): Promise<readonly PageRun[]> {
-  // What was made here is in place already, and was noted since.
-  const made = runs.filter(({ request, stored, failure }) => request && stored && !failure);
-  const leave = new Set([...unsure, ...made.map(({ page }) => page.id)]);
-  const overtaken = await placeStanding(job, runs, before, leave);
-  if (overtaken.size === 0) return runs;
-  const now = await planIssue(job, { pages: [], products: [], lazily: true });
-  return runs.map((run, i) => (overtaken.has(run.page.id) ? now.runs[i] : run));
-}
-
-/**
- * Puts results of earlier runs into place again where their files are gone, and takes away what no longer holds. Call
- * it under the job's lock.
- * @param before what was in place when the pages were planned; what was placed since is newer, and stays
- * @param leave ids of pages whose files stay as they are
- * @returns ids of the pages that somebody else has placed since
- */
-export async function placeStanding(
-  job: Job,
-  runs: readonly PageRun[],
-  before: PlacedFiles,
-  leave: ReadonlySet<string> = new Set(),
-): Promise<ReadonlySet<string>> {
-  const overtaken = await overtakenPages(job.folder, before);
-  for (const page of leave) overtaken.delete(page);
-  const stays = (page: string) => leave.has(page) || overtaken.has(page);
-  const listed = new Set(runs.map((run) => run.page.id));
-  for (const page of Object.keys(await readPlaced(job.folder))) {
-    if (!listed.has(page) && !stays(page)) await removePlaced(job.folder, page);
-  }
-  for (const run of runs) {
-    if (stays(run.page.id) || isDiskFailure(run)) continue;
-    if (run.failure !== undefined) await removePlaced(job.folder, run.page.id);
-    else if (run.stored !== undefined) await placeResult(job.folder, run.page.id, run.stored);
-    else if (run.match.state !== 'ready') await removePlaced(job.folder, run.page.id);
-  }
-  return overtaken;
 }

@@ -1,5 +1,5 @@
 import { whileLocked } from '../../pipeline/issue/make-page.js';
-import { placeStanding } from '../../pipeline/issue/run-issue.js';
+import { placeStanding } from '../../pipeline/issue/place-standing.js';
 import { type PlacedFiles, readPlaced } from '../../pipeline/store/placed.js';
 import { ArrivalNotes } from './arrival-notes.js';
 import { FolderHints } from './folder-hints.js';

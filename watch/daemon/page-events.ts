@@ -1,4 +1,5 @@
-import { gravest, type PageRun } from '../../pipeline/issue/report.js';
+import type { PageRun } from '../../pipeline/issue/page-run.js';
+import { gravest } from '../../pipeline/issue/report.js';
 import { type Finding, type Severity, worstOf } from '../../pipeline/model/findings.js';
 import type { PageResult, Product } from '../../pipeline/model/page-result.js';
 import { productFolders } from '../../pipeline/store/placed.js';

@@ -1,7 +1,7 @@
 import { PlatehandError } from '../../config/errors.js';
 import { isDiskTrouble } from '../../pipeline/files/atomic.js';
 import { failureOf, makePage, whileLocked } from '../../pipeline/issue/make-page.js';
-import type { PageRun } from '../../pipeline/issue/report.js';
+import type { PageRun } from '../../pipeline/issue/page-run.js';
 import { worstOf } from '../../pipeline/model/findings.js';
 import type { PageRequest } from '../../pipeline/model/page-request.js';
 import { type PageResult, type Product, products } from '../../pipeline/model/page-result.js';
@@ -181,7 +181,7 @@ export class PageTasks {
   }
 
   private keep(request: PageRequest, stored: StoredResult): void {
-    const run = this.board.keep(request.page.id, stored);
+    const run = this.board.recordResult(request.page.id, stored);
     if (run !== undefined) this.listener.made(run, stored);
   }
 
@@ -210,11 +210,8 @@ export class PageTasks {
   /** The same work would fail again: it is remembered on the page until the page changes. */
   private fail(request: PageRequest, thrown: unknown): void {
     const finding = failureOf(request.page.id, thrown);
-    this.board.rememberFailure(request.page.id, request.key, finding);
-    const run = this.board.runOf(request.page.id);
-    if (run === undefined) return;
-    run.failure = finding;
-    this.listener.failed(run);
+    const run = this.board.recordFailure(request.page.id, request.key, finding);
+    if (run !== undefined) this.listener.failed(run);
   }
 }
 
