@@ -17,11 +17,12 @@ export {
   type PageReport,
   type PageReportState,
 } from './issue/report.js';
-export { defaultJobs, type RunEvent, type RunOptions, runIssue } from './issue/run-issue.js';
+export { type RunEvent, type RunOptions, runIssue } from './issue/run-issue.js';
 export { type IssueStatus, readStatus } from './issue/status.js';
 export { type Finding, type Severity, worstOf } from './model/findings.js';
-export type { OutputFile, PageMeasures, PageResult, Product } from './model/page-result.js';
+export type { OutputFile, PageMeasures, PageResult, ProductName } from './model/page-result.js';
 export type { Reconciliation } from './model/reconciliation.js';
 export { listIncoming } from './names/incoming.js';
 export { selectPages } from './names/select-pages.js';
 export { reconcile } from './reconcile.js';
+export { defaultJobs } from './runner/page-cost.js';

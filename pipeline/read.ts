@@ -50,7 +50,7 @@ export async function readPage(asked: PageRequest | UnhashedRequest): Promise<Re
   };
   const noticed: Noticed[] = [];
   const readOne = (file: RequestedFile | undefined, fit?: FitWish) =>
-    file === undefined ? undefined : readFile(file, contents.get(file.path), noticed, fit);
+    file === undefined ? undefined : readFile(file, contents.get(file.local.path), noticed, fit);
   // The line first: whether it is plain black decides in what size the colour is wanted.
   const isPaired = roles.colour !== undefined && isPlain(files);
   // A call of its own, which ends: a function that waits still holds what it last waited for.
@@ -84,10 +84,10 @@ async function hashed(asked: readonly (RequestedFile | UnhashedFile)[]): Promise
       files.push(file);
       continue;
     }
-    const { sha256, bytes, content } = await readHashed(file.path).catch((thrown: unknown) => {
+    const { sha256, bytes, content } = await readHashed(file.local.path).catch((thrown: unknown) => {
       throw unreadable(file.name, thrown);
     });
-    if (content !== undefined) contents.set(file.path, content);
+    if (content !== undefined) contents.set(file.local.path, content);
     files.push({ ...file, bytes, sha256 });
   }
   return { files, contents };
@@ -118,7 +118,7 @@ async function readFile(
 ): Promise<WorkingPicture | undefined> {
   try {
     const { picture: index, name } = file;
-    const picture = await readWorkingPicture(file.path, { picture: index, name, content, fit });
+    const picture = await readWorkingPicture(file.local.path, { picture: index, name, content, fit });
     return { ...picture, noticed: picture.noticed.map((one) => ({ ...one, file: file.name })) };
   } catch (thrown) {
     if (!(thrown instanceof PlatehandError)) throw thrown;

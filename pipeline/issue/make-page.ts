@@ -5,11 +5,12 @@ import { isDiskTrouble, writeFailed } from '../files/atomic.js';
 import { identityOf, sameIdentity } from '../files/file-identity.js';
 import { type Finding, onPage } from '../model/findings.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
-import type { PageResult, Product } from '../model/page-result.js';
+import type { PageResult, ProductName } from '../model/page-result.js';
 import type { PageRunner } from '../runner/page-runner.js';
+import { localStore } from '../store/local-store.js';
 import { withLock } from '../store/lock.js';
 import { placeResult } from '../store/placed.js';
-import { discardResultFolder, openResultFolder, type StoredResult, storeResult } from '../store/results.js';
+import type { StoredResult } from '../store/result-store.js';
 
 export interface PageWorkOptions {
   /** Drops the work: a page in hand is given up, and nothing of it is kept. */
@@ -18,7 +19,7 @@ export interface PageWorkOptions {
    * Looks at a finished page before it is kept and says which products it counts as made; undefined keeps nothing of
    * it. By default those that were asked for.
    */
-  readonly keeps?: (result: PageResult) => readonly Product[] | undefined;
+  readonly keeps?: (result: PageResult) => readonly ProductName[] | undefined;
 }
 
 /** What became of a page; `stored` is undefined when nothing was to be kept. */
@@ -28,7 +29,7 @@ export interface MadePage {
 }
 
 /**
- * Prepares one page, keeps its result and puts its files into place. A request without products only inspects.
+ * Prepares one page, keeps its result and puts its files into place. What an older result has of it is taken over from there.
  * @throws PlatehandError `picture-changed` when a file was changed meanwhile, `write-failed`, `page-process`; the
  *   signal's reason when the work was dropped; anything else is a fault of the program
  */
@@ -39,10 +40,9 @@ export async function makePage(
   options: PageWorkOptions = {},
 ): Promise<MadePage> {
   const { signal } = options;
-  if (request.products.length === 0) {
-    return { result: await runner.run(request, signal), stored: undefined };
-  }
-  const folder = await onDisk(job.folder, () => openResultFolder(job.folder, request.baseName, request.key));
+  const { baseName } = request;
+  const store = localStore(job.folder);
+  const folder = await onDisk(job.folder, () => store.open(baseName, request.key));
   try {
     const result = await runner.run({ ...request, outFolder: folder }, signal);
     await checkUnchanged(request);
@@ -51,7 +51,7 @@ export async function makePage(
     const stored = await onDisk(job.folder, () =>
       whileLocked(job.folder, async () => {
         signal?.throwIfAborted();
-        const kept = await storeResult(job.folder, request.baseName, folder, result, asked);
+        const kept = await store.store(baseName, folder, result, asked);
         await placeResult(job.folder, request.page.id, kept);
         return kept;
       }),
@@ -59,15 +59,15 @@ export async function makePage(
     return { result, stored };
   } finally {
     // Once stored it has another name, and there is nothing left to remove.
-    await discardResultFolder(folder).catch(() => undefined);
+    await store.discard(folder).catch(() => undefined);
   }
 }
 
 /** The key speaks of the bytes that were there when it was taken: what was read since must be the same. */
-async function checkUnchanged({ files, seen, page }: PageRequest | UnhashedRequest): Promise<void> {
-  for (const [index, { path, name }] of files.entries()) {
-    const now = await identityOf(path).catch(() => undefined);
-    if (now !== undefined && sameIdentity(seen[index], now)) continue;
+async function checkUnchanged({ files, page }: PageRequest | UnhashedRequest): Promise<void> {
+  for (const { name, local } of files) {
+    const now = await identityOf(local.path).catch(() => undefined);
+    if (now !== undefined && sameIdentity(local.seen, now)) continue;
     throw new PlatehandError(
       'picture-changed',
       now === undefined

@@ -1,30 +1,15 @@
 import { type ExitCode, exitCode } from '../../config/errors.js';
-import type { IssuePage, Job } from '../../config/job.js';
+import type { Job } from '../../config/job.js';
 import { type Finding, severities, worstOf } from '../model/findings.js';
-import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import {
   type OutputFile,
   type PageMeasures,
   type PageResult,
-  products,
+  productNames,
   type UsedFile,
 } from '../model/page-result.js';
 import type { MatchedFile, PageMatch, Reconciliation } from '../model/reconciliation.js';
-import type { StoredResult } from '../store/results.js';
-
-/** One page in the course of a run. */
-export interface PageRun {
-  readonly page: IssuePage;
-  readonly match: PageMatch;
-  /** What to do; undefined when the page is not ready, or was not asked for. */
-  readonly request: PageRequest | UnhashedRequest | undefined;
-  /** The result so far, from an earlier run or from this one; it may lack what the request asks for. */
-  stored: StoredResult | undefined;
-  /** The result of looking only. */
-  inspected: PageResult | undefined;
-  /** Why the work itself failed (a crash, a full disk); such a failure is not kept. */
-  failure: Finding | undefined;
-}
+import type { PageRun } from './page-run.js';
 
 /**
  * State of a page: `done` may be delivered, `attention` too but somebody should look, `stopped` may not; `missing`,
@@ -127,7 +112,7 @@ function stateOf(
 
 /** Whether something is still to be made, although the page has a result: after a run that made proofs only. */
 function isHalfMade({ stored }: PageRun): boolean {
-  return stored !== undefined && !products.every((product) => stored.asked.includes(product));
+  return stored !== undefined && !productNames.every((product) => stored.asked.includes(product));
 }
 
 /** A page that cannot be delivered as it is, and why. */

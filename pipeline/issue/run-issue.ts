@@ -1,23 +1,18 @@
-import { availableParallelism } from 'node:os';
-import PQueue from 'p-queue';
 import type { Job } from '../../config/job.js';
 import { isPlain } from '../model/page-kinds.js';
-import type { PageResult, Product } from '../model/page-result.js';
-import { products } from '../model/page-result.js';
-import {
-  memoryForPages,
-  PixelBudget,
-  pageMemoryBytes,
-  pagePixels,
-  pixelsWithin,
-} from '../runner/page-cost.js';
+import { type PageResult, type ProductName, productNames } from '../model/page-result.js';
+import { withUnshown } from '../outputs/products.js';
+import { defaultJobs, pagePixels } from '../runner/page-cost.js';
 import { openPagePool } from '../runner/page-pool.js';
 import type { PageRunner } from '../runner/page-runner.js';
+import { Scheduler } from '../runner/scheduler.js';
 import type { FileHashes } from '../store/file-hashes.js';
-import { overtakenPages, type PlacedFiles, placeResult, readPlaced, removePlaced } from '../store/placed.js';
+import { readPlaced } from '../store/placed.js';
 import { failureOf, makePage, whileLocked } from './make-page.js';
-import { type IssuePlan, planIssue } from './plan.js';
-import { type IssueReport, type PageRun, reportOf } from './report.js';
+import { type PageRun, withFailure, withInspected, withNewer, withStored } from './page-run.js';
+import { placeAll } from './place-standing.js';
+import { planIssue } from './plan.js';
+import { type IssueReport, reportOf } from './report.js';
 import { updateContactSheet } from './sheet-update.js';
 
 /** What a run tells while it goes on. */
@@ -31,12 +26,12 @@ export interface RunOptions {
   /** Ids of the pages to work on; default all. */
   readonly pages?: readonly string[];
   /** What to make; default everything. An empty list only looks: nothing is written. */
-  readonly products?: readonly Product[];
+  readonly products?: readonly ProductName[];
   /** Reads every stored result again, so that a file somebody has written to by hand is made anew. Default no. */
   readonly thorough?: boolean;
   /** Pages worked on at the same time, 1 or more; default defaultJobs(). */
   readonly jobs?: number;
-  /** Pixels in hand at most, over all pages; default what fits into half of the machine's memory. */
+  /** Pixels in hand at most, over all pages; default defaultPixelBudget(), what fits into half of the machine's memory. */
   readonly pixelBudget?: number;
   readonly onEvent?: (event: RunEvent) => void;
   /** Who prepares the pages; default a pool of processes that is closed at the end. */
@@ -47,19 +42,13 @@ export interface RunOptions {
   readonly signal?: AbortSignal;
 }
 
-/** Pages side by side: one a core, as long as each has its memory. */
-export function defaultJobs(): number {
-  const byMemory = Math.floor(memoryForPages() / pageMemoryBytes);
-  return Math.max(1, Math.min(availableParallelism(), byMemory));
-}
-
 /**
  * Runs an issue: matches incoming/ to the page list, prepares every page that is ready and has changed, puts its
  * outputs into place, and draws the contact sheet. Pages that are missing, contested or held are reported.
  * @throws PlatehandError for troubles of the whole job (folder, profile); troubles of a page are findings on it
  */
 export async function runIssue(job: Job, options: RunOptions = {}): Promise<IssueReport> {
-  const wanted = options.products ?? products;
+  const wanted = withUnshown(options.products ?? productNames);
   const { pages, thorough } = options;
   const before = await readPlaced(job.folder);
   const plan = await planIssue(job, { pages, products: wanted, thorough, lazily: !thorough });
@@ -72,15 +61,16 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
   const openPool = () => openPagePool(jobsFor(work, options), allPlain);
   const runner = work.length === 0 ? undefined : (options.runner ?? openPool());
   try {
-    if (runner !== undefined) await workThrough(job, work, runner, options);
-    for (const run of work) learnChecksums(run, plan.hashes);
+    const made = runner === undefined ? [] : await workThrough(job, work, runner, options);
+    for (const run of made) learnChecksums(run, plan.caches.hashes);
+    const runs = withNewer(plan.runs, made);
     const reportOn = (runs: readonly PageRun[]) => reportOf(job, plan.reconciliation, runs, toDo);
-    if (wanted.length === 0) return { ...reportOn(plan.runs), contactSheet: undefined };
-    await plan.hashes.save(job.folder);
+    if (wanted.length === 0) return { ...reportOn(runs), contactSheet: undefined };
+    await plan.caches.hashes.save(job.folder);
     const { report, sheet } = await whileLocked(job.folder, async () => {
-      const runs = await placeAll(job, plan, before);
-      const report = reportOn(runs);
-      return { report, sheet: await updateContactSheet(job, report, runs, runner?.drawSheet) };
+      const placed = await placeAll(job, runs, plan, before);
+      const report = reportOn(placed);
+      return { report, sheet: await updateContactSheet(job, report, placed, runner?.drawSheet) };
     });
     options.onContactSheet?.(sheet.png);
     return { ...report, contactSheet: sheet.path };
@@ -96,98 +86,55 @@ function jobsFor(work: readonly PageRun[], { jobs }: RunOptions): number {
 /** What was read for the first time need not be read again to know it. */
 function learnChecksums({ request, stored }: PageRun, hashes: FileHashes): void {
   if (request === undefined || request.key !== undefined || stored === undefined) return;
-  for (const [i, { path }] of request.files.entries()) {
-    hashes.learn(path, request.seen[i], stored.result.used[i].sha256);
+  for (const [i, { local }] of request.files.entries()) {
+    hashes.learn(local.path, local.seen, stored.result.used[i].sha256);
   }
 }
 
+/** Prepares the pages. @returns them with what became of each */
 async function workThrough(
   job: Job,
   work: readonly PageRun[],
   runner: PageRunner,
   options: RunOptions,
-): Promise<void> {
-  const queue = new PQueue({ concurrency: jobsFor(work, options) });
+): Promise<readonly PageRun[]> {
+  const { pixelBudget, signal } = options;
   // Where pages are larger than usual, or --jobs asks for more than there is memory, fewer are in flight.
-  const budget = new PixelBudget(options.pixelBudget ?? pixelsWithin(memoryForPages()));
+  const scheduler = new Scheduler({ jobs: jobsFor(work, options), pixelBudget });
+  const made: PageRun[] = [];
   const one = async (run: PageRun) => {
-    if (run.request === undefined || options.signal?.aborted) return;
-    await budget.during(pagePixels(run.request), () => workOn(job, run, runner, options));
+    if (run.request === undefined) return;
+    // Without a rank, pages begin in the order of the page list.
+    const pixels = pagePixels(run.request);
+    await scheduler.add({ rank: [], pixels, signal }, async () => {
+      made.push(await workOn(job, run, runner, options));
+    });
   };
-  await Promise.all(work.map((run) => queue.add(() => one(run))));
+  await Promise.all(work.map(one));
+  return made;
 }
 
-/** Prepares one page. Whatever goes wrong stays on this page. */
+/** Prepares one page. Whatever goes wrong stays on this page. @returns it with what became of it */
 async function workOn(
   job: Job,
   run: PageRun,
   runner: PageRunner,
-  { onEvent, signal }: Pick<RunOptions, 'onEvent' | 'signal'>,
-): Promise<void> {
+  { onEvent, signal, products }: Pick<RunOptions, 'onEvent' | 'signal' | 'products'>,
+): Promise<PageRun> {
   const { request, page } = run;
-  if (request === undefined) return;
+  const isLook = products?.length === 0;
+  if (request === undefined) return run;
   onEvent?.({ kind: 'started', page: page.id });
   try {
-    const { result, stored } = await makePage(job, request, runner, { signal });
-    if (stored === undefined) run.inspected = result;
-    else run.stored = stored;
-    onEvent?.({ kind: 'finished', page: page.id, result });
+    const made = isLook
+      ? { result: await runner.run(request, signal), stored: undefined }
+      : await makePage(job, request, runner, { signal });
+    onEvent?.({ kind: 'finished', page: page.id, result: made.result });
+    return made.stored === undefined ? withInspected(run, made.result) : withStored(run, made.stored);
   } catch (thrown) {
-    if (signal?.aborted) return;
-    run.failure = failureOf(page.id, thrown);
-    onEvent?.({ kind: 'failed', page: page.id, message: run.failure.message });
+    if (signal?.aborted) return run;
+    const failure = failureOf(page.id, thrown);
+    onEvent?.({ kind: 'failed', page: page.id, message: failure.message });
+    return withFailure(run, failure);
   }
-}
-
-/** A disk that refuses to write says nothing about the page, and taking files away may be refused as well. */
-function isDiskFailure({ failure }: PageRun): boolean {
-  return failure?.code === 'write-failed' || failure?.code === 'lock-held';
-}
-
-/**
- * Brings everything into place that this run knows of. Where another run or a daemon has placed something since this run was
- * planned, that stays, and the page is looked at once more.
- * @returns the pages as they are now
- */
-async function placeAll(
-  job: Job,
-  { runs, unsure }: IssuePlan,
-  before: PlacedFiles,
-): Promise<readonly PageRun[]> {
-  // What was made here is in place already, and was noted since.
-  const made = runs.filter(({ request, stored, failure }) => request && stored && !failure);
-  const leave = new Set([...unsure, ...made.map(({ page }) => page.id)]);
-  const overtaken = await placeStanding(job, runs, before, leave);
-  if (overtaken.size === 0) return runs;
-  const now = await planIssue(job, { pages: [], products: [], lazily: true });
-  return runs.map((run, i) => (overtaken.has(run.page.id) ? now.runs[i] : run));
-}
-
-/**
- * Puts results of earlier runs into place again where their files are gone, and takes away what no longer holds. Call
- * it under the job's lock.
- * @param before what was in place when the pages were planned; what was placed since is newer, and stays
- * @param leave ids of pages whose files stay as they are
- * @returns ids of the pages that somebody else has placed since
- */
-export async function placeStanding(
-  job: Job,
-  runs: readonly PageRun[],
-  before: PlacedFiles,
-  leave: ReadonlySet<string> = new Set(),
-): Promise<ReadonlySet<string>> {
-  const overtaken = await overtakenPages(job.folder, before);
-  for (const page of leave) overtaken.delete(page);
-  const stays = (page: string) => leave.has(page) || overtaken.has(page);
-  const listed = new Set(runs.map((run) => run.page.id));
-  for (const page of Object.keys(await readPlaced(job.folder))) {
-    if (!listed.has(page) && !stays(page)) await removePlaced(job.folder, page);
-  }
-  for (const run of runs) {
-    if (stays(run.page.id) || isDiskFailure(run)) continue;
-    if (run.failure !== undefined) await removePlaced(job.folder, run.page.id);
-    else if (run.stored !== undefined) await placeResult(job.folder, run.page.id, run.stored);
-    else if (run.match.state !== 'ready') await removePlaced(job.folder, run.page.id);
-  }
-  return overtaken;
 }

@@ -6,7 +6,8 @@ import { packageVersion } from '../../config/package-root.js';
 import { makeFolder, writeWhole } from '../files/atomic.js';
 import { stableJson } from '../page/page-key.js';
 import type { DrawSheet } from '../runner/page-runner.js';
-import type { IssueReport, PageRun } from './report.js';
+import type { PageRun } from './page-run.js';
+import type { IssueReport } from './report.js';
 
 /** Where the contact sheet stands in the job folder. */
 const contactSheetPath = 'proofs/contact-sheet.png';

@@ -13,10 +13,15 @@ export interface FileIdentity {
   readonly inode: number;
 }
 
-/** A working file that goes into a page. */
-export interface RequestedFile {
+/** Where a working file stands on this machine, and how it was when somebody looked at it before anybody read it. */
+export interface LocalFile {
   /** Absolute path. */
   readonly path: string;
+  readonly seen: FileIdentity;
+}
+
+/** A working file that goes into a page: its content, by checksum, and what it is on the page. */
+export interface RequestedFile {
   /** Relative to incoming/, as people know it. */
   readonly name: string;
   readonly part: FilePart;
@@ -24,7 +29,10 @@ export interface RequestedFile {
   /** Which picture of a multi-page TIFF, counted from 1. */
   readonly picture: number | undefined;
   readonly bytes: number;
+  /** Of its content, in lower case hexadecimal: this is the file that is meant, wherever it stands. */
   readonly sha256: string;
+  /** A hint for runners that see this machine's files; another one has to find the content by its checksum. */
+  readonly local: LocalFile;
 }
 
 /** A working file that nobody has read yet. */
@@ -58,8 +66,6 @@ export interface PageRequest {
   readonly date: string;
   /** What to make, besides findings. */
   readonly products: readonly ProductName[];
-  /** The files as they were before anybody read them, in the order of `files`. */
-  readonly seen: readonly FileIdentity[];
-  /** Existing folder for the outputs; undefined only inspects. */
+  /** Existing folder for the outputs, on the machine of the runner; undefined only inspects. */
   readonly outFolder: string | undefined;
 }

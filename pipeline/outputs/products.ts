@@ -16,6 +16,12 @@ export function isShown(name: ProductName): boolean {
   return pageProducts[name].folder !== undefined;
 }
 
+/** What was asked for, and with it what platehand needs for itself; nothing for nothing. */
+export function withUnshown(asked: readonly ProductName[]): readonly ProductName[] {
+  if (asked.length === 0) return [];
+  return productRows.map(({ name }) => name).filter((name) => asked.includes(name) || !isShown(name));
+}
+
 /** Path of an output in the job folder and in a bundle, with forward slashes; undefined for what stays in the store. */
 export function pathOf({ product, name }: Pick<OutputFile, 'product' | 'name'>): string | undefined {
   const { folder } = pageProducts[product];

@@ -1,4 +1,4 @@
-import { totalmem } from 'node:os';
+import { availableParallelism, totalmem } from 'node:os';
 import { mmToPx } from '../../config/units.js';
 import type { PageRequest } from '../model/page-request.js';
 
@@ -42,10 +42,20 @@ export function pixelsWithin(memoryBytes: number): number {
   return Math.floor(memoryBytes / bytesPerPixel);
 }
 
+/** Pages side by side, 1 or more: one a core, as long as each has its memory. */
+export function defaultJobs(): number {
+  const byMemory = Math.floor(memoryForPages() / pageMemoryBytes);
+  return Math.max(1, Math.min(availableParallelism(), byMemory));
+}
+
+/** Pixels in hand at once, over all pages: what fits into the memory for pages. */
+export function defaultPixelBudget(): number {
+  return pixelsWithin(memoryForPages());
+}
+
 /** Pixels in hand at the moment and at most. */
 export class PixelBudget {
   private used = 0;
-  private waiting: (() => void)[] = [];
 
   constructor(readonly most: number) {}
 
@@ -54,15 +64,13 @@ export class PixelBudget {
     return this.used === 0 || this.used + pixels <= this.most;
   }
 
-  /** Does work as soon as there is room for it: at once, if there is. */
+  /** Counts pixels as in hand while the work goes on, also where there is no room for them. */
   async during<T>(pixels: number, work: () => Promise<T>): Promise<T> {
-    while (!this.hasRoomFor(pixels)) await new Promise<void>((resolve) => this.waiting.push(resolve));
     this.used += pixels;
     try {
       return await work();
     } finally {
       this.used -= pixels;
-      for (const look of this.waiting.splice(0)) look();
     }
   }
 }

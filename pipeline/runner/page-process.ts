@@ -68,7 +68,7 @@ async function inked(asked: PageRequest | UnhashedRequest): Promise<InkedPage> {
 /** The key alone does not tell what was read: a file may have been another one for a moment. */
 function isSameReading(before: PageRequest, asked: PageRequest | UnhashedRequest): boolean {
   if (before.key !== asked.key) return false;
-  return before.seen.every((identity, i) => sameIdentity(asked.seen[i], identity));
+  return before.files.every(({ local }, i) => sameIdentity(asked.files[i]?.local.seen, local.seen));
 }
 
 /**

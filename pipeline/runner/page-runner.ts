@@ -1,6 +1,7 @@
 import type { ErrorCode, ExitCode, Place } from '../../config/errors.js';
 import type { Job } from '../../config/job.js';
-import type { IssueReport, PageRun } from '../issue/report.js';
+import type { PageRun } from '../issue/page-run.js';
+import type { IssueReport } from '../issue/report.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import type { PageResult } from '../model/page-result.js';
 

@@ -1,88 +1,96 @@
-import PQueue from 'p-queue';
-import { PixelBudget } from './page-cost.js';
+import { setMaxListeners } from 'node:events';
+import PQueue, { type Queue, type QueueAddOptions } from 'p-queue';
+import { defaultJobs, defaultPixelBudget, PixelBudget } from './page-cost.js';
+
+export interface SchedulerOptions {
+  /** Pages worked on at the same time, 1 or more; default defaultJobs(). */
+  readonly jobs?: number | undefined;
+  /** Pixels in hand at most, over all pages; default defaultPixelBudget(). */
+  readonly pixelBudget?: number | undefined;
+}
 
 /** One piece of page work that waits for its turn. */
-export interface QueuedWork {
-  /** Unlike any other that waits. */
-  readonly id: string;
-  /** Proofs go before press files, whatever they belong to: people wait for proofs. */
-  readonly phase: 'proof' | 'press';
-  /** When its issue is due, in milliseconds since 1970; without a due time last. */
-  readonly dueMs: number;
-  /** What it takes of the pixel budget. */
+export interface ScheduledWork {
+  /**
+   * Says what goes first: compared number by number, the smaller before the larger. Work of the same rank, such as an empty
+   * one, goes as it came.
+   */
+  readonly rank: readonly number[];
+  /** What it takes of the pixel budget; what is larger than all of it is worked on alone. */
   readonly pixels: number;
-  /** Work of a paused issue stays where it is. */
-  readonly isPaused: () => boolean;
+  /** Work of a paused issue stays where it is, and others pass it; by default nothing is paused. */
+  readonly isPaused?: () => boolean;
+  /** Takes waiting work out of the queue. What has begun has to look at it itself: its slot is not free before it has ended. */
+  readonly signal?: AbortSignal | undefined;
 }
 
-/** What p-queue keeps of each piece of work; only `work` is ours. */
-interface QueueOptions {
-  readonly id?: string;
-  readonly priority?: number;
-  readonly work?: QueuedWork;
+/** What makes the rank of a page under watch. */
+export interface WatchedWork {
+  readonly products: 'proof' | 'press';
+  /** When its issue is due, in milliseconds since 1970; infinity without a due time. */
+  readonly dueMs: number;
+  readonly pixels: number;
 }
 
-type Start = () => Promise<unknown>;
-
-/** Sorts before when negative: proofs first, then due soonest, then smallest, then as they came. */
-export function compareWork(a: QueuedWork, b: QueuedWork): number {
-  if (a.phase !== b.phase) return a.phase === 'proof' ? -1 : 1;
-  return Math.min(a.dueMs, 8.64e15) - Math.min(b.dueMs, 8.64e15) || a.pixels - b.pixels;
+/** Proofs before press files, whatever they belong to, because people wait for proofs; then due soonest; then smallest. */
+export function watchedRank({ products, dueMs, pixels }: WatchedWork): readonly number[] {
+  return [products === 'proof' ? 0 : 1, dueMs, pixels];
 }
 
 /**
- * Hands out page work in the order of compareWork, to at most `jobs` at a time and never more pixels than the budget
- * holds. The first in line is never overtaken for being large: otherwise small pages could keep it waiting for ever.
+ * Starts page work, for a run and for the daemon alike, in the order of its ranks, at most so many pages at a time and never
+ * more pixels than the budget holds. The first in the queue is never overtaken for being large: otherwise small pages could
+ * keep it waiting for ever.
  */
-export class WorkQueue {
-  private readonly queue: PQueue<WaitingLine, QueueOptions>;
+export class Scheduler {
+  private readonly queue: PQueue<WorkQueue, WorkOptions>;
   private readonly budget: PixelBudget;
-  private readonly line: WaitingLine;
 
-  constructor(jobs: number, pixelBudget: number) {
-    const budget = new PixelBudget(pixelBudget);
-    const line = new WaitingLine(budget);
-    this.budget = budget;
-    this.line = line;
+  constructor(options: SchedulerOptions = {}) {
+    const budget = new PixelBudget(options.pixelBudget ?? defaultPixelBudget());
     // The library makes its queue itself and brings nothing along.
-    const queueClass = class {
+    const queueClass = class extends WorkQueue {
       constructor() {
-        // biome-ignore lint/correctness/noConstructorReturn: the one line that this queue has
-        return line;
+        super(budget);
       }
-    } as unknown as new () => WaitingLine;
-    this.queue = new PQueue({ concurrency: jobs, queueClass });
+    };
+    this.budget = budget;
+    this.queue = new PQueue({ concurrency: options.jobs ?? defaultJobs(), queueClass });
+    // The library starts one for one that ended; a large page that ended may leave room for several.
+    this.queue.on('next', () => this.refresh());
   }
 
   /**
-   * Runs `run` when its turn has come. Resolves when it has ended; when the signal aborts before its turn, at once, and
-   * it never runs. What has begun has to look at the signal itself: its place is not free before it has ended.
+   * Runs `run` when its turn has come. Resolves when it has ended; when its signal aborts before its turn, at once, and it
+   * never runs.
+   * @throws what `run` throws
    */
-  async add(work: QueuedWork, signal: AbortSignal, run: () => Promise<void>): Promise<void> {
-    if (signal.aborted) return;
-    await new Promise<void>((resolve, reject) => {
-      const drop = () => {
-        this.line.remove(work.id);
-        resolve();
-      };
-      signal.addEventListener('abort', drop, { once: true });
-      const task = () => {
-        signal.removeEventListener('abort', drop);
-        return this.budget.during(work.pixels, run);
-      };
-      const added = this.queue.add(task, { id: work.id, work });
-      // The library begins one for one that ended; a large page that ended may leave room for several.
-      void added.then(
-        () => this.refresh(),
-        () => this.refresh(),
-      );
-      added.then(() => resolve(), reject);
-    });
+  async add(work: ScheduledWork, run: () => Promise<void>): Promise<void> {
+    const { signal } = work;
+    if (signal?.aborted) return;
+    // One signal may end all pages of an issue: that many listeners are no leak.
+    if (signal !== undefined) setMaxListeners(0, signal);
+    // The library frees the slot of work whose signal aborts, also when it goes on: once begun, it hears of none.
+    const waiting = new AbortController();
+    const drop = () => waiting.abort();
+    signal?.addEventListener('abort', drop, { once: true });
+    const start = async () => {
+      signal?.removeEventListener('abort', drop);
+      // Where one signal ends several, this one may get its turn before it is dropped itself.
+      if (!signal?.aborted) await this.budget.during(work.pixels, run);
+    };
+    try {
+      await this.queue.add(start, { work, signal: waiting.signal });
+    } catch (thrown) {
+      if (!waiting.signal.aborted) throw thrown;
+    }
   }
 
   /** Looks again at what may start: an issue has been paused or resumed. */
   refresh(): void {
-    this.queue.concurrency = this.queue.concurrency;
+    if (this.queue.isPaused) return;
+    this.queue.pause();
+    this.queue.start();
   }
 
   /** Starts nothing more. */
@@ -91,56 +99,70 @@ export class WorkQueue {
   }
 }
 
-interface Place {
-  readonly start: Start;
-  readonly options: QueueOptions;
+/** What the library hands to the queue with each piece of work. */
+interface WorkOptions extends QueueAddOptions {
+  readonly work?: ScheduledWork;
 }
 
-/** The line in which work waits, in the form that p-queue asks for. */
-class WaitingLine {
-  private places: Place[] = [];
+type Start = () => Promise<unknown>;
+
+interface WaitingWork {
+  readonly id: string | undefined;
+  readonly work: ScheduledWork;
+  readonly start: Start;
+}
+
+/** The queue in which work waits, in the form that p-queue asks for. */
+class WorkQueue implements Queue<Start, WorkOptions> {
+  private waiting: WaitingWork[] = [];
 
   constructor(private readonly budget: PixelBudget) {}
 
-  /** How many may start now: p-queue asks for nothing when it is 0. */
+  /** How many wait; 0 also when none of them may start now, because the library then asks for nothing. */
   get size(): number {
-    return this.next() === undefined ? 0 : this.places.length;
+    return this.next() === undefined ? 0 : this.waiting.length;
   }
 
-  enqueue(start: Start, options: QueueOptions = {}): void {
-    this.places.push({ start, options });
+  enqueue(start: Start, { id, work }: Partial<WorkOptions> = {}): void {
+    if (work === undefined) throw new Error('work without its rank and pixels');
+    this.waiting.push({ id, work, start });
   }
 
   dequeue(): Start | undefined {
     const next = this.next();
-    if (next === undefined) return undefined;
-    this.places = this.places.filter((place) => place !== next);
-    return next.start;
+    this.waiting = this.waiting.filter((one) => one !== next);
+    return next?.start;
   }
 
   remove(id: string): void {
-    this.places = this.places.filter(({ options }) => options.id !== id);
+    this.waiting = this.waiting.filter((one) => one.id !== id);
   }
 
-  filter(options: QueueOptions): Start[] {
-    return this.places
-      .filter((place) => place.options.priority === options.priority)
-      .map(({ start }) => start);
+  /** Only asked for counting; all work has the library's own priority alike. */
+  filter(): Start[] {
+    return this.waiting.map(({ start }) => start);
   }
 
+  /** The order comes from the work itself. */
   setPriority(): void {
-    // The order comes from the work itself.
+    throw new Error('the rank of work that waits does not change');
   }
 
-  private next(): Place | undefined {
-    let first: Place | undefined;
-    for (const place of this.places) {
-      const { work } = place.options;
-      if (work === undefined || work.isPaused()) continue;
-      if (first?.options.work === undefined || compareWork(work, first.options.work) < 0) first = place;
+  private next(): WaitingWork | undefined {
+    let first: WaitingWork | undefined;
+    for (const one of this.waiting) {
+      if (one.work.isPaused?.()) continue;
+      if (first === undefined || compareRanks(one.work.rank, first.work.rank) < 0) first = one;
     }
-    return first?.options.work !== undefined && this.budget.hasRoomFor(first.options.work.pixels)
-      ? first
-      : undefined;
+    return first !== undefined && this.budget.hasRoomFor(first.work.pixels) ? first : undefined;
   }
+}
+
+/** Negative when `a` goes first. Subtracting would not do: infinity less infinity is no number. */
+function compareRanks(a: readonly number[], b: readonly number[]): number {
+  for (const [index, value] of a.entries()) {
+    if (value < b[index]) return -1;
+    if (value > b[index]) return 1;
+  }
+  return 0;
 }

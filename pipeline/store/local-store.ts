@@ -68,9 +68,7 @@ class LocalStore implements ResultStore {
     const earlier = await this.find(page, key);
     // Somebody beside us made the same, and may be packing it just now: leave it alone.
     if (earlier !== undefined && asked.every((product) => earlier.asked.includes(product))) return earlier;
-    const others = (await this.all(page)).filter(({ result }) => result.key !== key);
-    const donors = earlier === undefined ? others : [earlier, ...others];
-    const stored = await completed(made, asked, donors, partFolder);
+    const stored = await completed(made, asked, { earlier, all: await this.all(page) }, partFolder);
     await writeWhole(join(partFolder, 'result.json'), Buffer.from(`${JSON.stringify(stored, null, 2)}\n`));
     const folder = join(this.root, page, key);
     await rm(folder, { recursive: true, force: true });
@@ -87,12 +85,8 @@ class LocalStore implements ResultStore {
     await rm(join(this.root, page, key), { recursive: true, force: true });
   }
 
-  async hasOwnBytes({ folder, result }: StoredResult): Promise<boolean> {
-    for (const { name, sha256 } of result.outputs) {
-      const found = await hashFile(join(folder, name)).catch(() => undefined);
-      if (found?.sha256 !== sha256) return false;
-    }
-    return true;
+  async hasOwnBytes(stored: StoredResult): Promise<boolean> {
+    return haveOwnBytes(stored, stored.result.outputs);
   }
 
   pathOf(page: string, key: string, output: string): string {
@@ -143,7 +137,7 @@ class LocalStore implements ResultStore {
 async function completed(
   made: PageResult,
   asked: readonly ProductName[],
-  donors: readonly StoredResult[],
+  donors: Donors,
   partFolder: string,
 ): Promise<Omit<StoredResult, 'folder'>> {
   const outputs = [...made.outputs];
@@ -164,20 +158,26 @@ async function completed(
   return { result: { ...made, outputs: inOrder(outputs) }, asked: names, writtenMs };
 }
 
+/** Results of a page from which something may be taken over. */
+interface Donors {
+  /** The result of the same key, if it is whole. */
+  readonly earlier: StoredResult | undefined;
+  /** All that are there, the newest first. */
+  readonly all: readonly StoredResult[];
+}
+
 async function firstWith(
-  donors: readonly StoredResult[],
+  { earlier, all }: Donors,
   product: PageProduct,
-  { key, productKeys }: PageResult,
+  { productKeys }: PageResult,
 ): Promise<StoredResult | undefined> {
-  for (const donor of donors) {
-    // The same page earlier: what it was asked for and did not make, it would not make now.
-    if (donor.result.key === key && donor.asked.includes(product.name)) return donor;
-    if (await has(donor, product, productKeys)) return donor;
-  }
+  // What the same page was asked for and did not make, it would not make now.
+  if (earlier?.asked.includes(product.name)) return earlier;
+  for (const donor of all) if (await has(donor, product, productKeys)) return donor;
   return undefined;
 }
 
-/** Whether a result has the files that a product with such a key is made of. */
+/** Whether a result has the files that a product with such a key is made of, with the bytes that were made; reads them. */
 async function has(
   stored: StoredResult,
   product: PageProduct,
@@ -186,7 +186,8 @@ async function has(
   const { name, forStoppedPage } = product;
   if (!stored.asked.includes(name) || stored.result.productKeys[name] !== keys[name]) return false;
   if (isStopped(stored.result) && !forStoppedPage) return false;
-  return isWhole(stored, outputsOf(stored, product));
+  const outputs = outputsOf(stored, product);
+  return (await isWhole(stored, outputs)) && haveOwnBytes(stored, outputs);
 }
 
 function outputsOf({ result }: StoredResult, { name }: PageProduct): OutputFile[] {
@@ -204,6 +205,14 @@ async function isWhole(
   for (const { name, bytes } of outputs) {
     const facts = await stat(join(folder, name)).catch(() => undefined);
     if (facts?.size !== bytes || facts.mtimeMs !== writtenMs[name]) return false;
+  }
+  return true;
+}
+
+async function haveOwnBytes({ folder }: StoredResult, outputs: readonly OutputFile[]): Promise<boolean> {
+  for (const { name, sha256 } of outputs) {
+    const found = await hashFile(join(folder, name)).catch(() => undefined);
+    if (found?.sha256 !== sha256) return false;
   }
   return true;
 }

@@ -16,7 +16,8 @@ export interface StoredResult {
  *
  * - **Atomic.** A result is there as a whole or not at all, whatever ends the process meanwhile.
  * - **Idempotent.** The same key means the same bytes: storing it again changes nothing, and may come from two processes at once.
- * - **Never believed.** What is found was looked at: each file there, of the size and time that it had when it was written.
+ * - **Never believed.** What is found was looked at: each file there, of the size and time that it had when it was written. What
+ *   goes from one result into another is read and held against its checksum.
  * - **Retried.** A store retries what passes by itself within a second (a scanner that holds a folder). Everything else is
  *   thrown, nothing is left half-stored, and whoever asked may ask again.
  * - **Bounded.** Of each page the newest result and a few older ones are kept, so that going back a version costs nothing.

@@ -10,7 +10,7 @@ import {
   type Job,
   loadJob,
   PlatehandError,
-  type Product,
+  type ProductName,
   type RunOptions,
   runIssue,
   selectPages,
@@ -146,7 +146,7 @@ async function checkWritable(path: string): Promise<void> {
   });
 }
 
-function productOf(only: 'proofs' | 'press' | 'plates'): Product {
+function productOf(only: 'proofs' | 'press' | 'plates'): ProductName {
   return only === 'proofs' ? 'proof' : only;
 }
 

@@ -1,5 +1,6 @@
 import { messageOf } from '../../config/errors.js';
 import type { Delivery, IssueReport } from '../../pipeline/index.js';
+import { isShown } from '../../pipeline/outputs/products.js';
 import { livingHolder } from '../../pipeline/store/lock.js';
 import { watchLockPath } from '../daemon/folder-lock.js';
 import { appendToLedger } from '../daemon/ledger.js';
@@ -45,7 +46,7 @@ function resultRecords({ pages, workedOn }: IssueReport): LedgerRecord[] {
       page,
       key,
       state,
-      products: [...new Set(outputs.map(({ product }) => product))].filter((one) => one !== 'thumbnail'),
+      products: [...new Set(outputs.map(({ product }) => product))].filter(isShown),
     }));
 }
 

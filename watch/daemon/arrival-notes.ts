@@ -33,7 +33,7 @@ export class ArrivalNotes {
 
   private async noteArrival(name: string, place: FilePlace | undefined): Promise<void> {
     // A file that goes away or may not be read shows elsewhere.
-    const facts = await this.board.shelves.hashes.of(this.board.pathOf(name)).catch(() => undefined);
+    const facts = await this.board.caches.hashes.of(this.board.pathOf(name)).catch(() => undefined);
     if (facts === undefined || this.memory.arrived.get(name) === facts.sha256) return;
     const isNew = !this.memory.arrived.has(name);
     this.memory.arrived.set(name, facts.sha256);

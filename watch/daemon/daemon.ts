@@ -1,9 +1,8 @@
 import { realpath } from 'node:fs/promises';
 import { messageOf } from '../../config/errors.js';
-import { defaultJobs } from '../../pipeline/issue/run-issue.js';
-import { memoryForPages, pixelsWithin } from '../../pipeline/runner/page-cost.js';
+import { defaultJobs } from '../../pipeline/runner/page-cost.js';
 import { openPagePool } from '../../pipeline/runner/page-pool.js';
-import { WorkQueue } from '../../pipeline/runner/scheduler.js';
+import { Scheduler } from '../../pipeline/runner/scheduler.js';
 import { EventProgram } from './event-program.js';
 import { IssueWatch } from './issue-watch.js';
 import { startPatiently, type Watched } from './retry-start.js';
@@ -13,7 +12,7 @@ import { type TimeOptions, timesOf } from './watch-times.js';
 export interface WatchOptions extends TimeOptions {
   /** Pages worked on at the same time; default defaultJobs(). */
   readonly jobs?: number;
-  /** Pixels in hand at most, over all pages; default what fits into half of the machine's memory. */
+  /** Pixels in hand at most, over all pages; default defaultPixelBudget(), what fits into half of the machine's memory. */
   readonly pixelBudget?: number;
   /** Path of a program that is run for each event that people want to hear of. */
   readonly onEventProgram?: string;
@@ -37,7 +36,7 @@ const closingMs = 3_000;
 export async function watchIssues(folders: readonly string[], options: WatchOptions): Promise<Daemon> {
   const jobs = options.jobs ?? defaultJobs();
   const runner = openPagePool(jobs);
-  const queue = new WorkQueue(jobs, options.pixelBudget ?? pixelsWithin(memoryForPages()));
+  const scheduler = new Scheduler({ jobs, pixelBudget: options.pixelBudget });
   const watches: Watched[] = [];
   const tellTrouble = (folder: string, message: string) =>
     options.onEvent({ at: new Date().toISOString(), kind: 'trouble', issue: '', folder, message });
@@ -47,7 +46,7 @@ export async function watchIssues(folders: readonly string[], options: WatchOpti
     if (passedOnKinds.has(event.kind)) program?.send(event);
   };
   const close = async (limitMs = closingMs) => {
-    queue.pause();
+    scheduler.pause();
     const giveUp = AbortSignal.timeout(limitMs);
     await Promise.all([...watches.map((watch) => watch.close(giveUp)), program?.close(limitMs / 2)]);
     await runner.close();
@@ -55,7 +54,7 @@ export async function watchIssues(folders: readonly string[], options: WatchOpti
   try {
     for (const folder of await realFolders(folders)) {
       const begin = (waitedFor?: string) =>
-        IssueWatch.open(folder, timesOf(options), { queue, runner }, onEvent, waitedFor);
+        IssueWatch.open(folder, timesOf(options), { scheduler, runner }, onEvent, waitedFor);
       watches.push(await startPatiently(begin, (message) => tellTrouble(folder, message)));
     }
     // The first page to arrive finds a process that has started already.

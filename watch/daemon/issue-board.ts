@@ -3,16 +3,16 @@ import { join } from 'node:path';
 import { PlatehandError } from '../../config/errors.js';
 import type { IssuePage, Job } from '../../config/job.js';
 import { failureOf } from '../../pipeline/issue/make-page.js';
-import { matchListing, planPage, type Shelves } from '../../pipeline/issue/plan.js';
-import { Presses } from '../../pipeline/issue/press-cache.js';
-import { type IssueReport, isDeliverable, type PageRun, reportOf } from '../../pipeline/issue/report.js';
-import { unsurePages } from '../../pipeline/issue/unsure-pages.js';
+import { matchListing, unsurePages } from '../../pipeline/issue/match-issue.js';
+import { type PageRun, withFailure, withStored } from '../../pipeline/issue/page-run.js';
+import { planPage } from '../../pipeline/issue/plan.js';
+import { openPlanCaches, type PlanCaches } from '../../pipeline/issue/plan-caches.js';
+import { type IssueReport, isDeliverable, reportOf } from '../../pipeline/issue/report.js';
 import type { Finding } from '../../pipeline/model/findings.js';
-import { products } from '../../pipeline/model/page-result.js';
+import { productNames } from '../../pipeline/model/page-result.js';
 import type { LeftOutFile, PageMatch, Reconciliation } from '../../pipeline/model/reconciliation.js';
 import { listIncoming } from '../../pipeline/names/incoming.js';
-import { FileHashes } from '../../pipeline/store/file-hashes.js';
-import type { StoredResult } from '../../pipeline/store/results.js';
+import type { StoredResult } from '../../pipeline/store/result-store.js';
 import { type FileStage, SettlingTable, type SettlingTimes } from './settling.js';
 
 /** A failure of a page's work holds for the key it happened with. */
@@ -41,16 +41,13 @@ export class IssueBoard {
   private constructor(
     public job: Job,
     times: SettlingTimes,
-    readonly shelves: Shelves,
+    readonly caches: PlanCaches,
   ) {
     this.table = new SettlingTable(times);
   }
 
   static async open(job: Job, times: SettlingTimes): Promise<IssueBoard> {
-    return new IssueBoard(job, times, {
-      hashes: await FileHashes.open(job.folder),
-      presses: new Presses(),
-    });
+    return new IssueBoard(job, times, await openPlanCaches(job.folder));
   }
 
   /**
@@ -68,22 +65,23 @@ export class IssueBoard {
     const moving = this.pagesWith(reconciliation, (stage) => stage !== 'whole' && stage !== 'hidden');
     const outOfSight = hidden.length === 0 ? new Set<string>() : await this.pagesOutOfSight(reconciliation);
     const arriving = new Set([...moving, ...outOfSight]);
-    const runs: PageRun[] = [];
     for (const [index, page] of job.pages.entries()) {
       const match = reconciliation.pages[index];
-      const run = arriving.has(page.id) ? this.standing(page, match) : await this.plan(page, match, arriving);
-      runs.push(run);
-      this.takeFresh(run);
+      const planned = arriving.has(page.id)
+        ? this.standing(page, match)
+        : await this.plan(page, match, arriving);
+      const run = this.withFresh(planned);
       this.current.set(page.id, run);
       onPage(run);
     }
     this.reconciliation = reconciliation;
     this.hidden = listing.hidden;
     this.outOfSight = outOfSight;
-    this.runs = runs;
+    // Not as they were planned: results may have come in since.
+    this.runs = job.pages.flatMap(({ id }) => this.current.get(id) ?? []);
     this.arriving = arriving;
-    this.shelves.hashes.keepOnly(new Set(table.names().map((name) => this.pathOf(name))));
-    await this.shelves.hashes.save(job.folder);
+    this.caches.hashes.keepOnly(new Set(table.names().map((name) => this.pathOf(name))));
+    await this.caches.hashes.save(job.folder);
   }
 
   runOf(page: string): PageRun | undefined {
@@ -101,16 +99,35 @@ export class IssueBoard {
   }
 
   /** Puts a result on its page. @returns the page, unless it has other work to do by now */
-  keep(page: string, stored: StoredResult): PageRun | undefined {
+  recordResult(page: string, stored: StoredResult): PageRun | undefined {
     this.fresh.set(page, stored);
     const run = this.runOf(page);
-    if (run?.request?.key === stored.result.key) run.stored = stored;
-    return run?.stored?.result.key === stored.result.key ? run : undefined;
+    if (run === undefined) return undefined;
+    const now = run.request?.key === stored.result.key ? this.replace(run, withStored(run, stored)) : run;
+    return now.stored?.result.key === stored.result.key ? now : undefined;
   }
 
-  private takeFresh(run: PageRun): void {
+  /**
+   * Puts a failure of the work on its page, and remembers it, so that the same is not tried for ever.
+   * @param key of the work that failed
+   * @returns the page, unless the page list does not have it
+   */
+  recordFailure(page: string, key: string, finding: Finding): PageRun | undefined {
+    this.failures.set(page, { key, finding });
+    const run = this.runOf(page);
+    return run === undefined ? undefined : this.replace(run, withFailure(run, finding));
+  }
+
+  /** During a look, `runs` still holds the pages of the look before; one that was planned anew since is not among them. */
+  private replace(run: PageRun, now: PageRun): PageRun {
+    this.current.set(run.page.id, now);
+    this.runs = this.runs.map((one) => (one === run ? now : one));
+    return now;
+  }
+
+  private withFresh(run: PageRun): PageRun {
     const fresh = this.fresh.get(run.page.id);
-    if (fresh !== undefined && run.request?.key === fresh.result.key) run.stored = fresh;
+    return fresh !== undefined && run.request?.key === fresh.result.key ? withStored(run, fresh) : run;
   }
 
   /** What stands or falls with the pages, as a text to compare. */
@@ -128,11 +145,6 @@ export class IssueBoard {
     return createHash('sha256')
       .update(pages.map(({ key }) => key).join(' '))
       .digest('hex');
-  }
-
-  /** Remembers that the work on a page failed, so that the same is not tried for ever. */
-  rememberFailure(page: string, key: string, finding: Finding): void {
-    this.failures.set(page, { key, finding });
   }
 
   /** Pages of which a file is at such a stage, also one of several that claim the same part. */
@@ -169,18 +181,20 @@ export class IssueBoard {
 
   private async plan(page: IssuePage, match: PageMatch, arriving: Set<string>): Promise<PageRun> {
     try {
-      const run = await planPage(this.job, page, match, this.shelves, { pages: undefined, products });
+      const run = await planPage(this.job, page, match, this.caches, {
+        pages: undefined,
+        products: productNames,
+      });
       const failure = this.failures.get(page.id);
-      if (failure !== undefined && failure.key === run.request?.key) run.failure = failure.finding;
-      else this.failures.delete(page.id);
+      if (failure !== undefined && failure.key === run.request?.key) return withFailure(run, failure.finding);
+      this.failures.delete(page.id);
       return run;
     } catch (thrown) {
       if (thrown instanceof PlatehandError && thrown.code !== 'picture-unreadable') throw thrown;
       arriving.add(page.id);
       const run = this.standing(page, match);
       // A file that has just gone shows at the next look; one that may not be read is for people to settle.
-      if (!isGone(thrown)) run.failure = failureOf(page.id, thrown);
-      return run;
+      return isGone(thrown) ? run : withFailure(run, failureOf(page.id, thrown));
     }
   }
 }

@@ -1,5 +1,5 @@
 import { whileLocked } from '../../pipeline/issue/make-page.js';
-import { placeStanding } from '../../pipeline/issue/run-issue.js';
+import { placeStanding } from '../../pipeline/issue/place-standing.js';
 import { type PlacedFiles, readPlaced } from '../../pipeline/store/placed.js';
 import { ArrivalNotes } from './arrival-notes.js';
 import { FolderHints } from './folder-hints.js';
@@ -157,7 +157,7 @@ export class IssueWatch {
       if (paused)
         this.journal.tell('paused', { message: 'paused: pages in hand are finished, no others begun' });
       else this.journal.tell('resumed', { message: 'goes on' });
-      this.workshop.queue.refresh();
+      this.workshop.scheduler.refresh();
     }
     if (this.times.pollMs === undefined) await this.hints.refresh().catch(() => undefined);
     if (await this.jobFile.hasChanged()) this.timer.soon(0);
@@ -172,7 +172,7 @@ export class IssueWatch {
   private async look(): Promise<void> {
     const full = performance.now() >= this.fullLookAtMs;
     // A pause may just be over.
-    this.workshop.queue.refresh();
+    this.workshop.scheduler.refresh();
     try {
       await this.takeJobEdit();
       const before = await readPlaced(this.folder);
@@ -239,7 +239,7 @@ export class IssueWatch {
 
   private overcome(kind: TroubleKind): void {
     if (!this.troubles.overcome(kind)) return;
-    this.workshop.queue.refresh();
+    this.workshop.scheduler.refresh();
     if (kind === 'look') this.hints.renew();
     // A look that waited for the lock need not wait any longer.
     if (kind === 'lock') this.timer.soon(0);

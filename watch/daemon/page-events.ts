@@ -1,8 +1,9 @@
-import { gravest, type PageRun } from '../../pipeline/issue/report.js';
+import type { PageRun } from '../../pipeline/issue/page-run.js';
+import { gravest } from '../../pipeline/issue/report.js';
 import { type Finding, type Severity, worstOf } from '../../pipeline/model/findings.js';
-import type { PageResult, Product } from '../../pipeline/model/page-result.js';
-import { productFolders } from '../../pipeline/store/placed.js';
-import type { StoredResult } from '../../pipeline/store/results.js';
+import type { PageResult, ProductName } from '../../pipeline/model/page-result.js';
+import { isShown, pageProducts, pathOf } from '../../pipeline/outputs/products.js';
+import type { StoredResult } from '../../pipeline/store/result-store.js';
 import type { IssueBoard } from './issue-board.js';
 import type { IssueJournal } from './issue-journal.js';
 import type { IssueMemory } from './issue-memory.js';
@@ -28,16 +29,17 @@ export class PageNews {
   made({ page }: PageRun, { result, asked }: StoredResult): void {
     const before = this.memory.results.get(page.id);
     const known = before?.key === result.key ? before.products : [];
-    const fresh = asked.filter((product) => !known.includes(product));
+    const shown = asked.filter(isShown);
+    const fresh = shown.filter((product) => !known.includes(product));
     if (fresh.length === 0) return;
-    this.memory.results.set(page.id, { key: result.key, products: asked });
+    this.memory.results.set(page.id, { key: result.key, products: shown });
     const state = stateWords[worstOf(result.findings) ?? 'note'];
     const at = new Date().toISOString();
-    this.journal.note({ at, kind: 'result', page: page.id, key: result.key, state, products: asked });
+    this.journal.note({ at, kind: 'result', page: page.id, key: result.key, state, products: shown });
     this.tell(result, state, fresh);
   }
 
-  private tell(result: PageResult, state: string, fresh: readonly Product[]): void {
+  private tell(result: PageResult, state: string, fresh: readonly ProductName[]): void {
     const codes = result.findings.filter(({ severity }) => severity !== 'note').map(({ code }) => code);
     const look = codes.length === 0 ? '' : `, ${codes.length} to look at (${codes.join(', ')})`;
     const facts = { page: result.page, key: result.key, findings: codes };
@@ -46,7 +48,7 @@ export class PageNews {
       this.journal.tell('page-stopped', { ...facts, state, outputs: outputsOf(result, ['proof']), message });
       return;
     }
-    const press = fresh.filter((product) => product !== 'proof');
+    const press = fresh.filter((product) => pageProducts[product].phase === 'press');
     if (press.length < fresh.length) {
       const message = `proofed${versionsOf(result)}${look}`;
       const outputs = outputsOf(result, ['proof']);
@@ -112,8 +114,9 @@ function versionsOf({ used }: PageResult): string {
   return versions.length === 0 ? '' : ` (${versions.join(', ')})`;
 }
 
-function outputsOf({ outputs }: PageResult, wanted: readonly Product[]): string[] {
-  return outputs.flatMap(({ product, name }) => {
-    return product !== 'thumbnail' && wanted.includes(product) ? [`${productFolders[product]}/${name}`] : [];
+function outputsOf({ outputs }: PageResult, wanted: readonly ProductName[]): string[] {
+  return outputs.flatMap((output) => {
+    const path = pathOf(output);
+    return path !== undefined && wanted.includes(output.product) ? [path] : [];
   });
 }

@@ -1,21 +1,23 @@
 import { PlatehandError } from '../../config/errors.js';
 import { isDiskTrouble } from '../../pipeline/files/atomic.js';
 import { failureOf, makePage, whileLocked } from '../../pipeline/issue/make-page.js';
-import type { PageRun } from '../../pipeline/issue/report.js';
+import type { PageRun } from '../../pipeline/issue/page-run.js';
 import { worstOf } from '../../pipeline/model/findings.js';
 import type { PageRequest } from '../../pipeline/model/page-request.js';
-import { type PageResult, type Product, products } from '../../pipeline/model/page-result.js';
+import { type PageResult, type ProductName, productNames } from '../../pipeline/model/page-result.js';
+import { pageProducts } from '../../pipeline/outputs/products.js';
 import { pagePixels } from '../../pipeline/runner/page-cost.js';
 import type { PagePool } from '../../pipeline/runner/page-pool.js';
-import type { QueuedWork, WorkQueue } from '../../pipeline/runner/scheduler.js';
+import { type Scheduler, type WatchedWork, watchedRank } from '../../pipeline/runner/scheduler.js';
+import { localStore } from '../../pipeline/store/local-store.js';
 import { placeResult } from '../../pipeline/store/placed.js';
-import { findResult, type StoredResult } from '../../pipeline/store/results.js';
+import type { StoredResult } from '../../pipeline/store/result-store.js';
 import type { IssueBoard } from './issue-board.js';
 import { interruption } from './retry.js';
 
 /** What all issues share: the order of the work, and the processes that do it. */
 export interface Workshop {
-  readonly queue: WorkQueue;
+  readonly scheduler: Scheduler;
   readonly runner: PagePool;
 }
 
@@ -43,10 +45,11 @@ interface PageTask {
   readonly ended: Promise<void>;
 }
 
+/** A page is made in two: people wait for its proof. */
+type Phase = WatchedWork['products'];
+
 /** Findings after which a file may just not be whole yet. */
 const perhapsNotWhole = new Set(['picture-unreadable', 'archive-unsafe']);
-
-let taskCount = 0;
 
 /** The work on the pages of one issue: begun when a page has something to do, dropped when that is outdated. */
 export class PageTasks {
@@ -122,19 +125,16 @@ export class PageTasks {
     signal: AbortSignal,
     note: (inHand: boolean) => void,
   ): Promise<void> {
-    const phases: QueuedWork['phase'][] = request.products.includes('proof') ? ['proof', 'press'] : ['press'];
+    const hasProof = request.products.some((product) => pageProducts[product].phase === 'proof');
+    const phases: Phase[] = hasProof ? ['proof', 'press'] : ['press'];
+    const pixels = pagePixels(request);
+    const isPaused = () => this.listener.isPaused();
     // Begin after the caller has noted the task.
     await Promise.resolve();
     for (const phase of phases) {
-      const work: QueuedWork = {
-        id: `${++taskCount}`,
-        phase,
-        dueMs: dueOf(this.board.job.due),
-        pixels: pagePixels(request),
-        isPaused: () => this.listener.isPaused(),
-      };
+      const rank = watchedRank({ products: phase, dueMs: dueOf(this.board.job.due), pixels });
       let goesOn = false;
-      await this.workshop.queue.add(work, signal, async () => {
+      await this.workshop.scheduler.add({ rank, pixels, isPaused, signal }, async () => {
         note(true);
         goesOn = await this.tryPhase(request, phase, signal);
         note(false);
@@ -144,11 +144,7 @@ export class PageTasks {
   }
 
   /** @returns whether the page's next phase may follow */
-  private async tryPhase(
-    request: PageRequest,
-    phase: QueuedWork['phase'],
-    signal: AbortSignal,
-  ): Promise<boolean> {
+  private async tryPhase(request: PageRequest, phase: Phase, signal: AbortSignal): Promise<boolean> {
     try {
       return await this.work(request, phase, signal);
     } catch (thrown) {
@@ -157,15 +153,11 @@ export class PageTasks {
     }
   }
 
-  private async work(
-    request: PageRequest,
-    phase: QueuedWork['phase'],
-    signal: AbortSignal,
-  ): Promise<boolean> {
+  private async work(request: PageRequest, phase: Phase, signal: AbortSignal): Promise<boolean> {
     const { job } = this.board;
-    const wanted = request.products.filter((product) => (product === 'proof') === (phase === 'proof'));
+    const wanted = request.products.filter((product) => pageProducts[product].phase === phase);
     // A run beside the daemon may have made it meanwhile.
-    const found = await findResult(job.folder, request.baseName, request.key);
+    const found = await localStore(job.folder).find(request.baseName, request.key);
     if (found !== undefined && wanted.every((product) => found.asked.includes(product))) {
       await whileLocked(job.folder, () => placeResult(job.folder, request.page.id, found));
       this.keep(request, found);
@@ -185,14 +177,17 @@ export class PageTasks {
   }
 
   /** A stopped page has no press files, so there is nothing more to make of it. */
-  private productsKept(result: PageResult, wanted: readonly Product[]): readonly Product[] | undefined {
+  private productsKept(
+    result: PageResult,
+    wanted: readonly ProductName[],
+  ): readonly ProductName[] | undefined {
     const file = unreadFile(result)?.file;
     if (file !== undefined && this.board.table.mayGetBetter(file)) return undefined;
-    return worstOf(result.findings) === 'stop' ? products : wanted;
+    return worstOf(result.findings) === 'stop' ? productNames : wanted;
   }
 
   private keep(request: PageRequest, stored: StoredResult): void {
-    const run = this.board.keep(request.page.id, stored);
+    const run = this.board.recordResult(request.page.id, stored);
     if (run !== undefined) this.listener.made(run, stored);
   }
 
@@ -221,11 +216,8 @@ export class PageTasks {
   /** The same work would fail again: it is remembered on the page until the page changes. */
   private fail(request: PageRequest, thrown: unknown): void {
     const finding = failureOf(request.page.id, thrown);
-    this.board.rememberFailure(request.page.id, request.key, finding);
-    const run = this.board.runOf(request.page.id);
-    if (run === undefined) return;
-    run.failure = finding;
-    this.listener.failed(run);
+    const run = this.board.recordFailure(request.page.id, request.key, finding);
+    if (run !== undefined) this.listener.failed(run);
   }
 }
 
@@ -241,7 +233,7 @@ function unreadFile(result: PageResult) {
 
 /** The same content seen anew counts as other work, because what is in hand would find its files changed. */
 function subjectOf(request: PageRequest): string {
-  return `${request.key} ${JSON.stringify(request.seen)}`;
+  return `${request.key} ${JSON.stringify(request.files.map(({ local }) => local.seen))}`;
 }
 
 function dueOf(due: string | undefined): number {

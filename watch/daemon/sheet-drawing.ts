@@ -2,7 +2,8 @@ import { fork } from 'node:child_process';
 import { PlatehandError } from '../../config/errors.js';
 import type { Job } from '../../config/job.js';
 import { programPath } from '../../config/programs.js';
-import type { IssueReport, PageRun } from '../../pipeline/issue/report.js';
+import type { PageRun } from '../../pipeline/issue/page-run.js';
+import type { IssueReport } from '../../pipeline/issue/report.js';
 
 export interface SheetTask {
   readonly job: Job;

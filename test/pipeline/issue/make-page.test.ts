@@ -4,7 +4,7 @@ import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { makePage } from '../../../pipeline/issue/make-page.js';
 import { planIssue } from '../../../pipeline/issue/plan.js';
 import type { PageRequest } from '../../../pipeline/model/page-request.js';
-import { products } from '../../../pipeline/model/page-result.js';
+import { productNames } from '../../../pipeline/model/page-result.js';
 import { preparePage } from '../../../pipeline/page/page.js';
 import { openPagePool } from '../../../pipeline/runner/page-pool.js';
 import type { PageRunner } from '../../../pipeline/runner/page-runner.js';
@@ -20,7 +20,7 @@ beforeEach(async () => {
 afterEach(() => issue.remove());
 
 async function planned(): Promise<PageRequest> {
-  const { runs } = await planIssue(issue.job, { pages: undefined, products });
+  const { runs } = await planIssue(issue.job, { pages: undefined, products: productNames });
   const found = runs.find(({ page }) => page.id === '3')?.request;
   if (found?.key === undefined) throw new Error('page 3 is not planned, or planned unread');
   return found;
@@ -69,7 +69,7 @@ describe('a result is kept only for the bytes that its key names', () => {
       request,
       meanwhile(async () => undefined),
     );
-    expect(stored?.asked).toEqual([...products]);
+    expect(stored?.asked).toEqual([...productNames]);
     expect(await standing()).toContain(join('press', 'QRY02_3.tif'));
   });
 });
@@ -139,7 +139,7 @@ describe('a page whose proof was just made', () => {
       const { outputs } = await pool.run({ ...request, outFolder: whole });
       // Another page in between, so that nothing is left of the first.
       await pool.run({ ...request, key: 'another', products: ['proof'], outFolder: parts });
-      const proof = await pool.run({ ...request, products: ['proof'], outFolder: parts });
+      const proof = await pool.run({ ...request, products: ['proof', 'thumbnail'], outFolder: parts });
       await rm(path());
       const press = await pool.run({ ...request, products: ['press', 'plates'], outFolder: parts });
       const sums = new Map([...proof.outputs, ...press.outputs].map(({ name, sha256 }) => [name, sha256]));

@@ -31,31 +31,18 @@ describe('the memory that a page counts as', () => {
 });
 
 describe('the pixel budget of a run', () => {
-  test('lets work begin when there is room, in the order in which it came', async () => {
+  test('has room for what fits beside what is in hand', async () => {
     const budget = new PixelBudget(10);
-    const begun: string[] = [];
-    const ends = new Map<string, () => void>();
-    const work = (name: string, pixels: number) =>
-      budget.during(pixels, () => {
-        begun.push(name);
-        return new Promise<void>((resolve) => ends.set(name, resolve));
-      });
-    const all = [work('a', 6), work('b', 4), work('c', 8)];
-    await Promise.resolve();
-    expect(begun).toEqual(['a', 'b']);
-    ends.get('a')?.();
-    await all[0];
-    expect(begun).toEqual(['a', 'b']);
-    ends.get('b')?.();
-    await all[1];
-    await new Promise((resolve) => setImmediate(resolve));
-    expect(begun).toEqual(['a', 'b', 'c']);
-    ends.get('c')?.();
-    await all[2];
+    await budget.during(6, async () => {
+      expect(budget.hasRoomFor(4)).toBe(true);
+      expect(budget.hasRoomFor(5)).toBe(false);
+    });
+    expect(budget.hasRoomFor(5)).toBe(true);
   });
 
-  test('works on what is larger than all of it alone, and gives room back after a failure', async () => {
+  test('has room for what is larger than all of it alone, and gives room back after a failure', async () => {
     const budget = new PixelBudget(10);
+    expect(budget.hasRoomFor(50)).toBe(true);
     await expect(budget.during(50, () => Promise.reject(new Error('damaged')))).rejects.toThrow('damaged');
     expect(budget.hasRoomFor(10)).toBe(true);
   });

@@ -1,44 +1,50 @@
 import { describe, expect, test } from 'vitest';
-import { type QueuedWork, WorkQueue } from '../../../pipeline/runner/scheduler.js';
+import { type ScheduledWork, Scheduler, watchedRank } from '../../../pipeline/runner/scheduler.js';
 
-const work = (id: string, facts: Partial<QueuedWork> = {}): QueuedWork => ({
-  id,
-  phase: 'press',
-  dueMs: 0,
-  pixels: 1,
-  isPaused: () => false,
-  ...facts,
-});
+/** Ends the turn, so that what follows from it has happened. */
+const turn = () => new Promise((resolve) => setImmediate(resolve));
 
-/** A queue in which each piece of work waits until the test lets it end. */
-function open(jobs: number, budget: number) {
-  const queue = new WorkQueue(jobs, budget);
+/** A scheduler whose work each waits until the test lets it end. */
+function open(jobs: number, pixelBudget: number) {
+  const scheduler = new Scheduler({ jobs, pixelBudget });
   const begun: string[] = [];
   const ends = new Map<string, () => void>();
-  const add = (one: QueuedWork, signal = new AbortController().signal) =>
-    queue.add(one, signal, () => {
-      begun.push(one.id);
-      return new Promise((resolve) => ends.set(one.id, resolve));
+  const add = (name: string, work: Partial<ScheduledWork> = {}) =>
+    scheduler.add({ rank: [], pixels: 1, ...work }, () => {
+      begun.push(name);
+      return new Promise((resolve) => ends.set(name, resolve));
     });
-  const end = async (id: string) => {
-    ends.get(id)?.();
-    await new Promise((resolve) => setImmediate(resolve));
+  const end = async (name: string) => {
+    ends.get(name)?.();
+    await turn();
   };
-  return { queue, begun, add, end };
+  return { scheduler, begun, add, end };
 }
 
 describe('the order of the work', () => {
-  test('proofs before press files, then due soonest, then smallest, then as they came', async () => {
+  test('of a run is the order in which it came', async () => {
     const { begun, add, end } = open(1, 100);
-    void add(work('first'));
-    void add(work('press, due late', { dueMs: 9 }));
-    void add(work('press, no due time', { dueMs: Number.POSITIVE_INFINITY }));
-    void add(work('press, large', { pixels: 5 }));
-    void add(work('press, small', { pixels: 2 }));
-    void add(work('press, small too', { pixels: 2 }));
-    void add(work('proof, due late', { phase: 'proof', dueMs: 9 }));
-    void add(work('proof, due soon', { phase: 'proof', dueMs: 8, pixels: 50 }));
-    for (let i = 0; i < 8; i++) await end(begun[i]);
+    const pixels = [5, 9, 2, 7];
+    for (const size of pixels) void add(`${size}`, { pixels: size });
+    for (const size of pixels) await end(`${size}`);
+    expect(begun).toEqual(['5', '9', '2', '7']);
+  });
+
+  test('under watch is proofs before press files, then due soonest, then smallest, then as they came', async () => {
+    const { begun, add, end } = open(1, 100);
+    const watched = (name: string, products: 'proof' | 'press', dueMs: number, pixels: number) =>
+      void add(name, { rank: watchedRank({ products, dueMs, pixels }), pixels });
+    const never = Number.POSITIVE_INFINITY;
+    watched('first', 'press', 0, 1);
+    watched('press, due late', 'press', 9, 1);
+    watched('press, no due time, large', 'press', never, 2);
+    watched('press, no due time, small', 'press', never, 1);
+    watched('press, large', 'press', 0, 5);
+    watched('press, small', 'press', 0, 2);
+    watched('press, small too', 'press', 0, 2);
+    watched('proof, due late', 'proof', 9, 1);
+    watched('proof, due soon', 'proof', 8, 50);
+    for (let i = 0; i < 9; i++) await end(begun[i]);
     expect(begun).toEqual([
       'first',
       'proof, due soon',
@@ -47,17 +53,37 @@ describe('the order of the work', () => {
       'press, small too',
       'press, large',
       'press, due late',
-      'press, no due time',
+      'press, no due time, small',
+      'press, no due time, large',
     ]);
+  });
+});
+
+describe('the number of jobs', () => {
+  test('is never exceeded, also when work ends that others waited for', async () => {
+    const { begun, add, end } = open(2, 100);
+    for (const name of ['a', 'b', 'c', 'd']) void add(name);
+    expect(begun).toEqual(['a', 'b']);
+    await end('b');
+    expect(begun).toEqual(['a', 'b', 'c']);
+  });
+
+  test('is filled once a large page makes room for several', async () => {
+    const { begun, add, end } = open(3, 10);
+    void add('large', { pixels: 10 });
+    for (const name of ['b', 'c', 'd', 'e']) void add(name, { pixels: 3 });
+    expect(begun).toEqual(['large']);
+    await end('large');
+    expect(begun).toEqual(['large', 'b', 'c', 'd']);
   });
 });
 
 describe('the pixel budget', () => {
   test('holds back what does not fit, and nothing overtakes it', async () => {
     const { begun, add, end } = open(4, 10);
-    void add(work('a', { pixels: 6 }));
-    void add(work('b', { pixels: 7, dueMs: 1 }));
-    void add(work('c', { pixels: 1, dueMs: 2 }));
+    void add('a', { pixels: 6 });
+    void add('b', { pixels: 7 });
+    void add('c', { pixels: 1 });
     expect(begun).toEqual(['a']);
     await end('a');
     expect(begun).toEqual(['a', 'b', 'c']);
@@ -65,49 +91,125 @@ describe('the pixel budget', () => {
 
   test('lets a page through alone that is larger than all of it', async () => {
     const { begun, add, end } = open(4, 10);
-    void add(work('a'));
-    void add(work('giant', { pixels: 40, dueMs: 1 }));
+    void add('a');
+    void add('giant', { pixels: 40 });
+    void add('c');
+    expect(begun).toEqual(['a']);
     await end('a');
     expect(begun).toEqual(['a', 'giant']);
+    await end('giant');
+    expect(begun).toEqual(['a', 'giant', 'c']);
   });
 });
 
-describe('work that waits', () => {
-  test('is dropped when it is outdated, and never begins', async () => {
+describe('work whose signal aborts', () => {
+  test('while it waits is dropped at once, and never begins', async () => {
     const { begun, add, end } = open(1, 10);
-    void add(work('a'));
+    void add('a');
     const controller = new AbortController();
-    const dropped = add(work('b'), controller.signal);
-    void add(work('c'));
+    const dropped = add('b', { signal: controller.signal });
+    void add('c');
     controller.abort();
     await dropped;
     await end('a');
     expect(begun).toEqual(['a', 'c']);
   });
 
+  test('before it is added never begins', async () => {
+    const { begun, add } = open(1, 10);
+    await add('a', { signal: AbortSignal.abort() });
+    expect(begun).toEqual([]);
+  });
+
+  test('never begins when it shares the signal with the one that held it back', async () => {
+    const { begun, add, end } = open(4, 10);
+    void add('a', { pixels: 6 });
+    const { signal, abort } = controllerOf();
+    const dropped = [add('large', { pixels: 7, signal }), add('small', { signal })];
+    void add('other');
+    abort();
+    await Promise.all(dropped);
+    await turn();
+    expect(begun).toEqual(['a', 'other']);
+    await end('a');
+  });
+
+  test('may be as many as an issue has pages, without a warning', async () => {
+    const warnings: string[] = [];
+    const onWarning = ({ name }: Error) => warnings.push(name);
+    process.on('warning', onWarning);
+    const { begun, add } = open(1, 10);
+    const { signal, abort } = controllerOf();
+    void add('a');
+    const dropped = Array.from({ length: 40 }, (_, i) => add(`${i}`, { signal }));
+    abort();
+    await Promise.all(dropped);
+    await turn();
+    process.off('warning', onWarning);
+    expect([begun, warnings]).toEqual([['a'], []]);
+  });
+
+  test('keeps its slot once begun, until it has ended', async () => {
+    const { begun, add, end } = open(1, 10);
+    const { signal, abort } = controllerOf();
+    const first = add('a', { signal });
+    void add('b');
+    abort();
+    await turn();
+    expect(begun).toEqual(['a']);
+    await end('a');
+    await first;
+    expect(begun).toEqual(['a', 'b']);
+  });
+
+  test('frees what held others back', async () => {
+    const { begun, add } = open(4, 10);
+    void add('a', { pixels: 6 });
+    const { signal, abort } = controllerOf();
+    const dropped = add('large', { pixels: 7, signal });
+    for (const name of ['b', 'c']) void add(name);
+    abort();
+    await dropped;
+    expect(begun).toEqual(['a', 'b', 'c']);
+  });
+});
+
+function controllerOf() {
+  const controller = new AbortController();
+  return { signal: controller.signal, abort: () => controller.abort() };
+}
+
+describe('work that waits', () => {
   test('of a paused issue lets others pass, and begins once it is resumed', async () => {
-    const { queue, begun, add, end } = open(1, 10);
+    const { scheduler, begun, add, end } = open(1, 10);
     let paused = true;
-    void add(work('a', { isPaused: () => paused, phase: 'proof' }));
-    void add(work('b'));
+    void add('a', { isPaused: () => paused, rank: [0] });
+    void add('b', { rank: [1] });
     expect(begun).toEqual(['b']);
     await end('b');
     expect(begun).toEqual(['b']);
     paused = false;
-    queue.refresh();
+    scheduler.refresh();
     expect(begun).toEqual(['b', 'a']);
   });
 
-  test('goes on after work that failed', async () => {
-    const queue = new WorkQueue(1, 10);
-    const signal = new AbortController().signal;
-    await expect(queue.add(work('a'), signal, () => Promise.reject(new Error('torn')))).rejects.toThrow(
-      'torn',
-    );
-    let done = false;
-    await queue.add(work('b', { pixels: 10 }), signal, async () => {
-      done = true;
-    });
-    expect(done).toBe(true);
+  test('does not begin any more once the scheduler is paused, whoever asks it to look again', async () => {
+    const { scheduler, begun, add, end } = open(1, 10);
+    void add('a');
+    void add('b');
+    scheduler.pause();
+    scheduler.refresh();
+    await end('a');
+    expect(begun).toEqual(['a']);
+  });
+
+  test('goes on after work that failed, with all of the budget', async () => {
+    const scheduler = new Scheduler({ jobs: 2, pixelBudget: 10 });
+    const torn = () => Promise.reject(new Error('torn'));
+    await expect(scheduler.add({ rank: [], pixels: 9 }, torn)).rejects.toThrow('torn');
+    const begun: string[] = [];
+    const work = (name: string) => scheduler.add({ rank: [], pixels: 5 }, async () => void begun.push(name));
+    await Promise.all([work('b'), work('c')]);
+    expect(begun).toEqual(['b', 'c']);
   });
 });

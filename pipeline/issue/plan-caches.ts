@@ -1,12 +1,25 @@
 import { stat } from 'node:fs/promises';
 import { openPress, type Press } from '../../config/press.js';
 import type { PressChoice } from '../../config/print-spec.js';
+import { FileHashes } from '../store/file-hashes.js';
+
+/** What planning looks things up in; whoever plans often hands the same to every plan. */
+export interface PlanCaches {
+  /** Checksums of working files: what the work brings to light may be added. */
+  readonly hashes: FileHashes;
+  readonly presses: PressCache;
+}
+
+/** The caches of one job folder: the checksums that were saved there, and no press yet. */
+export async function openPlanCaches(jobFolder: string): Promise<PlanCaches> {
+  return { hashes: await FileHashes.open(jobFolder), presses: new PressCache() };
+}
 
 /**
  * Press conditions that are opened once and asked for once a page. A profile of the user's is opened again when its
  * file has changed.
  */
-export class Presses {
+export class PressCache {
   private readonly opened = new Map<string, { readonly version: string; readonly press: Press }>();
 
   /** @throws PlatehandError `wrong-use`, `profile-invalid`, `profile-timeout` */

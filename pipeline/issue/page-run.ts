@@ -1,0 +1,46 @@
+import type { IssuePage } from '../../config/job.js';
+import type { Finding } from '../model/findings.js';
+import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
+import type { PageResult } from '../model/page-result.js';
+import type { PageMatch } from '../model/reconciliation.js';
+import type { StoredResult } from '../store/result-store.js';
+
+/** One page in the course of a run, at one moment: what becomes of it is another of the same page, never a change of this one. */
+export interface PageRun {
+  readonly page: IssuePage;
+  readonly match: PageMatch;
+  /** What to do; undefined when the page is not ready, or was not asked for. */
+  readonly request: PageRequest | UnhashedRequest | undefined;
+  /** The result so far, from an earlier run or from this one; it may lack what the request asks for. */
+  readonly stored: StoredResult | undefined;
+  /** The result of looking only. */
+  readonly inspected: PageResult | undefined;
+  /** Why the work itself failed (a crash, a full disk); such a failure is not stored. */
+  readonly failure: Finding | undefined;
+}
+
+/** A page of which nothing is known but its files. */
+export function pageRun(page: IssuePage, match: PageMatch): PageRun {
+  return { page, match, request: undefined, stored: undefined, inspected: undefined, failure: undefined };
+}
+
+/** The page with the result that was made of it. */
+export function withStored(run: PageRun, stored: StoredResult): PageRun {
+  return { ...run, stored };
+}
+
+/** The page with what looking at it found. */
+export function withInspected(run: PageRun, inspected: PageResult): PageRun {
+  return { ...run, inspected };
+}
+
+/** The page with the reason why its work failed. */
+export function withFailure(run: PageRun, failure: Finding): PageRun {
+  return { ...run, failure };
+}
+
+/** The pages in their order, each as it is among the newer ones, if it is there. */
+export function withNewer(runs: readonly PageRun[], newer: readonly PageRun[]): readonly PageRun[] {
+  const byId = new Map(newer.map((run) => [run.page.id, run]));
+  return runs.map((run) => byId.get(run.page.id) ?? run);
+}

@@ -1,0 +1,58 @@
+import type { Job } from '../../config/job.js';
+import { overtakenPages, type PlacedFiles, placeResult, readPlaced, removePlaced } from '../store/placed.js';
+import { type PageRun, withNewer } from './page-run.js';
+import { type IssuePlan, lookAgain } from './plan.js';
+
+/**
+ * Brings everything into place that a run knows of. Where another run or a daemon has placed something since this run was
+ * planned, that stays, and the page is looked at once more. Call it under the job's lock.
+ * @param runs the pages of the plan, as this run has made them
+ * @param before what was in place when the pages were planned
+ * @returns the pages as they are now
+ */
+export async function placeAll(
+  job: Job,
+  runs: readonly PageRun[],
+  { unsure, caches }: IssuePlan,
+  before: PlacedFiles,
+): Promise<readonly PageRun[]> {
+  // What was made here is in place already, and was noted since.
+  const made = runs.filter(({ request, stored, failure }) => request && stored && !failure);
+  const leave = new Set([...unsure, ...made.map(({ page }) => page.id)]);
+  const overtaken = await placeStanding(job, runs, before, leave);
+  return overtaken.size === 0 ? runs : withNewer(runs, await lookAgain(job, overtaken, caches));
+}
+
+/**
+ * Puts results of earlier runs into place again where their files are gone, and takes away what no longer holds. Call
+ * it under the job's lock.
+ * @param before what was in place when the pages were planned; what was placed since is newer, and stays
+ * @param leave ids of pages whose files stay as they are
+ * @returns ids of the pages that somebody else has placed since
+ */
+export async function placeStanding(
+  job: Job,
+  runs: readonly PageRun[],
+  before: PlacedFiles,
+  leave: ReadonlySet<string> = new Set(),
+): Promise<ReadonlySet<string>> {
+  const overtaken = await overtakenPages(job.folder, before);
+  for (const page of leave) overtaken.delete(page);
+  const stays = (page: string) => leave.has(page) || overtaken.has(page);
+  const listed = new Set(runs.map((run) => run.page.id));
+  for (const page of Object.keys(await readPlaced(job.folder))) {
+    if (!listed.has(page) && !stays(page)) await removePlaced(job.folder, page);
+  }
+  for (const run of runs) {
+    if (stays(run.page.id) || isDiskFailure(run)) continue;
+    if (run.failure !== undefined) await removePlaced(job.folder, run.page.id);
+    else if (run.stored !== undefined) await placeResult(job.folder, run.page.id, run.stored);
+    else if (run.match.state !== 'ready') await removePlaced(job.folder, run.page.id);
+  }
+  return overtaken;
+}
+
+/** A disk that refuses to write says nothing about the page, and taking files away may be refused as well. */
+function isDiskFailure({ failure }: PageRun): boolean {
+  return failure?.code === 'write-failed' || failure?.code === 'lock-held';
+}

@@ -1,0 +1,77 @@
+import { join } from 'node:path';
+import type { IssuePage, Job } from '../../config/job.js';
+import { outputBaseName } from '../../config/job-file/naming.js';
+import type { Press } from '../../config/press.js';
+import { identityOf } from '../files/file-identity.js';
+import type { LocalFile, PageRequest, UnhashedFile, UnhashedRequest } from '../model/page-request.js';
+import type { ProductName } from '../model/page-result.js';
+import type { MatchedFile } from '../model/reconciliation.js';
+import type { KeyedRequest } from '../outputs/settings.js';
+import { pageKeys } from '../page/page-key.js';
+import { unreadable } from '../read.js';
+import type { FileHashes } from '../store/file-hashes.js';
+
+/**
+ * The request for a page whose files are read, and whose keys are found, by whoever works on it.
+ * @returns undefined where the checksums of all files are known already
+ * @throws PlatehandError `picture-unreadable`
+ */
+export async function unhashedRequest(
+  job: Job,
+  page: IssuePage,
+  matched: readonly MatchedFile[],
+  hashes: FileHashes,
+  products: readonly ProductName[],
+): Promise<UnhashedRequest | undefined> {
+  const files: UnhashedFile[] = [];
+  for (const { name, path, part, version, picture } of printingFiles(job, matched)) {
+    const seen = await identityOf(path).catch((thrown: unknown) => {
+      throw unreadable(name, thrown);
+    });
+    const local = { path, seen };
+    files.push({ name, part, version, picture, bytes: seen.bytes, sha256: undefined, local });
+  }
+  if (files.every(({ local: { path, seen } }) => hashes.without(path, seen) !== undefined)) return undefined;
+  return { ...frameOf(job, page, files), files, key: undefined, products, outFolder: undefined };
+}
+
+/**
+ * The request for a page with its keys and nothing to make yet.
+ * @throws PlatehandError `picture-unreadable`
+ */
+export async function keyedRequest(
+  job: Job,
+  page: IssuePage,
+  matched: readonly MatchedFile[],
+  hashes: FileHashes,
+  press: Press,
+): Promise<PageRequest> {
+  const files: KeyedRequest['files'][number][] = [];
+  for (const { name, path, part, version, picture } of printingFiles(job, matched)) {
+    const { bytes, sha256, seen } = await hashes.of(path).catch((thrown: unknown) => {
+      throw unreadable(name, thrown);
+    });
+    files.push({ name, part, version, picture, bytes, sha256, local: { path, seen } });
+  }
+  const keyed = { ...frameOf(job, page, files), files };
+  return { ...keyed, ...pageKeys(keyed, press), products: [], outFolder: undefined };
+}
+
+/** Flats are work in progress: nothing that prints depends on them. */
+function printingFiles(job: Job, matched: readonly MatchedFile[]) {
+  const printing = matched.flatMap(({ part, ...file }) => (part === 'flats' ? [] : [{ ...file, part }]));
+  return printing.map((file) => ({ ...file, path: join(job.folder, 'incoming', file.name) }));
+}
+
+/** What a page's request holds besides its files. */
+function frameOf(job: Job, page: IssuePage, files: readonly { readonly local: LocalFile }[]) {
+  const { issue, title, units, partWords } = job;
+  const baseName = outputBaseName(job, page);
+  return { issue, title, units, page, partWords, baseName, date: dateOf(files) };
+}
+
+/** The day of the newest working file. */
+function dateOf(files: readonly { readonly local: LocalFile }[]): string {
+  const newestMs = Math.max(0, ...files.map(({ local }) => local.seen.mtimeMs));
+  return new Date(newestMs).toISOString().slice(0, 10);
+}

@@ -1,0 +1,97 @@
+import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { failureOf } from '../../../pipeline/issue/make-page.js';
+import type { PageRun } from '../../../pipeline/issue/page-run.js';
+import type { StoredResult } from '../../../pipeline/store/result-store.js';
+import { IssueBoard } from '../../../watch/daemon/issue-board.js';
+import { dropAll, openSmallIssue, type SmallIssue } from '../../helpers/small-issue.js';
+
+/** A file counts as whole at the second look. */
+const times = { settleMs: 0, graceMs: 10 };
+
+let issue: SmallIssue;
+let board: IssueBoard;
+beforeEach(async () => {
+  issue = await openSmallIssue();
+  await dropAll(issue);
+  board = await IssueBoard.open(issue.job, times);
+  await board.look(() => undefined);
+});
+afterEach(() => issue.remove());
+
+const runOf = (page: string): PageRun => {
+  const run = board.runOf(page);
+  if (run === undefined) throw new Error(`no page ${page}`);
+  return run;
+};
+
+const condition: StoredResult['result']['condition'] = {
+  id: 'cgats-tr006',
+  title: 'a press condition',
+  dataSet: undefined,
+  profileSha256: '',
+  inkLimitPercent: 300,
+  inkLimitSource: 'a test',
+};
+
+/** A result as if it had just been made of a page. */
+function resultOf({ page, request }: PageRun, key = request?.key ?? ''): StoredResult {
+  const productKeys = { press: '', plates: '', proof: '', thumbnail: '' };
+  const result = {
+    page: page.id,
+    key,
+    productKeys,
+    condition,
+    used: [],
+    findings: [],
+    measures: undefined,
+    outputs: [],
+  };
+  return { result, asked: ['proof'], writtenMs: {}, folder: issue.folder };
+}
+
+const failure = failureOf('2', new Error('its process died'));
+
+describe('a result that comes in', () => {
+  test('replaces the page, and what was handed out before stays as it was', () => {
+    const before = runOf('1');
+    const stored = resultOf(before);
+    const now = board.recordResult('1', stored);
+    expect(now).toEqual({ ...before, stored });
+    expect(before.stored).toBeUndefined();
+    expect(runOf('1')).toBe(now);
+    expect(board.runs.find(({ page }) => page.id === '1')).toBe(now);
+  });
+
+  test('for what the page was made of before changes nothing', () => {
+    const before = runOf('1');
+    expect(board.recordResult('1', resultOf(before, 'another key'))).toBeUndefined();
+    expect(runOf('1')).toBe(before);
+  });
+
+  test('during a look shows on its page once the look is over, whether it was planned before or after', async () => {
+    const [early, late] = [resultOf(runOf('cover')), resultOf(runOf('3'))];
+    let isFirst = true;
+    await board.look(() => {
+      if (!isFirst) return;
+      isFirst = false;
+      board.recordResult('cover', early);
+      board.recordResult('3', late);
+      // What is told of the pages meanwhile is what the look before saw, with the result where it is still the same page.
+      const shown = (id: string) => board.runs.find(({ page }) => page.id === id)?.stored;
+      expect([shown('cover'), shown('3')]).toEqual([undefined, late]);
+    });
+    const after = new Map(board.runs.map((run) => [run.page.id, run.stored]));
+    expect([after.get('cover'), after.get('3')]).toEqual([early, late]);
+  });
+});
+
+describe('a failure of the work', () => {
+  test('replaces the page, and stays on it as long as the work is the same', async () => {
+    const before = runOf('2');
+    const now = board.recordFailure('2', before.request?.key ?? '', failure);
+    expect([before.failure, now?.failure]).toEqual([undefined, failure]);
+    await board.look(() => undefined);
+    expect(runOf('2').failure).toEqual(failure);
+    expect(board.recordFailure('no such page', 'key', failure)).toBeUndefined();
+  });
+});
