@@ -3,8 +3,12 @@ import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { ciede2000, type Lab } from './ciede2000.js';
 import { exactTransform, loadProfile } from './colour-engine.js';
-import { type Accuracy, profilesFolder } from './press-conditions.js';
-import { type ShippedPressName, shippedPressNames } from './press-names.js';
+import {
+  type Accuracy,
+  profilesFolder,
+  type ShippedPressName,
+  shippedPressNames,
+} from './press-conditions.js';
 
 /**
  * Measures each shipped profile against the characterization data it was made from, and writes
@@ -22,9 +26,11 @@ const dataFiles: Readonly<Record<ShippedPressName, string>> = {
   fogra39l: 'FOGRA39L.ti3',
 };
 
+/** One printed patch of a data set. */
 interface Patch {
   /** Cyan, magenta, yellow, black from 0 to 1. */
   readonly ink: number[];
+  /** As it was measured, relative to D50. */
   readonly lab: Lab;
 }
 
@@ -72,7 +78,10 @@ function measure(profile: Uint8Array, patches: readonly Patch[]): Accuracy {
   };
 }
 
-/** Measures all shipped profiles; prints one line each, as the table of config/profiles/README.md has them. */
+/**
+ * Measures all shipped profiles; prints one line each, as the table of config/profiles/README.md has them.
+ * @param dataFolder where the .ti3 files of the data sets lie
+ */
 export function report(dataFolder: string): Readonly<Record<string, Accuracy>> {
   const accuracies: Record<string, Accuracy> = {};
   for (const name of shippedPressNames) {
