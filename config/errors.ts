@@ -3,7 +3,7 @@
  * and what to do about it. Anything else that is thrown is a fault of the program itself and keeps its trace.
  */
 
-/** What the process exits with; documented in the README and stable. */
+/** What the process exits with; documented in watch/README.md and stable. */
 export const exitCode = {
   /** Everything asked for was done. */
   done: 0,

@@ -16,15 +16,10 @@ import {
  * .ti3 files of Debian's icc-profiles-free (in /usr/share/color/icc, or the folder that PLATEHAND_DATA names).
  */
 
-const dataFiles: Readonly<Record<ShippedPressName, string>> = {
-  'cgats-tr002': 'TR002.ti3',
-  'cgats-tr003': 'TR003.ti3',
-  'cgats-tr005': 'TR005.ti3',
-  'cgats-tr006': 'TR006.ti3',
-  fogra29l: 'FOGRA29L.ti3',
-  fogra30l: 'FOGRA30L.ti3',
-  fogra39l: 'FOGRA39L.ti3',
-};
+/** The data set that a condition is called after, as Debian's package has it: `TR006.ti3`, `FOGRA39L.ti3`. */
+function dataFileOf(name: ShippedPressName): string {
+  return `${name.replace('cgats-', '').toUpperCase()}.ti3`;
+}
 
 /** One printed patch of a data set. */
 interface Patch {
@@ -85,7 +80,7 @@ function measure(profile: Uint8Array, patches: readonly Patch[]): Accuracy {
 export function report(dataFolder: string): Readonly<Record<string, Accuracy>> {
   const accuracies: Record<string, Accuracy> = {};
   for (const name of shippedPressNames) {
-    const patches = parseData(readFileSync(join(dataFolder, dataFiles[name]), 'latin1'));
+    const patches = parseData(readFileSync(join(dataFolder, dataFileOf(name)), 'latin1'));
     const accuracy = measure(readFileSync(join(profilesFolder(), `${name}.icc`)), patches);
     accuracies[name] = accuracy;
     console.log(`| ${name} | ${accuracy.patches} | ${accuracy.meanDe00} | ${accuracy.maxDe00} |`);
