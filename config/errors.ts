@@ -3,7 +3,7 @@
  * and what to do about it. Anything else that is thrown is a fault of the program itself and keeps its trace.
  */
 
-/** What the process exits with; documented in the README and stable. */
+/** What the process exits with; documented in watch/README.md and stable. */
 export const exitCode = {
   /** Everything asked for was done. */
   done: 0,
@@ -15,6 +15,7 @@ export const exitCode = {
   incomplete: 3,
 } as const;
 
+/** One of the exit codes. */
 export type ExitCode = (typeof exitCode)[keyof typeof exitCode];
 
 /** Stable codes of refusals; each belongs to one cause. */
@@ -54,18 +55,25 @@ export interface Place {
   readonly page?: string;
 }
 
+/** What platehand refuses, and how to go on; `message` holds place, what and remedy together. */
 export class PlatehandError extends Error {
+  /** Stable code of the cause, for programs. */
   readonly code: ErrorCode;
+  /** What happened, one sentence without a final full stop. */
   readonly what: string;
+  /** Where it happened; empty where nothing is known. */
   readonly place: Place;
+  /** What to do about it, one sentence. */
   readonly remedy: string;
+  /** What the command line exits with; default 2 (wrong use). */
   readonly exitCode: ExitCode;
 
   /**
    * @param code stable code of the cause
    * @param what what happened, one sentence without a final full stop
    * @param remedy what to do about it, one sentence
-   * @param options `place` says where, `exitCode` defaults to wrongUse, `cause` keeps the underlying error
+   * @param options `place` says where (default: nowhere in particular), `exitCode` is what the command line ends with
+   *   (default `wrongUse`, 2), `cause` keeps the underlying error (default none)
    */
   constructor(
     code: ErrorCode,

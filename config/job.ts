@@ -3,6 +3,7 @@ import type { LengthUnit } from './units.js';
 
 /** The role of a file or a layer on its page. */
 export const parts = ['colour', 'line', 'lettering', 'flats'] as const;
+/** One of the parts. */
 export type Part = (typeof parts)[number];
 
 /** What a file brings: one part, or the whole page when its name speaks of no part. */
@@ -14,24 +15,27 @@ export interface IssuePage {
   readonly id: string;
   /** Kind of page: `interior` and `cover` are always known, others come from the job. */
   readonly kind: string;
-  /** Page numbers it covers: none for a cover, one for a page, two for a spread. */
+  /** Page numbers it covers, 1 to 9999: none for a cover, one for a page, two that follow each other for a spread. */
   readonly numbers: readonly number[];
-  /** Other names that file names may use for it, such as `front` for the cover. */
+  /** Other names that file names may use for it, such as `front` for the cover; empty for most pages. */
   readonly aliases: readonly string[];
-  /** Id of its scene, if the job puts it in one. */
+  /** Id of its scene; undefined where the job puts it in none. */
   readonly scene: string | undefined;
   /** Parts without which the page is not complete; undefined lets any whole page or a colour and line pair do. */
   readonly needs: readonly Part[] | undefined;
-  /** Why it is held back, if it is. */
+  /** Why it is held back; undefined where it is not. A page held back is not worked on and keeps the issue incomplete. */
   readonly heldReason: string | undefined;
-  /** Finding codes that the people in charge accept on this page, each with the reason they gave. */
+  /** Codes of findings that the people in charge accept on this page, each with the reason they gave; empty by default. */
   readonly accepted: Readonly<Record<string, string>>;
-  /** The print spec that holds for this page. */
+  /** The print spec that holds for this page: the job's, its kind's and its own settings laid over one another. */
   readonly spec: PrintSpec;
 }
 
+/** Pages that tell one stretch of the story; the contact sheet marks where it begins and ends. */
 export interface Scene {
+  /** As pages name it. Unique in the issue, in any case. */
   readonly id: string;
+  /** As the contact sheet shows it; the id where the job gives no title. */
   readonly title: string;
 }
 
@@ -39,9 +43,11 @@ export interface Scene {
 export type NameAssignment =
   | {
       readonly kind: 'page';
+      /** Id of the page it belongs to. */
       readonly page: string;
+      /** What it is to that page; default `whole`. */
       readonly part: FilePart;
-      /** Which picture of a multi-page TIFF, counted from 1; undefined where the file holds one. */
+      /** Which picture of a multi-page TIFF, 1 to 10,000; undefined where the file holds one. */
       readonly picture: number | undefined;
     }
   | { readonly kind: 'ignore' };
@@ -50,21 +56,24 @@ export type NameAssignment =
 export interface Job {
   /** Absolute path of the job folder. */
   readonly folder: string;
-  /** Issue code as file names carry it, such as `TDL03`. */
+  /** Issue code as file names carry it, such as `TDL03`: 1 to 32 letters, digits, hyphens, underscores. */
   readonly issue: string;
+  /** For proofs and the contact sheet; one line of 1 to 200 characters. */
   readonly title: string;
+  /** Number of the issue, 0 to 99,999; undefined if the job does not say. */
   readonly number: number | undefined;
   /** When the delivery is due, ISO 8601 with zone; undefined if the job does not say. */
   readonly due: string | undefined;
-  /** The unit in which messages speak of lengths. */
+  /** The unit in which messages speak of lengths; all lengths in this type are millimetres already. */
   readonly units: LengthUnit;
+  /** In the order of the contact sheet; empty where the job has none. */
   readonly scenes: readonly Scene[];
-  /** In reading order. */
+  /** Every page that the issue owes, in reading order: 1 to 2000. */
   readonly pages: readonly IssuePage[];
-  /** File name (NFC, relative to incoming/, forward slashes) to what it is. */
+  /** File name (NFC, relative to incoming/, forward slashes) to what it is; empty where the job names no file. */
   readonly assignments: ReadonlyMap<string, NameAssignment>;
-  /** Words in file and layer names that tell a part, lower case. */
+  /** Words in file and layer names that tell a part, lower case: the built-in ones and the job's own. */
   readonly partWords: Readonly<Record<Part, readonly string[]>>;
-  /** Pattern of output names; tokens {issue} {number} {page} {kind} {scene}. */
+  /** Pattern of output names without extension; tokens {issue} {number} {page} {kind} {scene}. Default `{issue}_{page}`. */
   readonly naming: string;
 }

@@ -7,7 +7,8 @@ import { type FoundProblem, JobInvalidError, type JobProblem, jobFileName } from
 import { jobRuleProblems } from './job-file/job-rules.js';
 import { type JobFile, jobFileSchema } from './job-file/job-schema.js';
 import { readJobYaml } from './job-file/job-yaml.js';
-import { expandPages, findPage, type ListedPage } from './job-file/page-list.js';
+import { expandPages, findPage } from './job-file/page-list.js';
+import type { ListedPage } from './job-file/page-schema.js';
 import { partWordsWith } from './job-file/part-words.js';
 import { printDefaults } from './job-file/print-defaults.js';
 import { type CompleteSettings, mergeSettings, resolveSpec } from './job-file/resolve-spec.js';

@@ -4,6 +4,14 @@ const deviceName = /^(con|prn|aux|nul|com[1-9]|lpt[1-9])(\.|$)/i;
 /** Letters, digits and `. _ - + ( )`, with single spaces inside. */
 const fitName = /^[\p{L}\p{N}_(][\p{L}\p{M}\p{N}._+()-]*( [\p{L}\p{M}\p{N}._+()-]+)*$/u;
 
+/**
+ * The form in which names are compared, composed and in lower case: two names or paths with the same key cannot live
+ * beside each other on every system.
+ */
+export function clashKey(name: string): string {
+  return name.normalize('NFC').toLowerCase().normalize('NFC');
+}
+
 /** Whether Windows keeps a name for a device. */
 export function isDeviceName(name: string): boolean {
   return deviceName.test(name);

@@ -20,14 +20,15 @@ export interface Press {
   readonly id: string;
   /** As people call it. */
   readonly title: string;
-  /** Its catalogue entry, if it ships with platehand. */
+  /** Its catalogue entry if it ships with platehand; undefined for a profile of the user's. */
   readonly shipped: CatalogueEntry | undefined;
   /** The ICC profile, byte for byte as it goes into the output files. */
   readonly profile: Uint8Array;
   /** SHA-256 of the profile, in hex. */
   readonly sha256: string;
-  /** Suggested limit of C+M+Y+K in percent; job.yaml's own limit takes precedence. */
+  /** Suggested limit of C+M+Y+K in percent, 0 to 400; job.yaml's own limit takes precedence. */
   readonly inkLimitPercent: number;
+  /** Where the suggestion comes from, and how sure it is; findings quote it. */
   readonly inkLimitSource: string;
 }
 
@@ -43,6 +44,8 @@ const maxFileBytes = 64 * 1024 * 1024;
 /**
  * Opens a press condition. A profile of the user's is validated and tried in a thread of its own, so that a damaged
  * one is refused within `timeLimitMs` and never hangs.
+ * @param choice of a print spec: a shipped name or the path of a profile
+ * @param timeLimitMs how long the trial of a user's profile may take, in milliseconds; default 5000
  * @throws PlatehandError `wrong-use` for an unknown name, `profile-invalid`, `profile-timeout`
  */
 export async function openPress(choice: PressChoice, timeLimitMs = trialTimeLimitMs): Promise<Press> {

@@ -2,65 +2,83 @@ import { coverPx, type SizeMm, type SizePx } from './units.js';
 
 /** Rendering intents of ICC.1 that a job may ask for. */
 export const intents = ['perceptual', 'relative', 'saturation', 'absolute'] as const;
+/** One of the intents. */
 export type Intent = (typeof intents)[number];
 
 /** The press condition: one that ships with platehand, by name, or the printer's own ICC profile, by absolute path. */
 export type PressChoice =
-  | { readonly kind: 'shipped'; readonly name: string }
-  | { readonly kind: 'file'; readonly path: string };
+  | {
+      readonly kind: 'shipped';
+      /** One of `shippedPressNames` (config/press/press-conditions.ts). */
+      readonly name: string;
+    }
+  | {
+      readonly kind: 'file';
+      /** Absolute path of an ICC output profile for CMYK. */
+      readonly path: string;
+    };
 
 /** How black line art is told from everything else. Levels are percent of full brightness, 0 black to 100 white. */
 export interface LineSettings {
-  /** Ink coverage in percent from which a pixel of line art is ink; below it is paper. */
+  /** Ink coverage from which a pixel of line art is ink; below it is paper. Percent, 1 to 99; default 50. */
   readonly thresholdPercent: number;
-  /** A pixel brighter than this in any channel is no longer black, so its line moves to the colour plates. */
+  /** A pixel brighter than this in any channel is no longer black: its line is a hold. Percent, 0 to 100; default 24. */
   readonly blackMaxLevelPercent: number;
-  /** A pixel whose channels differ by more than this is coloured, so its line moves to the colour plates. */
+  /** A pixel whose channels differ by more than this is coloured: its line is a hold. Percent, 0 to 100; default 10. */
   readonly blackMaxChromaPercent: number;
   /**
-   * In a flat picture, a pixel at most this bright in every channel is black to be lifted. Full black ink taken to rgb
-   * by common conversions arrives near 14 % (35, 31, 32): from memory.
+   * In a flat picture, a pixel at most this bright in every channel is black to be lifted. Percent, 0 to 100; default
+   * 15. Counts only with `liftFromFlat`. Full black ink taken to rgb by common conversions arrives near 14 % (35, 31, 32):
+   * from memory.
    */
   readonly liftMaxLevelPercent: number;
-  /** Whether black is lifted from a page that is one flat picture. */
+  /** Whether black is lifted from a page that is one flat picture, or layers of which none is line; default true. */
   readonly liftFromFlat: boolean;
 }
 
 /** Ink beneath large solid blacks, so that they print deep; pulled back from their edge. */
 export interface SupportSettings {
+  /** Whether there is any; default true. */
   readonly enabled: boolean;
-  /** Cyan, magenta and yellow beneath the black, in percent. */
+  /** Cyan, magenta and yellow beneath the black. Percent, 0 to 100 each; default 60, 40, 40. The ink limit counts them. */
   readonly inkPercent: { readonly cyan: number; readonly magenta: number; readonly yellow: number };
-  /** How far the support stays away from the edge of the black, in millimetres. */
+  /** How far the support stays away from the edge of the black. Millimetres, 0 to 5; default 0.25. */
   readonly chokeMm: number;
-  /** Blacks narrower than this get none, in millimetres. */
+  /** Blacks narrower than this get none. Millimetres, more than twice the choke, at most 100; default 2. */
   readonly minWidthMm: number;
 }
 
 /** Everything that the printer asks for about one page, with the overrides of its kind already applied. */
 export interface PrintSpec {
-  /** The cut page; a spread is as wide as its two pages together. */
+  /** The cut page, 25 to 1200 mm a side (no default); a spread is as wide as its two pages together. */
   readonly trim: SizeMm;
+  /** How far the art extends past the cut, on all four sides. Millimetres, 0 to 25.4; no default. */
   readonly bleedMm: number;
+  /** The inner margin that keeps content from the cut. Millimetres, less than half the trim; no default. Drawn on proofs. */
   readonly safeMm: number;
-  /** Pixels per inch of the separated colour (composite and the four plates). */
+  /** Pixels per inch of the separated colour (composite and the four plates), 72 to 1200; default 300. */
   readonly colourPpi: number;
-  /** Pixels per inch of the 1-bit line plate. */
+  /** Pixels per inch of the 1-bit line plate, 72 to 2400 and not below `colourPpi`; default 600. */
   readonly linePpi: number;
-  /** Pixels per inch of the proof. */
+  /** Pixels per inch of the proof, 36 to 300 and not above `colourPpi`; default 120, or `colourPpi` where that is less. */
   readonly proofPpi: number;
+  /** What the page is separated for; no default. */
   readonly press: PressChoice;
-  /** The most C+M+Y+K in percent; undefined takes the press condition's suggestion. */
+  /** The most C+M+Y+K. Percent, 150 to 400; undefined (the default) takes the press condition's suggestion. */
   readonly inkLimitPercent: number | undefined;
+  /** Rendering intent of the separation; default `relative`. */
   readonly intent: Intent;
+  /** Whether the darkest colour of the page is laid on the darkest black of the press; default and only with `relative`. */
   readonly blackPointCompensation: boolean;
-  /** Whether proofs show the colour of the paper (absolute colorimetric on the way back to the screen). */
+  /** Whether proofs show the colour of the paper (absolute colorimetric on the way back to the screen); default false. */
   readonly proofPaperWhite: boolean;
-  /** What RGB or grey without a profile is taken as; reported either way. */
+  /** What RGB or grey without a profile is taken as; default and only choice `srgb`. Reported either way. */
   readonly untaggedAs: 'srgb';
-  /** Whether a page may be enlarged past the resolution it was painted at. */
+  /** Whether a page may be enlarged past the resolution it was painted at; default false. Reported either way. */
   readonly allowEnlarging: boolean;
+  /** How black line art is told from everything else. */
   readonly line: LineSettings;
+  /** Ink beneath large solid blacks. */
   readonly support: SupportSettings;
 }
 

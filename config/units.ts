@@ -1,17 +1,22 @@
 /** Millimetres in one inch, exact by definition (international yard and pound agreement of 1959). */
 export const mmPerInch = 25.4;
 
+/** The unit in which a job and the messages about it speak of lengths. */
 export type LengthUnit = 'mm' | 'in';
 
 /** A width and a height in millimetres. */
 export interface SizeMm {
+  /** Millimetres, above 0. */
   readonly widthMm: number;
+  /** Millimetres, above 0. */
   readonly heightMm: number;
 }
 
 /** A width and a height in pixels. */
 export interface SizePx {
+  /** Whole pixels, 1 or more. */
   readonly width: number;
+  /** Whole pixels, 1 or more. */
   readonly height: number;
 }
 
@@ -30,6 +35,7 @@ export function mmToPx(lengthMm: number, ppi: number): number {
   return (lengthMm / mmPerInch) * ppi;
 }
 
+/** Pixels as a length in millimetres, not rounded. */
 export function pxToMm(lengthPx: number, ppi: number): number {
   return (lengthPx / ppi) * mmPerInch;
 }

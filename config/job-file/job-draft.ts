@@ -7,15 +7,19 @@ import { isMapping } from './shape-problems.js';
 
 /** An entry of a list or section that is sound in itself, and where it stands. */
 export interface Placed<Value> {
+  /** Where it stands in job.yaml. */
   readonly at: JobPath;
   /** Its key in a section of names; empty in a list. */
   readonly key: string;
+  /** The entry, of the form that its section asks for. */
   readonly value: Value;
 }
 
-/** All sound entries of a list or section; `isWhole` says that none had to be left out. */
+/** What could be used of a list or section. */
 export interface Sound<Value> {
+  /** All sound entries, in the order written; empty where the section is missing. */
   readonly entries: readonly Placed<Value>[];
+  /** Whether none had to be left out. */
   readonly isWhole: boolean;
 }
 

@@ -1,4 +1,5 @@
 import { PlatehandError } from '../errors.js';
+import { clashKey } from '../portable-name.js';
 
 /** Name of the job file in its folder, and in messages about it. */
 export const jobFileName = 'job.yaml';
@@ -22,12 +23,17 @@ export interface JobProblem {
   readonly example: string;
 }
 
-/** A mistake before its line is looked up. `on` says whether the key or the value at `at` is meant. */
+/** A mistake before its line is looked up. */
 export interface FoundProblem {
+  /** Where it is in the job file; the nearest step that exists is shown. */
   readonly at: JobPath;
+  /** Whether the key or the value there is meant. */
   readonly on: 'key' | 'value';
+  /** What is wrong, one sentence without a final full stop. */
   readonly message: string;
+  /** What would be right. */
   readonly expected: string;
+  /** A line that would be accepted; empty where none helps. */
   readonly example: string;
 }
 
@@ -41,8 +47,10 @@ const listedAtMost = 100;
 
 /** A job.yaml that cannot be followed; its message lists the problems, one a line. */
 export class JobInvalidError extends PlatehandError {
+  /** Every mistake, in the order of the file; at least one. */
   readonly problems: readonly JobProblem[];
 
+  /** @param problems every mistake that was found, in the order of the file */
   constructor(problems: readonly JobProblem[]) {
     const count = problems.length === 1 ? 'one mistake' : `${problems.length} mistakes`;
     super(
@@ -84,11 +92,6 @@ export function pathText(path: JobPath): string {
   return text;
 }
 
-/** Text in the form in which names are compared: composed, lower case. */
-export function fold(text: string): string {
-  return text.normalize('NFC').toLowerCase().normalize('NFC');
-}
-
 /** ` (did you mean "x"?)` where one of the words is close to what was written; empty otherwise. */
 export function didYouMean(written: string, words: Iterable<string>): string {
   const close = closest(written, words);
@@ -97,11 +100,11 @@ export function didYouMean(written: string, words: Iterable<string>): string {
 
 /** The word nearest to what was written: at most two slips of the finger, or a third of a long word. */
 export function closest(written: string, words: Iterable<string>): string | undefined {
-  const wanted = fold(written).slice(0, 64);
+  const wanted = clashKey(written).slice(0, 64);
   let best: string | undefined;
   let bestSlips = Math.max(2, Math.floor(wanted.length / 3)) + 1;
   for (const word of words) {
-    const slips = slipsBetween(wanted, fold(word));
+    const slips = slipsBetween(wanted, clashKey(word));
     if (slips < bestSlips && slips < Math.max(wanted.length, word.length) * 0.6) {
       best = word;
       bestSlips = slips;

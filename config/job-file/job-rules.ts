@@ -1,8 +1,10 @@
 import { parts } from '../job.js';
+import { clashKey } from '../portable-name.js';
 import type { Draft, Placed } from './job-draft.js';
-import { didYouMean, type FoundProblem, fold, type JobPath, wrongValue } from './job-problem.js';
+import { didYouMean, type FoundProblem, type JobPath, wrongValue } from './job-problem.js';
 import { namingProblems } from './naming-rules.js';
-import { findPage, type ListedPage } from './page-list.js';
+import { findPage } from './page-list.js';
+import type { ListedPage } from './page-schema.js';
 import { partWordsWith } from './part-words.js';
 import { type PlacedSettings, specProblems } from './spec-rules.js';
 
@@ -50,7 +52,7 @@ function repeated<Value>(
 function scenesStandOnce({ scenes }: Draft): FoundProblem[] {
   return repeated(
     scenes.entries,
-    (entry) => fold(entry.value.id),
+    (entry) => clashKey(entry.value.id),
     ({ at, value }) =>
       wrongValue([...at, 'id'], `scene "${value.id}" stands in the list twice`, 'every scene once', ''),
   );
@@ -158,13 +160,13 @@ function wordsTellOnePart({ parts: extra }: Draft): FoundProblem[] {
   const problems: FoundProblem[] = [];
   for (const { at, key, value } of extra.entries) {
     for (const [index, own] of value.entries()) {
-      const other = owner.get(fold(own)) ?? key;
+      const other = owner.get(clashKey(own)) ?? key;
       if (other !== key) {
         problems.push(
           wrongValue([...at, index], `"${own}" already means ${other}`, 'a word that tells one part', ''),
         );
       }
-      owner.set(fold(own), other);
+      owner.set(clashKey(own), other);
     }
   }
   return problems;
@@ -173,7 +175,7 @@ function wordsTellOnePart({ parts: extra }: Draft): FoundProblem[] {
 /** A page called `line` could not be told from the line part of another page. */
 function pagesAreNotPartWords({ parts: extra }: Draft, listed: readonly ListedPage[]): FoundProblem[] {
   const words = partWordsWith(Object.fromEntries(extra.entries.map(({ key, value }) => [key, value])));
-  const partOf = (name: string) => parts.find((part) => words[part].includes(fold(name)));
+  const partOf = (name: string) => parts.find((part) => words[part].includes(clashKey(name)));
   return listed.flatMap((page) => {
     const names = [page.id, ...(page.entry.aliases ?? [])];
     return names.flatMap((name) => {

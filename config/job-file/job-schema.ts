@@ -40,6 +40,7 @@ const due = z
     format: 'date-time',
   });
 
+/** The whole file; every scalar arrives as its text (see schema-fields.ts), unknown keys are mistakes. */
 export const jobFileSchema = z.strictObject({
   issue: textField({
     means: 'Issue code as file names carry it',
@@ -157,15 +158,23 @@ export const jobFileSchema = z.strictObject({
 /** job.yaml as it is written: lengths in the job's unit, ranges not yet expanded, no defaults filled in. */
 export type JobFile = z.infer<typeof jobFileSchema>;
 
-/** A JSON Schema as far as this project looks into one. */
+/** A JSON Schema as far as this project looks into one; every keyword is optional. */
 export interface JsonSchema {
+  /** What is expected, in words; error messages show it. */
   readonly title?: string;
+  /** Meaning, unit, range and default, as editors show them. */
   readonly description?: string;
+  /** Values that would be accepted; error messages show the first. */
   readonly examples?: readonly unknown[];
+  /** The keys of a section. */
   readonly properties?: Readonly<Record<string, JsonSchema>>;
+  /** What a list holds, or each place of a list of fixed length. */
   readonly items?: JsonSchema | readonly JsonSchema[];
+  /** What the values of a section of free keys are. */
   readonly additionalProperties?: JsonSchema | boolean;
+  /** What the keys of such a section are. */
   readonly propertyNames?: JsonSchema;
+  /** Forms of which one has to fit. */
   readonly anyOf?: readonly JsonSchema[];
   readonly [keyword: string]: unknown;
 }

@@ -3,7 +3,7 @@ import { join, resolve } from 'node:path';
 import { stringify } from 'yaml';
 import { messageOf, PlatehandError } from '../errors.js';
 import { parseJob } from '../load-job.js';
-import { shippedPressNames } from '../press/press-names.js';
+import { shippedPressNames } from '../press/press-conditions.js';
 import { JobInvalidError, jobFileName } from './job-problem.js';
 import { printDefaults as defaults } from './print-defaults.js';
 
@@ -12,9 +12,11 @@ export const jobFolders = ['incoming', 'press', 'plates', 'proofs', 'delivery'] 
 
 /** What `platehand new` may be told; the rest is a placeholder to be edited. */
 export interface NewJob {
+  /** Issue code as file names carry it, such as `TDL03`; default `ABC01`. */
   readonly issue?: string | undefined;
+  /** Title of the issue, one line; default `Untitled`. */
   readonly title?: string | undefined;
-  /** How many interior pages the issue has. */
+  /** How many interior pages the issue has, 1 or more; default 22. */
   readonly pages?: number | undefined;
 }
 
@@ -148,6 +150,8 @@ function otherLines(): string[] {
 /**
  * Makes a job folder: job.yaml with its comments, and the folders beside it. What is in the folder already stays.
  *
+ * @param folder where to make it, absolute or relative to the working folder; made if it is not there
+ * @param job what is known of the issue; default placeholders
  * @returns the absolute path of the new job.yaml
  * @throws PlatehandError `folder-not-empty` when there is a job.yaml, `wrong-use` when issue, title or pages cannot be
  *   used, `write-failed` when the disk refuses

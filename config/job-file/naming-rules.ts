@@ -1,9 +1,8 @@
-import { isDeviceName, unportableName } from '../portable-name.js';
+import { clashKey, isDeviceName, unportableName } from '../portable-name.js';
 import type { Draft } from './job-draft.js';
-import { closest, type FoundProblem, fold, type JobPath, wrongValue } from './job-problem.js';
+import { closest, type FoundProblem, type JobPath, wrongValue } from './job-problem.js';
 import { namingTokens, outputBaseName, tokensOf } from './naming.js';
-import type { ListedPage } from './page-list.js';
-import { wordPattern } from './page-schema.js';
+import { type ListedPage, wordPattern } from './page-schema.js';
 import { printDefaults } from './print-defaults.js';
 
 /**
@@ -98,7 +97,7 @@ function nameProblems(
   const owner = new Map<string, ListedPage>();
   for (const page of pages) {
     const name = outputBaseName(job, page);
-    const other = owner.get(fold(name));
+    const other = owner.get(clashKey(name));
     if (other !== undefined && !isSamePage(other, page)) {
       const message = `pages ${other.id} and ${page.id} would both be called ${name}`;
       return [found(message, 'a pattern that keeps pages apart')];
@@ -120,12 +119,14 @@ function nameProblems(
       const expected = `names of at most ${longestNameBytes} bytes, of which letters beyond a to z take two to four`;
       return [found(message, expected)];
     }
-    owner.set(fold(name), page);
+    owner.set(clashKey(name), page);
   }
   return [];
 }
 
 /** The same page standing in the list twice is a mistake of its own, reported elsewhere. */
 function isSamePage(one: ListedPage, other: ListedPage): boolean {
-  return fold(one.id) === fold(other.id) || one.numbers.some((number) => other.numbers.includes(number));
+  return (
+    clashKey(one.id) === clashKey(other.id) || one.numbers.some((number) => other.numbers.includes(number))
+  );
 }

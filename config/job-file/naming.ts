@@ -2,6 +2,7 @@ import type { IssuePage, Job } from '../job.js';
 
 /** What a page's name is made of. */
 export type NamedPage = Pick<IssuePage, 'id' | 'numbers' | 'kind' | 'scene'>;
+/** What of a job its pages' names are made of. */
 export type NamingJob = Pick<Job, 'issue' | 'number' | 'naming'> & { readonly pages: readonly NamedPage[] };
 
 /** Tokens that a naming pattern may hold. */

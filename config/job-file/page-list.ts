@@ -1,6 +1,7 @@
-import { type FoundProblem, fold, type JobPath, wrongValue as wrong } from './job-problem.js';
+import { clashKey } from '../portable-name.js';
+import { type FoundProblem, type JobPath, wrongValue as wrong } from './job-problem.js';
 import { contestedAliases, repeatedPages } from './page-clashes.js';
-import type { PageEntry } from './page-schema.js';
+import type { ListedPage, PageEntry } from './page-schema.js';
 
 /** Highest page number; common practice, no published source: more is a slip of the finger. */
 const highestNumber = 9999;
@@ -16,26 +17,19 @@ const coverAliases: Readonly<Record<string, readonly string[]>> = {
   'back-cover': ['back', 'back cover', 'bc'],
 };
 
-/** A page of the list before its print spec is worked out. */
-export interface ListedPage {
-  readonly id: string;
-  readonly kind: string;
-  readonly numbers: readonly number[];
-  readonly aliases: readonly string[];
-  readonly isSpread: boolean;
-  readonly entry: PageEntry;
-  /** Where its entry stands in job.yaml. */
-  readonly at: JobPath;
-}
-
 /** An entry of the list that is sound in itself, and where it stands. */
 export interface PlacedEntry {
+  /** As it is written, its form checked. */
   readonly entry: PageEntry;
+  /** Where it stands in job.yaml. */
   readonly at: JobPath;
 }
 
+/** The page list, expanded. */
 export interface PageList {
+  /** In reading order; entries with mistakes are left out. */
   readonly pages: readonly ListedPage[];
+  /** What is wrong with entries, and between them; empty for a sound list. */
   readonly problems: readonly FoundProblem[];
   /** Whether every entry gave its pages, so that a page that is not here is not in the list. */
   readonly isWhole: boolean;
@@ -44,7 +38,9 @@ export interface PageList {
 /** Pages of one entry, or what is wrong with it. */
 type Expanded = { readonly ids: readonly Id[] } | { readonly problem: FoundProblem };
 interface Id {
+  /** As file names and the page list carry it. */
   readonly id: string;
+  /** Page numbers it covers: none, one or two. */
   readonly numbers: readonly number[];
 }
 
@@ -73,7 +69,7 @@ export function expandPages(entries: readonly PlacedEntry[]): PageList {
 }
 
 function listedPage({ id, numbers }: Id, { entry, at }: PlacedEntry): ListedPage {
-  const kind = entry.kind ?? (Object.hasOwn(coverAliases, fold(id)) ? 'cover' : 'interior');
+  const kind = entry.kind ?? (Object.hasOwn(coverAliases, clashKey(id)) ? 'cover' : 'interior');
   const aliases = entry.aliases ?? [];
   return { id, kind, numbers, aliases, isSpread: numbers.length === 2, entry, at };
 }
@@ -160,8 +156,11 @@ function spread(text: string, at: JobPath): Expanded {
   return { ids: [{ id: pair.text, numbers: [first, last] }] };
 }
 
+/** Two numbers as a range or a spread writes them. */
 interface FirstAndLast {
+  /** The number before the hyphen. */
   readonly first: number;
+  /** The number behind it, not necessarily the higher one. */
   readonly last: number;
   /** Width of a first number that has leading zeros, else 0. */
   readonly width: number;
@@ -180,11 +179,11 @@ function firstAndLast(text: string): FirstAndLast | undefined {
 
 /** Adds the usual names of covers, as far as the job gives them to no other page. */
 function withDefaultAliases(pages: readonly ListedPage[]): ListedPage[] {
-  const taken = new Set(pages.flatMap((page) => [page.id, ...page.aliases]).map(fold));
+  const taken = new Set(pages.flatMap((page) => [page.id, ...page.aliases]).map(clashKey));
   return pages.map((page) => {
-    const key = fold(page.id);
+    const key = clashKey(page.id);
     const usual = Object.hasOwn(coverAliases, key) ? coverAliases[key] : [];
-    return { ...page, aliases: [...page.aliases, ...usual.filter((alias) => !taken.has(fold(alias)))] };
+    return { ...page, aliases: [...page.aliases, ...usual.filter((alias) => !taken.has(clashKey(alias)))] };
   });
 }
 
@@ -196,7 +195,7 @@ export function findPage<P extends Pick<ListedPage, 'id' | 'numbers' | 'aliases'
   pages: readonly P[],
   reference: string,
 ): P | undefined {
-  const wanted = fold(reference.trim());
+  const wanted = clashKey(reference.trim());
   const numbers = /^\d+([-\u2010-\u2014]\d+)?$/.test(wanted)
     ? wanted.split(/[-\u2010-\u2014]/).map(Number)
     : [];
@@ -205,8 +204,8 @@ export function findPage<P extends Pick<ListedPage, 'id' | 'numbers' | 'aliases'
     page.numbers.length === numbers.length &&
     page.numbers.every((n, i) => n === numbers[i]);
   return (
-    pages.find((page) => fold(page.id) === wanted) ??
+    pages.find((page) => clashKey(page.id) === wanted) ??
     pages.find(sameNumbers) ??
-    pages.find((page) => page.aliases.some((alias) => fold(alias) === wanted))
+    pages.find((page) => page.aliases.some((alias) => clashKey(alias) === wanted))
   );
 }

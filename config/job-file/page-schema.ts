@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { parts } from '../job.js';
+import type { JobPath } from './job-problem.js';
 import { printOverrideSchema } from './print-schema.js';
 import { choiceField, heading, numberField, textField } from './schema-fields.js';
 
@@ -7,8 +8,10 @@ import { choiceField, heading, numberField, textField } from './schema-fields.js
 
 /** Words that may stand in output names on every system: letters, digits, hyphen, underscore. */
 export const wordPattern = /^[\p{L}\p{M}\p{N}][\p{L}\p{M}\p{N}_-]*$/u;
+/** The same in words, for messages. */
 export const word = 'letters, digits, hyphens and underscores, up to 32';
 
+/** The name of a kind of page. */
 export const kindName = textField({
   means: 'Kind of page',
   expected: `the name of a kind: ${word}`,
@@ -26,6 +29,7 @@ const sceneId = textField({
   example: 'harbour',
 });
 
+/** An entry of `scenes`. */
 export const scene = z.strictObject({
   id: sceneId,
   title: textField({
@@ -75,6 +79,7 @@ const aliases = z
 /** A page is complete with these; flats are work in progress and never asked for. */
 const neededParts = ['colour', 'line', 'lettering'] as const;
 
+/** An entry of `pages`: exactly one of page, pages and spread (page-list.ts sees to that), and what is said about it. */
 export const pageEntry = z
   .strictObject({
     page: page.optional(),
@@ -140,6 +145,7 @@ export const pageEntry = z
     oneOf: [{ required: ['page'] }, { required: ['pages'] }, { required: ['spread'] }],
   });
 
+/** An entry of `held`. */
 export const held = z.strictObject({
   page: pageReference,
   reason: textField({
@@ -149,6 +155,7 @@ export const held = z.strictObject({
   }),
 });
 
+/** What a file of `names` is, unless it is to be passed over. */
 export const assignment = z.strictObject({
   page: pageReference,
   part: choiceField([...parts, 'whole'], {
@@ -175,10 +182,31 @@ const partWord = textField({
   max: 32,
   example: 'tusche',
 });
+
+/** A list of `parts`. */
 export const wordList = z
   .array(partWord)
   .meta(
     heading('a list of words in brackets', 'Words in file and layer names that tell this part.', ['tusche']),
   );
 
+/** An entry of the page list as it is written: a page, a range or a spread. */
 export type PageEntry = z.infer<typeof pageEntry>;
+
+/** A page of the list before its print spec is worked out. */
+export interface ListedPage {
+  /** As in the list, leading zeros included: `cover`, `7`, `007`, `12-13`. */
+  readonly id: string;
+  /** Kind of page: as its entry says, else `cover` for the four covers and `interior`. */
+  readonly kind: string;
+  /** Page numbers it covers, 1 to 9999: none, one, or two that follow each other. */
+  readonly numbers: readonly number[];
+  /** Other names in file names: its entry's, and the usual ones for covers. */
+  readonly aliases: readonly string[];
+  /** Whether it is two facing pages in one picture. */
+  readonly isSpread: boolean;
+  /** The entry that it comes from; a range gives one entry to many pages. */
+  readonly entry: PageEntry;
+  /** Where that entry stands in job.yaml. */
+  readonly at: JobPath;
+}

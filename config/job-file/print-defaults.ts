@@ -1,34 +1,44 @@
 /**
  * Defaults of the `print` section of job.yaml. They stand here once; the schema's descriptions, the commented job.yaml of
- * `platehand new` and resolve-spec.ts all take them from here.
+ * `platehand new` and resolve-spec.ts all take them from here. What each setting means stands in print-spec.ts.
  */
 export const printDefaults = {
-  // Twice a screen of 150 lines per inch, usual for coated paper: support.hp.com, document bpp03665.
+  /** Pixels per inch. Twice a screen of 150 lines per inch, usual for coated paper: support.hp.com, document bpp03665. */
   colourPpi: 300,
-  // 600 to 1200 ppi are asked for line art: toryokohsoku.com/dtp; Princeton Alumni Weekly's specification.
+  /** Pixels per inch. Line art is asked for at 600 to 1200: toryokohsoku.com/dtp; Princeton Alumni Weekly's specification. */
   linePpi: 600,
-  // Common practice for proofs that are read on a screen, no published source.
+  /** Pixels per inch, or colourPpi where that is less. Common practice for proofs on a screen, no published source. */
   proofPpi: 120,
+  /** Colours that the press reaches stay as they were painted. Common practice, no published source. */
   intent: 'relative',
+  /** Proofs of one issue on several papers are easier to compare on white. */
   proofPaperWhite: false,
+  /** What programs commonly mean when they write no profile. */
   untagged: 'srgb',
+  /** A page painted too small is a mistake until somebody says that it is not. */
   allowEnlarging: false,
-  // Common practice, no published source: half covered is ink; levels and chroma leave room for scanner noise and JPEG.
+  /** Percent. Common practice, no published source: half covered is ink; the rest leaves room for scanner noise and JPEG. */
   line: { threshold: 50, blackLevel: 24, blackChroma: 10, lift: true, liftLevel: 15 },
-  // Common practice for rich black (60/40/40), no published source. A choke of 0.25 mm is twice the register that sheet-fed
-  // offset keeps (0.10 mm between two colours, ISO 12647-2:2013 second-hand); 2 mm keeps lettering and lines free of it.
+  /**
+   * Percent of cyan, magenta and yellow: common practice for rich black, no published source. A choke of 0.25 mm is twice
+   * the register that sheet-fed offset keeps (0.10 mm between two colours, ISO 12647-2:2013 second-hand); 2 mm keeps
+   * lettering and lines free of it.
+   */
   support: { enabled: true, ink: [60, 40, 40], chokeMm: 0.25, minWidthMm: 2 },
+  /** The shortest pattern that tells issues and pages apart. */
   naming: '{issue}_{page}',
 } as const;
 
-/** Limits that depend on the unit and are therefore checked after conversion to millimetres, in spec-rules.ts. */
+/** Limits in millimetres, both ends included; checked after conversion from the job's unit, in spec-rules.ts. */
 export const printLimitsMm = {
-  // Common practice, no published source: smaller than any comic, and wider than any press a comic is printed on.
+  /** A side of the trim. Common practice, no published source: smaller than any comic. */
   trimMin: 25,
+  /** A side of the trim. Common practice, no published source: wider than any press a comic is printed on. */
   trimMax: 1200,
-  // 3 mm or 1/8 inch are usual, 1/4 inch and 5 mm occur; an inch is surely a slip. Common practice, no published source.
+  /** 3 mm or 1/8 inch are usual, 1/4 inch and 5 mm occur; an inch is surely a slip. Common practice, no published source. */
   bleedMax: 25.4,
-  // Common practice, no published source.
+  /** How far support ink may be choked. Common practice, no published source. */
   chokeMax: 5,
+  /** The widest black that may go without support ink. Common practice, no published source. */
   minWidthMax: 100,
 } as const;

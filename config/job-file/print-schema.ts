@@ -1,10 +1,8 @@
 import { z } from 'zod';
-import { shippedPressNames } from '../press/press-names.js';
+import { shippedPressNames } from '../press/press-conditions.js';
 import { intents } from '../print-spec.js';
 import { printDefaults, printLimitsMm } from './print-defaults.js';
 import { choiceField, heading, numberField, switchField, textField } from './schema-fields.js';
-
-export { printDefaults };
 
 /** The forms of the `print` section of job.yaml and of its overrides. */
 
@@ -244,5 +242,7 @@ export const printSchema = z
   .partial()
   .required({ trim: true, bleed: true, safe: true, press: true });
 
+/** Settings of one level (print, a kind, a page), lengths in the job's unit; what is not there is not set. */
 export type PrintSettings = z.infer<typeof printOverrideSchema>;
+/** The print section as it is written: trim, bleed, safe and press are there, the rest may be. */
 export type PrintSection = z.infer<typeof printSchema>;

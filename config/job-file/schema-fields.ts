@@ -8,12 +8,17 @@ import { z } from 'zod';
 
 /** What a field is about, in the order in which it is told: meaning, unit, range, default, interplay. */
 export interface About {
+  /** Meaning, one sentence without a final full stop. */
   readonly means: string;
+  /** Unit of a number, in words; default none. */
   readonly unit?: string;
+  /** What holds where the field is not there; not given where there is none or the field is required. */
   readonly default?: string | number | boolean;
-  /** Whether `default` is a phrase, not a value. */
+  /** Whether `default` is a phrase, not a value; default false. */
   readonly defaultInWords?: boolean;
+  /** How it goes together with other fields, one sentence without a final full stop; default nothing. */
   readonly interplay?: string;
+  /** A value that would be accepted; error messages show it. */
   readonly example: unknown;
 }
 
@@ -46,7 +51,11 @@ function toBoolean(value: unknown): unknown {
   return value;
 }
 
-/** A number within a range, both ends included. */
+/**
+ * A number within a range.
+ * @param about `min` and `max` are both included (default no maximum), `whole` asks for a whole number (default any),
+ *   `noun` is what messages call it (default `a number`)
+ */
 export function numberField(about: About & { min: number; max?: number; whole?: boolean; noun?: string }) {
   const range = about.max === undefined ? `${about.min} or more` : `${about.min} to ${about.max}`;
   const noun = about.noun ?? (about.whole ? 'a whole number' : 'a number');
@@ -61,13 +70,18 @@ export function switchField(about: About) {
   return z.preprocess(toBoolean, z.boolean().meta(meta(about, 'true or false')));
 }
 
-/** One word of a list. */
+/**
+ * One word of a list.
+ * @param words what may be chosen, one at least
+ */
 export function choiceField<const Words extends readonly [string, ...string[]]>(words: Words, about: About) {
   return z.enum(words).meta(meta(about, `one of ${words.join(', ')}`, `one of ${words.join(', ')}`));
 }
 
 /**
- * Text on one line, put into Unicode's composed form and trimmed. `looksLikeNumber` lets editors accept an unquoted number.
+ * Text on one line, put into Unicode's composed form and trimmed.
+ * @param about `expected` says in words what is right, `pattern` what is accepted (default anything without control
+ *   characters), `max` the most characters (default 200); `looksLikeNumber` lets editors accept an unquoted number
  */
 export function textField(
   about: About & { expected: string; pattern?: RegExp; max?: number; looksLikeNumber?: boolean },

@@ -143,6 +143,7 @@ function valueAt(tree: unknown, path: JobPath): unknown {
   return value;
 }
 
+/** Whether a value is a section: an object that is no list. */
 export function isMapping(value: unknown): value is Record<string, unknown> {
   return typeof value === 'object' && value !== null && !Array.isArray(value);
 }

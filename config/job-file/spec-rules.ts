@@ -1,18 +1,23 @@
-import { shippedPressNames } from '../press/press-names.js';
+import { shippedPressNames } from '../press/press-conditions.js';
 import { formatLength, type LengthUnit, mmPerInch, toMm } from '../units.js';
 import { closest, type FoundProblem, type JobPath } from './job-problem.js';
 import { printDefaults, printLimitsMm } from './print-defaults.js';
 import type { PrintSettings } from './print-schema.js';
 import { isProfilePath, mergeSettings } from './resolve-spec.js';
 
-/** Settings of one level and where they stand, for instance `print` or `kinds.cover`. */
+/** Settings of one level and where they stand. */
 export interface PlacedSettings {
+  /** Where they stand in job.yaml, for instance `print` or `kinds.cover`. */
   readonly at: JobPath;
+  /** As they are written, lengths in the job's unit. */
   readonly settings: PrintSettings;
 }
 
+/** What a rule looks at. */
 interface Checked {
+  /** All levels laid over one another. */
   readonly settings: PrintSettings;
+  /** The job's unit of lengths. */
   readonly unit: LengthUnit;
   /** Where the setting stands that decides: the last level that has one of these keys, the first such key in it. */
   readonly blame: (...keys: (keyof PrintSettings)[]) => JobPath;

@@ -13,8 +13,9 @@ export type ColourSpace = LoadedProfile | 'srgb' | 'lab';
 
 /** A profile inside the engine. Nothing outside this file looks into it. */
 export interface LoadedProfile {
+  /** The engine's own object. */
   readonly inEngine: unknown;
-  /** Major version of ICC.1 that it follows. */
+  /** Major version of ICC.1 that it follows: 2 or 4. */
   readonly version: number;
 }
 
@@ -23,8 +24,11 @@ export type ExactTransform = (colour: number[]) => number[];
 
 /** How one colour space becomes another. */
 export interface Conversion {
+  /** What the numbers that go in mean. */
   readonly from: ColourSpace;
+  /** What the numbers that come out mean. */
   readonly to: ColourSpace;
+  /** Which of the profile's tables is used. */
   readonly intent: Intent;
   /** Only with the relative intent: with the others the engine's differs from Little CMS by up to 13.7 of 255. */
   readonly blackPointCompensation: boolean;
@@ -34,7 +38,9 @@ export interface Conversion {
 export interface TableTransform {
   /** Nodes x output channels, from 0 to 1, the last input channel running fastest. */
   readonly nodes: Float64Array;
+  /** Channels of a pixel that goes in: 1, 3 or 4. */
   readonly inputChannels: number;
+  /** Nodes along each input channel. */
   readonly gridPoints: number;
   /**
    * Converts `count` interleaved pixels. `output` must be as wide as the table was made for: Uint8ClampedArray for
@@ -58,7 +64,10 @@ export function loadProfile(bytes: Uint8Array): LoadedProfile {
   return { inEngine: profile, version: bytes[8] ?? 0 };
 }
 
-/** @throws PlatehandError `colour-engine` */
+/**
+ * The exact path of a conversion, node by node of the profile's own tables: slow, for single colours and for tests.
+ * @throws PlatehandError `colour-engine`
+ */
 export function exactTransform(conversion: Conversion): ExactTransform {
   const transform = new engine.Transform({
     dataFormat: 'device',

@@ -7,10 +7,12 @@ import { checkCurve, checkTable, IccBytes, IccFault, readDescription } from './i
  * Rules after ICC.1, versions 2 and 4.
  */
 
+/** The colour spaces of profiles that are read. */
 export type IccSpace = 'grey' | 'rgb' | 'cmyk';
 
 /** What a sound profile says about itself. */
 export interface IccSummary {
+  /** What its device numbers are. */
   readonly space: IccSpace;
   /** Major version: 2 or 4. */
   readonly version: number;
@@ -21,8 +23,11 @@ export interface IccSummary {
 /** What a profile is wanted for: to print to, or to say what the numbers of a picture mean. */
 export type IccPurpose = 'press' | 'picture';
 
+/** Where a tag lies in the profile. */
 interface Tag {
+  /** First byte, from the start of the profile. */
   readonly offset: number;
+  /** Length in bytes, without padding. */
   readonly size: number;
 }
 

@@ -9,9 +9,15 @@ export class IccFault extends Error {}
 
 /** Bytes of one tag, or of the whole profile; reading past the end is a fault. */
 export class IccBytes {
+  /** How many bytes there are. */
   readonly length: number;
+  /** The same bytes, to read numbers from. */
   private readonly view: DataView;
 
+  /**
+   * @param bytes of one tag, or of the whole profile
+   * @param name what messages call them, such as `A2B0 tag`
+   */
   constructor(
     bytes: Uint8Array,
     private readonly name: string,
@@ -20,22 +26,25 @@ export class IccBytes {
     this.view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   }
 
+  /** uInt8Number, 0 to 255. */
   uint8(offset: number): number {
     this.hold(offset, 1);
     return this.view.getUint8(offset);
   }
 
+  /** uInt16Number, big-endian, 0 to 65,535. */
   uint16(offset: number): number {
     this.hold(offset, 2);
     return this.view.getUint16(offset);
   }
 
+  /** uInt32Number, big-endian. */
   uint32(offset: number): number {
     this.hold(offset, 4);
     return this.view.getUint32(offset);
   }
 
-  /** s15Fixed16Number. */
+  /** s15Fixed16Number: -32,768 to nearly 32,768 in steps of 1/65,536. */
   fixed(offset: number): number {
     this.hold(offset, 4);
     return this.view.getInt32(offset) / 65536;
@@ -60,6 +69,7 @@ export class IccBytes {
     if (offset < 0 || offset + bytes > this.length) throw new IccFault(`its ${this.name} is cut short`);
   }
 
+  /** The fault that says `its A2B0 tag ...`. */
   fault(what: string): IccFault {
     return new IccFault(`its ${this.name} ${what}`);
   }

@@ -1,7 +1,20 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { packageRoot } from '../package-root.js';
-import { type ShippedPressName, shippedPressNames } from './press-names.js';
+
+/** Names of the press conditions that ship with platehand, each called after its characterization data set. */
+export const shippedPressNames = [
+  'cgats-tr002',
+  'cgats-tr003',
+  'cgats-tr005',
+  'cgats-tr006',
+  'fogra39l',
+  'fogra29l',
+  'fogra30l',
+] as const;
+
+/** One of the shipped names. */
+export type ShippedPressName = (typeof shippedPressNames)[number];
 
 /**
  * The press conditions that ship with platehand. Each is a published characterization data set and the ICC profile
@@ -16,15 +29,17 @@ export interface CatalogueEntry {
   readonly dataSet: string;
   /** Where the data came from. */
   readonly source: string;
+  /** The paper that the data was printed on. */
   readonly paper: string;
   /** File in config/profiles/. */
   readonly profileFile: string;
-  /** The most C+M+Y+K in percent. */
+  /** Suggested limit of C+M+Y+K in percent, 0 to 400. */
   readonly inkLimitPercent: number;
   /** Where that limit comes from, and how sure it is. */
   readonly inkLimitSource: string;
-  /** CIEDE2000 of the profile against its data set, from config/profiles/accuracy.json. */
+  /** Mean CIEDE2000 of the profile against the patches of its data set, from config/profiles/accuracy.json. */
   readonly meanDe00: number;
+  /** The largest of the same differences. */
   readonly maxDe00: number;
 }
 
@@ -32,9 +47,11 @@ export interface CatalogueEntry {
 export interface Accuracy {
   /** SHA-256 of the profile file, in hex. */
   readonly sha256: string;
-  /** Patches of the data set. */
+  /** How many patches the data set has. */
   readonly patches: number;
+  /** Mean CIEDE2000 between a patch as measured and as the profile shows it. */
   readonly meanDe00: number;
+  /** The largest of these differences. */
   readonly maxDe00: number;
 }
 

@@ -3,8 +3,12 @@ import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { ciede2000, type Lab } from './ciede2000.js';
 import { exactTransform, loadProfile } from './colour-engine.js';
-import { type Accuracy, profilesFolder } from './press-conditions.js';
-import { type ShippedPressName, shippedPressNames } from './press-names.js';
+import {
+  type Accuracy,
+  profilesFolder,
+  type ShippedPressName,
+  shippedPressNames,
+} from './press-conditions.js';
 
 /**
  * Measures each shipped profile against the characterization data it was made from, and writes
@@ -12,19 +16,16 @@ import { type ShippedPressName, shippedPressNames } from './press-names.js';
  * .ti3 files of Debian's icc-profiles-free (in /usr/share/color/icc, or the folder that PLATEHAND_DATA names).
  */
 
-const dataFiles: Readonly<Record<ShippedPressName, string>> = {
-  'cgats-tr002': 'TR002.ti3',
-  'cgats-tr003': 'TR003.ti3',
-  'cgats-tr005': 'TR005.ti3',
-  'cgats-tr006': 'TR006.ti3',
-  fogra29l: 'FOGRA29L.ti3',
-  fogra30l: 'FOGRA30L.ti3',
-  fogra39l: 'FOGRA39L.ti3',
-};
+/** The data set that a condition is called after, as Debian's package has it: `TR006.ti3`, `FOGRA39L.ti3`. */
+function dataFileOf(name: ShippedPressName): string {
+  return `${name.replace('cgats-', '').toUpperCase()}.ti3`;
+}
 
+/** One printed patch of a data set. */
 interface Patch {
   /** Cyan, magenta, yellow, black from 0 to 1. */
   readonly ink: number[];
+  /** As it was measured, relative to D50. */
   readonly lab: Lab;
 }
 
@@ -72,11 +73,14 @@ function measure(profile: Uint8Array, patches: readonly Patch[]): Accuracy {
   };
 }
 
-/** Measures all shipped profiles; prints one line each, as the table of config/profiles/README.md has them. */
+/**
+ * Measures all shipped profiles; prints one line each, as the table of config/profiles/README.md has them.
+ * @param dataFolder where the .ti3 files of the data sets lie
+ */
 export function report(dataFolder: string): Readonly<Record<string, Accuracy>> {
   const accuracies: Record<string, Accuracy> = {};
   for (const name of shippedPressNames) {
-    const patches = parseData(readFileSync(join(dataFolder, dataFiles[name]), 'latin1'));
+    const patches = parseData(readFileSync(join(dataFolder, dataFileOf(name)), 'latin1'));
     const accuracy = measure(readFileSync(join(profilesFolder(), `${name}.icc`)), patches);
     accuracies[name] = accuracy;
     console.log(`| ${name} | ${accuracy.patches} | ${accuracy.meanDe00} | ${accuracy.maxDe00} |`);

@@ -9,8 +9,9 @@ import { type ExactTransform, exactTransform, loadProfile } from './colour-engin
  * profile can be damaged so that the engine never comes back; `press.ts` then ends the thread.
  */
 
-/** What the worker answers: nothing wrong, or one sentence about what is. */
+/** What the worker answers. */
 export interface TrialOutcome {
+  /** One sentence about what is wrong; undefined where nothing is. */
   readonly problem: string | undefined;
 }
 

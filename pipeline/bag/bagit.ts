@@ -163,11 +163,6 @@ export function unportablePath(path: string): string | undefined {
     .find((why) => why !== undefined);
 }
 
-/** Two paths with the same key cannot live beside each other on every system (case, Unicode composition). */
-export function clashKey(path: string): string {
-  return path.normalize('NFC').toLowerCase().normalize('NFC');
-}
-
 /** Lines end with LF, CR or CRLF; the last end is optional (RFC 8493 section 2.3). */
 function splitLines(text: string): string[] {
   const lines = text.split(/\r\n|\n|\r/);

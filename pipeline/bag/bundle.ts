@@ -1,14 +1,8 @@
 import { readFile, stat } from 'node:fs/promises';
 import { messageOf, PlatehandError } from '../../config/errors.js';
+import { clashKey } from '../../config/portable-name.js';
 import { makeWhole, syncFile } from '../files/atomic.js';
-import {
-  bagInfoText,
-  clashKey,
-  compareBytes,
-  declarationText,
-  manifestText,
-  unportablePath,
-} from './bagit.js';
+import { bagInfoText, compareBytes, declarationText, manifestText, unportablePath } from './bagit.js';
 import { type VerifyReport, verifyBag } from './verify.js';
 import { openZipWriter, type ZipWriter } from './zip-writer.js';
 

@@ -1,9 +1,10 @@
 import { createHash, type Hash } from 'node:crypto';
 import { messageOf, PlatehandError } from '../../config/errors.js';
+import { clashKey } from '../../config/portable-name.js';
 import { askAgain, type BagFile, type BagNote } from './bag-listing.js';
 import { type OpenBag, openBag } from './bag-reader.js';
 import { type Manifest, readTags } from './bag-tags.js';
-import { type BagAlgorithm, clashKey } from './bagit.js';
+import type { BagAlgorithm } from './bagit.js';
 
 /**
  * Checks a bag as its receiver would: BagIt 1.0 (RFC 8493) and the versions before it, in a ZIP or a folder, whoever

@@ -1,7 +1,7 @@
 import { readFile, rm, stat } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { isDeepStrictEqual } from 'node:util';
-import { clashKey } from '../bag/bagit.js';
+import { clashKey } from '../../config/portable-name.js';
 import { makeFolder, placeWhole, writeWhole } from '../files/atomic.js';
 import type { OutputFile } from '../model/page-result.js';
 import { pathOf } from '../outputs/products.js';

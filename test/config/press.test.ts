@@ -5,8 +5,12 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { PlatehandError } from '../../config/errors.js';
 import { exactTransform, loadProfile } from '../../config/press/colour-engine.js';
 import { readIccProfile } from '../../config/press/icc-profile.js';
-import { pressCatalogue, profilesFolder, shippedAccuracies } from '../../config/press/press-conditions.js';
-import { shippedPressNames } from '../../config/press/press-names.js';
+import {
+  pressCatalogue,
+  profilesFolder,
+  shippedAccuracies,
+  shippedPressNames,
+} from '../../config/press/press-conditions.js';
 import { tryProfile } from '../../config/press/profile-trial.js';
 import { openPress, type Press } from '../../config/press.js';
 import { type Intent, intents } from '../../config/print-spec.js';

@@ -5,7 +5,7 @@ import {
   loadProfile,
   tableTransform,
 } from '../../config/press/colour-engine.js';
-import { shippedPressNames } from '../../config/press/press-names.js';
+import { shippedPressNames } from '../../config/press/press-conditions.js';
 import { openPress } from '../../config/press.js';
 import { type Intent, intents } from '../../config/print-spec.js';
 import { rgbGridPoints } from '../../pipeline/inks/device-link.js';

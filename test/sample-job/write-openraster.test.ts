@@ -5,7 +5,7 @@ import { SaxesParser } from 'saxes';
 import sharp from 'sharp';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { openPromise } from 'yauzl';
-import { printDefaults } from '../../config/job-file/print-schema.js';
+import { printDefaults } from '../../config/job-file/print-defaults.js';
 import { flatten } from '../../pipeline/layers/flatten-layers.js';
 import { readWorkingPicture } from '../../pipeline/reading/read-picture.js';
 import { drawSheet } from '../../sample-job/draw-page.js';

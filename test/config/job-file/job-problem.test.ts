@@ -1,6 +1,7 @@
 import { expect, it } from 'vitest';
 import { exitCode, PlatehandError } from '../../../config/errors.js';
-import { closest, fold, JobInvalidError, pathText } from '../../../config/job-file/job-problem.js';
+import { closest, JobInvalidError, pathText } from '../../../config/job-file/job-problem.js';
+import { clashKey } from '../../../config/portable-name.js';
 
 const problem = {
   line: 12,
@@ -47,5 +48,5 @@ it('the word that was meant is found across a slip of the finger, and not across
 });
 
 it('names are compared without case and however their accents are stored', () => {
-  expect(fold('CAFE\u0301')).toBe(fold('caf\u00e9'));
+  expect(clashKey('CAFE\u0301')).toBe(clashKey('caf\u00e9'));
 });

@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { type JsonSchema, jobFileSchema, jobJsonSchema } from '../../../config/job-file/job-schema.js';
-import { printDefaults } from '../../../config/job-file/print-schema.js';
+import { printDefaults } from '../../../config/job-file/print-defaults.js';
 import { packageRoot } from '../../../config/package-root.js';
 import { jobText, problemsOf } from '../job-text.js';
 
