@@ -22,6 +22,14 @@ export function buildProgram(run: Actions = actions): Command {
     .exitOverride()
     .configureHelp({ showGlobalOptions: false });
 
+  newCommand(program, run);
+  pageCommands(program, run);
+  deliveryCommands(program, run);
+  daemonCommands(program, run);
+  return program;
+}
+
+function newCommand(program: Command, run: Actions): void {
   command(program, 'new', 'Make a job folder: a commented job.yaml and the folders beside it')
     .argument('<folder>', 'folder to make')
     .option('--issue <code>', 'issue code as file names carry it, such as TDL03')
@@ -29,7 +37,10 @@ export function buildProgram(run: Actions = actions): Command {
     .option('--pages <number>', 'number of interior pages', count)
     .action((folder, options) => run.create(folder, options));
   example(program, 'platehand new tdl03 --issue TDL03 --title "The Drowned Lighthouse" --pages 22');
+}
 
+/** What is done page by page. */
+function pageCommands(program: Command, run: Actions): void {
   folderCommand(program, 'check', 'Match and inspect the pages; write nothing but the report')
     .option('--pages <choice>', 'pages to inspect, such as 3-5,cover (default: all)')
     .option('--report <file>', 'also write the report to this file, as JSON')
@@ -46,7 +57,10 @@ export function buildProgram(run: Actions = actions): Command {
     .option('--pages <choice>', 'pages to work on, such as 3-5,cover (default: all)')
     .action((folder, options) => run.proof(folder, options));
   example(program, 'platehand proof tdl03');
+}
 
+/** What leaves the house, and whether it may. */
+function deliveryCommands(program: Command, run: Actions): void {
   folderCommand(program, 'deliver', 'Run, then pack one verified bundle; refuse while pages are open')
     .option('--partial', 'deliver without the pages that are not ready (needs --reason)')
     .option('--reason <why>', 'why a partial delivery goes out; recorded in the bundle')
@@ -62,7 +76,10 @@ export function buildProgram(run: Actions = actions): Command {
     .argument('[folder]', 'job folder', '.')
     .action((folder, options) => run.status(folder, options));
   example(program, 'platehand status tdl03');
+}
 
+/** What goes on over days. */
+function daemonCommands(program: Command, run: Actions): void {
   watchCommand(program)
     .option(
       '--on-event <program>',
@@ -81,7 +98,6 @@ export function buildProgram(run: Actions = actions): Command {
     .argument('[folder]', 'job folder', '.')
     .action((folder, options) => run.resume(folder, options));
   example(program, 'platehand resume tdl03');
-  return program;
 }
 
 /** Watching goes on until it is ended, so it has a log instead of one outcome. */

@@ -26,7 +26,7 @@ export function toMm(length: number, unit: LengthUnit): number {
 }
 
 /** Converts millimetres to the job's unit. */
-export function fromMm(lengthMm: number, unit: LengthUnit): number {
+function fromMm(lengthMm: number, unit: LengthUnit): number {
   return unit === 'in' ? lengthMm / mmPerInch : lengthMm;
 }
 

@@ -3,7 +3,7 @@ import { noticePartSizes } from './checks/part-sizes.js';
 import { assemble, type PageArt } from './layers/assemble.js';
 import { type Noticed, stopOf } from './model/findings.js';
 import type { PageRequest } from './model/page-request.js';
-import { partReader } from './names/part-names.js';
+import { partReader } from './names/name-words.js';
 import type { ReadPage } from './read.js';
 
 /** A page flattened into colour and line, and what of its files has to be known later on. */

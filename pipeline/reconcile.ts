@@ -1,9 +1,8 @@
 import type { Job, NameAssignment } from '../config/job.js';
 import type { IncomingFile, LeftOutFile, Reconciliation } from './model/reconciliation.js';
-import { type FileClaim, settleClaims } from './names/contest.js';
+import { type FileClaim, ignoreLine, pageLine, settleClaims } from './names/contest.js';
 import { type NameReading, readPath, versionInPath } from './names/name-reading.js';
 import { type NameWords, nameWords } from './names/name-words.js';
-import { ignoreLine, pageLine } from './names/names-line.js';
 import { compareNaturally } from './names/natural-order.js';
 import { matchPage } from './names/page-match.js';
 

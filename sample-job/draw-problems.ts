@@ -1,7 +1,7 @@
 import { copyFile, mkdir, readFile, truncate, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { packageRoot } from '../config/package-root.js';
-import { drawSheet, writePageFiles } from './draw-page.js';
+import { drawSheet, writePageFiles } from './draw-issue.js';
 import { box } from './ink/geometry.js';
 import { fillRegion, regionOf } from './ink/region.js';
 import { paper, type Sheet } from './ink/sheet.js';

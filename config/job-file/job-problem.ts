@@ -75,7 +75,7 @@ function firstPlace(problems: readonly JobProblem[]): { line?: number; column?: 
 }
 
 /** `job.yaml:12:5: what. Expected ...; for example: ...` */
-export function problemLine(problem: JobProblem): string {
+function problemLine(problem: JobProblem): string {
   const example = problem.example === '' ? '' : `; for example: ${problem.example}`;
   const place = `${jobFileName}:${problem.line}:${problem.column}`;
   return `${place}: ${problem.message}. Expected ${problem.expected}${example}`;

@@ -96,7 +96,7 @@ function shown(value: unknown): string {
 }
 
 /** A line of YAML that shows a field with its example. */
-export function exampleLine(at: JobPath, schema: JsonSchema | undefined): string {
+function exampleLine(at: JobPath, schema: JsonSchema | undefined): string {
   const example = schema?.examples?.at(0);
   if (example === undefined) return '';
   const text = yamlInline(example);
@@ -105,7 +105,7 @@ export function exampleLine(at: JobPath, schema: JsonSchema | undefined): string
 }
 
 /** A value as it stands in YAML on one line. */
-export function yamlInline(value: unknown): string {
+function yamlInline(value: unknown): string {
   return stringify(value, { collectionStyle: 'flow', lineWidth: 0, flowCollectionPadding: false }).trim();
 }
 

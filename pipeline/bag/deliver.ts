@@ -8,8 +8,7 @@ import { type RunOptions, runIssue } from '../issue/run-issue.js';
 import { bundlePathOf } from '../outputs/products.js';
 import { localStore } from '../store/local-store.js';
 import { type BundleFile, type BundleReport, writeBundle } from './bundle.js';
-import { deliveryRecord } from './delivery-record.js';
-import { receiverNote } from './receiver-note.js';
+import { deliveryRecord, receiverNote } from './delivery-record.js';
 
 export interface DeliverOptions extends Pick<RunOptions, 'jobs' | 'onEvent' | 'runner' | 'signal'> {
   /** Delivers although pages are missing, contested, stopped or held; the reason goes into the bundle. */

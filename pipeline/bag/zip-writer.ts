@@ -1,7 +1,8 @@
 import { createHash } from 'node:crypto';
+import type { EventEmitter } from 'node:events';
 import { createReadStream, createWriteStream } from 'node:fs';
 import { extname } from 'node:path';
-import { Transform } from 'node:stream';
+import { Transform, type Writable } from 'node:stream';
 import { pipeline } from 'node:stream/promises';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import { writeFailed } from '../files/atomic.js';
@@ -46,12 +47,7 @@ export async function openZipWriter(partPath: string, target: string): Promise<Z
   const tally = new Tally();
   const stop = new AbortController();
   const sink = createWriteStream(partPath, { flags: 'wx' });
-  const broken = new Promise<never>((_, fail) => {
-    // The disk's own error comes first; the library then repeats it as if it were its own.
-    sink.once('error', (thrown) => fail(writeFailed(target, thrown)));
-    const refuse = (thrown: unknown): void => fail(packingFailed(target, thrown));
-    archive.on('error', refuse).on('warning', refuse);
-  });
+  const broken = firstFailure(sink, archive, target);
   const written = pipeline(archive, tally, sink, { signal: stop.signal });
   // Both are awaited where they matter; until then a rejection is no stray one.
   broken.catch(() => undefined);
@@ -75,11 +71,7 @@ export async function openZipWriter(partPath: string, target: string): Promise<Z
     },
     addFile: async (name, file) => {
       const source = new Tally();
-      const read = pipeline(createReadStream(file, { highWaterMark: readBytes }), source);
-      const readFailed = read.then(
-        () => new Promise<never>(() => undefined),
-        (thrown: unknown) => Promise.reject(packingFailed(file, thrown)),
-      );
+      const readFailed = readInto(source, file);
       await Promise.race([append(name, source, isPacked(name)), readFailed]);
       return source.sum();
     },
@@ -94,6 +86,24 @@ export async function openZipWriter(partPath: string, target: string): Promise<Z
       await written.catch(() => undefined);
     },
   };
+}
+
+/** Rejects with what goes wrong first, on the disk or in the library; never resolves. */
+function firstFailure(sink: Writable, archive: EventEmitter, target: string): Promise<never> {
+  return new Promise<never>((_, fail) => {
+    // The disk's own error comes first; the library then repeats it as if it were its own.
+    sink.once('error', (thrown) => fail(writeFailed(target, thrown)));
+    const refuse = (thrown: unknown): void => fail(packingFailed(target, thrown));
+    archive.on('error', refuse).on('warning', refuse);
+  });
+}
+
+/** Reads a file into a source piece by piece; rejects where it cannot be read, and never resolves. */
+function readInto(source: Tally, file: string): Promise<never> {
+  return pipeline(createReadStream(file, { highWaterMark: readBytes }), source).then(
+    () => new Promise<never>(() => undefined),
+    (thrown: unknown) => Promise.reject(packingFailed(file, thrown)),
+  );
 }
 
 function isPacked(name: string): boolean {

@@ -2,8 +2,7 @@ import { join } from 'node:path';
 import type { Job } from '../../config/job.js';
 import { outputBaseName } from '../../config/job-file/naming.js';
 import type { PageMatch, Reconciliation } from '../model/reconciliation.js';
-import { isHidden } from '../names/hidden.js';
-import { type IncomingListing, listIncoming } from '../names/incoming.js';
+import { type IncomingListing, isHidden, listIncoming } from '../names/incoming.js';
 import { reconcile } from '../reconcile.js';
 import { localStore } from '../store/local-store.js';
 

@@ -152,3 +152,12 @@ export async function listIncoming(folder: string): Promise<IncomingListing> {
   const { files, skipped, hidden } = found;
   return { files: files.sort(byName), skipped: skipped.sort(byName), hidden: hidden.sort(byName) };
 }
+
+/**
+ * Whether a name is hidden, or lies in a folder that is: its absence from a listing says nothing about whether it is gone.
+ * @param name relative to incoming/; folders end with a slash
+ * @param hidden names that a listing could not look at, folders with a final slash
+ */
+export function isHidden(name: string, hidden: readonly string[]): boolean {
+  return hidden.some((each) => name === each || (each.endsWith('/') && name.startsWith(each)));
+}

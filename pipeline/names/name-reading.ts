@@ -1,8 +1,7 @@
 import type { FilePart } from '../../config/job.js';
 import { type NameClaims, readName } from './file-name.js';
-import { type Answer, doubtful, quoted, rename } from './name-answer.js';
 import type { NameWords } from './name-words.js';
-import { pageOf } from './page-of-name.js';
+import { type Answer, doubtful, pageOf, quoted, rename } from './page-of-name.js';
 
 /** What a file name comes to: one page, part and version; or nothing certain, and why. */
 export type NameReading =

@@ -1,8 +1,32 @@
 import type { IssuePage } from '../../config/job.js';
 import type { NameClaims } from './file-name.js';
-import { type Answer, doubtful, listed, quoted } from './name-answer.js';
 import { coverWords, halfWords, type NameWords } from './name-words.js';
 import { type NumberClaim, weighNumbers } from './page-numbers.js';
+
+/** One question about a name, such as which page it is: answered with the rule that decided, doubtful, or not asked. */
+export type Answer<T> =
+  | { readonly kind: 'certain'; readonly value: T; readonly rule: string }
+  | {
+      readonly kind: 'doubtful';
+      readonly rule: string;
+      readonly maybe: readonly string[];
+      readonly advice: string;
+    }
+  | { readonly kind: 'silent' };
+
+/** What to do about a name that tells no page. */
+export const rename = 'Rename it so that it tells one page, such as p07';
+
+/** An answer that settles nothing: why, which pages it may be, and what to do about the file. */
+export const doubtful = (rule: string, maybe: readonly string[] = [], advice = rename) =>
+  ({ kind: 'doubtful', rule, maybe, advice }) as const;
+
+/** Words of a name as a sentence lists them. */
+export const quoted = (texts: Iterable<string>): string =>
+  [...texts].map((text) => `"${text}"`).join(' and ');
+
+/** Pages as a sentence lists them. */
+const listed = (pages: Iterable<string>): string => [...pages].join(' and ');
 
 function numberRule(claim: NumberClaim): string {
   const numbers = claim.numbers.length === 1 ? 'page number' : 'page numbers';

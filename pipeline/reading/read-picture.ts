@@ -12,9 +12,6 @@ import { readFlat } from './read-flat.js';
 import { defaultReadLimits, type ReadLimits } from './read-limits.js';
 import type { LayeredFile } from './read-openraster.js';
 
-export type { ReadLimits } from './read-limits.js';
-export { defaultReadLimits } from './read-limits.js';
-
 export interface ReadOptions {
   /** Which picture of a multi-page TIFF, counted from 1; undefined where the file should hold one. */
   readonly picture?: number | undefined;

@@ -1,5 +1,6 @@
 import { type ColourModel, colourChannels } from '../model/raster.js';
 import { damaged, unsupported } from './byte-source.js';
+import { tiffResolution } from './exif.js';
 import { asOrientation, type StoredPicture } from './stored-picture.js';
 import {
   type Tiff,
@@ -10,7 +11,6 @@ import {
   tiffTag,
 } from './tiff-directory.js';
 import { checkExtras, extraChannels, undeclaredChannels } from './tiff-extras.js';
-import { tiffResolution } from './tiff-resolution.js';
 
 /** A TIFF picture's header, and what decoding it needs to know beyond what every format has. */
 export interface TiffPicture extends StoredPicture {

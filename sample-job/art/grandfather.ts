@@ -44,6 +44,13 @@ function shoulders(pen: Pen, cast: Cast): void {
 }
 
 function headOf(pen: Pen, cast: Cast): void {
+  faceOf(pen, cast);
+  glasses(pen, cast);
+  beard(pen, cast);
+  capOf(pen, cast);
+}
+
+function faceOf(pen: Pen, cast: Cast): void {
   const face = pen.solid(knots('-60,-50 -66,20 -40,84 10,104 56,86 70,40 66,-10 70,-60 0,-80'), cast.skin, 2);
   pen.within(face, () => {
     pen.tint(shape(knots('-80,-80* -20,-40 -26,30 4,80 50,100 30,130* -100,120*')), cast.skinShade);
@@ -59,6 +66,9 @@ function headOf(pen: Pen, cast: Cast): void {
   });
   pen.form(ellipse(-58, 14, 13, 19), cast.skin, 1.6);
   pen.solid(knots('46,-8 88,22 92,38 70,44 52,36'), cast.skin, 1.8);
+}
+
+function glasses(pen: Pen, cast: Cast): void {
   for (const [x, r] of [
     [22, 19],
     [64, 15],
@@ -81,6 +91,10 @@ function headOf(pen: Pen, cast: Cast): void {
       6,
     );
   }
+}
+
+/** Moustache and whiskers. */
+function beard(pen: Pen, cast: Cast): void {
   const moustache = pen.solid(knots('56,44 86,50 98,70* 70,66 46,74 14,88* 20,60'), cast.eyeWhite, 1.7);
   pen.within(moustache, () => {
     for (const dx of [8, 24])
@@ -95,6 +109,9 @@ function headOf(pen: Pen, cast: Cast): void {
   });
   const whiskers = pen.solid(knots('-60,30* -66,60 -48,82 -26,92* -36,60 -40,26*'), cast.eyeWhite, 1.5);
   pen.within(whiskers, () => pen.stroke(knots('-52,40 -52,60 -40,80'), 1.2));
+}
+
+function capOf(pen: Pen, cast: Cast): void {
   const cap = pen.black(
     shape(knots('-80,-30* -84,-80 -30,-118 40,-112 80,-74 112,-48* 60,-54 0,-50')),
     cast.hair,

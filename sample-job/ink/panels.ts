@@ -6,9 +6,6 @@ import type { Sheet } from './sheet.js';
 export const pageWidth = 687.5;
 export const pageHeight = 1050;
 
-/** Where art that must not be cut begins: bleed plus the safe margin. */
-export const margin = 40;
-
 export interface Panel {
   readonly frame: Outline;
   readonly x0: number;

@@ -5,7 +5,7 @@ import { fillRegion, type Grid, intersection, type Region, regionOf } from './re
 import { along, around, blurred, type Coverage, SoftMaps } from './soft-maps.js';
 
 /** Page units in an inch. */
-export const unitsPerInch = 100;
+const unitsPerInch = 100;
 
 /** The soft maps hold one value for each square of this many pixels. */
 export const softStep = 4;

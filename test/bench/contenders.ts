@@ -33,7 +33,7 @@ export interface PageOutputs {
 
 export const cores = availableParallelism();
 const root = packageRoot();
-export const profilePath = join(root, 'config', 'profiles', `${benchPress}.icc`);
+const profilePath = join(root, 'config', 'profiles', `${benchPress}.icc`);
 const cli = programPath('platehand');
 /** Where ImageMagick finds a policy that lets it have the memory it wants. */
 const magickPolicy = join(root, 'test', 'bench', 'peers', 'magick');

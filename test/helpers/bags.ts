@@ -16,7 +16,7 @@ export function manifest(algorithm: string, parts: BagParts): string {
     .join('');
 }
 
-export const declaration = 'BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n';
+const declaration = 'BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n';
 export const declaration097 = 'BagIt-Version: 0.97\nTag-File-Character-Encoding: UTF-8\n';
 
 /** A bag of the given payload with a SHA-512 manifest, like `basicBag` of the published conformance suite. */

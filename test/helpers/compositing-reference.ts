@@ -88,7 +88,7 @@ function fractions(mode: BlendMode, ab: number, as: number): [number, number] {
 }
 
 /** Section 10: B(Cb, Cs), result within 0 to 1. */
-export function blend(mode: BlendMode, b: Colour, s: Colour): Colour {
+function blend(mode: BlendMode, b: Colour, s: Colour): Colour {
   if (mode === 'hue') return setLum(setSat(s, sat(b)), lum(b));
   if (mode === 'saturation') return setLum(setSat(b, sat(s)), lum(b));
   if (mode === 'color') return setLum(s, lum(b));

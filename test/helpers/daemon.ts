@@ -100,7 +100,7 @@ export async function pageIn(folder: string, page: string) {
   return found;
 }
 
-export function sha256(bytes: Uint8Array): string {
+function sha256(bytes: Uint8Array): string {
   return createHash('sha256').update(bytes).digest('hex');
 }
 

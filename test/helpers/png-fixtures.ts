@@ -31,7 +31,7 @@ export function writePng(picture: PngPicture): Buffer {
 }
 
 /** Length, name, content, CRC over name and content (PNG, third edition, 5.3). */
-export function pngChunk(name: string, content: Uint8Array): Buffer {
+function pngChunk(name: string, content: Uint8Array): Buffer {
   const named = Buffer.concat([Buffer.from(name, 'latin1'), content]);
   const length = Buffer.alloc(4);
   length.writeUInt32BE(content.length);

@@ -6,7 +6,7 @@ import type { Finding } from '../../pipeline/model/findings.js';
 import type { OutputFile, PageResult, ProductName } from '../../pipeline/model/page-result.js';
 import { pageProducts } from '../../pipeline/outputs/products.js';
 import type { ResultStore, StoredResult } from '../../pipeline/store/result-store.js';
-import { sha256 } from './daemon.js';
+import { sum } from './bags.js';
 
 const page = 'QRY02_1';
 const keyA = 'a'.repeat(64);
@@ -29,7 +29,14 @@ function outputOf(product: ProductName, content: string): OutputFile {
   const { role, suffix } = pageProducts[product].files[0];
   const bytes = Buffer.from(content);
   const size = { width: 1, height: 1, ppi: 300 };
-  return { product, role, name: `${page}${suffix}`, bytes: bytes.length, sha256: sha256(bytes), ...size };
+  return {
+    product,
+    role,
+    name: `${page}${suffix}`,
+    bytes: bytes.length,
+    sha256: sum('sha256', bytes),
+    ...size,
+  };
 }
 
 /** A result of these products; each one's key is its content. */

@@ -45,7 +45,7 @@ const typeCode = { byte: 1, ascii: 2, short: 3, long: 4, rational: 5, undefined:
 const typeBytes = { byte: 1, ascii: 1, short: 2, long: 4, rational: 8, undefined: 1 } as const;
 
 export const short = (...values: number[]): TagValue => ({ type: 'short', values });
-export const long = (...values: number[]): TagValue => ({ type: 'long', values });
+const long = (...values: number[]): TagValue => ({ type: 'long', values });
 export const rational = (...values: [number, number][]): TagValue => ({ type: 'rational', values });
 
 /** The bytes of a TIFF file with these pictures, one directory each. */

@@ -8,8 +8,7 @@ import { loadJob } from '../../config/load-job.js';
 import { bleedBoxPx } from '../../config/print-spec.js';
 import { listIncoming } from '../../pipeline/names/incoming.js';
 import { reconcile } from '../../pipeline/reconcile.js';
-import { drawSampleIssue } from '../../sample-job/draw-issue.js';
-import { drawSheet, writePageFiles } from '../../sample-job/draw-page.js';
+import { drawSampleIssue, drawSheet, writePageFiles } from '../../sample-job/draw-issue.js';
 import { samplePages } from '../../sample-job/issue-pages.js';
 
 /** A twelfth of print resolution: the same code draws the same picture, only quickly. */

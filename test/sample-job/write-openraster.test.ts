@@ -8,7 +8,7 @@ import { openPromise } from 'yauzl';
 import { printDefaults } from '../../config/job-file/print-defaults.js';
 import { flatten } from '../../pipeline/layers/flatten-layers.js';
 import { readWorkingPicture } from '../../pipeline/reading/read-picture.js';
-import { drawSheet } from '../../sample-job/draw-page.js';
+import { drawSheet } from '../../sample-job/draw-issue.js';
 import { samplePages } from '../../sample-job/issue-pages.js';
 import { writeOpenRaster } from '../../sample-job/write-openraster.js';
 

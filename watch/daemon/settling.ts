@@ -1,7 +1,7 @@
 import { sameIdentity } from '../../pipeline/files/file-identity.js';
 import type { FileIdentity } from '../../pipeline/model/page-request.js';
 import type { IncomingFile } from '../../pipeline/model/reconciliation.js';
-import { isHidden } from '../../pipeline/names/hidden.js';
+import { isHidden } from '../../pipeline/names/incoming.js';
 
 /** How long files are given, in milliseconds. */
 export interface SettlingTimes {

@@ -4,22 +4,29 @@
  */
 
 /** A window of rows of a page: the colour of its pixels, and how far line covers each. */
-let colour: usize = 0;
-let cover: usize = 0;
-let width: i32 = 0;
-let rows: i32 = 0;
-let channels: i32 = 0;
+let colourAt: usize = 0;
+let coverAt: usize = 0;
+let windowWidth: i32 = 0;
+let windowRows: i32 = 0;
+let colourChannels: i32 = 0;
 /** 1 for 8 bit, 2 for 16. */
-let sampleBytes: i32 = 0;
+let colourSampleBytes: i32 = 0;
 
 /** Says where the window lies that the next counts are about. */
-export function lookAt(at: usize, line: usize, across: i32, down: i32, samples: i32, bytes: i32): void {
-  colour = at;
-  cover = line;
-  width = across;
-  rows = down;
-  channels = samples;
-  sampleBytes = bytes;
+export function lookAt(
+  colour: usize,
+  cover: usize,
+  width: i32,
+  rows: i32,
+  channels: i32,
+  sampleBytes: i32,
+): void {
+  colourAt = colour;
+  coverAt = cover;
+  windowWidth = width;
+  windowRows = rows;
+  colourChannels = channels;
+  colourSampleBytes = sampleBytes;
 }
 
 /**
@@ -50,7 +57,7 @@ export function countStrokes(
   let shown = 0;
   let hidden = 0;
   for (let y = 0; y < count; y++) {
-    for (let x = 0; x < width; x += 64) {
+    for (let x = 0; x < windowWidth; x += 64) {
       const at = y * row + (x >> 3);
       for (let thin = load<u64>(bits + at) & ~load<u64>(but + at); thin !== 0; thin &= thin - 1) {
         const place = x + <i32>ctz(thin);
@@ -67,7 +74,7 @@ export function countStrokes(
 
 /** 1 where the stroke shows, -1 where it does not, 0 where nothing tells: black beside it, or no end in reach. */
 function strokeShows(x: i32, y: i32, look: i32, blackTo: f64, darkerBy: f64): i32 {
-  const own = lumaAt(y * width + x);
+  const own = lumaAt(y * windowWidth + x);
   let told = 0;
   for (let stepY = -1; stepY <= 1; stepY++) {
     for (let stepX = -1; stepX <= 1; stepX++) {
@@ -85,13 +92,13 @@ function strokeShows(x: i32, y: i32, look: i32, blackTo: f64, darkerBy: f64): i3
 
 /** The second pixel without line in one direction (the first may have a soft edge); -1 where there is none. */
 function besideStroke(x: i32, y: i32, stepX: i32, stepY: i32, look: i32): i32 {
-  const inside = min(stepsInside(x, stepX, width), stepsInside(y, stepY, rows));
+  const inside = min(stepsInside(x, stepX, windowWidth), stepsInside(y, stepY, windowRows));
   const most = min(look, inside);
-  const stride = stepY * width + stepX;
-  let at = y * width + x + stride;
+  const stride = stepY * windowWidth + stepX;
+  let at = y * windowWidth + x + stride;
   for (let step = 1; step <= most; step++, at += stride) {
-    if (load<u8>(cover + at) !== 0) continue;
-    return step < inside && load<u8>(cover + at + stride) === 0 ? at + stride : at;
+    if (load<u8>(coverAt + at) !== 0) continue;
+    return step < inside && load<u8>(coverAt + at + stride) === 0 ? at + stride : at;
   }
   return -1;
 }
@@ -104,16 +111,16 @@ function stepsInside(place: i32, step: i32, length: i32): i32 {
 
 /** Brightness of a pixel, 0 to 255, with the weights of ITU-R BT.601. */
 function lumaAt(pixel: i32): f64 {
-  const at = pixel * channels;
-  if (channels === 3 && sampleBytes === 1) {
-    const first = colour + at;
+  const at = pixel * colourChannels;
+  if (colourChannels === 3 && colourSampleBytes === 1) {
+    const first = colourAt + at;
     return <f64>load<u8>(first) * 0.299 + <f64>load<u8>(first, 1) * 0.587 + <f64>load<u8>(first, 2) * 0.114;
   }
-  const scale: f64 = sampleBytes === 1 ? 1 : 257;
-  if (channels < 3) return sampleAt(at) / scale;
+  const scale: f64 = colourSampleBytes === 1 ? 1 : 257;
+  if (colourChannels < 3) return sampleAt(at) / scale;
   return (sampleAt(at) * 0.299 + sampleAt(at + 1) * 0.587 + sampleAt(at + 2) * 0.114) / scale;
 }
 
 function sampleAt(index: i32): f64 {
-  return sampleBytes === 1 ? <f64>load<u8>(colour + index) : <f64>load<u16>(colour + index * 2);
+  return colourSampleBytes === 1 ? <f64>load<u8>(colourAt + index) : <f64>load<u16>(colourAt + index * 2);
 }
