@@ -50,7 +50,7 @@ async function done(work: PageWork) {
   if (work.kind === 'page') return finishPage(await started(work.request), work.request);
   forget(false);
   const { sheetPicture } = await import('../outputs/sheet-picture.js');
-  return sheetPicture(work.job, work.report, work.runs);
+  return sheetPicture(work.sheet);
 }
 
 async function started(asked: PageRequest | UnreadRequest): Promise<StartedPage> {
