@@ -60,11 +60,11 @@ class ProcessPool implements PagePool {
     return result;
   }
 
-  readonly drawSheet: DrawSheet = async (job, report, runs) => {
+  readonly drawSheet: DrawSheet = async (sheet) => {
     // All pages are made, and one process draws: what the others keep of their last page is wanted for a large sheet.
     const [, ...others] = this.workers.filter(({ current }) => current === undefined);
     for (const { child } of others) child.kill('SIGKILL');
-    const png = await this.have({ kind: 'sheet', job, report, runs }, 'contact sheet', undefined);
+    const png = await this.have({ kind: 'sheet', sheet }, 'contact sheet', undefined);
     if (!(png instanceof Uint8Array)) throw new Error('a sheet came back as a page');
     return png;
   };

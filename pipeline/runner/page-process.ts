@@ -51,7 +51,7 @@ async function done(work: PageWork) {
   if (work.kind === 'page') return finishPage(await inked(work.request), work.request);
   forget(false);
   const { sheetPicture } = await import('../outputs/sheet-picture.js');
-  return sheetPicture(work.job, work.report, work.runs);
+  return sheetPicture(work.sheet);
 }
 
 async function inked(asked: PageRequest | UnhashedRequest): Promise<InkedPage> {

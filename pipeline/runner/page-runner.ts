@@ -1,19 +1,12 @@
 import type { ErrorCode, ExitCode, Place } from '../../config/errors.js';
-import type { Job } from '../../config/job.js';
-import type { PageRun } from '../issue/page-run.js';
-import type { IssueReport } from '../issue/report.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import type { PageResult } from '../model/page-result.js';
+import type { SheetRequest } from '../model/sheet-request.js';
 
 /** A page to prepare, or a contact sheet to draw from the thumbnails. */
 export type PageWork =
   | { readonly kind: 'page'; readonly request: PageRequest | UnhashedRequest }
-  | {
-      readonly kind: 'sheet';
-      readonly job: Job;
-      readonly report: Omit<IssueReport, 'contactSheet'>;
-      readonly runs: readonly PageRun[];
-    };
+  | { readonly kind: 'sheet'; readonly sheet: SheetRequest };
 
 /** What goes to a page process. */
 export type PageTask = PageWork & { readonly id: number };
@@ -47,8 +40,4 @@ export interface PageRunner {
 }
 
 /** Draws a contact sheet from the pages' thumbnails, as PNG. */
-export type DrawSheet = (
-  job: Job,
-  report: Omit<IssueReport, 'contactSheet'>,
-  runs: readonly PageRun[],
-) => Promise<Uint8Array>;
+export type DrawSheet = (sheet: SheetRequest) => Promise<Uint8Array>;

@@ -1,9 +1,10 @@
 import type { Severity } from '../model/findings.js';
+import type { PageMark } from '../model/sheet-request.js';
 import { box, circle, fill, line } from './drawing.js';
 
 /** Small shapes that say a state beside its word, so that nobody has to tell colours apart. Our own design. */
 
-export type PageMark = 'done' | 'attention' | 'stopped' | 'missing' | 'contested' | 'held';
+export type { PageMark };
 
 /** Draws a mark around a middle; `size` is the height of the mark in pixels. */
 type Shape = (x: number, y: number, size: number, colour: string) => string;

@@ -1,16 +1,9 @@
 import { fork } from 'node:child_process';
 import { PlatehandError } from '../../config/errors.js';
-import type { Job } from '../../config/job.js';
 import { programPath } from '../../config/programs.js';
-import type { PageRun } from '../../pipeline/issue/page-run.js';
-import type { IssueReport } from '../../pipeline/issue/report.js';
+import type { SheetRequest } from '../../pipeline/model/sheet-request.js';
 
-export interface SheetTask {
-  readonly job: Job;
-  readonly report: Omit<IssueReport, 'contactSheet'>;
-  readonly runs: readonly PageRun[];
-}
-
+/** What the process answers: the sheet, or why it could not be drawn. */
 export type SheetAnswer = { readonly png: Uint8Array } | { readonly problem: string };
 
 /** A sheet takes a second or two; one that takes this long will never come. */
@@ -21,11 +14,7 @@ const timeLimitMs = 120_000;
  * system, so that a daemon that drew for itself would grow for days. A crash of the drawing costs the sheet only.
  * @throws PlatehandError `page-process`
  */
-export function drawSheetApart(
-  job: SheetTask['job'],
-  report: SheetTask['report'],
-  runs: SheetTask['runs'],
-): Promise<Uint8Array> {
+export function drawSheetApart(sheet: SheetRequest): Promise<Uint8Array> {
   return new Promise((resolve, reject) => {
     const child = fork(programPath('sheet-process'), [], {
       serialization: 'advanced',
@@ -43,7 +32,7 @@ export function drawSheetApart(
     child.once('exit', (code, signal) =>
       reject(notDrawn(`its process ended with ${signal ?? `exit code ${code}`}`)),
     );
-    child.send({ job, report, runs } satisfies SheetTask);
+    child.send(sheet);
   });
 }
 

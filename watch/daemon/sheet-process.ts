@@ -1,22 +1,23 @@
 import sharp from 'sharp';
+import type { SheetRequest } from '../../pipeline/model/sheet-request.js';
 import { sheetPicture } from '../../pipeline/outputs/sheet-picture.js';
-import type { SheetAnswer, SheetTask } from './sheet-drawing.js';
+import type { SheetAnswer } from './sheet-drawing.js';
 
 /** Entry of a process that draws one contact sheet and ends. */
 
 sharp.concurrency(1);
 sharp.cache(false);
 
-process.once('message', (task: SheetTask) => {
-  void answer(task).then((reply) => process.send?.(reply, () => process.disconnect()));
+process.once('message', (sheet: SheetRequest) => {
+  void answer(sheet).then((reply) => process.send?.(reply, () => process.disconnect()));
 });
 
 // Without its parent there is nobody to draw for.
 process.on('disconnect', () => process.exit(0));
 
-async function answer({ job, report, runs }: SheetTask): Promise<SheetAnswer> {
+async function answer(sheet: SheetRequest): Promise<SheetAnswer> {
   try {
-    return { png: await sheetPicture(job, report, runs) };
+    return { png: await sheetPicture(sheet) };
   } catch (thrown) {
     return { problem: thrown instanceof Error ? thrown.message : String(thrown) };
   }

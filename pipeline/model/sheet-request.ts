@@ -1,0 +1,51 @@
+import type { Scene } from '../../config/job.js';
+
+/** How a page is marked on the contact sheet. */
+export type PageMark = 'done' | 'attention' | 'stopped' | 'missing' | 'contested' | 'held';
+
+/** What the contact sheet says of one page of the page list. */
+export interface PageOnSheet {
+  readonly id: string;
+  /** As people call it: `7`, `12-13`, `Front cover`. */
+  readonly label: string;
+  readonly scene: string | undefined;
+  /** For a scene that is not among the sheet's scenes; undefined shows its id. */
+  readonly sceneTitle: string | undefined;
+  readonly kind: string;
+  /** None for a cover, one for a page, two for a spread. */
+  readonly numbers: readonly number[];
+  readonly isSpread: boolean;
+  /** Width by height of the trim. */
+  readonly aspect: number;
+  readonly state: PageMark;
+  /** Why it is in this state, in a few words. */
+  readonly note: string | undefined;
+}
+
+/** What the contact sheet says of the issue. */
+export interface SheetHeading {
+  /** Issue code as file names carry it. */
+  readonly issue: string;
+  readonly title: string;
+  readonly number?: number | undefined;
+  /** Such as `cgats-tr006, ink limit 320 %`. */
+  readonly condition: string;
+  /** ISO 8601 with zone. */
+  readonly due?: string | undefined;
+  /** In reading order; the place in this list gives a scene its hue. */
+  readonly scenes: readonly Scene[];
+  /** One line on how the issue stands. */
+  readonly summary: string;
+}
+
+/** A page to draw, with its small picture as a file. */
+export interface RequestedSheetPage extends PageOnSheet {
+  /** Absolute path of its thumbnail, a PNG; undefined shows a blank. */
+  readonly thumbnailPath: string | undefined;
+}
+
+/** All that drawing a contact sheet needs to know: plain data, so that it can be sent to another process. */
+export interface SheetRequest extends SheetHeading {
+  /** In reading order. */
+  readonly pages: readonly RequestedSheetPage[];
+}

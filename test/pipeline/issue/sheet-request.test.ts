@@ -1,0 +1,52 @@
+import { readFile, rm } from 'node:fs/promises';
+import { join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { planIssue } from '../../../pipeline/issue/plan.js';
+import { reportOf } from '../../../pipeline/issue/report.js';
+import { runIssue } from '../../../pipeline/issue/run-issue.js';
+import { sheetRequest } from '../../../pipeline/issue/sheet-update.js';
+import { pagesHere } from '../../helpers/pages-here.js';
+import { dropAll, openSmallIssue, type SmallIssue } from '../../helpers/small-issue.js';
+
+let issue: SmallIssue;
+beforeEach(async () => {
+  issue = await openSmallIssue();
+  await dropAll(issue);
+});
+afterEach(() => issue.remove());
+
+async function requested() {
+  const { reconciliation, runs } = await planIssue(issue.job, { pages: undefined, products: [] });
+  return sheetRequest(issue.job, reportOf(issue.job, reconciliation, runs, []), runs);
+}
+
+describe('what the contact sheet is to show', () => {
+  test('of an issue without results is blanks, each with its reason, and the press of the job', async () => {
+    await rm(join(issue.folder, 'incoming', 'qry-02 pg 2 line.tif'));
+    const { pages, condition, summary, scenes, ...heading } = await requested();
+    expect(heading).toEqual({ ...heading, issue: 'QRY02', title: 'The Quarry Bells', number: 2 });
+    expect(heading.due).toBe(issue.job.due);
+    expect([condition, scenes]).toEqual(['cgats-tr006', issue.job.scenes]);
+    expect(summary).toMatch(/^0 pages done/);
+    expect(pages.map(({ id, state, thumbnailPath }) => [id, state, thumbnailPath])).toEqual(
+      ['cover', '1', '2', '3'].map((id) => [id, 'missing', undefined]),
+    );
+    const [cover, first] = pages;
+    expect([cover.scene, cover.numbers, cover.kind]).toEqual([undefined, [], 'cover']);
+    expect(first).toMatchObject({ label: '1', scene: 'quarry', numbers: [1], isSpread: false });
+    expect([first.sceneTitle, first.aspect]).toEqual(['The quarry at noon', 50 / 70]);
+    expect(first.note).toMatch(/not worked on yet/);
+  });
+
+  test('of pages that are proofed only is their picture, marked as their findings say', async () => {
+    await runIssue(issue.job, { runner: pagesHere, products: ['proof'] });
+    const { pages, condition } = await requested();
+    for (const { state, note, thumbnailPath } of pages) {
+      expect(['done', 'attention']).toContain(state);
+      expect(note).toMatch(/press files are not made yet/);
+      const png = await readFile(thumbnailPath ?? '');
+      expect(png.subarray(1, 4).toString()).toBe('PNG');
+    }
+    expect(condition).toMatch(/^cgats-tr006, ink limit \d+ %$/);
+  });
+});
