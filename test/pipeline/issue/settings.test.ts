@@ -1,0 +1,159 @@
+import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { parseJob } from '../../../config/load-job.js';
+import type { Press } from '../../../config/press.js';
+import type { PrintSpec } from '../../../config/print-spec.js';
+import { planIssue } from '../../../pipeline/issue/plan.js';
+import { runIssue } from '../../../pipeline/issue/run-issue.js';
+import { type ProductName, productNames } from '../../../pipeline/model/page-result.js';
+import { pageKeys } from '../../../pipeline/page/page-key.js';
+import { pagesHere } from '../../helpers/pages-here.js';
+import { testPage } from '../../helpers/reconcile-job.js';
+import {
+  colourPage,
+  inksPage,
+  inksTiffOf,
+  openSmallIssue,
+  type SmallIssue,
+  tiffOf,
+} from '../../helpers/small-issue.js';
+import { specWith } from '../../helpers/specs.js';
+
+/** The small issue with one page, so that a run takes a moment. */
+const oneJob = `
+issue: QRY02
+title: The Quarry Bells
+units: mm
+print:
+  trim: [50, 70]
+  bleed: 3
+  safe: 5
+  colourPpi: 100
+  linePpi: 200
+  proofPpi: 72
+  press: cgats-tr006
+scenes:
+  - id: quarry
+    title: The quarry at noon
+pages:
+  - page: 1
+    scene: quarry
+`;
+
+const print = (setting: string) => oneJob.replace('  press:', `  ${setting}\n  press:`);
+const everything = [...productNames];
+
+/** job.yaml with something changed, and what has to be made anew for it. */
+const changes: readonly (readonly [setting: string, jobYaml: string, anew: readonly ProductName[]])[] = [
+  ['due', `${oneJob}due: 2026-12-04T17:00:00+01:00\n`, []],
+  ['number', `${oneJob}number: 2\n`, []],
+  ['the title of a scene', oneJob.replace('at noon', 'at night'), []],
+  ['the kind of a page', oneJob.replace('page: 1', 'page: 1\n    kind: cover'), []],
+  ['safe', oneJob.replace('safe: 5', 'safe: 6'), ['proof']],
+  ['title', oneJob.replace('The Quarry Bells', 'The Quarry'), ['proof']],
+  ['accept', `${oneJob}    accept:\n      bleed-empty: the white edge is meant\n`, ['proof']],
+  ['allowEnlarging', print('allowEnlarging: true'), ['proof']],
+  ['proofPpi', oneJob.replace('proofPpi: 72', 'proofPpi: 80'), ['proof', 'thumbnail']],
+  ['proofPaperWhite', print('proofPaperWhite: true'), ['proof', 'thumbnail']],
+  ['bleed', oneJob.replace('bleed: 3', 'bleed: 2.9'), everything],
+  ['trim', oneJob.replace('[50, 70]', '[50, 70.2]'), everything],
+  ['colourPpi', oneJob.replace('colourPpi: 100', 'colourPpi: 120'), everything],
+  ['linePpi', oneJob.replace('linePpi: 200', 'linePpi: 180'), everything],
+  ['press', oneJob.replace('cgats-tr006', 'fogra39l'), everything],
+  ['inkLimit', print('inkLimit: 290'), everything],
+  ['intent', print('intent: perceptual'), everything],
+  ['blackPointCompensation', print('blackPointCompensation: false'), everything],
+  ['line', print('line: {threshold: 40}'), everything],
+  ['support', print('support: {choke: 0.3}'), everything],
+  ['parts', `${oneJob}parts:\n  line: [quill]\n`, everything],
+  ['naming', print('naming: "{page}_{issue}"'), everything],
+];
+
+let issue: SmallIssue;
+beforeEach(async () => {
+  issue = await openWithPage();
+});
+afterEach(() => issue.remove());
+
+async function openWithPage(jobYaml = oneJob): Promise<SmallIssue> {
+  const opened = await openSmallIssue(jobYaml);
+  await opened.drop('QRY02_p1_colour.tif', await tiffOf(colourPage()));
+  await opened.drop('QRY02_p1_inks.tif', await inksTiffOf(inksPage()));
+  return opened;
+}
+
+const madeIn = async ({ folder }: SmallIssue, jobYaml: string) => {
+  const { pages } = await runIssue(parseJob(jobYaml, folder), { runner: pagesHere });
+  return pages.map(({ outputs, findings }) => ({ outputs, findings }));
+};
+
+describe('a setting', () => {
+  test.each(changes)(
+    '%s has made anew what depends on it, and nothing else',
+    async (_name, jobYaml, anew) => {
+      await runIssue(issue.job, { runner: pagesHere });
+      const changed = parseJob(jobYaml, issue.folder);
+      const { runs } = await planIssue(changed, { pages: undefined, products: productNames });
+      expect(runs[0].request?.products ?? []).toEqual(anew);
+      // What was taken over is what would have been made.
+      const apart = await openWithPage(jobYaml);
+      try {
+        expect(await madeIn(issue, jobYaml)).toEqual(await madeIn(apart, jobYaml));
+      } finally {
+        await apart.remove();
+      }
+    },
+  );
+
+  test('that was changed back has nothing made anew', async () => {
+    await runIssue(issue.job, { runner: pagesHere });
+    await madeIn(issue, oneJob.replace('safe: 5', 'safe: 6'));
+    const { runs } = await planIssue(issue.job, { pages: undefined, products: productNames });
+    expect(runs[0].request).toBeUndefined();
+  });
+});
+
+describe('the key of a page', () => {
+  const press: Press = {
+    id: 'cgats-tr006',
+    title: 'a press',
+    shipped: undefined,
+    profile: new Uint8Array(),
+    sha256: '',
+    inkLimitPercent: 320,
+    inkLimitSource: 'a test',
+  };
+  const keyOf = (change: Partial<PrintSpec>) =>
+    pageKeys(
+      {
+        ...{ issue: 'QRY02', title: '', units: 'mm', baseName: 'QRY02_1', date: '2026-11-20', files: [] },
+        page: testPage('1', [1], { spec: specWith(change) }),
+        partWords: { colour: [], line: [], lettering: [], flats: [] },
+      },
+      press,
+    ).key;
+
+  /** One other value of every field: the type asks for a new field here as well. */
+  const others: { readonly [Field in keyof Omit<PrintSpec, 'press' | 'untaggedAs'>]: PrintSpec[Field] } = {
+    trim: { widthMm: 100, heightMm: 150 },
+    bleedMm: 4,
+    safeMm: 7,
+    colourPpi: 350,
+    linePpi: 1200,
+    proofPpi: 150,
+    inkLimitPercent: 280,
+    intent: 'absolute',
+    blackPointCompensation: false,
+    proofPaperWhite: true,
+    allowEnlarging: true,
+    line: { ...specWith().line, thresholdPercent: 51 },
+    support: { ...specWith().support, minWidthMm: 3 },
+  };
+
+  test.each(Object.entries(others))('changes with %s of the print spec', (field, value) => {
+    expect(keyOf({ [field]: value })).not.toBe(keyOf({}));
+  });
+
+  test('does not change with where the profile stands: its bytes count', () => {
+    expect(keyOf({ press: { kind: 'file', path: '/elsewhere/press.icc' } })).toBe(keyOf({}));
+  });
+});
