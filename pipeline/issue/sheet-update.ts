@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import type { Job } from '../../config/job.js';
 import { packageVersion } from '../../config/package-root.js';
 import { makeFolder, writeWhole } from '../files/atomic.js';
+import { PageArena } from '../kernels/page-arena.js';
 import { stableJson } from '../page/page-key.js';
 import type { DrawSheet } from '../runner/page-runner.js';
 import type { IssueReport, PageRun } from './report.js';
@@ -19,7 +20,7 @@ type Report = Omit<IssueReport, 'contactSheet'>;
 /** Loaded only when there is something to draw: the image library takes longer to start than an unchanged issue. */
 const drawHere: DrawSheet = async (job, report, runs) => {
   const { sheetPicture } = await import('../outputs/sheet-picture.js');
-  return sheetPicture(job, report, runs);
+  return sheetPicture(job, report, runs, new PageArena());
 };
 
 /** The contact sheet as it was when it agreed with the report: a daemon may draw another at any time. */

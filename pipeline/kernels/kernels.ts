@@ -5,7 +5,8 @@ import { packageRoot } from '../../config/package-root.js';
 /**
  * The passes over pixels that take most of a page's time are compiled to WebAssembly, where one instruction works on
  * sixteen samples (`assembly/`, written in AssemblyScript; what each function does stands there). They see only memory of
- * their own: the desk. Pixels are put on it in bands that fit into the processor's cache, worked on, and taken off again.
+ * their own (kernel-memory.ts). Pixels are brought there in bands that fit into the processor's cache, worked on, and brought
+ * back, unless they were allocated there. All parameters are addresses and counts.
  */
 export interface Kernels {
   packRows(from: number, to: number, width: number, rows: number, least: number, flip: number): void;
@@ -27,10 +28,10 @@ export interface Kernels {
   invert(from: number, to: number, count: number): void;
   sumOf(from: number, count: number): number;
   mostOfFour(c: number, m: number, y: number, k: number, count: number): number;
-  partFour(from: number, count: number, c: number, m: number, y: number, k: number): void;
+  splitFour(from: number, count: number, c: number, m: number, y: number, k: number): void;
   squeeze(from: number, count: number, bytes: number, to: number, starts: number): number;
   repeatRuns(from: number, starts: number, runs: number, to: number): void;
-  partRuns(from: number, starts: number, runs: number, c: number, m: number, y: number, k: number): void;
+  splitRuns(from: number, starts: number, runs: number, c: number, m: number, y: number, k: number): void;
   mostOfStretches(from: number, count: number, stretch: number, mosts: number): void;
   lookUp(from: number, count: number, axes: number, nodes: number, to: number): void;
   joinFour(c: number, m: number, y: number, k: number, count: number, to: number): void;
@@ -123,7 +124,7 @@ export interface Kernels {
 }
 
 interface CompiledKernels extends Kernels {
-  deskStart(): number;
+  memoryStart(): number;
 }
 
 /** The compiled kernels stand in dist/, whether the rest runs from there or, in tests, from source. */

@@ -1,9 +1,9 @@
 import { type BlackTolerance, isBlack } from './black.js';
 import { full16 } from './blend.js';
-import { copyPixel, partPixel } from './ink-split.js';
+import { copyPixel, splitPixel } from './ink-split.js';
 
 /**
- * Parts a lettering layer into what is paint (balloons, captions, coloured sound effects) and what is black text and
+ * Splits a lettering layer into what is paint (balloons, captions, coloured sound effects) and what is black text and
  * outline. The text's soft edge follows the black that it belongs to, and the balloon's colour is carried on beneath
  * the text, so that a plate out of register shows balloon there and not the art below.
  */
@@ -22,12 +22,12 @@ export interface Strip {
 }
 
 /**
- * Parts one strip; the first and last `edgePx` rows are looked at but not written.
+ * Splits one strip; the first and last `edgePx` rows are looked at but not written.
  *
- * @param paint room as large as the strip's pixels, overwritten: the layer without its black
+ * @param paint as large as the strip's pixels, overwritten: the layer without its black
  * @param ink likewise: its black alone
  */
-export function partLettering(
+export function splitLettering(
   strip: Strip,
   tolerance: BlackTolerance,
   paint: Uint16Array,
@@ -44,7 +44,7 @@ export function partLettering(
     for (let start = near.indexOf(1); start !== -1; start = near.indexOf(1, end)) {
       end = near.indexOf(0, start);
       if (end === -1) end = strip.width;
-      partRun(strip, row, start, end, tolerance, paint, ink);
+      splitRun(strip, row, start, end, tolerance, paint, ink);
     }
   }
 }
@@ -71,8 +71,8 @@ function markNear(black: Uint8Array, width: number, row: number, near: Uint8Arra
   }
 }
 
-/** Parts the pixels from `start` to `end` of a row, between the paint on their left and the paint on their right. */
-function partRun(
+/** Splits the pixels from `start` to `end` of a row, between the paint on their left and the paint on their right. */
+function splitRun(
   strip: Strip,
   row: number,
   start: number,
@@ -97,7 +97,7 @@ function partRun(
     }
     const beside = nearest !== undefined ? nearest : nearLeft ? right : left;
     const share = shareOf(pixels, i, beside, tolerance);
-    if (share < sameAsPaint) partPixel(pixels, i, share, paint, ink);
+    if (share < sameAsPaint) splitPixel(pixels, i, share, paint, ink);
   }
 }
 

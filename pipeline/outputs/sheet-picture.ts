@@ -4,6 +4,7 @@ import sharp from 'sharp';
 import type { Job } from '../../config/job.js';
 import { drawContactSheet } from '../contact-sheet.js';
 import { type IssueReport, type PageReport, type PageRun, summaryOf } from '../issue/report.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import { worstOf } from '../model/findings.js';
 import type { Raster } from '../model/raster.js';
 import type { SheetPage } from '../sheets/sheet.js';
@@ -14,10 +15,15 @@ const sheetPpi = 200;
 
 type Report = Omit<IssueReport, 'contactSheet'>;
 
-/** The contact sheet as a PNG, drawn from the pages' thumbnails. */
-export async function sheetPicture(job: Job, report: Report, runs: readonly PageRun[]): Promise<Buffer> {
+/** The contact sheet as a PNG, drawn from the pages' thumbnails; nothing of it stays in the arena. */
+export async function sheetPicture(
+  job: Job,
+  report: Report,
+  runs: readonly PageRun[],
+  arena: PageArena,
+): Promise<Buffer> {
   const pages = report.pages.map((page, index) => sheetPage(job, page, runs[index]));
-  const sheet = await drawContactSheet({
+  const shown = {
     issue: job.issue,
     title: job.title,
     number: job.number,
@@ -26,7 +32,8 @@ export async function sheetPicture(job: Job, report: Report, runs: readonly Page
     pages: await Promise.all(pages),
     scenes: job.scenes,
     summary: summaryOf(report),
-  });
+  };
+  const sheet = await drawContactSheet(shown, {}, arena);
   return encodePicture(sheet, { ppi: sheetPpi, format: 'png' });
 }
 

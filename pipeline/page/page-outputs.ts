@@ -6,6 +6,7 @@ import { mmToPx, type SizePx } from '../../config/units.js';
 import { writeWhole } from '../files/atomic.js';
 import { reducedInks } from '../inks/reduced-inks.js';
 import type { Separator } from '../inks/separator.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import { type Finding, severities, worstOf } from '../model/findings.js';
 import type { PageRequest } from '../model/page-request.js';
 import type { OutputFile, Product } from '../model/page-result.js';
@@ -25,6 +26,8 @@ export interface OutputContext {
   readonly separator: Separator;
   readonly inks: PageInks;
   readonly findings: readonly Finding[];
+  /** The page's memory, in which its inks stand. */
+  readonly arena: PageArena;
 }
 
 /** One file to be written. */
@@ -77,10 +80,10 @@ async function writeOne(made: Made, folder: string, baseName: string): Promise<O
   return { product, role, name, bytes, sha256, width, height, ppi };
 }
 
-function pressFiles({ inks, press, request }: OutputContext): Made[] {
+function pressFiles({ inks, press, request, arena }: OutputContext): Made[] {
   const { colourPpi: ppi, linePpi } = request.page.spec;
   const { composite, line } = inks;
-  const encode = () => encodeComposite(composite, { ppi, profile: press.profile });
+  const encode = () => encodeComposite(composite, { ppi, profile: press.profile }, arena);
   const made: Made[] = [
     { product: 'press', role: 'composite', suffix: '.tif', size: composite, ppi, encode },
   ];
@@ -98,7 +101,7 @@ function pressFiles({ inks, press, request }: OutputContext): Made[] {
   return made;
 }
 
-function plates({ inks, request }: OutputContext): Made[] {
+function plates({ inks, request, arena }: OutputContext): Made[] {
   const ppi = request.page.spec.colourPpi;
   const { separation } = inks;
   const { width, height } = separation;
@@ -110,24 +113,24 @@ function plates({ inks, request }: OutputContext): Made[] {
       suffix: `_${role}.tif`,
       size: plate,
       ppi,
-      encode: () => encodePlate(plate, { ppi }),
+      encode: () => encodePlate(plate, { ppi }, arena),
     };
   });
 }
 
 /** The proof, and the thumbnail that every result has. */
 async function pictures(context: OutputContext, proofWanted: boolean): Promise<Made[]> {
-  const { request, separator, inks } = context;
+  const { request, separator, inks, arena } = context;
   const { spec } = request.page;
   const isSpread = request.page.numbers.length > 1;
-  const reduced = await reducedInks(inks.composite, proofSize(spec));
-  const page = separator.softProof(reduced, { paperWhite: spec.proofPaperWhite });
+  const reduced = await reducedInks(inks.composite, proofSize(spec), arena);
+  const page = separator.softProof(reduced, { paperWhite: spec.proofPaperWhite }, arena);
   const ppi = spec.proofPpi;
   const small = await thumbnailOf(page, thumbnailWidthPx * (isSpread ? 2 : 1), trimBoxPx(page, spec, ppi));
   const made: Made[] = [picture('thumbnail', small, ppi, '_thumbnail.png')];
   if (proofWanted) {
     const slug = slugOf(context);
-    const proof = await drawProof(page, { spec, ppi, slug, isSpread, units: request.units });
+    const proof = await drawProof(page, { spec, ppi, slug, isSpread, units: request.units }, arena);
     made.push(picture('proof', proof, ppi, '_proof.png'));
   }
   return made;

@@ -1,4 +1,5 @@
 import sharp from 'sharp';
+import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import { sheetPicture } from '../../pipeline/outputs/sheet-picture.js';
 import type { SheetAnswer, SheetTask } from './sheet-drawing.js';
 
@@ -16,7 +17,7 @@ process.on('disconnect', () => process.exit(0));
 
 async function answer({ job, report, runs }: SheetTask): Promise<SheetAnswer> {
   try {
-    return { png: await sheetPicture(job, report, runs) };
+    return { png: await sheetPicture(job, report, runs, new PageArena()) };
   } catch (thrown) {
     return { problem: thrown instanceof Error ? thrown.message : String(thrown) };
   }

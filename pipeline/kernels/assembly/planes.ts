@@ -66,8 +66,8 @@ export function mostOfInts(lanes: v128): i32 {
   return max(first, max(i32x4.extract_lane(lanes, 2), i32x4.extract_lane(lanes, 3)));
 }
 
-/** Parts interleaved pixels of four samples into planes. */
-export function partFour(from: usize, count: i32, c: usize, m: usize, y: usize, k: usize): void {
+/** Splits interleaved pixels of four samples into planes. */
+export function splitFour(from: usize, count: i32, c: usize, m: usize, y: usize, k: usize): void {
   for (let i = 0; i < count; i += 16, from += 64) {
     const v0 = v128.load(from);
     const v1 = v128.load(from, 16);
