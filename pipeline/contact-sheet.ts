@@ -1,6 +1,6 @@
 import type { PageArena } from './kernels/page-arena.js';
 import type { Raster } from './model/raster.js';
-import { canvasOf, drawOver, ground, type PxBox, place, scaled } from './sheets/drawing.js';
+import { type Canvas, canvasOf, drawOver, ground, type PxBox, place, scaled } from './sheets/drawing.js';
 import type { PageMark } from './sheets/marks.js';
 import type { LayoutPage } from './sheets/openings.js';
 import type { ContactSheet, PlacedPage, SheetPage } from './sheets/sheet.js';
@@ -69,11 +69,7 @@ function noteUnder(page: SheetPage, isOffParity: boolean): string | undefined {
 }
 
 /** Copies a page's small picture to its place: never stretched, so it may leave a sliver of its box free. */
-async function placePicture(
-  canvas: Raster & { data: Uint8Array },
-  sheet: ContactSheet,
-  cell: SheetCell,
-): Promise<PlacedPage> {
+async function placePicture(canvas: Canvas, sheet: ContactSheet, cell: SheetCell): Promise<PlacedPage> {
   const page = sheet.pages.find((each) => each.id === cell.id);
   if (page === undefined)
     throw new Error(`The layout speaks of page ${cell.id}, which the sheet does not have`);

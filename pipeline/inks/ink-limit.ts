@@ -146,10 +146,10 @@ export function limitBeneathBlack(
   memory: KernelMemory,
 ): number {
   const { cyan, magenta, yellow, black } = separation;
-  const room = Math.max(0, Math.floor(((limitPercent - 100) * 255) / 100));
-  // Share that stays, in 1/65536, for every sum of three inks; rounded down, so that the sum never passes the room.
+  const headroom = Math.max(0, Math.floor(((limitPercent - 100) * 255) / 100));
+  // Share that stays, in 1/65536, for every sum of three inks; rounded down, so that the sum never passes the headroom.
   const share = new Uint32Array(3 * 255 + 1).map((_, inks) =>
-    inks <= room ? 65536 : Math.floor((room * 65536) / inks),
+    inks <= headroom ? 65536 : Math.floor((headroom * 65536) / inks),
   );
   const [shares, cover, ...places] = memory.scratch(
     share.byteLength,
@@ -161,7 +161,7 @@ export function limitBeneathBlack(
     const line = memory.addressOf(coverage.subarray(start, start + count), cover);
     const inks = [cyan, magenta, yellow, black].map((plane) => plane.subarray(start, start + count));
     const [c, m, y, k] = inks.map((ink, i) => memory.addressOf(ink, places[i]));
-    lowered += memory.kernels.overprint(line, c, m, y, k, count, room, shares);
+    lowered += memory.kernels.overprint(line, c, m, y, k, count, headroom, shares);
     for (const [i, at] of [c, m, y, k].entries()) memory.store(at, inks[i]);
   });
   return lowered;

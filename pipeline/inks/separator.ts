@@ -5,7 +5,7 @@ import { readIccProfile } from '../../config/press/icc-profile.js';
 import type { Press } from '../../config/press.js';
 import type { Intent } from '../../config/print-spec.js';
 import type { SizePx } from '../../config/units.js';
-import { LastUsed } from '../kernels/lru-cache.js';
+import { LruCache } from '../kernels/lru-cache.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
 import type { Raster, Separation } from '../model/raster.js';
@@ -105,11 +105,11 @@ export function openSeparator(press: Press, options: SeparatorOptions): Separato
 function linkCache(
   order: Omit<LinkOrder, 'source' | 'model' | 'bits'>,
 ): (raster: Raster, source: ColourSpace, key: string) => DeviceLink {
-  const links = new LastUsed<DeviceLink>(maxLinks);
+  const links = new LruCache<DeviceLink>(maxLinks);
   return (raster, source, key) => {
     const bits = raster.data instanceof Uint8Array ? 8 : 16;
     const name = `${raster.model} ${bits} ${key}`;
-    return links.get(name) ?? links.keep(name, buildLink({ ...order, source, model: raster.model, bits }));
+    return links.get(name) ?? links.set(name, buildLink({ ...order, source, model: raster.model, bits }));
   };
 }
 

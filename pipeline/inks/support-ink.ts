@@ -69,8 +69,8 @@ export function supportArea(
 /** The support in 8-bit ink amounts, lowered evenly where it would not fit beneath 100 % black. */
 function supportLevels(settings: SupportSettings, inkLimitPercent: number) {
   const { cyan, magenta, yellow } = settings.inkPercent;
-  const room = Math.max(0, inkLimitPercent - 100);
-  const scale = Math.min(1, room / Math.max(1, cyan + magenta + yellow));
+  const headroom = Math.max(0, inkLimitPercent - 100);
+  const scale = Math.min(1, headroom / Math.max(1, cyan + magenta + yellow));
   const level = (percent: number) => Math.floor(percent * scale * 2.55);
   return { cyan: level(cyan), magenta: level(magenta), yellow: level(yellow) };
 }

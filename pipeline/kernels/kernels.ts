@@ -21,8 +21,8 @@ export interface Kernels {
     rows: number,
     distance: number,
     flip: number,
-    room: number,
-    roomRow: number,
+    spread: number,
+    spreadRow: number,
     to: number,
   ): void;
   invert(from: number, to: number, count: number): void;
@@ -42,7 +42,7 @@ export interface Kernels {
     y: number,
     k: number,
     count: number,
-    room: number,
+    headroom: number,
     shares: number,
   ): number;
   lookAt(
@@ -66,7 +66,7 @@ export interface Kernels {
     darkerBy: number,
     counts: number,
   ): void;
-  halveAcross(from: number, width: number, rows: number, to: number, weights: number, room: number): void;
+  halveAcross(from: number, width: number, rows: number, to: number, weights: number, pairs: number): void;
   layOver(ground: number, drawn: number, count: number): void;
   countGrey(from: number, width: number, rows: number, low: number, span: number, counts: number): void;
   differencesOfOne(plane: number, width: number, rows: number, to: number): void;

@@ -10,7 +10,7 @@ import { type Canvas, emptyCanvas, type LineRule, layLine, layPaint, mergeCanvas
 import { splitPage } from './holds.js';
 import { splitLineTile } from './ink-split.js';
 import { LayerReader } from './layer-reader.js';
-import { edgePx, splitLettering } from './lettering.js';
+import { cutTile, edgePx, splitLettering } from './lettering.js';
 import { StackNotes } from './stack-notes.js';
 import { isOpaque, TilePool } from './tile-pool.js';
 import {
@@ -243,15 +243,4 @@ function layLettering(
   }
   pool.release(piece);
   return shows;
-}
-
-/** Copies one tile out of a strip with its margin; says whether any pixel shows. */
-function cutTile(strip: Uint16Array, width: number, column: number, out: Tile): boolean {
-  let shows = 0;
-  for (let y = 0; y < tileSide; y++) {
-    const from = ((y + edgePx) * width + column * tileSide) * 4;
-    out.set(strip.subarray(from, from + tileSide * 4), y * tileSide * 4);
-  }
-  for (let i = 3; i < tileSamples; i += 4) shows |= out[i];
-  return shows !== 0;
 }

@@ -1,6 +1,7 @@
 import { type BlackTolerance, isBlack } from './black.js';
 import { full16 } from './blend.js';
 import { copyPixel, splitPixel } from './ink-split.js';
+import { type Tile, tileSamples, tileSide } from './tiles.js';
 
 /**
  * Splits a lettering layer into what is paint (balloons, captions, coloured sound effects) and what is black text and
@@ -47,6 +48,17 @@ export function splitLettering(
       splitRun(strip, row, start, end, tolerance, paint, ink);
     }
   }
+}
+
+/** Copies one tile out of a strip with its margin; says whether any pixel shows. */
+export function cutTile(strip: Uint16Array, width: number, column: number, out: Tile): boolean {
+  let shows = 0;
+  for (let y = 0; y < tileSide; y++) {
+    const from = ((y + edgePx) * width + column * tileSide) * 4;
+    out.set(strip.subarray(from, from + tileSide * 4), y * tileSide * 4);
+  }
+  for (let i = 3; i < tileSamples; i += 4) shows |= out[i];
+  return shows !== 0;
 }
 
 /** Which pixels of a strip are black, 1 or 0. */

@@ -45,8 +45,8 @@ export class PaperRows {
   private write(index: number): void {
     const line = this.canvas.lines[index];
     const box = tileBox(this.canvas.grid, index);
-    const kept = this.bothShut(index, box);
-    const shut = kept && this.placesOf(kept, line, box);
+    const stored = this.bothShut(index, box);
+    const shut = stored && this.placesOf(stored, line, box);
     const rows = box.bottom - box.top;
     if (shut !== undefined) {
       const { whole, beneath, amount, marks, to, toRow } = shut;

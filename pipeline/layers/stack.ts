@@ -97,11 +97,11 @@ async function letteringEntries(
   if (entry.kind === 'group') return { entries: [entry], noticed: lettering.noticed };
   const raster = await entry.pixels();
   const pieces = inPieces(raster);
-  const held = pieces === undefined ? { pixels: givenAway(raster) } : heldInPieces(pieces);
-  return { entries: [{ ...entry, ...held }], noticed: lettering.noticed };
+  const pixels = pieces === undefined ? { pixels: givenAway(raster) } : fromPieces(pieces);
+  return { entries: [{ ...entry, ...pixels }], noticed: lettering.noticed };
 }
 
-function heldInPieces(pieces: RasterInPieces): Pick<Layer, 'pixels' | 'pieces'> {
+function fromPieces(pieces: RasterInPieces): Pick<Layer, 'pixels' | 'pieces'> {
   return { pixels: async () => wholeOfPieces(pieces), pieces: async () => pieces };
 }
 
@@ -176,12 +176,12 @@ async function entryOf(
   return { kind: 'layer', name, opacity: 1, visible: true, blend, x, y, pixels: givenAway(raster) };
 }
 
-/** Pixels that are held until they are asked for: they are laid once, and take their memory no longer than that. */
+/** Pixels that are there until they are asked for: they are laid once, and take their memory no longer than that. */
 function givenAway(raster: Raster): Layer['pixels'] {
-  let held: Raster | undefined = raster;
+  let left: Raster | undefined = raster;
   return async () => {
-    const given = held;
-    held = undefined;
+    const given = left;
+    left = undefined;
     if (given === undefined) throw new Error('a layer was laid twice');
     return given;
   };

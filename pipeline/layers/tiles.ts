@@ -4,7 +4,7 @@ import { colourChannels, maxOf, type Raster } from '../model/raster.js';
 
 /**
  * A page in tiles of 32 x 32 pixels: interleaved red, green, blue and straight alpha, 16 bit. Empty tiles take no
- * room, and two versions of a page share the tiles in which they agree.
+ * memory, and two versions of a page share the tiles in which they agree.
  */
 
 /**

@@ -5,7 +5,7 @@ import type { Noticed } from '../model/findings.js';
 import type { Raster } from '../model/raster.js';
 import type { Layer, LayeredPicture, LayerGroup } from '../model/working-page.js';
 import { bufferSource, damaged, unsupported } from './byte-source.js';
-import { decodeSamples } from './decode-picture.js';
+import { type DecodeRequest, decodeSamples } from './decode-picture.js';
 import { type Archive, listArchive, readEntry, withEntryHead } from './openraster-archive.js';
 import { parseStack, type StackGroup, type StackLayer, stackLimits } from './openraster-stack.js';
 import { checkPngEnd, describePng, pngSignature } from './png-picture.js';
@@ -202,19 +202,17 @@ function decodeEntry(opened: Opened, entry: Entry, layer: StackLayer): Promise<R
     checkPictureSize({ ...head, model: 'rgb', alpha: true }, limits, archive.name);
     await checkPngEnd(source);
     const deep = head.bits === 16;
-    const { width, height, channels, data } = await decodeSamples(
-      {
-        input: bytes,
-        name: archive.name,
-        space: deep ? 'rgb16' : 'srgb',
-        bits: deep ? 16 : 8,
-        turnUpright: false,
-        ensureAlpha: true,
-        isTiff: false,
-        maxPixels: limits.maxPixels,
-      },
-      opened.arena,
-    );
+    const request: DecodeRequest = {
+      input: bytes,
+      name: archive.name,
+      space: deep ? 'rgb16' : 'srgb',
+      bits: deep ? 16 : 8,
+      turnUpright: false,
+      ensureAlpha: true,
+      isTiff: false,
+      maxPixels: limits.maxPixels,
+    };
+    const { width, height, channels, data } = await decodeSamples(request, opened.arena);
     if (channels !== 4 || width !== head.width || height !== head.height) {
       throw damaged(archive.name, 'its pixels are not what its header promises');
     }

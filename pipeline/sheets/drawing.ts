@@ -1,6 +1,6 @@
 import sharp from 'sharp';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
-import { LastUsed } from '../kernels/lru-cache.js';
+import { LruCache } from '../kernels/lru-cache.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Raster } from '../model/raster.js';
 import { type TypePlace, textPath } from './type.js';
@@ -30,13 +30,11 @@ export const ink = {
   paper: '#fbfbfb',
 } as const;
 
+/** What is drawn on: rgb, 8 bit, without alpha. */
+export type Canvas = Raster & { readonly data: Uint8Array };
+
 /** A neutral canvas, allocated in the arena: width x height x 3 samples of 8 bit. */
-export function canvasOf(
-  width: number,
-  height: number,
-  grey: number,
-  arena: PageArena,
-): Raster & { data: Uint8Array } {
+export function canvasOf(width: number, height: number, grey: number, arena: PageArena): Canvas {
   const data = arena.allocate(width * height * 3).fill(grey);
   return { width, height, model: 'rgb', alpha: false, data };
 }
@@ -51,12 +49,7 @@ function requireScreenPicture(picture: Raster): void {
 }
 
 /** Copies a picture (rgb, 8 bit, no alpha) onto a canvas; what lies outside the canvas is left out. */
-export function place(
-  canvas: Raster & { data: Uint8Array },
-  picture: Raster,
-  left: number,
-  top: number,
-): void {
+export function place(canvas: Canvas, picture: Raster, left: number, top: number): void {
   requireScreenPicture(picture);
   const first = Math.max(0, -left);
   const last = Math.min(picture.width, canvas.width - left);
@@ -107,7 +100,7 @@ export interface Drawn {
 
 /** Lays shapes over a whole canvas, in place; untouched pixels stay exact. */
 export async function drawOver(
-  canvas: Raster & { data: Uint8Array },
+  canvas: Canvas,
   shapes: readonly string[],
   memory: KernelMemory,
 ): Promise<void> {
@@ -119,25 +112,17 @@ export async function drawOver(
  * Lays shapes over parts of a canvas, in place; untouched pixels stay exact. The shapes are drawn apart, all parts on one
  * drawing, and laid over here, since the library's own compositing takes four times as long.
  */
-export function drawWithin(
-  canvas: Raster & { data: Uint8Array },
-  parts: readonly Drawn[],
-  memory: KernelMemory,
-): Promise<void> {
+export function drawWithin(canvas: Canvas, parts: readonly Drawn[], memory: KernelMemory): Promise<void> {
   return layParts(canvas, parts, render, memory);
 }
 
 /** As `drawWithin`, and keeps the drawing: what is the same on page after page is drawn for the first of them only. */
-export function drawRecurring(
-  canvas: Raster & { data: Uint8Array },
-  parts: readonly Drawn[],
-  memory: KernelMemory,
-): Promise<void> {
+export function drawRecurring(canvas: Canvas, parts: readonly Drawn[], memory: KernelMemory): Promise<void> {
   return layParts(canvas, parts, renderOnce, memory);
 }
 
 async function layParts(
-  canvas: Raster & { data: Uint8Array },
+  canvas: Canvas,
   parts: readonly Drawn[],
   draw: typeof render,
   memory: KernelMemory,
@@ -173,10 +158,10 @@ function spread(windows: readonly PxBox[]) {
 }
 
 /** Drawings that recur, by their shapes: of single pages and spreads, of two sizes. Each takes up to 2 MB at 150 ppi. */
-const drawings = new LastUsed<Uint8Array>(4);
+const drawings = new LruCache<Uint8Array>(4);
 
 async function renderOnce(shapes: string, width: number, height: number): Promise<Uint8Array> {
-  return drawings.get(shapes) ?? drawings.keep(shapes, await render(shapes, width, height));
+  return drawings.get(shapes) ?? drawings.set(shapes, await render(shapes, width, height));
 }
 
 async function render(shapes: string, width: number, height: number): Promise<Uint8Array> {
@@ -193,7 +178,7 @@ async function render(shapes: string, width: number, height: number): Promise<Ui
 
 /** Lays a part of a drawing (red, green, blue, alpha) over a canvas, beginning at one of the drawing's pixels. */
 function layWindow(
-  canvas: Raster & { data: Uint8Array },
+  canvas: Canvas,
   { left, top, width, height }: PxBox,
   drawn: Uint8Array,
   first: number,

@@ -212,7 +212,7 @@ describe('a contact sheet', () => {
     expect(hashOfRaster(await drawContactSheet(sheet, {}, arena))).toBe(here);
     const there = hashDrawnWithoutFonts(
       'dist/pipeline/contact-sheet.js',
-      `drawn.drawContactSheet(${JSON.stringify(sheet)})`,
+      `drawn.drawContactSheet(${JSON.stringify(sheet)}, {}, arena)`,
     );
     expect(there).toBe(here);
   });

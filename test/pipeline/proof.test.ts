@@ -193,7 +193,7 @@ describe('a proof', () => {
       data: Uint8Array.from({ length: 360000 }, (_, i) => 90 + (i % 3)) }`;
     const there = hashDrawnWithoutFonts(
       'dist/pipeline/proof.js',
-      `drawn.drawProof(${samePage}, ${JSON.stringify(options)})`,
+      `drawn.drawProof(${samePage}, ${JSON.stringify(options)}, arena)`,
     );
     expect(there).toBe(here);
   });
