@@ -1,5 +1,6 @@
+import type { PageArena } from './kernels/page-arena.js';
 import type { Raster } from './model/raster.js';
-import { canvasOf, drawOver, ground, type PxBox, place, scaled } from './sheets/drawing.js';
+import { type Canvas, canvasOf, drawOver, ground, type PxBox, place, scaled } from './sheets/drawing.js';
 import type { PageMark } from './sheets/marks.js';
 import type { LayoutPage } from './sheets/openings.js';
 import type { ContactSheet, PlacedPage, SheetPage } from './sheets/sheet.js';
@@ -20,22 +21,24 @@ const alwaysBlank: ReadonlySet<PageMark> = new Set<PageMark>(['missing', 'contes
 
 /**
  * All pages of an issue on one picture, as the reader will hold the book.
- * @returns rgb, 8 bit; the same input gives the same bytes, with or without fonts on the machine
+ * @returns rgb, 8 bit, allocated in the arena; the same input gives the same bytes, with or without fonts on the machine
  */
 export async function drawContactSheet(
   sheet: ContactSheet,
-  options: ContactSheetOptions = {},
+  options: ContactSheetOptions,
+  arena: PageArena,
 ): Promise<Raster> {
   const layout = layOutSheet(sheet.pages.map(asLayoutPage), options.pageWidthPx ?? defaultPageWidthPx);
-  const canvas = canvasOf(layout.width, layout.height, ground.sheet);
+  const canvas = canvasOf(layout.width, layout.height, ground.sheet, arena);
   const placed = await Promise.all(layout.cells.map((cell) => placePicture(canvas, sheet, cell)));
-  await drawOver(canvas, [
+  const shapes = [
     ...drawHeader(sheet, layout),
     ...drawHeadings(sheet, layout),
     ...drawSceneBands(sheet, layout),
     ...placed.map((each, index) => drawCell(each, layout.unit, index)),
     ...drawFooter(layout),
-  ]);
+  ];
+  await drawOver(canvas, shapes, arena);
   return canvas;
 }
 
@@ -66,11 +69,7 @@ function noteUnder(page: SheetPage, isOffParity: boolean): string | undefined {
 }
 
 /** Copies a page's small picture to its place: never stretched, so it may leave a sliver of its box free. */
-async function placePicture(
-  canvas: Raster & { data: Uint8Array },
-  sheet: ContactSheet,
-  cell: SheetCell,
-): Promise<PlacedPage> {
+async function placePicture(canvas: Canvas, sheet: ContactSheet, cell: SheetCell): Promise<PlacedPage> {
   const page = sheet.pages.find((each) => each.id === cell.id);
   if (page === undefined)
     throw new Error(`The layout speaks of page ${cell.id}, which the sheet does not have`);

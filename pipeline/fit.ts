@@ -1,6 +1,7 @@
 import { bleedBoxPx, type PrintSpec } from '../config/print-spec.js';
 import type { SizePx } from '../config/units.js';
-import { desk } from './kernels/page-arena.js';
+import type { KernelMemory } from './kernels/kernel-memory.js';
+import type { PageArena } from './kernels/page-arena.js';
 import type { PageArt } from './layers/assemble.js';
 import { samplesOf } from './line/bitmap.js';
 import type { PageRequest } from './model/page-request.js';
@@ -19,11 +20,12 @@ export interface FittedPage {
 /**
  * Brings colour and line to trim plus bleed, in the pixels of the print spec. What has that size already is handed on number
  * for number.
- * @param art its colour is used up
+ * @param art its colour is used up, and free in the arena where it had another size
  */
 export async function fitPage(
   art: PageArt,
   { page, units }: Pick<PageRequest, 'page' | 'units'>,
+  arena: PageArena,
 ): Promise<FittedPage> {
   const { spec } = page;
   const planOf = (plane: PageArt['colour'] | PageArt['line']) => {
@@ -34,10 +36,10 @@ export async function fitPage(
     if (plan === undefined) throw new Error(`page ${page.id}: assembled at a size that does not fit`);
     return plan;
   };
-  const line = await fitLine(art, planOf(art.line), spec);
+  const line = await fitLine(art, planOf(art.line), spec, arena);
   const colour = await fitColour(art, planOf(art.colour), bleedBoxPx(spec, spec.colourPpi));
   const whole = art.colour?.pixels;
-  if (whole !== undefined && whole !== colour) desk().release(whole.data);
+  if (whole !== undefined && whole !== colour) arena.free(whole.data);
   return { colour, line };
 }
 
@@ -45,9 +47,10 @@ async function fitLine(
   { line }: PageArt,
   plan: FitPlan | undefined,
   spec: PrintSpec,
+  memory: KernelMemory,
 ): Promise<Plate | Bitmap | undefined> {
   if (line === undefined || plan === undefined) return undefined;
-  return fitInk(line.pixels, plan, bleedBoxPx(spec, spec.linePpi));
+  return fitInk(line.pixels, plan, bleedBoxPx(spec, spec.linePpi), memory);
 }
 
 /**
@@ -55,12 +58,17 @@ async function fitLine(
  * as tone, which is decided afterwards.
  * @param ink width x height x 1, 0 paper to 255 ink; a bitmap where it is decided already
  */
-export async function fitInk(ink: Plate | Bitmap, plan: FitPlan, size: SizePx): Promise<Plate | Bitmap> {
+export async function fitInk(
+  ink: Plate | Bitmap,
+  plan: FitPlan,
+  size: SizePx,
+  memory: KernelMemory,
+): Promise<Plate | Bitmap> {
   if (!('bits' in ink)) return fitPlate(ink, plan, size);
   const { width, height } = plan.crop;
   const isWhole = width === ink.width && height === ink.height;
   if (isWhole && width === size.width && height === size.height) return ink;
-  return fitPlate({ ...ink, data: samplesOf(ink) }, plan, size);
+  return fitPlate({ ...ink, data: samplesOf(ink, 255, memory) }, plan, size);
 }
 
 async function fitColour(

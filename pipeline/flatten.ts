@@ -1,5 +1,6 @@
 import { PlatehandError } from '../config/errors.js';
 import { noticePartSizes } from './checks/part-sizes.js';
+import type { PageArena } from './kernels/page-arena.js';
 import { assemble, type PageArt } from './layers/assemble.js';
 import { type Noticed, stopOf } from './model/findings.js';
 import type { PageRequest } from './model/page-request.js';
@@ -24,10 +25,12 @@ const shapeCodes = new Set(['bleed-missing', 'shape-wrong']);
  * Flattens a page, its black line apart (layers/assemble.ts says how for each kind of page). What is wrong with its shapes or
  * its layers is a finding that stops it.
  * @param read its pictures are used up
+ * @param arena where colour and line are allocated as far as they fit
  */
 export async function flattenPage(
   read: ReadPage,
   { page, units, partWords }: Pick<PageRequest, 'page' | 'units' | 'partWords'>,
+  arena: PageArena,
 ): Promise<FlatPage> {
   const { parts, colourPlan, linePlan } = read;
   const facts = { colourPlan, linePlan, hasLineFile: read.lineFile !== undefined };
@@ -38,7 +41,7 @@ export async function flattenPage(
   }
   const isLayered = parts.colour?.kind === 'layered';
   try {
-    const art = await assemble(parts, partReader(partWords), page.spec);
+    const art = await assemble(parts, partReader(partWords), page.spec, arena);
     const noticed = [...sizes, ...withFile(art.noticed, read)];
     return { ...facts, art, isLayered, noticed };
   } catch (thrown) {

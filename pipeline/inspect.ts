@@ -2,6 +2,7 @@ import { noticeBleed } from './checks/bleed.js';
 import { noticeHeld, noticeLifted, noticeMostlyInk, noticeUnnamedLine } from './checks/line-checks.js';
 import { noticeLinePpi } from './checks/resolution.js';
 import type { FlatPage } from './flatten.js';
+import type { KernelMemory } from './kernels/kernel-memory.js';
 import { mostOfFour, sumOf } from './kernels/samples.js';
 import type { PageArt } from './layers/assemble.js';
 import { inkSharePercent } from './line/ink-amount.js';
@@ -27,14 +28,15 @@ export function inspectPage(
   art: PageArt,
   inks: PageInks,
   request: Pick<PageRequest, 'page' | 'units'>,
+  memory: KernelMemory,
 ): InspectedPage {
   const noticed = [
     ...flat.noticed,
     ...inks.noticed,
-    ...check(flat, art, inks, request),
+    ...check(flat, art, inks, request, memory),
     ...noticeHeld(inks.heldPercent, flat.isLayered),
   ];
-  return { noticed, measures: measure(flat, art, inks) };
+  return { noticed, measures: measure(flat, art, inks, memory) };
 }
 
 function check(
@@ -42,10 +44,11 @@ function check(
   art: PageArt,
   inks: PageInks,
   { page: { spec }, units }: Pick<PageRequest, 'page' | 'units'>,
+  memory: KernelMemory,
 ): Noticed[] {
   const noticed = noticeBleed(inks.composite, spec, spec.colourPpi, units);
   if (inks.line === undefined) return noticed;
-  const inkPercent = inkSharePercent(inks.line);
+  const inkPercent = inkSharePercent(inks.line, memory);
   if (hasLineFile) noticed.push(...noticeMostlyInk(inkPercent));
   if (!art.lifted) return noticed;
   if (!isLayered) return [...noticed, ...noticeLifted(inks.line, spec.linePpi, inkPercent)];
@@ -54,19 +57,19 @@ function check(
   return noticed;
 }
 
-function measure(flat: FlatPage, art: PageArt, inks: PageInks): PageMeasures {
+function measure(flat: FlatPage, art: PageArt, inks: PageInks, memory: KernelMemory): PageMeasures {
   const { cyan, magenta, yellow, black } = inks.separation;
   return {
     colourPpi: flat.colourPlan?.effectivePpi,
     linePpi: art.line === undefined ? undefined : (flat.linePlan ?? flat.colourPlan)?.effectivePpi,
     inkBeforePercent: inks.inkBeforePercent,
-    inkAfterPercent: mostInkPercent(inks.composite),
+    inkAfterPercent: mostInkPercent(inks.composite, memory),
     coveragePercent: {
-      cyan: coveragePercent(cyan),
-      magenta: coveragePercent(magenta),
-      yellow: coveragePercent(yellow),
-      black: coveragePercent(black),
-      line: inks.line === undefined ? 0 : inkSharePercent(inks.line),
+      cyan: coveragePercent(cyan, memory),
+      magenta: coveragePercent(magenta, memory),
+      yellow: coveragePercent(yellow, memory),
+      black: coveragePercent(black, memory),
+      line: inks.line === undefined ? 0 : inkSharePercent(inks.line, memory),
     },
     lineHeldPercent: inks.heldPercent,
     lifted: art.lifted,
@@ -74,12 +77,12 @@ function measure(flat: FlatPage, art: PageArt, inks: PageInks): PageMeasures {
 }
 
 /** Mean ink coverage of a plate, in percent. */
-export function coveragePercent(plate: Uint8Array): number {
-  return plate.length === 0 ? 0 : (sumOf(plate) / plate.length / 255) * 100;
+export function coveragePercent(plate: Uint8Array, memory: KernelMemory): number {
+  return plate.length === 0 ? 0 : (sumOf(plate, memory) / plate.length / 255) * 100;
 }
 
 /** The most C+M+Y+K on any pixel, in percent: 100 x (C+M+Y+K) / 255. */
-export function mostInkPercent(separation: Separation): number {
+export function mostInkPercent(separation: Separation, memory: KernelMemory): number {
   const { cyan, magenta, yellow, black } = separation;
-  return (mostOfFour([cyan, magenta, yellow, black]) / 255) * 100;
+  return (mostOfFour([cyan, magenta, yellow, black], memory) / 255) * 100;
 }

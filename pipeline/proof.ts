@@ -1,9 +1,11 @@
 import type { PrintSpec } from '../config/print-spec.js';
 import { formatLength, formatSize, type LengthUnit, mmToPx } from '../config/units.js';
+import type { PageArena } from './kernels/page-arena.js';
 import type { Raster } from './model/raster.js';
 import {
   box,
   canvasOf,
+  drawRecurring,
   drawWithin,
   fill,
   ground,
@@ -72,9 +74,10 @@ function planProof(page: Raster, options: ProofOptions): ProofPlan {
 /**
  * A page as it will print, on a neutral surround, with trim, safe area and fold marked and a slug line below.
  * @param page soft-proofed page in sRGB (rgb, 8 bit), trim plus bleed at `ppi`, width x height x 3
- * @returns the proof, rgb, 8 bit, larger than the page by its margins; the same input gives the same bytes
+ * @returns the proof, rgb, 8 bit, larger than the page by its margins, allocated in the arena; the same input gives the same
+ *   bytes
  */
-export async function drawProof(page: Raster, options: ProofOptions): Promise<Raster> {
+export async function drawProof(page: Raster, options: ProofOptions, arena: PageArena): Promise<Raster> {
   const plan = planProof(page, options);
   const slugTop = plan.page.top + plan.page.height + Math.round(4.2 * plan.em);
   const slug = drawSlug(options.slug, {
@@ -84,7 +87,8 @@ export async function drawProof(page: Raster, options: ProofOptions): Promise<Ra
     em: plan.em,
     hair: plan.hair,
   });
-  const canvas = canvasOf(plan.width, Math.ceil(slugTop + slug.height + 2 * plan.em), ground.proof);
+  const height = Math.ceil(slugTop + slug.height + 2 * plan.em);
+  const canvas = canvasOf(plan.width, height, ground.proof, arena);
   place(canvas, page, plan.page.left, plan.page.top);
   const around = [drawGuides(plan), drawCornerMarks(plan)];
   const { above, below, between } = windowsOf(plan, canvas.height);
@@ -93,8 +97,8 @@ export async function drawProof(page: Raster, options: ProofOptions): Promise<Ra
     { shapes: [...around, drawLegend(plan, options)], window: above },
     ...between.map((window) => ({ shapes: around, window })),
   ];
-  await drawWithin(canvas, same, { recurs: true });
-  await drawWithin(canvas, [{ shapes: [...around, ...slug.shapes], window: below }]);
+  await drawRecurring(canvas, same, arena);
+  await drawWithin(canvas, [{ shapes: [...around, ...slug.shapes], window: below }], arena);
   return canvas;
 }
 

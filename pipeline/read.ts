@@ -1,5 +1,7 @@
 import { exitCode, messageOf, PlatehandError } from '../config/errors.js';
 import { bleedBoxPx } from '../config/print-spec.js';
+import type { KernelMemory } from './kernels/kernel-memory.js';
+import type { PageArena } from './kernels/page-arena.js';
 import type { PageParts } from './layers/assemble.js';
 import { bringsColour } from './layers/assemble.js';
 import { inkOnly, isBitonal, isBlackLine } from './line/ink-amount.js';
@@ -10,7 +12,6 @@ import type { InkPicture, WorkingPicture } from './model/working-page.js';
 import type { FitWish } from './reading/decode-picture.js';
 import { readHashed } from './reading/hash-file.js';
 import { readWorkingPicture } from './reading/read-picture.js';
-import { giveBackDecoded } from './runner/reclaim.js';
 import { type FitPlan, planFit } from './sizes/plan-fit.js';
 
 /** The files of a page as pictures, with what reading them brought to light. */
@@ -37,10 +38,11 @@ interface HashedFiles {
 
 /**
  * Reads the files of a page. A file that cannot be decoded is a finding that stops the page.
+ * @param arena within a scope: what the files hold is needed no longer than this takes, but for what `halveAcross` leaves
  * @throws PlatehandError `picture-unreadable` where the system does not let us read a file that has no checksum yet
  */
-export async function readPage(asked: PageRequest | UnhashedRequest): Promise<ReadPage> {
-  const { files, contents } = await hashed(asked.files);
+export async function readPage(asked: PageRequest | UnhashedRequest, arena: PageArena): Promise<ReadPage> {
+  const { files, contents } = await hashed(asked.files, arena);
   const { spec } = asked.page;
   const fileOf = (wanted: (file: RequestedFile) => boolean) => files.find(wanted);
   const roles = {
@@ -50,16 +52,16 @@ export async function readPage(asked: PageRequest | UnhashedRequest): Promise<Re
   };
   const noticed: Noticed[] = [];
   const readOne = (file: RequestedFile | undefined, fit?: FitWish) =>
-    file === undefined ? undefined : readFile(file, contents.get(file.local.path), noticed, fit);
+    file === undefined ? undefined : readFile(file, contents.get(file.local.path), noticed, fit, arena);
   // The line first: whether it is plain black decides in what size the colour is wanted.
   const isPaired = roles.colour !== undefined && isPlain(files);
   // A call of its own, which ends: a function that waits still holds what it last waited for.
-  const readLine = async () => decided(await readOne(roles.line), isPaired);
+  const readLine = async () => decided(await readOne(roles.line), isPaired, arena);
   const line = await readLine();
-  await giveBackDecoded();
+  await arena.reclaim.decoded();
   const isPair = line !== undefined && isPaired && isBlackLine(line, spec.line);
   const colour = await readOne(roles.colour, isPair ? wishFor(asked) : undefined);
-  await giveBackDecoded();
+  await arena.reclaim.decoded();
   const lettering = await readOne(roles.lettering);
   const planOf = (picture: WorkingPicture | InkPicture | undefined) =>
     picture === undefined ? undefined : planFit(picture, spec, asked.units).plan;
@@ -76,7 +78,10 @@ export async function readPage(asked: PageRequest | UnhashedRequest): Promise<Re
 }
 
 /** Takes the checksums of files that have none, and remembers what was read for it. */
-async function hashed(asked: readonly (RequestedFile | UnhashedFile)[]): Promise<HashedFiles> {
+async function hashed(
+  asked: readonly (RequestedFile | UnhashedFile)[],
+  arena: PageArena,
+): Promise<HashedFiles> {
   const contents = new Map<string, Buffer>();
   const files: RequestedFile[] = [];
   for (const file of asked) {
@@ -84,7 +89,7 @@ async function hashed(asked: readonly (RequestedFile | UnhashedFile)[]): Promise
       files.push(file);
       continue;
     }
-    const { sha256, bytes, content } = await readHashed(file.local.path).catch((thrown: unknown) => {
+    const { sha256, bytes, content } = await readHashed(file.local.path, arena).catch((thrown: unknown) => {
       throw unreadable(file.name, thrown);
     });
     if (content !== undefined) contents.set(file.local.path, content);
@@ -97,8 +102,9 @@ async function hashed(asked: readonly (RequestedFile | UnhashedFile)[]): Promise
 function decided(
   line: WorkingPicture | undefined,
   isPaired: boolean,
+  memory: KernelMemory,
 ): WorkingPicture | InkPicture | undefined {
-  return isPaired && line?.kind === 'flat' && isBitonal(line) ? inkOnly(line) : line;
+  return isPaired && line?.kind === 'flat' && isBitonal(line) ? inkOnly(line, memory) : line;
 }
 
 /** Beside black line, colour is only looked at in the size that prints; a shape that does not fit is not resampled. */
@@ -115,10 +121,11 @@ async function readFile(
   content: Buffer | undefined,
   noticed: Noticed[],
   fit: FitWish | undefined,
+  arena: PageArena,
 ): Promise<WorkingPicture | undefined> {
   try {
     const { picture: index, name } = file;
-    const picture = await readWorkingPicture(file.local.path, { picture: index, name, content, fit });
+    const picture = await readWorkingPicture(file.local.path, { picture: index, name, content, fit }, arena);
     return { ...picture, noticed: picture.noticed.map((one) => ({ ...one, file: file.name })) };
   } catch (thrown) {
     if (!(thrown instanceof PlatehandError)) throw thrown;

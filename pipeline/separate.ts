@@ -3,13 +3,13 @@ import type { SizePx } from '../config/units.js';
 import { limitBeneathBlack } from './inks/ink-limit.js';
 import type { Separator } from './inks/separator.js';
 import { addSupportInk } from './inks/support-ink.js';
-import { desk } from './kernels/page-arena.js';
+import type { PageArena } from './kernels/page-arena.js';
 import type { PageArt } from './layers/assemble.js';
 import type { InkedLine } from './line-art.js';
 import type { Noticed } from './model/findings.js';
 import type { Bitmap, Separation } from './model/raster.js';
 
-/** A page as inks, at the sizes of the print spec. */
+/** A page as inks, at the sizes of the print spec. The plates stand in the arena that they were separated in. */
 export interface PageInks {
   /** The process plates at the colour ppi, without the line that has its own plate. */
   readonly separation: Separation;
@@ -27,35 +27,37 @@ export interface PageInks {
 /**
  * Separates the colour, and lays the line over it within the ink limit: support ink beneath large blacks, and C, M and Y
  * lowered to what the limit leaves beside 100 % black.
- * @param inked its colour is used up
+ * @param inked its colour is used up, and free in the arena
+ * @param arena where the plates are allocated
  */
 export function separatePage(
   inked: InkedLine,
   art: Pick<PageArt, 'profile' | 'lineInColour' | 'heldPercent'>,
   spec: PrintSpec,
   separator: Separator,
+  arena: PageArena,
 ): PageInks {
   const { colour, coverage, line } = inked;
   const separated =
     colour === undefined
       ? blankSheet(bleedBoxPx(spec, spec.colourPpi))
-      : separator.separate(colour, art.profile);
+      : separator.separate(colour, art.profile, arena);
   const { separation, inkBeforePercent, noticed } = separated;
-  if (colour !== undefined) desk().release(colour.data);
+  if (colour !== undefined) arena.free(colour.data);
   const limit = separator.inkLimitPercent;
   let composite = separation;
   // Where the colour's own black ink prints the line already, nothing is laid over it.
   if (coverage !== undefined && !art.lineInColour) {
-    addSupportInk(separation, coverage, spec.support, spec.colourPpi, limit);
-    composite = { ...separation, black: copied(separation.black) };
-    limitBeneathBlack(composite, coverage.data, limit);
+    addSupportInk(separation, coverage, spec.support, spec.colourPpi, limit, arena);
+    composite = { ...separation, black: copied(separation.black, arena) };
+    limitBeneathBlack(composite, coverage.data, limit, arena);
   }
   const heldPercent = art.heldPercent + inked.heldPercent;
   return { separation, composite, line, inkBeforePercent, heldPercent, noticed };
 }
 
-function copied(plane: Uint8Array): Uint8Array {
-  const copy = desk().hold(plane.length);
+function copied(plane: Uint8Array, arena: PageArena): Uint8Array {
+  const copy = arena.allocate(plane.length);
   copy.set(plane);
   return copy;
 }

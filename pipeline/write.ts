@@ -4,6 +4,7 @@ import { writeWhole } from './files/atomic.js';
 import { packG4 } from './files/fax-g4.js';
 import { type TiffLayout, tiffCompression, tiffFile, tiffPhotometric } from './files/tiff-file.js';
 import { type Planes, packStrips, rowsPerStrip } from './files/tiff-strips.js';
+import type { PageArena } from './kernels/page-arena.js';
 import { type Bitmap, channelsOf, type Plate, type Raster, type Separation } from './model/raster.js';
 
 /**
@@ -30,24 +31,32 @@ const pngLevel = 4;
  * horizontal differencing; the pixels are exact.
  * @param options.ppi pixels per inch of the separation
  * @param options.profile ICC profile of the press condition
+ * @param arena where strips are made ready
  */
 export async function encodeComposite(
   separation: Separation,
   options: { readonly ppi: number; readonly profile: Uint8Array },
+  arena: PageArena,
 ): Promise<Uint8Array[]> {
   const { width, height, cyan, magenta, yellow, black } = separation;
   const picture: Planes = { width, height, planes: [cyan, magenta, yellow, black] };
-  return deflated(picture, tiffPhotometric.separated, options.ppi, options.profile);
+  return deflated(picture, tiffPhotometric.separated, options.ppi, options.profile, arena);
 }
 
 /**
  * One ink as a single-channel TIFF of width x height x 1, 8 bit. The stored numbers are ink, 0 none and 255 full, and
  * the file says so by WhiteIsZero (262 = 0), so that viewers show ink dark.
  * @param options.ppi pixels per inch of the plate
+ * @param arena where strips are made ready
  */
-export async function encodePlate(plate: Plate, options: { readonly ppi: number }): Promise<Uint8Array[]> {
+export async function encodePlate(
+  plate: Plate,
+  options: { readonly ppi: number },
+  arena: PageArena,
+): Promise<Uint8Array[]> {
   const { width, height, data } = plate;
-  return deflated({ width, height, planes: [data] }, tiffPhotometric.whiteIsZero, options.ppi, undefined);
+  const picture: Planes = { width, height, planes: [data] };
+  return deflated(picture, tiffPhotometric.whiteIsZero, options.ppi, undefined, arena);
 }
 
 /**
@@ -80,6 +89,7 @@ async function deflated(
   photometric: TiffLayout['photometric'],
   ppi: number,
   profile: Uint8Array | undefined,
+  arena: PageArena,
 ): Promise<Uint8Array[]> {
   const { width, height, planes } = picture;
   for (const plane of planes) expectSamples(plane, width * height);
@@ -95,7 +105,7 @@ async function deflated(
     ppi,
     profile,
   };
-  return tiffFile(layout, await packStrips(picture));
+  return tiffFile(layout, await packStrips(picture, arena));
 }
 
 /**

@@ -1,7 +1,8 @@
 import { promisify } from 'node:util';
 import { constants, createDeflate, deflate } from 'node:zlib';
 import PQueue from 'p-queue';
-import { desk } from '../kernels/page-arena.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
+import type { PageArena } from '../kernels/page-arena.js';
 
 /**
  * Packs planes into the strips of a TIFF: interleaved, horizontal differences, deflate, on several cores.
@@ -45,25 +46,27 @@ export function rowsPerStrip({ width, planes }: Planes): number {
 /**
  * Takes the differences of every strip and packs it, a few at a time, kept in order. The same planes give the same
  * bytes on every run of the same Node.js; another zlib may pack the same pixels differently.
+ * @param arena where strips are made ready, in memory that stays pinned for the next files
  */
-export async function packStrips(picture: Planes): Promise<Buffer[]> {
+export async function packStrips(picture: Planes, arena: PageArena): Promise<Buffer[]> {
   const rows = rowsPerStrip(picture);
   const strips: Promise<Buffer>[] = [];
   for (let y = 0; y < picture.height; y += rows) {
     const last = Math.min(rows, picture.height - y);
-    strips.push(packing.add(() => packStrip(picture, y, last)));
+    strips.push(packing.add(() => packStrip(picture, y, last, arena)));
   }
   return Promise.all(strips);
 }
 
-async function packStrip(picture: Planes, firstRow: number, rows: number): Promise<Buffer> {
+async function packStrip(picture: Planes, firstRow: number, rows: number, arena: PageArena): Promise<Buffer> {
   const length = rows * picture.width * picture.planes.length;
   if (length > stripBytes || length < windowsBytes) {
     // A single row that is longer than a strip should be, or what a used compressor would not always pack alike.
-    return packedAlone(differences(picture, firstRow, rows, new Uint8Array(length)), { level: deflateLevel });
+    const strip = differences(picture, firstRow, rows, new Uint8Array(length), arena);
+    return packedAlone(strip, { level: deflateLevel });
   }
   const packer = idlePackers.pop() ?? new StripPacker();
-  const packed = await packer.pack(differences(picture, firstRow, rows, packer.room));
+  const packed = await packer.pack(differences(picture, firstRow, rows, packer.stripIn(arena), arena));
   idlePackers.push(packer);
   return packed;
 }
@@ -75,8 +78,8 @@ const packedAlone = promisify(deflate);
  * the same bytes of a strip that fills its windows, and so much garbage that cleaning up takes a tenth of a page's time at 600 ppi.
  */
 class StripPacker {
-  /** Its place on each desk; none of them outlives its desk. */
-  private readonly places = new WeakMap<object, Uint8Array>();
+  /** Memory for a strip in each arena; none of it outlives its arena. */
+  private readonly strips = new WeakMap<PageArena, Uint8Array>();
   // What comes out waits in the stream until it is taken as a whole; a strip that packs badly comes out a little longer.
   private readonly compressor = createDeflate({
     level: deflateLevel,
@@ -84,10 +87,10 @@ class StripPacker {
     readableHighWaterMark: 2 * stripBytes,
   } as Parameters<typeof createDeflate>[0]);
 
-  get room(): Uint8Array {
-    const place = this.places.get(desk()) ?? desk().keep(stripBytes);
-    this.places.set(desk(), place);
-    return place;
+  stripIn(arena: PageArena): Uint8Array {
+    const strip = this.strips.get(arena) ?? arena.pin(stripBytes);
+    this.strips.set(arena, strip);
+    return strip;
   }
 
   pack(strip: Uint8Array): Promise<Buffer> {
@@ -110,18 +113,18 @@ function differences(
   { width, planes }: Planes,
   firstRow: number,
   rows: number,
-  room: Uint8Array,
+  into: Uint8Array,
+  memory: KernelMemory,
 ): Uint8Array {
-  const on = desk();
   const samples = rows * width;
-  const strip = room.subarray(0, samples * planes.length);
-  const [place, ...places] = on.lay(strip.length, ...planes.map(() => samples));
-  const to = on.target(strip, place);
+  const strip = into.subarray(0, samples * planes.length);
+  const [place, ...places] = memory.scratch(strip.length, ...planes.map(() => samples));
+  const to = memory.writableAddress(strip, place);
   const [c, m, y, k] = planes.map((plane, i) =>
-    on.reach(plane.subarray(firstRow * width, firstRow * width + samples), places[i]),
+    memory.addressOf(plane.subarray(firstRow * width, firstRow * width + samples), places[i]),
   );
-  if (planes.length === 1) on.kernels.differencesOfOne(c, width, rows, to);
-  else on.kernels.differencesOfFour(c, m, y, k, width, rows, to);
-  on.take(to, strip);
+  if (planes.length === 1) memory.kernels.differencesOfOne(c, width, rows, to);
+  else memory.kernels.differencesOfFour(c, m, y, k, width, rows, to);
+  memory.store(to, strip);
   return strip;
 }

@@ -6,10 +6,11 @@ import {
   tableTransform,
 } from '../../config/press/colour-engine.js';
 import type { Intent } from '../../config/print-spec.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { ColourModel, Raster, Separation } from '../model/raster.js';
 import { limitNodes } from './ink-limit.js';
 import { type InkModel, inkModel } from './ink-model.js';
-import { type DeskTable, engineDeskTable, rgbDeskTable } from './ink-table.js';
+import { engineInkTable, type InkTable, rgbInkTable } from './ink-table.js';
 import { convert8, convert16, type LimitedTables } from './link-pixels.js';
 
 /**
@@ -25,7 +26,7 @@ export interface DeviceLink {
    * @param separation receives the plates; as large as the picture
    * @returns the most C+M+Y+K over all pixels, in 8-bit counts (0 to 1020), before and after the ink limit
    */
-  convert(raster: Raster, separation: Separation): { before: number; after: number };
+  convert(raster: Raster, separation: Separation, memory: KernelMemory): { before: number; after: number };
 }
 
 /** What a link is made for. */
@@ -88,19 +89,17 @@ function tableLink(order: LinkOrder): DeviceLink {
   const convert =
     bits === 16
       ? converter16(tablesOf((each) => raw.withNodes(each)))
-      : converter8(tablesOf((each) => deskTableOf(each, raw)));
+      : converter8(tablesOf((each) => inkTableOf(each, raw)));
   return { limitedNodes: limits.limited, convert };
 }
 
-function deskTableOf(nodes: Float64Array, raw: TableTransform): DeskTable {
-  return raw.inputChannels === 3
-    ? rgbDeskTable(nodes, raw.gridPoints)
-    : engineDeskTable(raw.withNodes(nodes));
+function inkTableOf(nodes: Float64Array, raw: TableTransform): InkTable {
+  return raw.inputChannels === 3 ? rgbInkTable(nodes, raw.gridPoints) : engineInkTable(raw.withNodes(nodes));
 }
 
 // Functions of their own, so that a link does not hold on to the nodes that its tables were made from.
-function converter8(tables: LimitedTables<DeskTable>): DeviceLink['convert'] {
-  return (raster, separation) => convert8(raster, separation, tables);
+function converter8(tables: LimitedTables<InkTable>): DeviceLink['convert'] {
+  return (raster, separation, memory) => convert8(raster, separation, tables, memory);
 }
 
 function converter16(tables: LimitedTables<TableTransform>): DeviceLink['convert'] {

@@ -1,4 +1,5 @@
-import { bandPixels, desk, inBands } from '../kernels/page-arena.js';
+import { bandPixels, inBands } from '../kernels/bands.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { Separation } from '../model/raster.js';
 import type { InkModel } from './ink-model.js';
 import { QuadraticStep } from './ink-step.js';
@@ -142,23 +143,26 @@ export function limitBeneathBlack(
   separation: Separation,
   coverage: Uint8Array,
   limitPercent: number,
+  memory: KernelMemory,
 ): number {
   const { cyan, magenta, yellow, black } = separation;
-  const room = Math.max(0, Math.floor(((limitPercent - 100) * 255) / 100));
-  // Share that stays, in 1/65536, for every sum of three inks; rounded down, so that the sum never passes the room.
+  const headroom = Math.max(0, Math.floor(((limitPercent - 100) * 255) / 100));
+  // Share that stays, in 1/65536, for every sum of three inks; rounded down, so that the sum never passes the headroom.
   const share = new Uint32Array(3 * 255 + 1).map((_, inks) =>
-    inks <= room ? 65536 : Math.floor((room * 65536) / inks),
+    inks <= headroom ? 65536 : Math.floor((headroom * 65536) / inks),
   );
-  const on = desk();
-  const [shares, cover, ...places] = on.lay(share.byteLength, ...new Array<number>(5).fill(bandPixels));
-  on.reach(new Uint8Array(share.buffer), shares);
+  const [shares, cover, ...places] = memory.scratch(
+    share.byteLength,
+    ...new Array<number>(5).fill(bandPixels),
+  );
+  memory.addressOf(new Uint8Array(share.buffer), shares);
   let lowered = 0;
   inBands(coverage.length, (start, count) => {
-    const line = on.reach(coverage.subarray(start, start + count), cover);
+    const line = memory.addressOf(coverage.subarray(start, start + count), cover);
     const inks = [cyan, magenta, yellow, black].map((plane) => plane.subarray(start, start + count));
-    const [c, m, y, k] = inks.map((ink, i) => on.reach(ink, places[i]));
-    lowered += on.kernels.overprint(line, c, m, y, k, count, room, shares);
-    for (const [i, at] of [c, m, y, k].entries()) on.take(at, inks[i]);
+    const [c, m, y, k] = inks.map((ink, i) => memory.addressOf(ink, places[i]));
+    lowered += memory.kernels.overprint(line, c, m, y, k, count, headroom, shares);
+    for (const [i, at] of [c, m, y, k].entries()) memory.store(at, inks[i]);
   });
   return lowered;
 }

@@ -1,15 +1,15 @@
 import type { TableTransform } from '../../config/press/colour-engine.js';
-import { desk } from '../kernels/page-arena.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
 
-/** Looks up `count` interleaved pixels of 8 bit that stand on the desk at `from`; their CMYK goes to `to`. */
+/** Looks up `count` interleaved pixels of 8 bit that stand in kernel memory at `from`; their CMYK goes to `to`. */
 export type LookUp = (from: number, count: number, to: number) => void;
 
-/** A conversion of 8-bit pixels to inks that works on what is on the desk. */
-export interface DeskTable {
-  /** What it needs of the desk, in bytes. */
+/** A conversion of 8-bit pixels to inks that works within kernel memory. */
+export interface InkTable {
+  /** What it needs of the scratch, in bytes. */
   readonly bytes: number;
-  /** Lays it on the desk, where it holds until the desk is laid anew. */
-  open(place: number): LookUp;
+  /** Brings it to a place in the scratch, where it holds until the scratch is laid out anew. */
+  open(place: number, memory: KernelMemory): LookUp;
 }
 
 /** Samples of 8 bit along each axis, and the bytes that the kernel reads for each. */
@@ -23,7 +23,7 @@ const nodeBytes = 8;
 const solid = 255 * 256;
 
 /** A table for pixels of three samples, for the kernel `lookUp`: the engine's numbers, bit for bit, in two thirds of its time. */
-export function rgbDeskTable(nodes: Float64Array, gridPoints: number): DeskTable {
+export function rgbInkTable(nodes: Float64Array, gridPoints: number): InkTable {
   const axes = 3 * levels * levelBytes;
   const steps = [gridPoints ** 2 * nodeBytes, gridPoints * nodeBytes, nodeBytes];
   // The last nodes have no neighbours; the kernel reads beyond them, with a weight of nothing.
@@ -44,9 +44,9 @@ export function rgbDeskTable(nodes: Float64Array, gridPoints: number): DeskTable
   }
   return {
     bytes: table.length,
-    open(place) {
-      desk().reach(table, place);
-      return (from, count, to) => desk().kernels.lookUp(from, count, place, place + axes, to);
+    open(place, memory) {
+      memory.addressOf(table, place);
+      return (from, count, to) => memory.kernels.lookUp(from, count, place, place + axes, to);
     },
   };
 }
@@ -59,13 +59,13 @@ function positionOf(level: number, gridPoints: number): { node: number; share: n
 }
 
 /** A table for pixels of four samples, looked up by the engine. */
-export function engineDeskTable(table: TableTransform): DeskTable {
+export function engineInkTable(table: TableTransform): InkTable {
   return {
     bytes: 0,
-    open: () => (from, count, to) => {
-      const inks = desk().look(to, count * 4);
+    open: (_place, memory) => (from, count, to) => {
+      const inks = memory.view(to, count * 4);
       const clamped = new Uint8ClampedArray(inks.buffer, inks.byteOffset, inks.length);
-      table.run(desk().look(from, count * table.inputChannels), count, clamped);
+      table.run(memory.view(from, count * table.inputChannels), count, clamped);
     },
   };
 }

@@ -1,7 +1,8 @@
 import type { TableTransform } from '../../config/press/colour-engine.js';
-import { desk, inBands, isWorthwhile, smallBandPixels } from '../kernels/page-arena.js';
+import { inBands, isWorthwhile, smallBandPixels } from '../kernels/bands.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { Raster, Separation } from '../model/raster.js';
-import type { DeskTable } from './ink-table.js';
+import type { InkTable } from './ink-table.js';
 
 /** A device link's table without the ink limit and the one with it; the same where the limit changes nothing. */
 export interface LimitedTables<Table> {
@@ -25,28 +26,29 @@ interface MostInk {
 export function convert8(
   { data, width, height, model }: Raster,
   separation: Separation,
-  tables: LimitedTables<DeskTable>,
+  tables: LimitedTables<InkTable>,
+  memory: KernelMemory,
 ): MostInk {
-  const { kernels } = desk();
+  const { kernels } = memory;
   const { cyan, magenta, yellow, black } = separation;
   const channels = model === 'rgb' ? 3 : 4;
-  const on = layDesk(tables);
+  const on = layOut(tables, memory);
   const most = { before: 0, after: 0 };
   inBands(
     width * height,
     (start, count) => {
       const band = (data as Uint8Array).subarray(start * channels, (start + count) * channels);
-      const from = desk().reach(band, on.band);
+      const from = memory.addressOf(band, on.band);
       const runs = kernels.squeeze(from, count, channels, on.firsts, on.starts);
       const isSqueezed = isWorthwhile(runs, count);
       const [pixels, looked] = isSqueezed ? [on.firsts, runs] : [from, count];
       on.lookUp(pixels, looked, on.inks);
-      judge(pixels, looked, channels, on, most);
+      judge(pixels, looked, channels, on, most, memory);
       const plates = [cyan, magenta, yellow, black].map((plate) => plate.subarray(start, start + count));
-      const [c, m, y, k] = plates.map((plate, i) => desk().target(plate, on.plates[i]));
-      if (isSqueezed) kernels.partRuns(on.inks, on.starts, runs, c, m, y, k);
-      else kernels.partFour(on.inks, count, c, m, y, k);
-      for (const [i, place] of [c, m, y, k].entries()) desk().take(place, plates[i]);
+      const [c, m, y, k] = plates.map((plate, i) => memory.writableAddress(plate, on.plates[i]));
+      if (isSqueezed) kernels.splitRuns(on.inks, on.starts, runs, c, m, y, k);
+      else kernels.splitFour(on.inks, count, c, m, y, k);
+      for (const [i, place] of [c, m, y, k].entries()) memory.store(place, plates[i]);
     },
     smallBandPixels,
   );
@@ -56,9 +58,9 @@ export function convert8(
 /** Pixels that are judged together: whether the ink limit can have taken anything off them that matters. */
 const stretchPixels = 1 << 11;
 
-/** Everything that one band needs on the desk, the tables first. */
-function layDesk({ before, after, mostTakenOff }: LimitedTables<DeskTable>) {
-  const [afterPlace, beforePlace, band, firsts, starts, inks, unlimited, mosts, ...plates] = desk().lay(
+/** The scratch with everything that one band needs, the tables first. */
+function layOut({ before, after, mostTakenOff }: LimitedTables<InkTable>, memory: KernelMemory) {
+  const [afterPlace, beforePlace, band, firsts, starts, inks, unlimited, mosts, ...plates] = memory.scratch(
     after.bytes,
     before === after ? 0 : before.bytes,
     smallBandPixels * 4,
@@ -70,9 +72,9 @@ function layDesk({ before, after, mostTakenOff }: LimitedTables<DeskTable>) {
     ...new Array<number>(4).fill(smallBandPixels),
   );
   return {
-    lookUp: after.open(afterPlace),
+    lookUp: after.open(afterPlace, memory),
     /** Undefined where the limit changes nothing. */
-    lookUpUnlimited: before === after ? undefined : before.open(beforePlace),
+    lookUpUnlimited: before === after ? undefined : before.open(beforePlace, memory),
     mostTakenOff,
     ...{ band, firsts, starts, inks, unlimited, mosts, plates },
   };
@@ -86,12 +88,13 @@ function judge(
   pixels: number,
   count: number,
   channels: number,
-  on: ReturnType<typeof layDesk>,
+  on: ReturnType<typeof layOut>,
   most: MostInk,
+  memory: KernelMemory,
 ): void {
   const mostAt = (place: number, length: number) => {
-    desk().kernels.mostOfStretches(place, length, stretchPixels, on.mosts);
-    const { buffer, byteOffset } = desk().look(on.mosts, 4);
+    memory.kernels.mostOfStretches(place, length, stretchPixels, on.mosts);
+    const { buffer, byteOffset } = memory.view(on.mosts, 4);
     return new Int32Array(buffer, byteOffset, Math.ceil(length / stretchPixels)).slice();
   };
   for (const [i, limited] of mostAt(on.inks, count).entries()) {
@@ -140,7 +143,7 @@ function mostOf16(inks: Uint16Array, count: number): number {
   return Math.round(most / 257);
 }
 
-/** Parts interleaved CMYK pixels of 16 bit into plates, rounded: 65535 is 255 x 257. Returns the most ink, in counts. */
+/** Splits interleaved CMYK pixels of 16 bit into plates, rounded: 65535 is 255 x 257. Returns the most ink, in counts. */
 function spread16(inks: Uint16Array, count: number, separation: Separation, start: number): number {
   const { cyan, magenta, yellow, black } = separation;
   let most = 0;

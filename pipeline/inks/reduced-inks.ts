@@ -1,7 +1,9 @@
 import sharp from 'sharp';
 import type { SizePx } from '../../config/units.js';
 import { type TiffLayout, tiffCompression, tiffHead, tiffPhotometric } from '../files/tiff-file.js';
-import { bandPixels, desk, inBands } from '../kernels/page-arena.js';
+import { bandPixels, inBands } from '../kernels/bands.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import type { Raster, Separation } from '../model/raster.js';
 
 /**
@@ -15,16 +17,21 @@ const rowsPerStrip = 64;
  *
  * Raw pixels of four channels are taken for red, green, blue and transparency by the image library; a TIFF says that they
  * are inks. So the inks go to it as an uncompressed TIFF in memory: half the time that three and one of them take apart.
+ * @param arena for as long as the inks are handed over; the inks themselves stand there where they have that size already
  * @returns cmyk, 8 bit, without alpha
  */
-export async function reducedInks(separation: Separation, size: SizePx): Promise<Raster> {
+export async function reducedInks(separation: Separation, size: SizePx, arena: PageArena): Promise<Raster> {
   const { width, height } = separation;
   if (width === size.width && height === size.height) {
-    const data = desk().hold(width * height * 4);
-    joinInks(separation, data);
+    const data = arena.allocate(width * height * 4);
+    joinInks(separation, data, arena);
     return { width, height, model: 'cmyk', alpha: false, data };
   }
-  const data = await sharp(asTiff(separation), { ignoreIcc: true, limitInputPixels: false, unlimited: true })
+  const data = await sharp(asTiff(separation, arena), {
+    ignoreIcc: true,
+    limitInputPixels: false,
+    unlimited: true,
+  })
     .pipelineColourspace('cmyk')
     .resize(size.width, size.height, { fit: 'fill', kernel: 'lanczos3' })
     .toColourspace('cmyk')
@@ -39,7 +46,7 @@ export async function reducedInks(separation: Separation, size: SizePx): Promise
   };
 }
 
-function asTiff(separation: Separation): Uint8Array {
+function asTiff(separation: Separation, arena: PageArena): Uint8Array {
   const { width, height } = separation;
   const layout: TiffLayout = {
     width,
@@ -56,23 +63,26 @@ function asTiff(separation: Separation): Uint8Array {
   const counts: number[] = [];
   for (let y = 0; y < height; y += rowsPerStrip) counts.push(Math.min(rowsPerStrip, height - y) * width * 4);
   const head = tiffHead(layout, counts);
-  const file = desk().hold(head.length + width * height * 4);
+  const file = arena.allocate(head.length + width * height * 4);
   file.set(head);
-  joinInks(separation, file.subarray(head.length));
+  joinInks(separation, file.subarray(head.length), arena);
   return file;
 }
 
 /** Interleaves the plates: width x height x 4. */
-function joinInks({ cyan, magenta, yellow, black }: Separation, joined: Uint8Array): void {
-  const on = desk();
-  const [to, ...places] = on.lay(bandPixels * 4, ...new Array<number>(4).fill(bandPixels));
+function joinInks(
+  { cyan, magenta, yellow, black }: Separation,
+  joined: Uint8Array,
+  memory: KernelMemory,
+): void {
+  const [to, ...places] = memory.scratch(bandPixels * 4, ...new Array<number>(4).fill(bandPixels));
   inBands(cyan.length, (start, count) => {
     const [c, m, y, k] = [cyan, magenta, yellow, black].map((plane, i) =>
-      on.reach(plane.subarray(start, start + count), places[i]),
+      memory.addressOf(plane.subarray(start, start + count), places[i]),
     );
     const into = joined.subarray(start * 4, (start + count) * 4);
-    const at = on.target(into, to);
-    on.kernels.joinFour(c, m, y, k, count, at);
-    on.take(at, into);
+    const at = memory.writableAddress(into, to);
+    memory.kernels.joinFour(c, m, y, k, count, at);
+    memory.store(at, into);
   });
 }

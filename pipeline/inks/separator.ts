@@ -4,8 +4,9 @@ import { type ColourSpace, loadProfile } from '../../config/press/colour-engine.
 import { readIccProfile } from '../../config/press/icc-profile.js';
 import type { Press } from '../../config/press.js';
 import type { Intent } from '../../config/print-spec.js';
-import { LastUsed } from '../kernels/lru-cache.js';
-import { desk } from '../kernels/page-arena.js';
+import type { SizePx } from '../../config/units.js';
+import { LruCache } from '../kernels/lru-cache.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
 import type { Raster, Separation } from '../model/raster.js';
 import { buildLink, type DeviceLink, type LinkOrder } from './device-link.js';
@@ -39,10 +40,11 @@ export interface Separator {
    * Separates a picture without alpha.
    * @param raster width x height x 1, 3 or 4 channels, 8 or 16 bit
    * @param sourceProfile the ICC profile embedded in the picture; undefined where it is untagged
+   * @param arena where the plates are allocated
    */
-  separate(raster: Raster, sourceProfile: Uint8Array | undefined): Separated;
-  /** Inks (cmyk, 8 bit, without alpha) as they will look in print: rgb, 8 bit, sRGB. */
-  softProof(inks: Raster, options: { paperWhite: boolean }): Raster;
+  separate(raster: Raster, sourceProfile: Uint8Array | undefined, arena: PageArena): Separated;
+  /** Inks (cmyk, 8 bit, without alpha) as they will look in print: rgb, 8 bit, sRGB, allocated in the arena. */
+  softProof(inks: Raster, options: { paperWhite: boolean }, arena: PageArena): Raster;
 }
 
 /** What the numbers of a picture mean: a colour space to convert from, or the inks of this very press. */
@@ -73,18 +75,20 @@ export function openSeparator(press: Press, options: SeparatorOptions): Separato
   const inkLimitPercent = options.inkLimitPercent ?? press.inkLimitPercent;
   const inkLimitSource =
     options.inkLimitPercent === undefined ? press.inkLimitSource : 'the print spec in job.yaml';
-  const linkFor = linkShelf({ press: profile, intent, blackPointCompensation, inkLimitPercent });
+  const linkFor = linkCache({ press: profile, intent, blackPointCompensation, inkLimitPercent });
   const proofer = openSoftProofer(press);
 
   return {
     inkLimitPercent,
     inkLimitSource,
-    separate(raster, sourceProfile) {
+    separate(raster, sourceProfile, arena) {
       if (raster.alpha) throw new Error('a picture must be flattened before it is separated');
       const { source, key, noticed } = meaningOf(raster, sourceProfile, press);
-      if (source === 'press') return passThrough(raster, noticed, inkLimitPercent, inkLimitSource);
-      const separation = emptySeparation(raster.width, raster.height);
-      const ink = linkFor(raster, source, key).convert(raster, separation);
+      if (source === 'press') {
+        return passThrough(raster, noticed, { inkLimitPercent, inkLimitSource }, arena);
+      }
+      const separation = emptySeparation(raster, arena);
+      const ink = linkFor(raster, source, key).convert(raster, separation, arena);
       return {
         separation,
         inkBeforePercent: toPercent(ink.before),
@@ -93,19 +97,19 @@ export function openSeparator(press: Press, options: SeparatorOptions): Separato
         noticed,
       };
     },
-    softProof: (inks, proofOptions) => proofer.proof(inks, proofOptions),
+    softProof: (inks, proofOptions, arena) => proofer.proof(inks, proofOptions, arena),
   };
 }
 
 /** Builds links as they are asked for and keeps the latest few. */
-function linkShelf(
+function linkCache(
   order: Omit<LinkOrder, 'source' | 'model' | 'bits'>,
 ): (raster: Raster, source: ColourSpace, key: string) => DeviceLink {
-  const links = new LastUsed<DeviceLink>(maxLinks);
+  const links = new LruCache<DeviceLink>(maxLinks);
   return (raster, source, key) => {
     const bits = raster.data instanceof Uint8Array ? 8 : 16;
     const name = `${raster.model} ${bits} ${key}`;
-    return links.get(name) ?? links.keep(name, buildLink({ ...order, source, model: raster.model, bits }));
+    return links.get(name) ?? links.set(name, buildLink({ ...order, source, model: raster.model, bits }));
   };
 }
 
@@ -163,10 +167,10 @@ function noticedDamaged(what: string, taken: string): Noticed {
 function passThrough(
   raster: Raster,
   noticed: readonly Noticed[],
-  inkLimitPercent: number,
-  inkLimitSource: string,
+  { inkLimitPercent, inkLimitSource }: Pick<Separator, 'inkLimitPercent' | 'inkLimitSource'>,
+  arena: PageArena,
 ): Separated {
-  const separation = emptySeparation(raster.width, raster.height);
+  const separation = emptySeparation(raster, arena);
   const ink = toPercent(deal(raster.data, separation));
   const over: Noticed = {
     code: 'ink-over-limit',
@@ -207,8 +211,8 @@ function deal(data: Uint8Array | Uint16Array, separation: Separation): number {
 }
 
 /** Plates to be filled. */
-function emptySeparation(width: number, height: number): Separation {
-  const plate = () => desk().hold(width * height);
+function emptySeparation({ width, height }: SizePx, arena: PageArena): Separation {
+  const plate = () => arena.allocate(width * height);
   return { width, height, cyan: plate(), magenta: plate(), yellow: plate(), black: plate() };
 }
 

@@ -1,6 +1,6 @@
 import type { SupportSettings } from '../../config/print-spec.js';
 import { mmToPx } from '../../config/units.js';
-import { desk } from '../kernels/page-arena.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
 import { bitmapOf, countSet, inRows, rowsAtOnce } from '../line/bitmap.js';
 import { piecesWithSeeds } from '../line/connected.js';
 import { shrink } from '../line/morphology.js';
@@ -22,29 +22,29 @@ export function addSupportInk(
   settings: SupportSettings,
   ppi: number,
   inkLimitPercent: number,
+  memory: KernelMemory,
 ): number {
   if (!settings.enabled) return 0;
-  const area = supportArea(coverage, settings, ppi);
-  const count = countSet(area);
+  const area = supportArea(coverage, settings, ppi, memory);
+  const count = countSet(area, memory);
   if (count === 0) return 0;
   const { cyan, magenta, yellow } = supportLevels(settings, inkLimitPercent);
-  raiseWithin(area, separation.cyan, cyan);
-  raiseWithin(area, separation.magenta, magenta);
-  raiseWithin(area, separation.yellow, yellow);
+  raiseWithin(area, separation.cyan, cyan, memory);
+  raiseWithin(area, separation.magenta, magenta, memory);
+  raiseWithin(area, separation.yellow, yellow, memory);
   return (count / (area.width * area.height)) * 100;
 }
 
 /** Raises ink to a level wherever the area is set. */
-function raiseWithin(area: Bitmap, ink: Uint8Array, level: number): void {
+function raiseWithin(area: Bitmap, ink: Uint8Array, level: number, memory: KernelMemory): void {
   const { width, rowBytes, bits } = area;
-  const on = desk();
-  const [mask, samples] = on.lay(rowsAtOnce(width) * rowBytes, rowsAtOnce(width) * width);
+  const [mask, samples] = memory.scratch(rowsAtOnce(width) * rowBytes, rowsAtOnce(width) * width);
   inRows(area, (y, rows) => {
     const band = ink.subarray(y * width, (y + rows) * width);
-    const set = on.reach(bits.subarray(y * rowBytes, (y + rows) * rowBytes), mask);
-    const at = on.reach(band, samples);
-    on.kernels.raiseRows(set, rowBytes, at, width, rows, level);
-    on.take(at, band);
+    const set = memory.addressOf(bits.subarray(y * rowBytes, (y + rows) * rowBytes), mask);
+    const at = memory.addressOf(band, samples);
+    memory.kernels.raiseRows(set, rowBytes, at, width, rows, level);
+    memory.store(at, band);
   });
 }
 
@@ -53,19 +53,24 @@ function raiseWithin(area: Bitmap, ink: Uint8Array, level: number): void {
  * less the choke. It follows the shape into its tips and ends where the black is no wider than two chokes, so that its
  * own edge never shows as a shape within the black.
  */
-export function supportArea(coverage: Plate, settings: SupportSettings, ppi: number): Bitmap {
-  const solid = bitmapOf(coverage.data, coverage, 255);
+export function supportArea(
+  coverage: Plate,
+  settings: SupportSettings,
+  ppi: number,
+  memory: KernelMemory,
+): Bitmap {
+  const solid = bitmapOf(coverage.data, coverage, 255, memory);
   const halfWidthPx = Math.max(1, Math.round(mmToPx(settings.minWidthMm, ppi) / 2));
   const chokePx = Math.max(1, Math.ceil(mmToPx(settings.chokeMm, ppi)));
-  const core = shrink(solid, Math.max(halfWidthPx, chokePx));
-  return countSet(core) === 0 ? core : piecesWithSeeds(shrink(solid, chokePx), core);
+  const core = shrink(solid, Math.max(halfWidthPx, chokePx), memory);
+  return countSet(core, memory) === 0 ? core : piecesWithSeeds(shrink(solid, chokePx, memory), core);
 }
 
 /** The support in 8-bit ink amounts, lowered evenly where it would not fit beneath 100 % black. */
 function supportLevels(settings: SupportSettings, inkLimitPercent: number) {
   const { cyan, magenta, yellow } = settings.inkPercent;
-  const room = Math.max(0, inkLimitPercent - 100);
-  const scale = Math.min(1, room / Math.max(1, cyan + magenta + yellow));
+  const headroom = Math.max(0, inkLimitPercent - 100);
+  const scale = Math.min(1, headroom / Math.max(1, cyan + magenta + yellow));
   const level = (percent: number) => Math.floor(percent * scale * 2.55);
   return { cyan: level(cyan), magenta: level(magenta), yellow: level(yellow) };
 }

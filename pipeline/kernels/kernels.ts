@@ -5,7 +5,8 @@ import { packageRoot } from '../../config/package-root.js';
 /**
  * The passes over pixels that take most of a page's time are compiled to WebAssembly, where one instruction works on
  * sixteen samples (`assembly/`, written in AssemblyScript; what each function does stands there). They see only memory of
- * their own: the desk. Pixels are put on it in bands that fit into the processor's cache, worked on, and taken off again.
+ * their own (kernel-memory.ts). Pixels are brought there in bands that fit into the processor's cache, worked on, and brought
+ * back, unless they were allocated there. All parameters are addresses and counts.
  */
 export interface Kernels {
   packRows(from: number, to: number, width: number, rows: number, least: number, flip: number): void;
@@ -20,17 +21,17 @@ export interface Kernels {
     rows: number,
     distance: number,
     flip: number,
-    room: number,
-    roomRow: number,
+    spread: number,
+    spreadRow: number,
     to: number,
   ): void;
   invert(from: number, to: number, count: number): void;
   sumOf(from: number, count: number): number;
   mostOfFour(c: number, m: number, y: number, k: number, count: number): number;
-  partFour(from: number, count: number, c: number, m: number, y: number, k: number): void;
+  splitFour(from: number, count: number, c: number, m: number, y: number, k: number): void;
   squeeze(from: number, count: number, bytes: number, to: number, starts: number): number;
   repeatRuns(from: number, starts: number, runs: number, to: number): void;
-  partRuns(from: number, starts: number, runs: number, c: number, m: number, y: number, k: number): void;
+  splitRuns(from: number, starts: number, runs: number, c: number, m: number, y: number, k: number): void;
   mostOfStretches(from: number, count: number, stretch: number, mosts: number): void;
   lookUp(from: number, count: number, axes: number, nodes: number, to: number): void;
   joinFour(c: number, m: number, y: number, k: number, count: number, to: number): void;
@@ -41,7 +42,7 @@ export interface Kernels {
     y: number,
     k: number,
     count: number,
-    room: number,
+    headroom: number,
     shares: number,
   ): number;
   lookAt(
@@ -65,7 +66,7 @@ export interface Kernels {
     darkerBy: number,
     counts: number,
   ): void;
-  halveAcross(from: number, width: number, rows: number, to: number, weights: number, room: number): void;
+  halveAcross(from: number, width: number, rows: number, to: number, weights: number, pairs: number): void;
   layOver(ground: number, drawn: number, count: number): void;
   countGrey(from: number, width: number, rows: number, low: number, span: number, counts: number): void;
   differencesOfOne(plane: number, width: number, rows: number, to: number): void;
@@ -123,7 +124,7 @@ export interface Kernels {
 }
 
 interface CompiledKernels extends Kernels {
-  deskStart(): number;
+  memoryStart(): number;
 }
 
 /** The compiled kernels stand in dist/, whether the rest runs from there or, in tests, from source. */

@@ -1,24 +1,24 @@
-/** Keeps the values that were asked for last, by name; the one that was not asked for longest goes first. */
-export class LastUsed<Value> {
-  private readonly kept = new Map<string, Value>();
+/** A cache of the values that were asked for last, by name; the one that was not asked for longest goes first. */
+export class LruCache<Value> {
+  private readonly values = new Map<string, Value>();
 
-  /** @param most values kept at a time */
+  /** @param most values in the cache at a time */
   constructor(private readonly most: number) {}
 
-  /** A value that is kept, which counts as asked for now. */
+  /** A value that is in the cache, which counts as asked for now. */
   get(name: string): Value | undefined {
-    const found = this.kept.get(name);
-    if (found !== undefined) this.keep(name, found);
+    const found = this.values.get(name);
+    if (found !== undefined) this.set(name, found);
     return found;
   }
 
-  /** Keeps a value, and gives it back. */
-  keep(name: string, value: Value): Value {
+  /** Puts a value into the cache, and hands it on. */
+  set(name: string, value: Value): Value {
     // Put at the end, so that the first is always the one that was not asked for longest.
-    this.kept.delete(name);
-    this.kept.set(name, value);
-    const [oldest] = this.kept.keys();
-    if (this.kept.size > this.most && oldest !== undefined) this.kept.delete(oldest);
+    this.values.delete(name);
+    this.values.set(name, value);
+    const [oldest] = this.values.keys();
+    if (this.values.size > this.most && oldest !== undefined) this.values.delete(oldest);
     return value;
   }
 }

@@ -1,5 +1,7 @@
 import type { FilePart, Part } from '../../config/job.js';
 import type { LineSettings, PrintSpec } from '../../config/print-spec.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import { fillDepthPx } from '../line/fill-beneath.js';
 import { noticeGrey } from '../line/grey.js';
 import { inkAmount, inkBits, isBitonal, isBlackLine, isNeutral, withSamples } from '../line/ink-amount.js';
@@ -50,31 +52,37 @@ export interface PageParts extends Omit<Parts, 'line'> {
  * themselves which line is still black; parts that need each other (lettering above line, coloured line) are stacked
  * and flattened as if they were layers.
  * @param read used up: each picture lives no longer than it is needed
+ * @param arena where colour and line are allocated as far as they fit
  */
 export async function assemble(
   read: PageParts,
   partOf: (name: string) => Part | undefined,
   spec: AssembleSpec,
+  arena: PageArena,
 ): Promise<PageArt> {
-  const art = plainArt(read, spec) ?? (await letteredInks(asParts(read), spec));
-  if (art === undefined) return stacked(asParts(read), partOf, spec);
+  const art = plainArt(read, spec, arena) ?? (await letteredInks(asParts(read, arena), spec, arena));
+  if (art === undefined) return stacked(asParts(read, arena), partOf, spec, arena);
   Object.assign(read, { colour: undefined, line: undefined, lettering: undefined });
   return art;
 }
 
 /** The same parts, the line with its samples. */
-function asParts(read: PageParts): Parts {
-  if (read.line?.kind === 'ink') read.line = withSamples(read.line);
+function asParts(read: PageParts, memory: KernelMemory): Parts {
+  if (read.line?.kind === 'ink') read.line = withSamples(read.line, memory);
   return read as Parts;
 }
 
 /** Parts that do not need each other. */
-function plainArt({ colour, line, lettering }: PageParts, spec: AssembleSpec): PageArt | undefined {
+function plainArt(
+  { colour, line, lettering }: PageParts,
+  spec: AssembleSpec,
+  arena: PageArena,
+): PageArt | undefined {
   const only = colour === undefined ? loneFlat(line, lettering) : undefined;
-  if (only !== undefined) return lineOnly(only, spec.line);
+  if (only !== undefined) return lineOnly(only, spec.line, arena);
   if (colour?.kind !== 'flat' || lettering !== undefined) return undefined;
-  if (line === undefined) return flatPage(colour, spec);
-  return isBlackLine(line, spec.line) ? pair(colour, line) : undefined;
+  if (line === undefined) return flatPage(colour, spec, arena);
+  return isBlackLine(line, spec.line) ? pair(colour, line, arena) : undefined;
 }
 
 /** The one part of a page without colour, if it is flat. */
@@ -86,14 +94,18 @@ function loneFlat(line: PageParts['line'], lettering: WorkingPicture | undefined
 type AssembleSpec = Pick<PrintSpec, 'trim' | 'bleedMm' | 'line' | 'support'>;
 
 /** CMYK colour keeps its numbers, so only lettering and line in black and white can lie on it. */
-async function letteredInks(parts: Parts, spec: AssembleSpec): Promise<PageArt | undefined> {
+async function letteredInks(
+  parts: Parts,
+  spec: AssembleSpec,
+  arena: PageArena,
+): Promise<PageArt | undefined> {
   const { colour, line, lettering } = parts;
   if (colour?.kind !== 'flat' || colour.raster.model !== 'cmyk') return undefined;
   if (lettering === undefined || !isBlackLine(lettering, spec.line)) return undefined;
   if (line !== undefined && !isBlackLine(line, spec.line)) return undefined;
-  const inks = await letterInks(colour, line, lettering, spec);
+  const inks = await letterInks(colour, line, lettering, spec, arena);
   if (inks === undefined) return undefined;
-  const art = pair(colour, line ?? lettering);
+  const art = pair(colour, line ?? lettering, arena);
   return {
     ...art,
     colour: { pixels: inks.colour, ppi: colour.ppi },
@@ -110,17 +122,19 @@ async function stacked(
   parts: Parts,
   partOf: (name: string) => Part | undefined,
   spec: AssembleSpec,
+  arena: PageArena,
 ): Promise<PageArt> {
   const isAlone = parts.line === undefined && parts.lettering === undefined;
-  const stack = await stackOf(parts, partOf, spec);
-  const flat = await flatten(stack, {
-    partOf: (name) => stack.roles.get(name) ?? partOf(name),
-    line: spec.line,
-  });
+  const stack = await stackOf(parts, partOf, spec, arena);
+  const flat = await flatten(
+    stack,
+    { partOf: (name) => stack.roles.get(name) ?? partOf(name), line: spec.line },
+    arena,
+  );
   const plane = { ppi: stack.ppi };
   const liftsBlack = isAlone && flat.line === undefined && spec.line.liftFromFlat;
   const { line, colour } = liftsBlack
-    ? liftBlack(flat.colour, spec.line, fillDepthPx(spec.support, printPpi(stack, spec)))
+    ? liftBlack(flat.colour, spec.line, fillDepthPx(spec.support, printPpi(stack, spec)), arena)
     : flat;
   return {
     colour: { ...plane, pixels: colour },
@@ -135,8 +149,8 @@ async function stacked(
 }
 
 /** Inks without any colour: a page in black and white. */
-function lineOnly(line: FlatPicture, settings: LineSettings): PageArt {
-  const { amount, noticed } = inkOf(line);
+function lineOnly(line: FlatPicture, settings: LineSettings, arena: PageArena): PageArt {
+  const { amount, noticed } = inkOf(line, arena);
   const wrong = isNeutral(line.raster, settings) ? noticed : [colouredAlone()];
   return {
     colour: undefined,
@@ -151,17 +165,20 @@ function lineOnly(line: FlatPicture, settings: LineSettings): PageArt {
 }
 
 /** The ink of a line part: bits where the file has no more, else tone, which is searched for grey. */
-function inkOf(line: FlatPicture | InkPicture): { amount: Plate | Bitmap; noticed: Noticed[] } {
+function inkOf(
+  line: FlatPicture | InkPicture,
+  arena: PageArena,
+): { amount: Plate | Bitmap; noticed: Noticed[] } {
   if (line.kind === 'ink') return { amount: line.ink, noticed: [] };
-  if (isBitonal(line)) return { amount: inkBits(line.raster), noticed: [] };
-  const amount = inkAmount(line.raster);
-  return { amount, noticed: noticeGrey(amount) };
+  if (isBitonal(line)) return { amount: inkBits(line.raster, arena), noticed: [] };
+  const amount = inkAmount(line.raster, arena);
+  return { amount, noticed: noticeGrey(amount, arena) };
 }
 
 /** One flat picture: its black is lifted, unless the job keeps it where it is. A 1-bit picture is all line. */
-function flatPage(picture: FlatPicture, spec: AssembleSpec): PageArt {
+function flatPage(picture: FlatPicture, spec: AssembleSpec, arena: PageArena): PageArt {
   const settings = spec.line;
-  if (isBitonal(picture)) return lineOnly(picture, settings);
+  if (isBitonal(picture)) return lineOnly(picture, settings, arena);
   const raster = ontoPaper(picture.raster);
   const noticed = [...picture.noticed, ...noticeAlpha(notOpaquePercent(picture.raster))];
   const lineInColour = raster.model === 'cmyk';
@@ -172,14 +189,14 @@ function flatPage(picture: FlatPicture, spec: AssembleSpec): PageArt {
   }
   const { line, colour } = lineInColour
     ? liftBlackInk(raster, settings)
-    : liftBlack(raster, settings, fillDepthPx(spec.support, printPpi(picture, spec)));
+    : liftBlack(raster, settings, fillDepthPx(spec.support, printPpi(picture, spec)), arena);
   return { ...page, colour: { pixels: colour, ppi }, line: { pixels: line, ppi }, lifted: true };
 }
 
 /** Colour and black line as two files, the usual case. */
-function pair(colour: FlatPicture, line: FlatPicture | InkPicture): PageArt {
+function pair(colour: FlatPicture, line: FlatPicture | InkPicture, arena: PageArena): PageArt {
   const raster = ontoPaper(colour.raster);
-  const { amount, noticed } = inkOf(line);
+  const { amount, noticed } = inkOf(line, arena);
   return {
     colour: { pixels: raster, ppi: colour.ppi, isFitted: colour.isFitted === true },
     profile: colour.profile,

@@ -1,4 +1,4 @@
-import { desk } from '../kernels/page-arena.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { BlendMode } from '../model/working-page.js';
 import { type NonSeparableMode, nonSeparable } from './blend-hsl.js';
 
@@ -75,13 +75,14 @@ export function clearsOutside(mode: BlendMode): boolean {
  * @param mode blend mode of the source
  * @param under backdrop, changed in place
  * @param over source; its alpha already carries the layer's opacity
- * @param scratch room for as many samples, overwritten
+ * @param scratch for as many samples, overwritten
  */
 export function compositeTile(
   mode: BlendMode,
   under: Uint16Array,
   over: Uint16Array,
   scratch: Uint16Array,
+  memory: KernelMemory,
 ): void {
   switch (mode) {
     case 'dst-in':
@@ -97,7 +98,7 @@ export function compositeTile(
       destinationAtop(under, over, under.length);
       break;
     default:
-      layOver(mode, under, over, scratch);
+      layOver(mode, under, over, scratch, memory);
   }
 }
 
@@ -107,26 +108,26 @@ function layOver(
   under: Uint16Array,
   over: Uint16Array,
   scratch: Uint16Array,
+  memory: KernelMemory,
 ): void {
-  const on = desk();
   const samples = under.length;
-  const places = on.lay(under.byteLength, under.byteLength, under.byteLength);
-  const [below, above] = [on.reach(under, places[0]), on.reach(over, places[1])];
-  if (mode === 'plus') on.kernels.addTile(below, above, samples);
-  else if (mode === 'src-over') on.kernels.layTile(below, above, above, samples);
+  const places = memory.scratch(under.byteLength, under.byteLength, under.byteLength);
+  const [below, above] = [memory.addressOf(under, places[0]), memory.addressOf(over, places[1])];
+  if (mode === 'plus') memory.kernels.addTile(below, above, samples);
+  else if (mode === 'src-over') memory.kernels.layTile(below, above, above, samples);
   else {
     let blended: number;
     if (isCompiled(mode)) {
-      blended = on.target(scratch, places[2]);
+      blended = memory.writableAddress(scratch, places[2]);
       const [first, second] = mode === 'overlay' ? [above, below] : [below, above];
-      on.kernels[compiledModes[mode]](first, second, blended, samples);
+      memory.kernels[compiledModes[mode]](first, second, blended, samples);
     } else {
       blendLoops[mode](under, over, scratch, samples);
-      blended = on.reach(scratch, places[2]);
+      blended = memory.addressOf(scratch, places[2]);
     }
-    on.kernels.layTile(below, above, blended, samples);
+    memory.kernels.layTile(below, above, blended, samples);
   }
-  on.take(below, under);
+  memory.store(below, under);
 }
 
 function isCompiled(mode: BlendMode): mode is CompiledMode {

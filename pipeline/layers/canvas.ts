@@ -3,19 +3,19 @@ import { type BlackTolerance, isCovered, unexplained } from './black.js';
 import { clearsOutside, compositeTile, full16 } from './blend.js';
 import { lumOf } from './blend-hsl.js';
 import { keepCoverEdges } from './cover-edge.js';
-import type { LineTile, TileRoom } from './tile-room.js';
-import { fade, type KeptTile, type Tile, type TileGrid, tilePixels } from './tiles.js';
+import type { LineTile, TilePool } from './tile-pool.js';
+import { fade, type StoredTile, type Tile, type TileGrid, tilePixels } from './tiles.js';
 
 /**
- * A canvas is what one isolated group, or the whole page, is composited on. It is kept twice: `full` with everything,
+ * A canvas is what one isolated group, or the whole page, is composited on. It is there twice: `full` with everything,
  * `bare` without the black line. Tiles that no line has touched are one and the same in both.
  */
 export interface Canvas {
   readonly grid: TileGrid;
   /** Where its tiles come from. */
-  readonly room: TileRoom;
-  readonly full: (KeptTile | undefined)[];
-  readonly bare: (KeptTile | undefined)[];
+  readonly pool: TilePool;
+  readonly full: (StoredTile | undefined)[];
+  readonly bare: (StoredTile | undefined)[];
   /** The black line on each tile; a tile without an entry has none, and shares `full` and `bare`. */
   readonly lines: (LineTile | undefined)[];
 }
@@ -34,43 +34,43 @@ export interface LineRule {
   readonly threshold: number;
 }
 
-export function emptyCanvas(grid: TileGrid, room: TileRoom): Canvas {
+export function emptyCanvas(grid: TileGrid, pool: TilePool): Canvas {
   const tiles = grid.columns * grid.rows;
   return {
     grid,
-    room,
-    full: new Array<KeptTile | undefined>(tiles).fill(undefined),
-    bare: new Array<KeptTile | undefined>(tiles).fill(undefined),
+    pool,
+    full: new Array<StoredTile | undefined>(tiles).fill(undefined),
+    bare: new Array<StoredTile | undefined>(tiles).fill(undefined),
     lines: new Array<LineTile | undefined>(tiles).fill(undefined),
   };
 }
 
 /** Composites onto one tile of a pile; an empty one is only begun if the mode can put something there. */
 function layOn(
-  pile: (KeptTile | undefined)[],
+  pile: (StoredTile | undefined)[],
   index: number,
   mode: BlendMode,
   over: Tile,
-  room: TileRoom,
+  pool: TilePool,
 ): void {
   const under = pile[index];
-  if (under !== undefined && mode === 'src-over' && room.layOn(under, over)) return;
+  if (under !== undefined && mode === 'src-over' && pool.layOn(under, over)) return;
   if (under !== undefined) {
-    const opened = room.open(under, room.opened.full);
-    compositeTile(mode, opened, over, room.scratch);
-    pile[index] = room.close(under, opened);
-  } else if (mode !== 'dst-in' && mode !== 'dst-out' && mode !== 'src-atop') pile[index] = room.keep(over);
+    const opened = pool.open(under, pool.opened.full);
+    compositeTile(mode, opened, over, pool.scratch, pool.arena);
+    pile[index] = pool.close(under, opened);
+  } else if (mode !== 'dst-in' && mode !== 'dst-out' && mode !== 'src-atop') pile[index] = pool.store(over);
 }
 
 /** Lays paint, which is no line, onto one tile of a canvas. */
 export function layPaint(canvas: Canvas, index: number, mode: BlendMode, over: Tile): void {
   const line = canvas.lines[index];
-  layOn(canvas.full, index, mode, over, canvas.room);
+  layOn(canvas.full, index, mode, over, canvas.pool);
   if (line === undefined) {
     canvas.bare[index] = canvas.full[index];
     return;
   }
-  layOn(canvas.bare, index, mode, over, canvas.room);
+  layOn(canvas.bare, index, mode, over, canvas.pool);
   line.overlaid = true;
   if (mode !== 'src-over') return;
   changeBare(canvas, index, (full, bare) => keepCoverEdges(full, bare, over, line.amount));
@@ -79,7 +79,7 @@ export function layPaint(canvas: Canvas, index: number, mode: BlendMode, over: T
 /** Lays line onto one tile of a canvas: it joins the full page only, and its darkness joins the amount of line. */
 export function layLine(canvas: Canvas, index: number, mode: BlendMode, over: Tile, rule: LineRule): void {
   const line = lineTileOf(canvas, index, rule);
-  layOn(canvas.full, index, mode, over, canvas.room);
+  layOn(canvas.full, index, mode, over, canvas.pool);
   for (let pixel = 0, i = 0; pixel < tilePixels; pixel++, i += 4) {
     const alpha = over[i + 3];
     if (alpha === 0) continue;
@@ -96,19 +96,19 @@ export function mergeCanvas(
   rule: LineRule,
 ): void {
   const opacity = Math.min(1, Math.max(0, group.opacity));
-  const { room } = canvas;
+  const { pool } = canvas;
   for (let index = 0; index < inner.full.length; index++) {
     const full = inner.full[index];
     const line = inner.lines[index];
     if (full === undefined && !clearsOutside(group.blend)) continue;
-    const over = fade(room.open(full, room.opened.over), opacity);
+    const over = fade(pool.open(full, pool.opened.over), opacity);
     if (line === undefined) layPaint(canvas, index, group.blend, over);
     else {
-      const bare = fade(room.open(inner.bare[index], room.opened.overBare), opacity);
+      const bare = fade(pool.open(inner.bare[index], pool.opened.overBare), opacity);
       layGroup(canvas, index, group.blend, { full: over, bare, line, opacity }, rule);
-      room.giveLineBack(line);
+      pool.releaseLine(line);
     }
-    room.giveBack(full, inner.bare[index]);
+    pool.release(full, inner.bare[index]);
   }
 }
 
@@ -122,8 +122,8 @@ function layGroup(
 ): void {
   const line = lineTileOf(canvas, index, rule);
   if (mode === 'src-over') foldUnderPaint(canvas, index, group.bare, line);
-  layOn(canvas.full, index, mode, group.full, canvas.room);
-  layOn(canvas.bare, index, mode, group.bare, canvas.room);
+  layOn(canvas.full, index, mode, group.full, canvas.pool);
+  layOn(canvas.bare, index, mode, group.bare, canvas.pool);
   for (let pixel = 0; pixel < tilePixels; pixel++) {
     const amount = group.line.amount[pixel] * group.opacity;
     if (amount > 0) addAmount(line, pixel, amount, rule.threshold);
@@ -149,10 +149,10 @@ function lineTileOf(canvas: Canvas, index: number, rule: LineRule): LineTile {
     if (line.overlaid) settle(canvas, index, line, rule);
     return line;
   }
-  const begun = canvas.room.takeLine();
+  const begun = canvas.pool.acquireLine();
   canvas.lines[index] = begun;
   const full = canvas.full[index];
-  canvas.bare[index] = full === undefined ? undefined : canvas.room.copyOf(full);
+  canvas.bare[index] = full === undefined ? undefined : canvas.pool.copyOf(full);
   return begun;
 }
 
@@ -182,19 +182,19 @@ function settle(canvas: Canvas, index: number, line: LineTile, rule: LineRule): 
 }
 
 /** Both sides of a tile, with alpha; whatever lies nowhere is transparent. */
-export function openBoth({ full, bare, room }: Canvas, index: number): { full: Tile; bare: Tile } {
-  return { full: room.open(full[index], room.opened.full), bare: room.open(bare[index], room.opened.bare) };
+export function openBoth({ full, bare, pool }: Canvas, index: number): { full: Tile; bare: Tile } {
+  return { full: pool.open(full[index], pool.opened.full), bare: pool.open(bare[index], pool.opened.bare) };
 }
 
 /** Opens both sides of a tile, for a change of the bare one. */
 function changeBare(canvas: Canvas, index: number, change: (full: Tile, bare: Tile) => void): void {
-  const { room } = canvas;
+  const { pool } = canvas;
   const full = canvas.full[index];
   if (full === undefined) return;
-  const kept = canvas.bare[index] ?? room.takeEmpty();
-  const bare = room.open(kept, room.opened.bare);
-  change(room.open(full, room.opened.full), bare);
-  canvas.bare[index] = room.close(kept, bare);
+  const stored = canvas.bare[index] ?? pool.acquireEmpty();
+  const bare = pool.open(stored, pool.opened.bare);
+  change(pool.open(full, pool.opened.full), bare);
+  canvas.bare[index] = pool.close(stored, bare);
 }
 
 /** What `judgePixel` gives for line that is covered; any other number is how much black line leaves unexplained. */

@@ -1,19 +1,18 @@
 import type { Part } from '../../config/job.js';
 import type { LineSettings } from '../../config/print-spec.js';
-import { desk } from '../kernels/page-arena.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
 import type { Plate, Raster, RasterInPieces } from '../model/raster.js';
 import type { BlendMode, Layer, LayeredPicture, LayerGroup } from '../model/working-page.js';
-import { giveBackPictures } from '../runner/reclaim.js';
 import { blackTolerance } from './black.js';
 import { clearsOutside, full16 } from './blend.js';
 import { type Canvas, emptyCanvas, type LineRule, layLine, layPaint, mergeCanvas } from './canvas.js';
-import { partPage } from './holds.js';
-import { partLineTile } from './ink-split.js';
+import { splitPage } from './holds.js';
+import { splitLineTile } from './ink-split.js';
 import { LayerReader } from './layer-reader.js';
-import { edgePx, partLettering } from './lettering.js';
+import { cutTile, edgePx, splitLettering } from './lettering.js';
 import { StackNotes } from './stack-notes.js';
-import { isOpaque, TileRoom } from './tile-room.js';
+import { isOpaque, TilePool } from './tile-pool.js';
 import {
   allTiles,
   type Box,
@@ -64,13 +63,22 @@ interface Walk {
  * among them, follow the OpenRaster specification.
  *
  * @param picture the page and its layers; the first child of a group is its topmost
+ * @param arena works in a scope of its own, which only the colour outlives
  * @throws PlatehandError picture-unsupported for a layer of CMYK pixels, and whatever decoding a layer throws
  */
-export function flatten(picture: LayeredPicture, options: FlattenOptions): Promise<FlattenedPage> {
-  return desk().during(() => flattenOnDesk(picture, options));
+export function flatten(
+  picture: LayeredPicture,
+  options: FlattenOptions,
+  arena: PageArena,
+): Promise<FlattenedPage> {
+  return arena.scope(() => flattenInScope(picture, options, arena));
 }
 
-async function flattenOnDesk(picture: LayeredPicture, options: FlattenOptions): Promise<FlattenedPage> {
+async function flattenInScope(
+  picture: LayeredPicture,
+  options: FlattenOptions,
+  arena: PageArena,
+): Promise<FlattenedPage> {
   const walk: Walk = {
     partOf: options.partOf,
     rule: {
@@ -81,12 +89,12 @@ async function flattenOnDesk(picture: LayeredPicture, options: FlattenOptions): 
     sixteenBit: false,
   };
   const grid = tileGrid(picture.width, picture.height);
-  const canvas = emptyCanvas(grid, new TileRoom(grid));
+  const canvas = emptyCanvas(grid, new TilePool(grid, arena));
   await layStack(picture.root, undefined, canvas, walk);
-  // What parting makes is as large as a layer again.
-  await giveBackPictures(picture.width * picture.height * 3);
-  const parted = partPage(canvas, walk.rule, walk.sixteenBit, walk.notes.hasLine());
-  return { ...parted, noticed: walk.notes.noticed(parted.coveredPercent) };
+  // What splitting makes is as large as a layer again.
+  await arena.reclaim.pictures(picture.width * picture.height * 3);
+  const page = splitPage(canvas, walk.rule, walk.sixteenBit, walk.notes.hasLine());
+  return { ...page, noticed: walk.notes.noticed(page.coveredPercent) };
 }
 
 /** Lays a group's children onto a canvas, the lowest first. */
@@ -101,9 +109,9 @@ async function layStack(
     if (!entry.visible || (entry.opacity <= 0 && !clearsOutside(entry.blend))) {
       walk.notes.hidden(entry.name);
     } else if (entry.kind === 'layer') {
-      await giveBackPictures(await layLayer(entry, own, canvas, walk));
+      await canvas.pool.arena.reclaim.pictures(await layLayer(entry, own, canvas, walk));
     } else if (isIsolated(entry)) {
-      const inner = emptyCanvas(canvas.grid, canvas.room);
+      const inner = emptyCanvas(canvas.grid, canvas.pool);
       await layStack(entry, own, inner, walk);
       mergeCanvas(canvas, inner, entry, walk.rule);
     } else {
@@ -149,16 +157,16 @@ function layPaintLayer(
   tiles: readonly number[],
   canvas: Canvas,
 ): boolean {
-  const { room } = canvas;
-  const reader = new LayerReader(placed, room);
-  const over = room.take();
+  const { pool } = canvas;
+  const reader = new LayerReader(placed, pool);
+  const over = pool.acquire();
   let shows = false;
   for (const index of tiles) {
     const tileShows = reader.read(tileBox(canvas.grid, index), over, tileSide);
     if (tileShows || clearsOutside(mode)) layPaint(canvas, index, mode, over);
     shows = shows || tileShows;
   }
-  room.giveBack(over);
+  pool.release(over);
   return shows;
 }
 
@@ -170,9 +178,9 @@ function layLineLayer(
   canvas: Canvas,
   rule: LineRule,
 ): boolean {
-  const { room } = canvas;
-  const reader = new LayerReader(placed, room);
-  const [over, paint, ink] = [room.take(), room.take(), room.take()];
+  const { pool } = canvas;
+  const reader = new LayerReader(placed, pool);
+  const [over, paint, ink] = [pool.acquire(), pool.acquire(), pool.acquire()];
   let shows = false;
   for (const index of tiles) {
     const tileShows = reader.read(tileBox(canvas.grid, index), over, tileSide);
@@ -181,12 +189,12 @@ function layLineLayer(
       if (mode === 'multiply' && changesNothing(over, canvas, index)) continue;
       if (tileShows || clearsOutside(mode)) layLine(canvas, index, mode, over, rule);
     } else if (tileShows) {
-      const parted = partLineTile(over, rule.tolerance, paint, ink);
-      if (parted.paint) layPaint(canvas, index, mode, paint);
-      if (parted.ink) layLine(canvas, index, mode, ink, rule);
+      const split = splitLineTile(over, rule.tolerance, paint, ink);
+      if (split.paint) layPaint(canvas, index, mode, paint);
+      if (split.ink) layLine(canvas, index, mode, ink, rule);
     }
   }
-  room.giveBack(over, paint, ink);
+  pool.release(over, paint, ink);
   return shows;
 }
 
@@ -211,14 +219,14 @@ function layLettering(
   canvas: Canvas,
   rule: LineRule,
 ): boolean {
-  const { grid, room } = canvas;
-  const reader = new LayerReader(placed, room);
+  const { grid, pool } = canvas;
+  const reader = new LayerReader(placed, pool);
   const width = grid.columns * tileSide;
   const rows = tileSide + 2 * edgePx;
-  const pixels = room.pixels(width * rows);
+  const pixels = pool.pixels(width * rows);
   const paint = new Uint16Array(pixels.length);
   const ink = new Uint16Array(pixels.length);
-  const piece = room.take();
+  const piece = pool.acquire();
   let shows = false;
   for (let row = Math.floor(box.top / tileSide); row * tileSide < box.bottom && box.left < box.right; row++) {
     const top = row * tileSide - edgePx;
@@ -226,24 +234,13 @@ function layLettering(
     const band: Box = { left: 0, top, right: grid.width, bottom };
     if (!reader.read(band, pixels, width)) continue;
     shows = true;
-    partLettering({ width, rows, pixels }, rule.tolerance, paint, ink);
+    splitLettering({ width, rows, pixels }, rule.tolerance, paint, ink);
     for (let column = 0; column < grid.columns; column++) {
       const index = row * grid.columns + column;
       if (cutTile(paint, width, column, piece)) layPaint(canvas, index, mode, piece);
       if (cutTile(ink, width, column, piece)) layLine(canvas, index, mode, piece, rule);
     }
   }
-  room.giveBack(piece);
+  pool.release(piece);
   return shows;
-}
-
-/** Copies one tile out of a strip with its margin; says whether any pixel shows. */
-function cutTile(strip: Uint16Array, width: number, column: number, out: Tile): boolean {
-  let shows = 0;
-  for (let y = 0; y < tileSide; y++) {
-    const from = ((y + edgePx) * width + column * tileSide) * 4;
-    out.set(strip.subarray(from, from + tileSide * 4), y * tileSide * 4);
-  }
-  for (let i = 3; i < tileSamples; i += 4) shows |= out[i];
-  return shows !== 0;
 }

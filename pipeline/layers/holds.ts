@@ -10,11 +10,11 @@ import {
   openBoth,
 } from './canvas.js';
 import { PaperRows } from './paper-rows.js';
-import type { LineTile } from './tile-room.js';
+import type { LineTile } from './tile-pool.js';
 import { tileBox, tileSide, tilesOfRow } from './tiles.js';
 
-/** A page parted into what prints in colour and what prints as black line. */
-export interface PartedPage {
+/** A page split into what prints in colour and what prints as black line. */
+export interface SplitPage {
   readonly colour: Raster;
   readonly line: Plate | undefined;
   readonly held: Plate | undefined;
@@ -36,12 +36,12 @@ const askPx = 3;
 const doubtRows = 3 * tileSide;
 
 /**
- * Parts a finished canvas by the rule about holds. Line that is black on the flattened page stays line, with the bare
+ * Splits a finished canvas by the rule about holds. Line that is black on the flattened page stays line, with the bare
  * page as the colour beneath; all else prints in colour as the flattened page shows it. The canvas is used up.
  *
  * @param hasLine whether the stack has a layer of line or lettering at all
  */
-export function partPage(canvas: Canvas, rule: LineRule, sixteenBit: boolean, hasLine: boolean): PartedPage {
+export function splitPage(canvas: Canvas, rule: LineRule, sixteenBit: boolean, hasLine: boolean): SplitPage {
   const paper = new PaperRows(canvas, sixteenBit);
   const judge = hasLine ? new LineJudge(canvas, rule) : undefined;
   const { rows } = canvas.grid;
@@ -78,7 +78,7 @@ class LineJudge {
     this.doubt = new Uint8Array(width * doubtRows);
   }
 
-  found(): Omit<PartedPage, 'colour'> {
+  found(): Omit<SplitPage, 'colour'> {
     const { width, height } = this.canvas.grid;
     const { line, held, covered } = this.counted;
     return {

@@ -3,14 +3,14 @@ import { full16 } from './blend.js';
 import type { Tile } from './tiles.js';
 
 /**
- * Parts a pixel into paint and the black on top of it. Black of alpha t over paint (P, b) looks like the pixel (C, a)
+ * Splits a pixel into paint and the black on top of it. Black of alpha t over paint (P, b) looks like the pixel (C, a)
  * when a = t + b (1 - t) and a C = b (1 - t) P; with C = c P that is t = a (1 - c) and b = a c / (1 - t). This holds
  * under source over and under multiply, so the two together composite as the one pixel did.
  *
  * @param i first sample of the pixel in all three
  * @param share c: how bright the pixel is beside its paint, above 0
  */
-export function partPixel(from: Tile, i: number, share: number, paint: Tile, ink: Tile): void {
+export function splitPixel(from: Tile, i: number, share: number, paint: Tile, ink: Tile): void {
   const alpha = from[i + 3] / full16;
   const black = alpha * (1 - share);
   paint[i] = Math.min(full16, from[i] / share + 0.5);
@@ -24,12 +24,12 @@ export function partPixel(from: Tile, i: number, share: number, paint: Tile, ink
 }
 
 /**
- * Parts the white out of a tile of line art: corrections in white paint, and the grey edges where ink meets it.
+ * Splits the white off a tile of line art: corrections in white paint, and the grey edges where ink meets it.
  * Black and coloured pixels stay with the ink as they are.
  *
  * @returns whether there is any white paint, and whether there is any ink
  */
-export function partLineTile(
+export function splitLineTile(
   from: Tile,
   tolerance: BlackTolerance,
   paint: Tile,
@@ -50,7 +50,7 @@ export function partLineTile(
       inked = true;
       continue;
     }
-    partPixel(from, i, most / full16, paint, ink);
+    splitPixel(from, i, most / full16, paint, ink);
     painted = true;
     inked = inked || ink[i + 3] !== 0;
   }

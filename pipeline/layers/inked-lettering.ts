@@ -1,4 +1,5 @@
 import type { PrintSpec } from '../../config/print-spec.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import { inkAmount } from '../line/ink-amount.js';
 import { bothLines } from '../line/masks.js';
 import { channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
@@ -24,15 +25,16 @@ export async function letterInks(
   line: FlatPicture | undefined,
   lettering: FlatPicture,
   spec: Pick<PrintSpec, 'trim' | 'bleedMm'>,
+  arena: PageArena,
 ): Promise<LetteredInks | undefined> {
-  const white = await sameSize(whiteAmount(lettering.raster), lettering, colour, spec);
+  const white = await sameSize(whiteAmount(lettering.raster, arena), lettering, colour, spec);
   const finest = line ?? lettering;
-  const letters = await sameSize(inkAmount(lettering.raster), lettering, finest, spec);
+  const letters = await sameSize(inkAmount(lettering.raster, arena), lettering, finest, spec);
   if (white === undefined || letters === undefined) return undefined;
   const paper = ontoPaper(colour.raster);
   return {
     colour: { ...paper, data: takenAway(paper.data, white.data) },
-    line: line === undefined ? letters : await inked(line, letters, lettering, spec),
+    line: line === undefined ? letters : await inked(line, letters, lettering, spec, arena),
   };
 }
 
@@ -42,9 +44,10 @@ async function inked(
   letters: Plate,
   lettering: FlatPicture,
   spec: Pick<PrintSpec, 'trim' | 'bleedMm'>,
+  arena: PageArena,
 ): Promise<Plate> {
-  const white = await sameSize(whiteAmount(lettering.raster), lettering, line, spec);
-  const amount = inkAmount(line.raster);
+  const white = await sameSize(whiteAmount(lettering.raster, arena), lettering, line, spec);
+  const amount = inkAmount(line.raster, arena);
   const data = new Uint8Array(amount.data.length);
   for (let i = 0; i < data.length; i++) {
     data[i] = Math.round((amount.data[i] * (255 - (white?.data[i] ?? 0))) / 255);
@@ -53,11 +56,11 @@ async function inked(
 }
 
 /** How far each pixel of the lettering covers with white, 0 to 255; white paper all over covers nothing. */
-function whiteAmount(picture: Raster): Plate {
+function whiteAmount(picture: Raster, arena: PageArena): Plate {
   const { width, height, data } = picture;
   const white = new Uint8Array(width * height);
   if (notOpaquePercent(picture) === 0) return { width, height, data: white };
-  const ink = inkAmount(picture).data;
+  const ink = inkAmount(picture, arena).data;
   const channels = channelsOf(picture);
   const shift = maxOf(picture) === 255 ? 0 : 8;
   for (let i = 0, j = channels - 1; i < white.length; i++, j += channels)

@@ -1,9 +1,10 @@
 import { type BlackTolerance, isBlack } from './black.js';
 import { full16 } from './blend.js';
-import { copyPixel, partPixel } from './ink-split.js';
+import { copyPixel, splitPixel } from './ink-split.js';
+import { type Tile, tileSamples, tileSide } from './tiles.js';
 
 /**
- * Parts a lettering layer into what is paint (balloons, captions, coloured sound effects) and what is black text and
+ * Splits a lettering layer into what is paint (balloons, captions, coloured sound effects) and what is black text and
  * outline. The text's soft edge follows the black that it belongs to, and the balloon's colour is carried on beneath
  * the text, so that a plate out of register shows balloon there and not the art below.
  */
@@ -22,12 +23,12 @@ export interface Strip {
 }
 
 /**
- * Parts one strip; the first and last `edgePx` rows are looked at but not written.
+ * Splits one strip; the first and last `edgePx` rows are looked at but not written.
  *
- * @param paint room as large as the strip's pixels, overwritten: the layer without its black
+ * @param paint as large as the strip's pixels, overwritten: the layer without its black
  * @param ink likewise: its black alone
  */
-export function partLettering(
+export function splitLettering(
   strip: Strip,
   tolerance: BlackTolerance,
   paint: Uint16Array,
@@ -44,9 +45,20 @@ export function partLettering(
     for (let start = near.indexOf(1); start !== -1; start = near.indexOf(1, end)) {
       end = near.indexOf(0, start);
       if (end === -1) end = strip.width;
-      partRun(strip, row, start, end, tolerance, paint, ink);
+      splitRun(strip, row, start, end, tolerance, paint, ink);
     }
   }
+}
+
+/** Copies one tile out of a strip with its margin; says whether any pixel shows. */
+export function cutTile(strip: Uint16Array, width: number, column: number, out: Tile): boolean {
+  let shows = 0;
+  for (let y = 0; y < tileSide; y++) {
+    const from = ((y + edgePx) * width + column * tileSide) * 4;
+    out.set(strip.subarray(from, from + tileSide * 4), y * tileSide * 4);
+  }
+  for (let i = 3; i < tileSamples; i += 4) shows |= out[i];
+  return shows !== 0;
 }
 
 /** Which pixels of a strip are black, 1 or 0. */
@@ -71,8 +83,8 @@ function markNear(black: Uint8Array, width: number, row: number, near: Uint8Arra
   }
 }
 
-/** Parts the pixels from `start` to `end` of a row, between the paint on their left and the paint on their right. */
-function partRun(
+/** Splits the pixels from `start` to `end` of a row, between the paint on their left and the paint on their right. */
+function splitRun(
   strip: Strip,
   row: number,
   start: number,
@@ -97,7 +109,7 @@ function partRun(
     }
     const beside = nearest !== undefined ? nearest : nearLeft ? right : left;
     const share = shareOf(pixels, i, beside, tolerance);
-    if (share < sameAsPaint) partPixel(pixels, i, share, paint, ink);
+    if (share < sameAsPaint) splitPixel(pixels, i, share, paint, ink);
   }
 }
 

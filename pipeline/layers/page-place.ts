@@ -1,4 +1,3 @@
-import { desk } from '../kernels/page-arena.js';
 import type { Canvas } from './canvas.js';
 import { tilesOfRow } from './tiles.js';
 
@@ -11,19 +10,19 @@ import { tilesOfRow } from './tiles.js';
  * @param rowBytes of the page for each row of tiles
  */
 export function placeOverTiles(canvas: Canvas, bytes: number, rowBytes: number): Uint8Array {
-  const { start } = canvas.room;
+  const { start, arena } = canvas.pool;
   const { tiles, lines } = lowestPlaces(canvas);
   for (let row = 0; row < canvas.grid.rows; row++) {
     const end = start + Math.min(bytes, (row + 1) * rowBytes);
     // The line of a row is asked once more after the row is written.
     if (end > Math.min(tiles[row + 1], lines[row])) return new Uint8Array(bytes);
   }
-  return desk().holdFrom(start, bytes) ?? new Uint8Array(bytes);
+  return arena.outlive(start, bytes) ?? new Uint8Array(bytes);
 }
 
 /** For each row of tiles, the lowest place from the start on that it or any row below it takes. */
-function lowestPlaces({ grid, room, full, bare, lines }: Canvas): { tiles: number[]; lines: number[] } {
-  const { start } = room;
+function lowestPlaces({ grid, pool, full, bare, lines }: Canvas): { tiles: number[]; lines: number[] } {
+  const { start, arena } = pool;
   const lowest = {
     tiles: new Array<number>(grid.rows + 1).fill(Number.POSITIVE_INFINITY),
     lines: new Array<number>(grid.rows + 1).fill(Number.POSITIVE_INFINITY),
@@ -32,7 +31,7 @@ function lowestPlaces({ grid, room, full, bare, lines }: Canvas): { tiles: numbe
     const indexes = tilesOfRow(grid, row);
     const placesOf = (pile: readonly (Uint16Array | undefined)[]) =>
       pile.map((tile) =>
-        tile === undefined || !desk().has(tile) || tile.byteOffset < start
+        tile === undefined || !arena.has(tile) || tile.byteOffset < start
           ? Number.POSITIVE_INFINITY
           : tile.byteOffset,
       );

@@ -1,5 +1,7 @@
 import type { PrintSpec } from '../../config/print-spec.js';
-import { inverted } from '../kernels/samples.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
+import type { PageArena } from '../kernels/page-arena.js';
+import { invertInto } from '../kernels/samples.js';
 import { fillDepthPx } from '../line/fill-beneath.js';
 import { inkAmount, inkSharePercent, isBlackLine, thresholdOf } from '../line/ink-amount.js';
 import { withoutMasked } from '../line/masks.js';
@@ -19,21 +21,22 @@ import { ontoPaper } from './paper.js';
 export async function unpaint(
   parts: { colour: WorkingPicture | undefined; line: WorkingPicture | undefined },
   spec: Pick<PrintSpec, 'trim' | 'bleedMm' | 'line' | 'support'>,
+  arena: PageArena,
 ): Promise<number | undefined> {
   const { colour, line } = parts;
   if (colour?.kind !== 'flat' || line === undefined || !isBlackLine(line, spec.line)) return undefined;
-  const amount = inkAmount(line.raster);
+  const amount = inkAmount(line.raster, arena);
   const coverage = await sameSize(amount, line, colour, spec);
   if (coverage === undefined || colour.raster.model === 'cmyk') return undefined;
   const raster = ontoPaper(colour.raster);
   const depthPx = fillDepthPx(spec.support, printPpi(colour, spec));
-  const painted = findPaintedLine(raster, decided(coverage, spec), spec.line, depthPx);
+  const painted = findPaintedLine(raster, decided(coverage, spec), spec.line, depthPx, arena);
   if (!painted.painted) return undefined;
-  const whole = inkSharePercent(amount);
+  const whole = inkSharePercent(amount, arena);
   const kept = painted.held === undefined ? amount : withoutMasked(amount, painted.held);
-  const heldPercent = whole === 0 ? 0 : ((whole - inkSharePercent(kept)) / whole) * 100;
+  const heldPercent = whole === 0 ? 0 : ((whole - inkSharePercent(kept, arena)) / whole) * 100;
   parts.colour = { ...colour, raster: painted.colour };
-  parts.line = { ...line, raster: asPaper(kept) };
+  parts.line = { ...line, raster: asPaper(kept, arena) };
   return heldPercent;
 }
 
@@ -65,6 +68,6 @@ function decided({ width, height, data }: Plate, spec: Pick<PrintSpec, 'line'>):
 }
 
 /** Ink amounts as a grey picture; the amounts are used up. */
-function asPaper({ width, height, data }: Plate): FlatPicture['raster'] {
-  return { width, height, model: 'grey', alpha: false, data: inverted(data, data) };
+function asPaper({ width, height, data }: Plate, memory: KernelMemory): FlatPicture['raster'] {
+  return { width, height, model: 'grey', alpha: false, data: invertInto(data, data, memory) };
 }

@@ -1,16 +1,15 @@
-import { desk } from '../kernels/page-arena.js';
 import type { Raster } from '../model/raster.js';
 import { type Canvas, markGone, onWhite, openBoth } from './canvas.js';
 import { placeOverTiles } from './page-place.js';
-import { isOpaque, type LineTile } from './tile-room.js';
-import { type Box, type KeptTile, type Tile, tileBox, tileSide, tilesOfRow } from './tiles.js';
+import { isOpaque, type LineTile } from './tile-pool.js';
+import { type Box, type StoredTile, type Tile, tileBox, tileSide, tilesOfRow } from './tiles.js';
 
 /**
  * Writes the finished tiles of a page onto white paper: the bare page where line stays, the full page everywhere else. A
- * row of tiles is put together on the desk, and its tiles are given up.
+ * row of tiles is put together apart, and its tiles are given up.
  */
 export class PaperRows {
-  /** On the shelf, where there is room. */
+  /** In the arena, beyond its scope, where there is memory left. */
   readonly colour: Raster;
   private readonly rows: Uint8Array | Uint16Array;
 
@@ -27,7 +26,7 @@ export class PaperRows {
       ? new Uint16Array(place.buffer, place.byteOffset, samples)
       : new Uint8Array(place.buffer, place.byteOffset, samples);
     this.colour = { width, height, model: 'rgb', alpha: false, data };
-    this.rows = sixteenBit ? new Uint16Array(rowSamples) : desk().hold(rowSamples);
+    this.rows = sixteenBit ? new Uint16Array(rowSamples) : canvas.pool.arena.allocate(rowSamples);
   }
 
   /** Rows come in order. */
@@ -46,12 +45,12 @@ export class PaperRows {
   private write(index: number): void {
     const line = this.canvas.lines[index];
     const box = tileBox(this.canvas.grid, index);
-    const kept = this.bothShut(index, box);
-    const shut = kept && this.placesOf(kept, line, box);
+    const stored = this.bothShut(index, box);
+    const shut = stored && this.placesOf(stored, line, box);
     const rows = box.bottom - box.top;
     if (shut !== undefined) {
       const { whole, beneath, amount, marks, to, toRow } = shut;
-      desk().kernels.paperOfShut(whole, beneath, amount, marks, markGone, rows, to, toRow);
+      this.canvas.pool.arena.kernels.paperOfShut(whole, beneath, amount, marks, markGone, rows, to, toRow);
       return;
     }
     const sides = openBoth(this.canvas, index);
@@ -59,21 +58,36 @@ export class PaperRows {
     if (opened !== undefined) {
       const { whole, beneath, amount, marks, to, toRow } = opened;
       const width = box.right - box.left;
-      desk().kernels.paperTile(whole, beneath, amount, marks, markGone, width, rows, to, toRow);
+      this.canvas.pool.arena.kernels.paperTile(
+        whole,
+        beneath,
+        amount,
+        marks,
+        markGone,
+        width,
+        rows,
+        to,
+        toRow,
+      );
     } else this.writePixels(box, sides.full, sides.bare, line);
   }
 
-  /** Both sides of a tile as they are kept, if they are kept without alpha and all of their width lies on the page. */
-  private bothShut(index: number, { left, right }: Box): { full: KeptTile; bare: KeptTile } | undefined {
+  /** Both sides of a tile as they are stored, if they are stored without alpha and all of their width lies on the page. */
+  private bothShut(index: number, { left, right }: Box): { full: StoredTile; bare: StoredTile } | undefined {
     const [full, bare] = [this.canvas.full[index], this.canvas.bare[index]];
     if (full === undefined || bare === undefined || right - left < tileSide) return undefined;
     return isOpaque(full) && isOpaque(bare) ? { full, bare } : undefined;
   }
 
-  /** Where a kernel finds a tile and its line, and where it writes; undefined where not all of it is on the desk. */
-  private placesOf({ full, bare }: { full: KeptTile; bare: KeptTile }, line: LineTile | undefined, box: Box) {
+  /** Where a kernel finds a tile and its line, and where it writes; undefined where not all of it is in the arena. */
+  private placesOf(
+    { full, bare }: { full: StoredTile; bare: StoredTile },
+    line: LineTile | undefined,
+    box: Box,
+  ) {
     const pieces = [this.rows, full, bare, line?.amount ?? full];
-    if (!(this.rows instanceof Uint8Array) || !pieces.every((one) => desk().has(one))) return undefined;
+    const { arena } = this.canvas.pool;
+    if (!(this.rows instanceof Uint8Array) || !pieces.every((one) => arena.has(one))) return undefined;
     return {
       whole: full.byteOffset,
       beneath: bare.byteOffset,

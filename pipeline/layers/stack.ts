@@ -2,10 +2,10 @@ import { PlatehandError } from '../../config/errors.js';
 import type { Part } from '../../config/job.js';
 import type { PrintSpec } from '../../config/print-spec.js';
 import type { SizePx } from '../../config/units.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
 import type { Raster, RasterInPieces } from '../model/raster.js';
 import type { Layer, LayeredPicture, LayerGroup, WorkingPicture } from '../model/working-page.js';
-import { giveBackPictures } from '../runner/reclaim.js';
 import { planFit } from '../sizes/plan-fit.js';
 import { fitRaster } from '../sizes/resample.js';
 import { type Entry, insert, lineTwice, withoutLine } from './own-line.js';
@@ -45,6 +45,7 @@ export async function stackOf(
   parts: Parts,
   partOf: (name: string) => Part | undefined,
   spec: Pick<PrintSpec, 'trim' | 'bleedMm' | 'line' | 'support'>,
+  arena: PageArena,
 ): Promise<Stack> {
   const base = baseOf(parts.colour ?? parts.lettering, parts.line);
   const placer = placerOnto(base, spec);
@@ -52,9 +53,9 @@ export async function stackOf(
   const profile = profileOf(parts);
   const noticed: Noticed[] = [];
   const above = await letteringEntries(parts, placer);
-  if (above.entries.length > 0) await giveBackPictures(base.width * base.height * 4);
-  const unpaintedPercent = await unpaint(parts, spec);
-  if (unpaintedPercent !== undefined) await giveBackPictures(base.width * base.height * 3);
+  if (above.entries.length > 0) await arena.reclaim.pictures(base.width * base.height * 4);
+  const unpaintedPercent = await unpaint(parts, spec, arena);
+  if (unpaintedPercent !== undefined) await arena.reclaim.pictures(base.width * base.height * 3);
   const { colour, line } = parts;
   let entries: Entry[] = [];
   if (colour !== undefined) entries = await colourEntries(colour, placer);
@@ -96,11 +97,11 @@ async function letteringEntries(
   if (entry.kind === 'group') return { entries: [entry], noticed: lettering.noticed };
   const raster = await entry.pixels();
   const pieces = inPieces(raster);
-  const held = pieces === undefined ? { pixels: givenAway(raster) } : heldInPieces(pieces);
-  return { entries: [{ ...entry, ...held }], noticed: lettering.noticed };
+  const pixels = pieces === undefined ? { pixels: givenAway(raster) } : fromPieces(pieces);
+  return { entries: [{ ...entry, ...pixels }], noticed: lettering.noticed };
 }
 
-function heldInPieces(pieces: RasterInPieces): Pick<Layer, 'pixels' | 'pieces'> {
+function fromPieces(pieces: RasterInPieces): Pick<Layer, 'pixels' | 'pieces'> {
   return { pixels: async () => wholeOfPieces(pieces), pieces: async () => pieces };
 }
 
@@ -175,12 +176,12 @@ async function entryOf(
   return { kind: 'layer', name, opacity: 1, visible: true, blend, x, y, pixels: givenAway(raster) };
 }
 
-/** Pixels that are held until they are asked for: they are laid once, and take their memory no longer than that. */
+/** Pixels that are there until they are asked for: they are laid once, and take their memory no longer than that. */
 function givenAway(raster: Raster): Layer['pixels'] {
-  let held: Raster | undefined = raster;
+  let left: Raster | undefined = raster;
   return async () => {
-    const given = held;
-    held = undefined;
+    const given = left;
+    left = undefined;
     if (given === undefined) throw new Error('a layer was laid twice');
     return given;
   };

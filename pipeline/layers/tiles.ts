@@ -4,7 +4,7 @@ import { colourChannels, maxOf, type Raster } from '../model/raster.js';
 
 /**
  * A page in tiles of 32 x 32 pixels: interleaved red, green, blue and straight alpha, 16 bit. Empty tiles take no
- * room, and two versions of a page share the tiles in which they agree.
+ * memory, and two versions of a page share the tiles in which they agree.
  */
 
 /**
@@ -17,10 +17,10 @@ export const tileSamples = tilePixels * 4;
 
 export type Tile = Uint16Array;
 
-/** As a tile is kept: as it is, or without its alpha where that is full all over, as most of a page is. */
-export type KeptTile = Uint16Array;
+/** As a tile is stored: as it is, or without its alpha where that is full all over, as most of a page is. */
+export type StoredTile = Uint16Array;
 
-/** Samples of a tile that is kept without its alpha. */
+/** Samples of a tile that is stored without its alpha. */
 export const opaqueSamples = tilePixels * 3;
 
 /** How a page is cut into tiles. The tiles of the last column and row reach past the page. */
@@ -105,7 +105,7 @@ export function coveredPart(box: Box, { raster, x, y }: Placed<SizePx>): Box {
  * outside the layer is transparent.
  *
  * @param box on the page; its left top pixel becomes the first of `out`
- * @param out room for rows of `stride` pixels, wholly overwritten
+ * @param out rows of `stride` pixels, wholly overwritten
  * @returns whether any pixel shows
  * @throws PlatehandError picture-unsupported for cmyk layers, for which no blend mode is defined
  */

@@ -1,5 +1,5 @@
 import type { SizePx } from '../../config/units.js';
-import { desk } from '../kernels/page-arena.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { Bitmap } from '../model/raster.js';
 
 /** Making bitmaps from samples and back, and asking them. */
@@ -23,61 +23,80 @@ export function emptyBitmap({ width, height }: SizePx): Bitmap {
 /**
  * A bit wherever a sample is at least `least` (1 to 255).
  * @param samples width x height x 1
- * @param areLight the samples are light, 0 black to 255 white, and what counts is 255 less each
  */
-export function bitmapOf(samples: Uint8Array, size: SizePx, least: number, areLight = false): Bitmap {
+export function bitmapOf(samples: Uint8Array, size: SizePx, least: number, memory: KernelMemory): Bitmap {
+  return packed(samples, size, least, false, memory);
+}
+
+/** As `bitmapOf`, of samples that are light, 0 black to 255 white: what counts is 255 less each. */
+export function bitmapOfLight(
+  samples: Uint8Array,
+  size: SizePx,
+  least: number,
+  memory: KernelMemory,
+): Bitmap {
+  return packed(samples, size, least, true, memory);
+}
+
+function packed(
+  samples: Uint8Array,
+  size: SizePx,
+  least: number,
+  areLight: boolean,
+  memory: KernelMemory,
+): Bitmap {
   const { width, height } = size;
   if (samples.length !== width * height) {
     throw new Error(`expected ${width * height} samples but received ${samples.length}`);
   }
   const bitmap = emptyBitmap(size);
   const { rowBytes, bits } = bitmap;
-  const on = desk();
-  const [from, to] = on.lay(rowsAtOnce(width) * width, rowsAtOnce(width) * rowBytes);
+  const [from, to] = memory.scratch(rowsAtOnce(width) * width, rowsAtOnce(width) * rowBytes);
   inRows(bitmap, (y, rows) => {
-    const at = on.reach(samples.subarray(y * width, (y + rows) * width), from);
-    on.kernels.packRows(at, to, width, rows, least, areLight ? 255 : 0);
-    on.take(to, bits.subarray(y * rowBytes, (y + rows) * rowBytes));
+    const at = memory.addressOf(samples.subarray(y * width, (y + rows) * width), from);
+    memory.kernels.packRows(at, to, width, rows, least, areLight ? 255 : 0);
+    memory.store(to, bits.subarray(y * rowBytes, (y + rows) * rowBytes));
   });
   return bitmap;
 }
 
-/** Samples of a whole bitmap, or of some of its rows: `level` where a bit is set, 0 elsewhere. */
-export function samplesOf(bitmap: Bitmap, level = 255, firstRow = 0, height = bitmap.height): Uint8Array {
-  const { width, rowBytes } = bitmap;
-  const bits = bitmap.bits.subarray(firstRow * rowBytes, (firstRow + height) * rowBytes);
-  const samples = new Uint8Array(width * height);
-  unpack({ ...bitmap, height, bits }, level, samples);
+/** Samples of a bitmap, apart from the arena: `level` where a bit is set, 0 elsewhere. */
+export function samplesOf(bitmap: Bitmap, level: number, memory: KernelMemory): Uint8Array {
+  const samples = new Uint8Array(bitmap.width * bitmap.height);
+  unpack(bitmap, level, samples, memory);
   return samples;
 }
 
 /** Writes `level` into each sample whose bit is set, and 0 into the others. */
-export function unpack({ width, height, rowBytes, bits }: Bitmap, level: number, samples: Uint8Array): void {
-  const on = desk();
-  const [from, to] = on.lay(rowsAtOnce(width) * rowBytes, rowsAtOnce(width) * width);
+export function unpack(
+  { width, height, rowBytes, bits }: Bitmap,
+  level: number,
+  samples: Uint8Array,
+  memory: KernelMemory,
+): void {
+  const [from, to] = memory.scratch(rowsAtOnce(width) * rowBytes, rowsAtOnce(width) * width);
   inRows({ width, height }, (y, rows) => {
     const into = samples.subarray(y * width, (y + rows) * width);
-    const at = on.target(into, to);
-    on.kernels.unpackRows(
-      on.reach(bits.subarray(y * rowBytes, (y + rows) * rowBytes), from),
+    const at = memory.writableAddress(into, to);
+    memory.kernels.unpackRows(
+      memory.addressOf(bits.subarray(y * rowBytes, (y + rows) * rowBytes), from),
       rowBytes,
       at,
       width,
       rows,
       level,
     );
-    on.take(at, into);
+    memory.store(at, into);
   });
 }
 
 /** How many bits are set. */
-export function countSet({ bits }: Bitmap): number {
-  const on = desk();
-  const [place] = on.lay(bandSamples);
+export function countSet({ bits }: Bitmap, memory: KernelMemory): number {
+  const [place] = memory.scratch(bandSamples);
   let count = 0;
   for (let start = 0; start < bits.length; start += bandSamples) {
     const band = bits.subarray(start, start + bandSamples);
-    count += on.kernels.countBits(on.reach(band, place), band.length);
+    count += memory.kernels.countBits(memory.addressOf(band, place), band.length);
   }
   return count;
 }

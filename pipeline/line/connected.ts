@@ -22,8 +22,8 @@ export function piecesWithSeeds(mask: Bitmap, seeds: Bitmap): Bitmap {
 }
 
 function findRuns(mask: Bitmap, seeds: Bitmap): Runs {
-  kept ??= new Runs();
-  const runs = kept;
+  reused ??= new Runs();
+  const runs = reused;
   runs.clear();
   const [words, seedWords] = [wordsOf(mask), wordsOf(seeds)];
   const wordsInRow = mask.rowBytes >> 2;
@@ -60,7 +60,7 @@ class Runs {
 
   add(row: number, start: number, end: number, seeded: boolean): void {
     const run = this.count++;
-    if (run === this.rows.length) this.makeRoom();
+    if (run === this.rows.length) this.enlarge();
     this.parents[run] = run;
     this.rows[run] = row;
     this.starts[run] = start;
@@ -68,7 +68,7 @@ class Runs {
     this.seeded[run] = seeded ? 1 : 0;
   }
 
-  private makeRoom(): void {
+  private enlarge(): void {
     const twice = (numbers: Uint32Array) => {
       const larger = new Uint32Array(numbers.length * 2);
       larger.set(numbers);
@@ -100,11 +100,11 @@ class Runs {
   }
 }
 
-/** Room for the runs of most pages; it doubles where more are needed. */
+/** Enough for the runs of most pages; doubled where more are needed. */
 const firstRuns = 1 << 16;
 
 /** One for all pages: a new one for each would be some 10 MB for the engine to clean up, and code to optimise again. */
-let kept: Runs | undefined;
+let reused: Runs | undefined;
 
 /** Joins the runs from `first` on with those of the row above, which begin at `above`, wherever they touch. */
 function joinRows(runs: Runs, above: number, first: number): void {

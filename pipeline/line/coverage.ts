@@ -1,15 +1,16 @@
 import type { SizePx } from '../../config/units.js';
-import { desk } from '../kernels/page-arena.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import type { Bitmap, Plate } from '../model/raster.js';
 import { inRows, rowsAtOnce, unpack } from './bitmap.js';
 
 /**
  * The share of each pixel of a coarser grid that a finer plate covers: exact area averages, 0 to 255. Both grids span
  * the same area; their ratio need not be whole.
+ * @returns the plate, in the arena where the ratio is 1 or 2
  */
-export function coverageOf(plate: Bitmap, size: SizePx): Plate {
-  if (plate.width === size.width && plate.height === size.height) return asItIs(plate);
-  if (plate.width === 2 * size.width && plate.height === 2 * size.height) return halved(plate, size);
+export function coverageOf(plate: Bitmap, size: SizePx, arena: PageArena): Plate {
+  if (plate.width === size.width && plate.height === size.height) return asItIs(plate, arena);
+  if (plate.width === 2 * size.width && plate.height === 2 * size.height) return halved(plate, size, arena);
   const data = new Uint8Array(size.width * size.height);
   const columns = spans(plate.width, size.width);
   const rows = spans(plate.height, size.height);
@@ -25,25 +26,24 @@ export function coverageOf(plate: Bitmap, size: SizePx): Plate {
 }
 
 /** Line art at the colour's resolution: a pixel is covered or it is not. */
-function asItIs(plate: Bitmap): Plate {
+function asItIs(plate: Bitmap, arena: PageArena): Plate {
   const { width, height } = plate;
-  const data = desk().hold(width * height);
-  unpack(plate, 255, data);
+  const data = arena.allocate(width * height);
+  unpack(plate, 255, data, arena);
   return { width, height, data };
 }
 
 /** The usual case, line art at twice the colour's resolution: the mean of two by two pixels. */
-function halved({ rowBytes, bits }: Bitmap, size: SizePx): Plate {
+function halved({ rowBytes, bits }: Bitmap, size: SizePx, arena: PageArena): Plate {
   const { width, height } = size;
-  const on = desk();
-  const data = on.hold(width * height);
-  const [from, to] = on.lay(rowsAtOnce(width) * 2 * rowBytes, rowsAtOnce(width) * width);
+  const data = arena.allocate(width * height);
+  const [from, to] = arena.scratch(rowsAtOnce(width) * 2 * rowBytes, rowsAtOnce(width) * width);
   inRows(size, (y, rows) => {
-    const fine = on.reach(bits.subarray(2 * y * rowBytes, 2 * (y + rows) * rowBytes), from);
+    const fine = arena.addressOf(bits.subarray(2 * y * rowBytes, 2 * (y + rows) * rowBytes), from);
     const coarse = data.subarray(y * width, (y + rows) * width);
-    const at = on.target(coarse, to);
-    on.kernels.coverageOfHalves(fine, rowBytes, at, width, rows);
-    on.take(at, coarse);
+    const at = arena.writableAddress(coarse, to);
+    arena.kernels.coverageOfHalves(fine, rowBytes, at, width, rows);
+    arena.store(at, coarse);
   });
   return { width, height, data };
 }

@@ -1,5 +1,6 @@
 import type { SupportSettings } from '../../config/print-spec.js';
 import { mmToPx } from '../../config/units.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
 import { type Bitmap, channelsOf, maxOf, type Raster } from '../model/raster.js';
 import { lowestBit, samplesOf, wordsOf } from './bitmap.js';
 import { grow, shrink } from './morphology.js';
@@ -29,10 +30,16 @@ export function fillDepthPx({ minWidthMm }: Pick<SupportSettings, 'minWidthMm'>,
  * @param coverage share of each pixel that the line covers, 0 to 255
  * @param depthPx see fillDepthPx
  */
-export function fillBeneath(picture: Raster, covered: Bitmap, coverage: Uint8Array, depthPx: number): void {
-  const unseen = hiddenBy(covered);
-  const guessed = guessBetween(picture, covered, unseen, coverage);
-  const hidden = samplesOf(unseen, 1);
+export function fillBeneath(
+  picture: Raster,
+  covered: Bitmap,
+  coverage: Uint8Array,
+  depthPx: number,
+  memory: KernelMemory,
+): void {
+  const unseen = hiddenBy(covered, memory);
+  const guessed = guessBetween(picture, covered, unseen, coverage, memory);
+  const hidden = samplesOf(unseen, 1, memory);
   for (const i of guessed) hidden[i] = 0;
   let [ring, next] = [new Ring(), new Ring()];
   addEdge(hidden, picture.width, picture.height, ring);
@@ -48,13 +55,13 @@ export function fillBeneath(picture: Raster, covered: Bitmap, coverage: Uint8Arr
  * What cannot be seen of the colour: the line and its soft edge. In a gap too narrow for any pixel to be clear of that edge,
  * such as between the strokes of a hatching, the pixels furthest from the line still show the colour best.
  */
-function hiddenBy(covered: Bitmap): Bitmap {
+function hiddenBy(covered: Bitmap, memory: KernelMemory): Bitmap {
   let inner = covered;
   const seen = new Uint32Array(wordsOf(covered).length);
   for (let distance = 1; distance <= edgePx; distance++) {
-    const outer = grow(covered, distance);
+    const outer = grow(covered, distance, memory);
     // Pixels at just this distance, all of whose neighbours are no further away.
-    const [within, taken] = [wordsOf(shrink(outer, 1)), wordsOf(inner)];
+    const [within, taken] = [wordsOf(shrink(outer, 1, memory)), wordsOf(inner)];
     for (let i = 0; i < seen.length; i++) seen[i] |= within[i] & ~taken[i];
     inner = outer;
   }
@@ -77,9 +84,15 @@ const nearPx = edgePx + 1;
  * pixel is a mix of black and colour in known shares: the colour follows.
  * @returns indices of pixels that got their colour so
  */
-function guessBetween(picture: Raster, covered: Bitmap, unseen: Bitmap, coverage: Uint8Array): number[] {
+function guessBetween(
+  picture: Raster,
+  covered: Bitmap,
+  unseen: Bitmap,
+  coverage: Uint8Array,
+  memory: KernelMemory,
+): number[] {
   const { width, rowBytes } = covered;
-  const [far, line] = [wordsOf(shrink(unseen, nearPx)), wordsOf(covered)];
+  const [far, line] = [wordsOf(shrink(unseen, nearPx, memory)), wordsOf(covered)];
   const guessed: number[] = [];
   for (let at = 0; at < far.length; at++) {
     for (let word = line[at] & far[at]; word !== 0; word &= word - 1) {

@@ -1,4 +1,4 @@
-import { desk } from '../kernels/page-arena.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { Noticed } from '../model/findings.js';
 import type { Plate } from '../model/raster.js';
 import { rowsAtOnce } from './bitmap.js';
@@ -10,8 +10,8 @@ const greyShareLimitPercent = 0.5;
  * Looks for grey in line art, which a 1-bit plate cannot hold. The soft edge of a scanned line is no wash: only grey
  * that is grey on all four sides counts.
  */
-export function noticeGrey(amount: Plate): Noticed[] {
-  const { grey, ink } = countGrey(amount);
+export function noticeGrey(amount: Plate, memory: KernelMemory): Noticed[] {
+  const { grey, ink } = countGrey(amount, memory);
   const sharePercent = ink === 0 ? 0 : (grey / ink) * 100;
   if (sharePercent <= greyShareLimitPercent) return [];
   return [
@@ -31,17 +31,16 @@ export function noticeGrey(amount: Plate): Noticed[] {
 const greyFrom = 51;
 const greyTo = 204;
 
-function countGrey({ width, height, data }: Plate): { grey: number; ink: number } {
-  const on = desk();
+function countGrey({ width, height, data }: Plate, memory: KernelMemory): { grey: number; ink: number } {
   const most = rowsAtOnce(width);
-  const [place, counts] = on.lay((most + 2) * width, 8);
+  const [place, counts] = memory.scratch((most + 2) * width, 8);
   const found = { grey: 0, ink: 0 };
   // Each band comes with the row above it and the one below.
   for (let y = 1; y < height - 1; y += most) {
     const rows = Math.min(most, height - 1 - y);
-    const at = on.reach(data.subarray((y - 1) * width, (y + rows + 1) * width), place);
-    on.kernels.countGrey(at + width, width, rows, greyFrom, greyTo - greyFrom, counts);
-    const [grey, ink] = new Uint32Array(on.look(counts, 8).slice().buffer);
+    const at = memory.addressOf(data.subarray((y - 1) * width, (y + rows + 1) * width), place);
+    memory.kernels.countGrey(at + width, width, rows, greyFrom, greyTo - greyFrom, counts);
+    const [grey, ink] = new Uint32Array(memory.view(counts, 8).slice().buffer);
     found.grey += grey;
     found.ink += ink;
   }

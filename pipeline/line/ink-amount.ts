@@ -1,8 +1,10 @@
 import type { LineSettings } from '../../config/print-spec.js';
-import { inverted, sumOf } from '../kernels/samples.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
+import type { PageArena } from '../kernels/page-arena.js';
+import { inverted, invertInto, sumOf } from '../kernels/samples.js';
 import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
 import type { FlatPicture, InkPicture, WorkingPicture } from '../model/working-page.js';
-import { bitmapOf, countSet, samplesOf } from './bitmap.js';
+import { bitmapOfLight, countSet, samplesOf } from './bitmap.js';
 
 /** Luminance weights of ITU-R BT.601, in 256ths: how dark a coloured pixel of line art looks. */
 const luma = { red: 77, green: 150, blue: 29 } as const;
@@ -10,11 +12,12 @@ const luma = { red: 77, green: 150, blue: 29 } as const;
 /**
  * How much ink each pixel of a line picture holds: width x height x 1, 0 paper to 255 ink; always a picture of its own.
  * Darkness times opacity; a CMYK picture counts its black ink and the darkness of the others together.
+ * @returns the plate, in the arena where the picture is grey of 8 bit
  */
-export function inkAmount(picture: Raster): Plate {
+export function inkAmount(picture: Raster, arena: PageArena): Plate {
   const { width, height, data } = picture;
   if (picture.model === 'grey' && !picture.alpha && data instanceof Uint8Array) {
-    return { width, height, data: inverted(data) };
+    return { width, height, data: inverted(data, arena) };
   }
   const amount = new Uint8Array(width * height);
   const channels = channelsOf(picture);
@@ -71,29 +74,33 @@ export function isBitonal({ bitsPerSample, raster }: FlatPicture): boolean {
 }
 
 /** The ink of a picture of 1 bit, which is decided already: 8-bit grey of 0 and 255 without alpha. */
-export function inkBits({ data, width, height }: Raster): Bitmap {
-  return bitmapOf(data as Uint8Array, { width, height }, 255, true);
+export function inkBits({ data, width, height }: Raster, memory: KernelMemory): Bitmap {
+  return bitmapOfLight(data as Uint8Array, { width, height }, 255, memory);
 }
 
 /** Line art of 1 bit as its ink. */
-export function inkOnly({ kind, raster, bitsPerSample, isFitted, ...facts }: FlatPicture): InkPicture {
-  return { ...facts, kind: 'ink', ink: inkBits(raster) };
+export function inkOnly(
+  { kind, raster, bitsPerSample, isFitted, ...facts }: FlatPicture,
+  memory: KernelMemory,
+): InkPicture {
+  return { ...facts, kind: 'ink', ink: inkBits(raster, memory) };
 }
 
 /** Line art of 1 bit as the samples that it had. */
-export function withSamples({ kind, ink, ...facts }: InkPicture): FlatPicture {
+export function withSamples({ kind, ink, ...facts }: InkPicture, memory: KernelMemory): FlatPicture {
   const { width, height } = ink;
-  const samples = samplesOf(ink);
-  const data = inverted(samples, samples);
+  const samples = samplesOf(ink, 255, memory);
+  const data = invertInto(samples, samples, memory);
   const raster: Raster = { width, height, model: 'grey', alpha: false, data };
   return { ...facts, kind: 'flat', bitsPerSample: 1, raster };
 }
 
 /** Share of a plate that is ink, in percent. */
-export function inkSharePercent(plate: Plate | Bitmap): number {
+export function inkSharePercent(plate: Plate | Bitmap, memory: KernelMemory): number {
   const pixels = plate.width * plate.height;
   if (pixels === 0) return 0;
-  return (('bits' in plate ? countSet(plate) : sumOf(plate.data) / 255) / pixels) * 100;
+  const ink = 'bits' in plate ? countSet(plate, memory) : sumOf(plate.data, memory) / 255;
+  return (ink / pixels) * 100;
 }
 
 /** The least ink amount (1 to 255) that counts as ink. */

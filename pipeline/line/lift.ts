@@ -1,4 +1,5 @@
 import type { LineSettings } from '../../config/print-spec.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
 import { channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
 import { bitmapOf } from './bitmap.js';
 import { fillBeneath } from './fill-beneath.js';
@@ -22,11 +23,16 @@ export interface Lifted {
  * @param picture changed in place
  * @param depthPx how far colour is carried in under the black (fillDepthPx)
  */
-export function liftBlack(picture: Raster, settings: LineSettings, depthPx: number): Lifted {
+export function liftBlack(
+  picture: Raster,
+  settings: LineSettings,
+  depthPx: number,
+  memory: KernelMemory,
+): Lifted {
   const tone = toneOf(picture, settings);
   const { width, height } = picture;
   const line = inkAmountOf(tone, width, height);
-  fillBeneath(picture, bitmapOf(line, picture, 1), line, depthPx);
+  fillBeneath(picture, bitmapOf(line, picture, 1, memory), line, depthPx, memory);
   return { line: { width, height, data: line }, colour: picture };
 }
 

@@ -1,5 +1,5 @@
 import type { LineSettings } from '../../config/print-spec.js';
-import { desk } from '../kernels/page-arena.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
 import { type Bitmap, channelsOf, type Plate, type Raster } from '../model/raster.js';
 import { bitmapOf } from './bitmap.js';
 import { grow, shrink } from './morphology.js';
@@ -40,11 +40,12 @@ export function showsLine(
   coverage: Plate,
   coreCoverage: number,
   settings: Pick<LineSettings, 'blackMaxLevelPercent'>,
+  memory: KernelMemory,
 ): boolean {
-  const core = bitmapOf(coverage.data, coverage, coreCoverage);
-  const thick = grow(shrink(core, thinHalfPx), thinHalfPx + 1);
+  const core = bitmapOf(coverage.data, coverage, coreCoverage, memory);
+  const thick = grow(shrink(core, thinHalfPx, memory), thinHalfPx + 1, memory);
   const blackTo = (settings.blackMaxLevelPercent / 100) * 255;
-  const { shown, hidden } = countStrokes(colour, coverage, core, thick, blackTo);
+  const { shown, hidden } = countStrokes(colour, coverage, core, thick, blackTo, memory);
   return shown + hidden >= leastTelling && shown >= shownShare * (shown + hidden);
 }
 
@@ -58,6 +59,7 @@ export function countStrokes(
   core: Bitmap,
   thick: Bitmap,
   blackTo: number,
+  memory: KernelMemory,
 ): { shown: number; hidden: number } {
   const { width, height, rowBytes } = core;
   const channels = channelsOf(colour);
@@ -66,8 +68,7 @@ export function countStrokes(
   const samples = new Uint8Array(colour.data.buffer, colour.data.byteOffset, colour.data.byteLength);
   const beside = lookPx + 1;
   const most = Math.max(1, Math.floor(windowBytes / rowSize) - 2 * beside);
-  const on = desk();
-  const [colours, covers, bits, but, counts] = on.lay(
+  const [colours, covers, bits, but, counts] = memory.scratch(
     (most + 2 * beside) * rowSize,
     (most + 2 * beside) * width,
     most * rowBytes,
@@ -78,14 +79,26 @@ export function countStrokes(
   for (let y = 0; y < height; y += most) {
     const rows = Math.min(most, height - y);
     const [top, end] = [Math.max(0, y - beside), Math.min(height, y + rows + beside)];
-    const at = on.reach(samples.subarray(top * rowSize, end * rowSize), colours);
-    const line = on.reach(coverage.data.subarray(top * width, end * width), covers);
-    on.kernels.lookAt(at, line, width, end - top, channels, sampleBytes);
-    const set = on.reach(core.bits.subarray(y * rowBytes, (y + rows) * rowBytes), bits);
-    const not = on.reach(thick.bits.subarray(y * rowBytes, (y + rows) * rowBytes), but);
+    const at = memory.addressOf(samples.subarray(top * rowSize, end * rowSize), colours);
+    const line = memory.addressOf(coverage.data.subarray(top * width, end * width), covers);
+    memory.kernels.lookAt(at, line, width, end - top, channels, sampleBytes);
+    const set = memory.addressOf(core.bits.subarray(y * rowBytes, (y + rows) * rowBytes), bits);
+    const not = memory.addressOf(thick.bits.subarray(y * rowBytes, (y + rows) * rowBytes), but);
     const first = y - top;
-    on.kernels.countStrokes(set, not, rowBytes, first, rows, y, everyPx, lookPx, blackTo, darkerBy, counts);
-    const [shown, hidden] = new Uint32Array(on.look(counts, 8).slice().buffer);
+    memory.kernels.countStrokes(
+      set,
+      not,
+      rowBytes,
+      first,
+      rows,
+      y,
+      everyPx,
+      lookPx,
+      blackTo,
+      darkerBy,
+      counts,
+    );
+    const [shown, hidden] = new Uint32Array(memory.view(counts, 8).slice().buffer);
     found.shown += shown;
     found.hidden += hidden;
   }

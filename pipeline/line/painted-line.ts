@@ -1,4 +1,5 @@
 import type { LineSettings } from '../../config/print-spec.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
 import { sumOf } from '../kernels/samples.js';
 import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
 import { bitmapOf, emptyBitmap, inRows, isSet, rowsAtOnce } from './bitmap.js';
@@ -35,16 +36,17 @@ export function findPaintedLine(
   coverage: Plate,
   settings: LineSettings,
   depthPx: number,
+  memory: KernelMemory,
 ): PaintedLine {
   const asIs = { painted: false, colour, held: undefined, heldPercent: 0 };
   if (colour.model === 'cmyk') return asIs;
-  if (!showsLine(colour, coverage, coreCoverage, settings)) return asIs;
-  const core = colouredCore(colour, coverage.data, settings);
-  const held = core === undefined ? undefined : grow(core, heldReachPx);
-  const covered = bitmapOf(coverage.data, colour, 1);
+  if (!showsLine(colour, coverage, coreCoverage, settings, memory)) return asIs;
+  const core = colouredCore(colour, coverage.data, settings, memory);
+  const held = core === undefined ? undefined : grow(core, heldReachPx, memory);
+  const covered = bitmapOf(coverage.data, colour, 1, memory);
   if (held !== undefined) for (let i = 0; i < held.bits.length; i++) covered.bits[i] &= ~held.bits[i];
-  fillBeneath(colour, covered, coverage.data, depthPx);
-  const area = sumOf(coverage.data);
+  fillBeneath(colour, covered, coverage.data, depthPx, memory);
+  const area = sumOf(coverage.data, memory);
   const heldArea = held === undefined ? 0 : areaWithin(coverage, held);
   return { painted: true, colour, held, heldPercent: area === 0 ? 0 : (heldArea / area) * 100 };
 }
@@ -59,7 +61,12 @@ function areaWithin({ width, height, data }: Plate, mask: Bitmap): number {
 }
 
 /** Well covered pixels that are not black; undefined when there are none. */
-function colouredCore(colour: Raster, coverage: Uint8Array, settings: LineSettings): Bitmap | undefined {
+function colouredCore(
+  colour: Raster,
+  coverage: Uint8Array,
+  settings: LineSettings,
+  memory: KernelMemory,
+): Bitmap | undefined {
   const core = emptyBitmap(colour);
   const { width } = colour;
   const samples = new Uint8Array(rowsAtOnce(width) * width);
@@ -68,7 +75,7 @@ function colouredCore(colour: Raster, coverage: Uint8Array, settings: LineSettin
     const band = samples.subarray(0, rows * width).fill(0);
     if (!markColoured(colour, coverage, settings, y * width, band)) return;
     any = true;
-    core.bits.set(bitmapOf(band, { width, height: rows }, 255).bits, y * core.rowBytes);
+    core.bits.set(bitmapOf(band, { width, height: rows }, 255, memory).bits, y * core.rowBytes);
   });
   return any ? core : undefined;
 }

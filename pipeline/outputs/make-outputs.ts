@@ -49,10 +49,10 @@ async function write(
   return { product: product.name, role, name, bytes, sha256, width, height, ppi };
 }
 
-async function softProofOf({ request, inks, separator }: Omit<OutputContext, 'softProof'>) {
+async function softProofOf({ request, inks, separator, arena }: Omit<OutputContext, 'softProof'>) {
   const { spec } = request.page;
-  const reduced = await reducedInks(inks.composite, proofSize(spec));
-  return separator.softProof(reduced, { paperWhite: spec.proofPaperWhite });
+  const reduced = await reducedInks(inks.composite, proofSize(spec), arena);
+  return separator.softProof(reduced, { paperWhite: spec.proofPaperWhite }, arena);
 }
 
 function proofSize(spec: PrintSpec): SizePx {

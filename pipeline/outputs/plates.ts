@@ -16,12 +16,12 @@ export const plates: PageProduct = {
   make: plateFiles,
 };
 
-async function plateFiles({ inks, request }: OutputContext): Promise<MadeFile[]> {
+async function plateFiles({ inks, request, arena }: OutputContext): Promise<MadeFile[]> {
   const { encodePlate } = await import('../write.js');
   const ppi = request.page.spec.colourPpi;
   const { width, height } = inks.separation;
   return roles.map((role) => {
     const plate: Plate = { width, height, data: inks.separation[role] };
-    return { role, size: plate, ppi, encode: () => encodePlate(plate, { ppi }) };
+    return { role, size: plate, ppi, encode: () => encodePlate(plate, { ppi }, arena) };
   });
 }

@@ -16,7 +16,7 @@ export const press: PageProduct = {
   make: pressFiles,
 };
 
-async function pressFiles({ inks, press: { profile }, request }: OutputContext): Promise<MadeFile[]> {
+async function pressFiles({ inks, press: { profile }, request, arena }: OutputContext): Promise<MadeFile[]> {
   const { encodeComposite, encodeLinePlate } = await import('../write.js');
   const { colourPpi, linePpi } = request.page.spec;
   const { composite, line } = inks;
@@ -25,7 +25,7 @@ async function pressFiles({ inks, press: { profile }, request }: OutputContext):
       role: 'composite',
       size: composite,
       ppi: colourPpi,
-      encode: () => encodeComposite(composite, { ppi: colourPpi, profile }),
+      encode: () => encodeComposite(composite, { ppi: colourPpi, profile }, arena),
     },
   ];
   if (line !== undefined) {

@@ -1,6 +1,7 @@
 import type { Press } from '../../config/press.js';
 import type { SizePx } from '../../config/units.js';
 import type { Separator } from '../inks/separator.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import type { Finding } from '../model/findings.js';
 import type { PageRequest } from '../model/page-request.js';
 import type { ProductName } from '../model/page-result.js';
@@ -10,6 +11,7 @@ import type { Setting } from './settings.js';
 
 /** What a product is made from. */
 export interface OutputContext {
+  readonly arena: PageArena;
   readonly request: PageRequest;
   readonly press: Press;
   readonly separator: Separator;

@@ -22,13 +22,11 @@ async function proofFile(context: OutputContext): Promise<MadeFile[]> {
   const { request, softProof } = context;
   const { spec, numbers } = request.page;
   const ppi = spec.proofPpi;
-  const drawn = await drawProof(await softProof(), {
-    spec,
-    ppi,
-    slug: slugOf(context),
+  const options = {
+    ...{ spec, ppi, slug: slugOf(context), units: request.units },
     isSpread: numbers.length > 1,
-    units: request.units,
-  });
+  };
+  const drawn = await drawProof(await softProof(), options, context.arena);
   return [picture('proof', drawn, ppi)];
 }
 

@@ -1,6 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import sharp from 'sharp';
 import { drawContactSheet } from '../contact-sheet.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import type { Raster } from '../model/raster.js';
 import type { SheetRequest } from '../model/sheet-request.js';
 import { encodePicture } from '../write.js';
@@ -9,15 +10,16 @@ import { encodePicture } from '../write.js';
 const sheetPpi = 200;
 
 /**
- * The contact sheet as a PNG, drawn from the pages' thumbnails; the same request and thumbnails give the same bytes.
+ * The contact sheet as a PNG, drawn from the pages' thumbnails; the same request and thumbnails give the same bytes. Nothing of it
+ * stays in the arena.
  * @throws what reading a thumbnail throws
  */
-export async function sheetPicture({ pages, ...heading }: SheetRequest): Promise<Buffer> {
+export async function sheetPicture({ pages, ...heading }: SheetRequest, arena: PageArena): Promise<Buffer> {
   const drawn = pages.map(async ({ thumbnailPath, ...page }) => ({
     ...page,
     thumbnail: thumbnailPath === undefined ? undefined : await readThumbnail(thumbnailPath),
   }));
-  const sheet = await drawContactSheet({ ...heading, pages: await Promise.all(drawn) });
+  const sheet = await drawContactSheet({ ...heading, pages: await Promise.all(drawn) }, {}, arena);
   return encodePicture(sheet, { ppi: sheetPpi, format: 'png' });
 }
 

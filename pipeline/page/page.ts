@@ -3,7 +3,7 @@ import { fitPage } from '../fit.js';
 import { flattenPage } from '../flatten.js';
 import type { Separator } from '../inks/separator.js';
 import { inspectPage } from '../inspect.js';
-import { desk } from '../kernels/page-arena.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import { bytesOf } from '../layers/assemble.js';
 import { lineArt } from '../line-art.js';
 import type { Noticed } from '../model/findings.js';
@@ -31,42 +31,47 @@ export interface InkedPage {
 
 /**
  * Prepares one page: read, flatten, fit, line art, separate, inspect, write, proof, in this order.
- * The same files, spec and profile give the same outputs and findings, byte for byte. A process works on one page at a time.
+ * The same files, spec and profile give the same outputs and findings, byte for byte.
  *
  * What is wrong with a page is a finding on it, never an exception: only faults of the program and of the disk are
  * thrown (PlatehandError `write-failed`, `profile-invalid`, `profile-timeout`, and `picture-unreadable` where a file of
  * an unhashed request is closed to us).
+ * @param arena the page's memory; no other page is worked on in it meanwhile. Nothing of the result stands there.
  */
-export async function preparePage(asked: PageRequest | UnhashedRequest): Promise<PageResult> {
-  return finishPage(await inkPage(asked), asked);
+export async function preparePage(
+  asked: PageRequest | UnhashedRequest,
+  arena: PageArena,
+): Promise<PageResult> {
+  return finishPage(await inkPage(asked, arena), asked, arena);
 }
 
-/** The first half: from files to inks. What the files held is used up. */
-export async function inkPage(asked: PageRequest | UnhashedRequest): Promise<InkedPage> {
+/** The first half: from files to inks, which stand in the arena until it is reset. What the files held is used up. */
+export async function inkPage(asked: PageRequest | UnhashedRequest, arena: PageArena): Promise<InkedPage> {
   const { spec } = asked.page;
   const press = await openPress(spec.press);
   const separator = separatorFor(press, spec);
   // What the files hold is not needed once they are decoded: what is made of them takes its place in memory.
-  const read = await desk().during(() => readPage(asked));
+  const read = await arena.scope(() => readPage(asked, arena));
   const request = withKeys(asked, read.files, press);
-  const flat = await flattenPage(read, request);
+  const flat = await flattenPage(read, request, arena);
   const { art, noticed } = flat;
   const page = { request, press, separator };
   if (art === undefined) return { ...page, noticed, inks: undefined, measures: undefined, droppedBytes: 0 };
-  const fitted = await fitPage(art, request);
-  const inked = lineArt(fitted, art, spec);
-  const inks = separatePage(inked, art, spec, separator);
-  return { ...page, inks, ...inspectPage(flat, art, inks, request), droppedBytes: bytesOf(art) };
+  const fitted = await fitPage(art, request, arena);
+  const inked = lineArt(fitted, art, spec, arena);
+  const inks = separatePage(inked, art, spec, separator, arena);
+  return { ...page, inks, ...inspectPage(flat, art, inks, request, arena), droppedBytes: bytesOf(art) };
 }
 
-/** The second half: what is asked for, written and proofed. May be called again for other products of the same page. */
+/** The second half, in the same arena: what is asked for, written and proofed. May be called again for other products of the same page. */
 export async function finishPage(
   { request: inkedFor, press, separator, inks, noticed, measures }: InkedPage,
   { products, outFolder }: Pick<PageRequest, 'products' | 'outFolder'>,
+  arena: PageArena,
 ): Promise<PageResult> {
   const request = { ...inkedFor, products, outFolder };
   if (inks === undefined) return stoppedResult(request, press, noticed);
   const findings = findingsOf(request, noticed);
-  const outputs = await makeOutputs({ request, press, separator, inks, findings });
+  const outputs = await makeOutputs({ request, press, separator, inks, findings, arena });
   return { ...resultOf(request, press, findings), measures, outputs };
 }

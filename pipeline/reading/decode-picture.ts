@@ -1,6 +1,7 @@
 import sharp from 'sharp';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import type { SizePx } from '../../config/units.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
 import { type StatedPpi, samplesFrom } from '../model/raster.js';
 import { damaged, unsupported } from './byte-source.js';
@@ -83,16 +84,17 @@ function nothing(): void {}
 /**
  * Decodes one picture without any change of its numbers: profiles are ignored, nothing is converted.
  * One picture at a time, because the decoder gathers warnings for the whole process and cannot say whose they are.
+ * @param arena where a picture stands, beyond the end of the scope, that is halved on the way
  * @throws PlatehandError `picture-unreadable`, `picture-too-large`
  */
-export function decodeSamples(request: DecodeRequest): Promise<Samples> {
-  const run = last.then(() => decodeAlone(request));
+export function decodeSamples(request: DecodeRequest, arena: PageArena): Promise<Samples> {
+  const run = last.then(() => decodeAlone(request, arena));
   // Waits for its end and keeps nothing of it: the pixels would stay in memory until the next picture.
   last = run.then(nothing, nothing);
   return run;
 }
 
-async function decodeAlone(request: DecodeRequest): Promise<Samples> {
+async function decodeAlone(request: DecodeRequest, arena: PageArena): Promise<Samples> {
   const warnings = new Set<string>();
   const pipeline = sharp(request.input, {
     failOn: 'error',
@@ -122,7 +124,7 @@ async function decodeAlone(request: DecodeRequest): Promise<Samples> {
       throw damaged(request.name, 'its pixels do not fill its size');
     }
     const found = { width, height, channels, data: samples, noticed };
-    return isHalvedHere(request) ? halved(found) : found;
+    return isHalvedHere(request) ? halved(found, arena) : found;
   } catch (error) {
     throw error instanceof PlatehandError ? error : decodingFailure(request.name, error);
   }
@@ -133,9 +135,9 @@ function isHalvedHere({ fit, space, bits }: DecodeRequest): boolean {
   return fit !== undefined && space === 'srgb' && bits === 8 && fit.crop.width === 2 * fit.size.width;
 }
 
-function halved(wide: Samples): Samples {
+function halved(wide: Samples, arena: PageArena): Samples {
   const size = { width: wide.width / 2, height: wide.height };
-  return { ...wide, ...size, data: halveAcross(wide.data as Uint8Array, size) };
+  return { ...wide, ...size, data: halveAcross(wide.data as Uint8Array, size, arena) };
 }
 
 function judgeWarnings(name: string, warnings: ReadonlySet<string>): Noticed[] {

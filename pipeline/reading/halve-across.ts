@@ -1,5 +1,5 @@
 import type { SizePx } from '../../config/units.js';
-import { desk } from '../kernels/page-arena.js';
+import type { PageArena } from '../kernels/page-arena.js';
 
 /**
  * Halves the width of a decoded picture, with Lanczos of three lobes: the same numbers as the image library's, in less than half
@@ -38,24 +38,23 @@ const bandBytes = 1 << 18;
 /**
  * @param samples rgb of 8 bit, twice as wide as `size` and as high
  * @param size what is wanted, in pixels
- * @returns size.width x size.height x 3, on the shelf of the desk where there is room
+ * @returns size.width x size.height x 3, which outlives the arena's scope
  */
-export function halveAcross(samples: Uint8Array, { width, height }: SizePx): Uint8Array {
-  const on = desk();
+export function halveAcross(samples: Uint8Array, { width, height }: SizePx, arena: PageArena): Uint8Array {
   const rowBytes = width * channels;
-  const halved = on.holdFrom(on.shelfPlace(), rowBytes * height) ?? new Uint8Array(rowBytes * height);
+  const halved = arena.outlive(arena.nextAddress(), rowBytes * height) ?? new Uint8Array(rowBytes * height);
   const most = Math.max(1, Math.floor(bandBytes / (3 * rowBytes)));
-  const [from, to, weighing, room] = on.lay(
+  const [from, to, weighing, pairs] = arena.scratch(
     ...[most * rowBytes * 2, most * rowBytes, weights.byteLength, (width + 10) * 4 * channels],
   );
-  on.reach(new Uint16Array(weights.buffer), weighing);
+  arena.addressOf(new Uint16Array(weights.buffer), weighing);
   for (let y = 0; y < height; y += most) {
     const rows = Math.min(most, height - y);
-    const wide = on.reach(samples.subarray(y * rowBytes * 2, (y + rows) * rowBytes * 2), from);
+    const wide = arena.addressOf(samples.subarray(y * rowBytes * 2, (y + rows) * rowBytes * 2), from);
     const narrow = halved.subarray(y * rowBytes, (y + rows) * rowBytes);
-    const at = on.target(narrow, to);
-    on.kernels.halveAcross(wide, width, rows, at, weighing, room);
-    on.take(at, narrow);
+    const at = arena.writableAddress(narrow, to);
+    arena.kernels.halveAcross(wide, width, rows, at, weighing, pairs);
+    arena.store(at, narrow);
   }
   return halved;
 }

@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { open } from 'node:fs/promises';
 import { messageOf, PlatehandError } from '../../config/errors.js';
-import { bytesOnShelf } from '../kernels/page-arena.js';
+import type { PageArena } from '../kernels/page-arena.js';
 
 /** What identifies a file's content: SHA-256 (FIPS 180-4) in lower case hexadecimal, and its length. */
 export interface FileHash {
@@ -23,30 +23,33 @@ export const wholeFileBytes = 96 * 2 ** 20;
  * @throws PlatehandError `picture-unreadable` where the file cannot be opened or read to its end
  */
 export async function hashFile(path: string): Promise<FileHash> {
-  const room = Buffer.allocUnsafe(pieceBytes);
-  const { sha256, bytes } = await readThrough(path, () => room);
+  const piece = Buffer.allocUnsafe(pieceBytes);
+  const { sha256, bytes } = await readThrough(path, () => piece);
   return { sha256, bytes };
 }
 
 /**
  * Reads a file and takes its checksum on the way.
- * @returns its content as well, unless it is too large to be held
+ * @returns its content as well, allocated in the arena, unless it is too large to be held
  * @throws PlatehandError `picture-unreadable` where the file cannot be opened or read to its end
  */
-export async function readHashed(path: string): Promise<FileHash & { readonly content: Buffer | undefined }> {
+export async function readHashed(
+  path: string,
+  arena: PageArena,
+): Promise<FileHash & { readonly content: Buffer | undefined }> {
   let content: Buffer | undefined;
-  const room = Buffer.allocUnsafe(pieceBytes);
+  const piece = Buffer.allocUnsafe(pieceBytes);
   const found = await readThrough(path, (at, size) => {
-    if (size > wholeFileBytes) return room;
-    content ??= bytesOnShelf(size);
-    return at < size ? content.subarray(at, at + pieceBytes) : room;
+    if (size > wholeFileBytes) return piece;
+    content ??= arena.allocateBuffer(size);
+    return at < size ? content.subarray(at, at + pieceBytes) : piece;
   });
   // What grew meanwhile is not whole here; the look at the file after the work tells.
   return { ...found, content: content?.length === found.bytes ? content : undefined };
 }
 
-/** @param roomAt where the piece at this place of a file of that size is to go */
-async function readThrough(path: string, roomAt: (at: number, size: number) => Buffer): Promise<FileHash> {
+/** @param pieceAt where the piece at this place of a file of that size is to go */
+async function readThrough(path: string, pieceAt: (at: number, size: number) => Buffer): Promise<FileHash> {
   const hash = createHash('sha256');
   let bytes = 0;
   try {
@@ -54,10 +57,10 @@ async function readThrough(path: string, roomAt: (at: number, size: number) => B
     try {
       const { size } = await handle.stat();
       for (;;) {
-        const room = roomAt(bytes, size);
-        const { bytesRead } = await handle.read(room, 0, room.length, bytes);
+        const piece = pieceAt(bytes, size);
+        const { bytesRead } = await handle.read(piece, 0, piece.length, bytes);
         if (bytesRead === 0) break;
-        hash.update(room.subarray(0, bytesRead));
+        hash.update(piece.subarray(0, bytesRead));
         bytes += bytesRead;
       }
     } finally {

@@ -1,4 +1,5 @@
 import { readFile } from 'node:fs/promises';
+import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
 import type { Raster, StatedPpi } from '../model/raster.js';
 import type { FlatPicture } from '../model/working-page.js';
@@ -37,8 +38,8 @@ export interface FlatFile {
  * Reads a TIFF, PNG or JPEG: headers by ourselves, pixels through sharp, numbers as they stand in the file.
  * @throws PlatehandError `picture-unreadable`, `picture-unsupported`, `picture-too-large`
  */
-export async function readFlat(file: FlatFile): Promise<FlatPicture> {
-  if (file.format === 'tiff') return readTiffPicture(file);
+export async function readFlat(file: FlatFile, arena: PageArena): Promise<FlatPicture> {
+  if (file.format === 'tiff') return readTiffPicture(file, arena);
   if (file.picture !== undefined && file.picture !== 1) {
     throw unsupported(
       file.source.name,
@@ -51,7 +52,7 @@ export async function readFlat(file: FlatFile): Promise<FlatPicture> {
   if (file.format === 'png') await checkPngEnd(file.source);
   const plan = samplePlan(stored);
   const request = await requestFor(file, plan, fitFor(file, stored, plan));
-  const samples = await decodeSamples(request);
+  const samples = await decodeSamples(request, arena);
   return flatPicture(
     file,
     stored,
@@ -61,13 +62,13 @@ export async function readFlat(file: FlatFile): Promise<FlatPicture> {
   );
 }
 
-async function readTiffPicture(file: FlatFile): Promise<FlatPicture> {
+async function readTiffPicture(file: FlatFile, arena: PageArena): Promise<FlatPicture> {
   const tiff = await readTiff(file.source);
   const stored = await describeTiff(tiff, file.picture);
   checkPictureSize({ ...stored, alpha: stored.alphaAt !== undefined }, file.limits, file.source.name);
   const blocks = await tiffBlocks(tiff, stored);
   const tail = await emptyTail(tiff, stored, blocks);
-  const { data, width, height, noticed, fit } = await decodeTiff(file, tiff, stored, blocks);
+  const { data, width, height, noticed, fit } = await decodeTiff(file, tiff, stored, blocks, arena);
   if (stored.premultiplied) straighten(data, channelCount(stored));
   return flatPicture(file, stored, { data, width, height }, tail ? [...noticed, tail] : noticed, fit);
 }
@@ -79,13 +80,14 @@ async function decodeTiff(
   tiff: Tiff,
   stored: TiffPicture,
   blocks: TiffBlocks,
+  arena: PageArena,
 ): Promise<Pixels & { noticed: readonly Noticed[]; fit?: DecodeFit | undefined }> {
   const plan = samplePlan(stored);
-  if (beyondDecoder(stored)) return decodePlanes(file, tiff, stored, blocks);
+  if (beyondDecoder(stored)) return decodePlanes(file, tiff, stored, blocks, arena);
   const request = await requestFor(file, plan, fitFor(file, stored, plan));
   const samples = stored.premultiplied
-    ? await decodeSamples({ ...request, input: await repackTiff(tiff, stored, blocks, undefined) })
-    : await decodeSamples({ ...request, page: stored.directoryIndex });
+    ? await decodeSamples({ ...request, input: await repackTiff(tiff, stored, blocks, undefined) }, arena)
+    : await decodeSamples({ ...request, page: stored.directoryIndex }, arena);
   return { ...takeChannels(file.source.name, samples, plan), noticed: samples.noticed, fit: request.fit };
 }
 
@@ -103,6 +105,7 @@ async function decodePlanes(
   tiff: Tiff,
   stored: TiffPicture,
   blocks: TiffBlocks,
+  arena: PageArena,
 ): Promise<Pixels & { noticed: readonly Noticed[] }> {
   const bits = stored.bits === 16 ? 16 : 8;
   const plan: SamplePlan = { space: bits === 16 ? 'grey16' : 'b-w', bits, channels: 1, keep: [0] };
@@ -111,7 +114,10 @@ async function decodePlanes(
   let size = { width: 0, height: 0 };
   for (const plane of keptChannels(stored)) {
     const request = await requestFor(file, plan);
-    const samples = await decodeSamples({ ...request, input: await repackTiff(tiff, stored, blocks, plane) });
+    const samples = await decodeSamples(
+      { ...request, input: await repackTiff(tiff, stored, blocks, plane) },
+      arena,
+    );
     planes.push(takeChannels(file.source.name, samples, plan).data);
     noticed.push(...samples.noticed);
     size = { width: samples.width, height: samples.height };

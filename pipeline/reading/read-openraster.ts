@@ -1,10 +1,11 @@
 import type { Entry } from 'yauzl';
 import { PlatehandError } from '../../config/errors.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
 import type { Raster } from '../model/raster.js';
 import type { Layer, LayeredPicture, LayerGroup } from '../model/working-page.js';
 import { bufferSource, damaged, unsupported } from './byte-source.js';
-import { decodeSamples } from './decode-picture.js';
+import { type DecodeRequest, decodeSamples } from './decode-picture.js';
 import { type Archive, listArchive, readEntry, withEntryHead } from './openraster-archive.js';
 import { parseStack, type StackGroup, type StackLayer, stackLimits } from './openraster-stack.js';
 import { checkPngEnd, describePng, pngSignature } from './png-picture.js';
@@ -30,6 +31,7 @@ interface TakenFile {
 interface Opened {
   readonly archive: Archive;
   readonly limits: ReadLimits;
+  readonly arena: PageArena;
   readonly heads: Map<string, StoredPicture>;
   /** Files of layers that are seen, by name, taken out of a content that may be gone when they are decoded. */
   readonly taken: Map<string, TakenFile>;
@@ -41,7 +43,7 @@ interface Opened {
  * Source: OpenRaster file layout and layer stack specifications, github.com/openraster/ora-spec, baseline.
  * @throws PlatehandError `archive-unsafe`, `picture-unreadable`, `picture-unsupported`, `picture-too-large`
  */
-export async function readOpenRaster(file: LayeredFile): Promise<LayeredPicture> {
+export async function readOpenRaster(file: LayeredFile, arena: PageArena): Promise<LayeredPicture> {
   if (file.picture !== undefined && file.picture !== 1) {
     throw unsupported(
       file.name,
@@ -53,7 +55,7 @@ export async function readOpenRaster(file: LayeredFile): Promise<LayeredPicture>
   const mimetype = await checkMimetype(archive);
   const stack = parseStack(await readStack(archive), file.name);
   checkPictureSize({ ...stack, model: 'rgb', alpha: true, bits: 8 }, file.limits, file.name);
-  const opened: Opened = { archive, limits: file.limits, heads: new Map(), taken: new Map() };
+  const opened: Opened = { archive, limits: file.limits, arena, heads: new Map(), taken: new Map() };
   await describeLayers(opened, stack.root);
   if (typeof file.input !== 'string') await takeShown(opened, stack.root);
   const profile = commonProfile(opened, stack.root);
@@ -200,7 +202,7 @@ function decodeEntry(opened: Opened, entry: Entry, layer: StackLayer): Promise<R
     checkPictureSize({ ...head, model: 'rgb', alpha: true }, limits, archive.name);
     await checkPngEnd(source);
     const deep = head.bits === 16;
-    const { width, height, channels, data } = await decodeSamples({
+    const request: DecodeRequest = {
       input: bytes,
       name: archive.name,
       space: deep ? 'rgb16' : 'srgb',
@@ -209,7 +211,8 @@ function decodeEntry(opened: Opened, entry: Entry, layer: StackLayer): Promise<R
       ensureAlpha: true,
       isTiff: false,
       maxPixels: limits.maxPixels,
-    });
+    };
+    const { width, height, channels, data } = await decodeSamples(request, opened.arena);
     if (channels !== 4 || width !== head.width || height !== head.height) {
       throw damaged(archive.name, 'its pixels are not what its header promises');
     }

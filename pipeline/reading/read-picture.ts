@@ -1,7 +1,7 @@
 import { type FileHandle, open } from 'node:fs/promises';
 import { basename, extname } from 'node:path';
 import { messageOf, PlatehandError } from '../../config/errors.js';
-import { bytesOnShelf } from '../kernels/page-arena.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
 import type { WorkingPicture } from '../model/working-page.js';
 import { type ByteSource, bufferSource, damaged, fileSource, unsupported } from './byte-source.js';
@@ -59,14 +59,19 @@ const formatNames: Readonly<Record<PictureFormat, string>> = {
  * Reads one working page: a flat picture with its pixels, or a layered one whose layers decode when asked for. The
  * format is told from the content, never from the name. No number is changed on the way: no colour conversion, no
  * change of depth, only the turn that the orientation tag asks for.
+ * @param arena holds the file's bytes while it is read, and of layers until they are decoded
  * @throws PlatehandError `picture-unreadable`, `picture-unsupported`, `picture-too-large`, `archive-unsafe`
  */
-export async function readWorkingPicture(path: string, options: ReadOptions = {}): Promise<WorkingPicture> {
+export async function readWorkingPicture(
+  path: string,
+  options: ReadOptions,
+  arena: PageArena,
+): Promise<WorkingPicture> {
   const name = options.name ?? path;
   const limits = { ...defaultReadLimits, ...options.limits };
   if (options.content !== undefined) {
     checkSize(options.content.length, limits, name);
-    return pictureFrom({ path, name, limits, input: options.content }, undefined, options);
+    return pictureFrom({ path, name, limits, input: options.content }, undefined, options, arena);
   }
   const handle = await openFile(path, name);
   try {
@@ -75,9 +80,9 @@ export async function readWorkingPicture(path: string, options: ReadOptions = {}
       throw unsupported(name, 'it is not a file', 'Put the picture itself into the folder');
     checkSize(before.size, limits, name);
     const isSmall = before.size <= wholeFileBytes;
-    const input = isSmall ? await readWhole(handle, before.size) : path;
+    const input = isSmall ? await readWhole(handle, before.size, arena) : path;
     const source = isSmall ? undefined : fileSource(handle, before.size, name);
-    const picture = await pictureFrom({ path, name, limits, input }, source, options);
+    const picture = await pictureFrom({ path, name, limits, input }, source, options, arena);
     const after = await handle.stat();
     if (after.size !== before.size || after.mtimeMs !== before.mtimeMs) {
       throw new PlatehandError(
@@ -94,8 +99,8 @@ export async function readWorkingPicture(path: string, options: ReadOptions = {}
 }
 
 /** A file that turns out longer or shorter has changed meanwhile, which its next look tells. */
-async function readWhole(handle: FileHandle, size: number): Promise<Buffer> {
-  const content = bytesOnShelf(size);
+async function readWhole(handle: FileHandle, size: number, arena: PageArena): Promise<Buffer> {
+  const content = arena.allocateBuffer(size);
   let length = 0;
   while (length < size) {
     const { bytesRead } = await handle.read(content, length, size - length, length);
@@ -118,22 +123,23 @@ async function pictureFrom(
   file: OpenFile,
   opened: ByteSource | undefined,
   { picture, fit }: ReadOptions,
+  arena: PageArena,
 ): Promise<WorkingPicture> {
   const { name, input } = file;
   const source = opened ?? bufferSource(input as Buffer, name);
   const format = formatOf(await source.read(0, Math.min(16, source.size)), name);
   const read =
     format === 'openraster'
-      ? await readLayers({ ...file, picture })
-      : await readFlat({ ...file, source, format, picture, fit });
+      ? await readLayers({ ...file, picture }, arena)
+      : await readFlat({ ...file, source, format, picture, fit }, arena);
   const mismatch = nameMismatch(name, format);
   return mismatch === undefined ? read : { ...read, noticed: [...read.noticed, mismatch] };
 }
 
 /** The readers of archives and of XML are loaded only where there are layers: most page processes never meet any. */
-async function readLayers(file: LayeredFile): Promise<WorkingPicture> {
+async function readLayers(file: LayeredFile, arena: PageArena): Promise<WorkingPicture> {
   const { readOpenRaster } = await import('./read-openraster.js');
-  return readOpenRaster(file);
+  return readOpenRaster(file, arena);
 }
 
 async function openFile(path: string, name: string): Promise<FileHandle> {

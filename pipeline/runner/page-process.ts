@@ -2,12 +2,12 @@ import { setFlagsFromString } from 'node:v8';
 import sharp from 'sharp';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import { sameIdentity } from '../files/file-identity.js';
-import { clearDesk } from '../kernels/page-arena.js';
+import { PageArena } from '../kernels/page-arena.js';
 import { hasLayers, hasLettering, type PageFiles } from '../model/page-kinds.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import { finishPage, type InkedPage, inkPage } from '../page/page.js';
 import type { PageReply, PageTask, PageWork } from './page-runner.js';
-import { giveBackPictures } from './reclaim.js';
+import { reclaim, reclaimPage, reclaimPictures } from './reclaim.js';
 
 /**
  * Entry of a page process: takes one page after another from its parent and answers each. A crash here, whatever its
@@ -32,12 +32,20 @@ process.on('disconnect', () => process.exit(0));
 /** The last page, as inks: whoever asked for its proof may ask for its press files next, and then it is not read again. */
 let last: InkedPage | undefined;
 
+/** The memory that it stands in. Made for the first page: a process may wait long for that. */
+let arena: PageArena | undefined;
+
+function pageArena(): PageArena {
+  arena ??= new PageArena(reclaim);
+  return arena;
+}
+
 async function answer(task: PageTask): Promise<PageReply> {
   try {
     return { id: task.id, outcome: 'done', result: await done(task) };
   } catch (thrown) {
     // Something may still be at work on the page.
-    forget(true);
+    forget('anew');
     if (thrown instanceof PlatehandError) {
       const { code, what, remedy, place, exitCode } = thrown;
       return { id: task.id, outcome: 'refused', code, what, remedy, place, exitCode };
@@ -48,20 +56,21 @@ async function answer(task: PageTask): Promise<PageReply> {
 }
 
 async function done(work: PageWork) {
-  if (work.kind === 'page') return finishPage(await inked(work.request), work.request);
-  forget(false);
+  if (work.kind === 'page') return finishPage(await inked(work.request), work.request, pageArena());
+  forget();
   const { sheetPicture } = await import('../outputs/sheet-picture.js');
-  return sheetPicture(work.sheet);
+  return sheetPicture(work.sheet, pageArena());
 }
 
 async function inked(asked: PageRequest | UnhashedRequest): Promise<InkedPage> {
   if (last !== undefined && isSameReading(last.request, asked)) return last;
   const isInTheWay = last !== undefined && leavesTooMuch(last.request.files, asked.files);
-  forget(isInTheWay);
-  // Twice: a clean-up that had begun before passes over what is given up since.
-  for (let i = 0; isInTheWay && i < 2; i++) globalThis.gc?.();
-  last = await inkPage(asked);
-  if (last.inks !== undefined) await giveBackPictures(last.droppedBytes);
+  if (isInTheWay) {
+    forget('anew');
+    reclaimPage();
+  } else forget();
+  last = await inkPage(asked, pageArena());
+  if (last.inks !== undefined) await reclaimPictures(last.droppedBytes);
   return last;
 }
 
@@ -72,17 +81,22 @@ function isSameReading(before: PageRequest, asked: PageRequest | UnhashedRequest
 }
 
 /**
- * Whether what the desk took for one page stands in the way of the next. Layers take 250 MB of it, bit by bit, while the files
- * that they come from are given up; lettering in a file of its own comes as one of three pictures, for which there has to be
- * room first. Only pages of layers that follow each other find the desk as they need it.
+ * Whether what the arena took for one page stands in the way of the next. Layers take 250 MB of it, bit by bit, while the files
+ * that they come from are given up; lettering in a file of its own comes as one of three pictures, for which memory has to be
+ * free first. Only pages of layers that follow each other find the arena as they need it.
  */
 function leavesTooMuch(before: PageFiles, next: PageFiles): boolean {
   if (hasLettering(next)) return true;
   return hasLayers(next) !== hasLayers(before) || hasLettering(before);
 }
 
-/** @param anew leaves the desk as it is to whoever still works there, and takes another */
-function forget(anew: boolean): void {
+/**
+ * Gives the last page up.
+ * @param anew takes another arena: where something may still be at work, since the page failed midway, or to give back the
+ *   memory that the old one took
+ */
+function forget(anew?: 'anew'): void {
   last = undefined;
-  clearDesk(anew);
+  if (anew === undefined) arena?.reset();
+  else arena = undefined;
 }

@@ -1,15 +1,20 @@
 import { setImmediate } from 'node:timers/promises';
+import type { Reclaim } from '../kernels/page-arena.js';
+
+/**
+ * Giving memory back to the system: the one place where the engine is told to clean up. Pictures lie outside its heap, so that it
+ * does not notice in time how much could be had. Nothing is done where the engine was not started with --expose-gc, as page
+ * processes are.
+ */
 
 /** Pictures of fewer bytes wait for the engine's own clean-up; what a page at 300 ppi brings is less. */
 const worthwhileBytes = 64 * 2 ** 20;
 
 /**
- * Gives pictures back to the system that nobody holds any more. They lie outside the engine's heap, so that it does not
- * notice in time how much could be had: without this, a layered page at 600 ppi takes a third more memory. Does nothing
- * where the engine was not started with --expose-gc, as page processes are.
+ * Gives pictures back that nobody holds any more: without this, a layered page at 600 ppi takes a third more memory.
  * @param bytes how much of it there is; little is left to the engine
  */
-export async function giveBackPictures(bytes: number): Promise<void> {
+export async function reclaimPictures(bytes: number): Promise<void> {
   if (globalThis.gc === undefined || bytes < worthwhileBytes) return;
   globalThis.gc();
   await betweenTurns();
@@ -20,11 +25,20 @@ export async function giveBackPictures(bytes: number): Promise<void> {
  * instead of being cleared for the next by the system, and the engine has no reason to look through its whole heap. Looking
  * through what is new there takes less than a millisecond.
  */
-export async function giveBackDecoded(): Promise<void> {
+async function reclaimDecoded(): Promise<void> {
   if (globalThis.gc === undefined) return;
   globalThis.gc({ type: 'minor' });
   await betweenTurns();
 }
+
+/** Gives back all that a page took, before the next one takes as much. */
+export function reclaimPage(): void {
+  // Twice: a clean-up that had begun before passes over what is given up since.
+  for (let i = 0; i < 2; i++) globalThis.gc?.();
+}
+
+/** For the arena of a page process; its stages say when. */
+export const reclaim: Reclaim = { decoded: reclaimDecoded, pictures: reclaimPictures };
 
 /** The image library's memory is given back between two turns of the event loop only. */
 async function betweenTurns(): Promise<void> {

@@ -1,6 +1,7 @@
 import sharp from 'sharp';
-import { LastUsed } from '../kernels/lru-cache.js';
-import { desk } from '../kernels/page-arena.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
+import { LruCache } from '../kernels/lru-cache.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import type { Raster } from '../model/raster.js';
 import { type TypePlace, textPath } from './type.js';
 
@@ -29,11 +30,12 @@ export const ink = {
   paper: '#fbfbfb',
 } as const;
 
-/** A neutral canvas: width x height x 3 samples of 8 bit. */
-export function canvasOf(width: number, height: number, grey: number): Raster & { data: Uint8Array } {
-  const data = desk()
-    .hold(width * height * 3)
-    .fill(grey);
+/** What is drawn on: rgb, 8 bit, without alpha. */
+export type Canvas = Raster & { readonly data: Uint8Array };
+
+/** A neutral canvas, allocated in the arena: width x height x 3 samples of 8 bit. */
+export function canvasOf(width: number, height: number, grey: number, arena: PageArena): Canvas {
+  const data = arena.allocate(width * height * 3).fill(grey);
   return { width, height, model: 'rgb', alpha: false, data };
 }
 
@@ -47,12 +49,7 @@ function requireScreenPicture(picture: Raster): void {
 }
 
 /** Copies a picture (rgb, 8 bit, no alpha) onto a canvas; what lies outside the canvas is left out. */
-export function place(
-  canvas: Raster & { data: Uint8Array },
-  picture: Raster,
-  left: number,
-  top: number,
-): void {
+export function place(canvas: Canvas, picture: Raster, left: number, top: number): void {
   requireScreenPicture(picture);
   const first = Math.max(0, -left);
   const last = Math.min(picture.width, canvas.width - left);
@@ -103,22 +100,32 @@ export interface Drawn {
 
 /** Lays shapes over a whole canvas, in place; untouched pixels stay exact. */
 export async function drawOver(
-  canvas: Raster & { data: Uint8Array },
+  canvas: Canvas,
   shapes: readonly string[],
+  memory: KernelMemory,
 ): Promise<void> {
   const { width, height } = canvas;
-  await drawWithin(canvas, [{ shapes, window: { left: 0, top: 0, width, height } }]);
+  await drawWithin(canvas, [{ shapes, window: { left: 0, top: 0, width, height } }], memory);
 }
 
 /**
  * Lays shapes over parts of a canvas, in place; untouched pixels stay exact. The shapes are drawn apart, all parts on one
  * drawing, and laid over here, since the library's own compositing takes four times as long.
- * @param options `recurs` keeps the drawing: what is the same on page after page is drawn for the first of them only
  */
-export async function drawWithin(
-  canvas: Raster & { data: Uint8Array },
+export function drawWithin(canvas: Canvas, parts: readonly Drawn[], memory: KernelMemory): Promise<void> {
+  return layParts(canvas, parts, render, memory);
+}
+
+/** As `drawWithin`, and keeps the drawing: what is the same on page after page is drawn for the first of them only. */
+export function drawRecurring(canvas: Canvas, parts: readonly Drawn[], memory: KernelMemory): Promise<void> {
+  return layParts(canvas, parts, renderOnce, memory);
+}
+
+async function layParts(
+  canvas: Canvas,
   parts: readonly Drawn[],
-  options: { readonly recurs?: boolean } = {},
+  draw: typeof render,
+  memory: KernelMemory,
 ): Promise<void> {
   requireScreenPicture(canvas);
   const windows = parts.map(({ window }) => window);
@@ -128,11 +135,10 @@ export async function drawWithin(
     const place = `x="${x}" y="${y}" width="${width}" height="${height}"`;
     return `<svg ${place} viewBox="${left} ${top} ${width} ${height}">${shapes.join('')}</svg>`;
   });
-  const draw = options.recurs === true ? renderOnce : render;
   const drawn = await draw(inside.join(''), width, height);
   for (const [i, window] of windows.entries()) {
     const { x, y } = places[i];
-    layWindow(canvas, window, drawn, y * width + x, width);
+    layWindow(canvas, window, drawn, y * width + x, width, memory);
   }
 }
 
@@ -152,10 +158,10 @@ function spread(windows: readonly PxBox[]) {
 }
 
 /** Drawings that recur, by their shapes: of single pages and spreads, of two sizes. Each takes up to 2 MB at 150 ppi. */
-const drawings = new LastUsed<Uint8Array>(4);
+const drawings = new LruCache<Uint8Array>(4);
 
 async function renderOnce(shapes: string, width: number, height: number): Promise<Uint8Array> {
-  return drawings.get(shapes) ?? drawings.keep(shapes, await render(shapes, width, height));
+  return drawings.get(shapes) ?? drawings.set(shapes, await render(shapes, width, height));
 }
 
 async function render(shapes: string, width: number, height: number): Promise<Uint8Array> {
@@ -172,21 +178,21 @@ async function render(shapes: string, width: number, height: number): Promise<Ui
 
 /** Lays a part of a drawing (red, green, blue, alpha) over a canvas, beginning at one of the drawing's pixels. */
 function layWindow(
-  canvas: Raster & { data: Uint8Array },
+  canvas: Canvas,
   { left, top, width, height }: PxBox,
   drawn: Uint8Array,
   first: number,
   stride: number,
+  memory: KernelMemory,
 ): void {
-  const on = desk();
-  const [under, over] = on.lay(width * 3, width * 4);
+  const [under, over] = memory.scratch(width * 3, width * 4);
   for (let row = 0; row < height; row++) {
     const start = ((top + row) * canvas.width + left) * 3;
     const ground = canvas.data.subarray(start, start + width * 3);
     const from = (first + row * stride) * 4;
-    const at = on.reach(ground, under);
-    on.kernels.layOver(at, on.reach(drawn.subarray(from, from + width * 4), over), width);
-    on.take(at, ground);
+    const at = memory.addressOf(ground, under);
+    memory.kernels.layOver(at, memory.addressOf(drawn.subarray(from, from + width * 4), over), width);
+    memory.store(at, ground);
   }
 }
 

@@ -1,8 +1,11 @@
 import { readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import sharp from 'sharp';
+import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import { bitmapOf } from '../../pipeline/line/bitmap.js';
 import type { Bitmap, Plate, Raster, Separation } from '../../pipeline/model/raster.js';
+
+const arena = new PageArena();
 
 /** A finished page as pixels, for the floor to encode. */
 export interface FloorPage {
@@ -121,7 +124,7 @@ export async function readFloorPage(folder: string): Promise<FloorPage> {
   return {
     composite: separation(0),
     plates: separation(4),
-    line: bitmapOf(pixels[8], kept.planes[8], 128),
+    line: bitmapOf(pixels[8], kept.planes[8], 128, arena),
     proof: picture(9),
     thumbnail: picture(10),
     ppi,

@@ -16,12 +16,14 @@ export function hashOfRaster(raster: Raster): string {
  * The hash of a picture drawn by the compiled program in a process of its own that finds no fonts: an empty home folder
  * and no font configuration.
  * @param module compiled module, from the package's root, such as `dist/pipeline/proof.js`
- * @param expression what makes the picture; `drawn` names the module's exports
+ * @param expression what makes the picture; `drawn` names the module's exports, `arena` is memory to draw in
  */
 export function hashDrawnWithoutFonts(module: string, expression: string): string {
   const home = mkdtempSync(join(tmpdir(), 'platehand-no-fonts-'));
   const code = `
-    const drawn = await import(${JSON.stringify(pathToFileURL(join(packageRoot(), module)).href)});
+    const drawn = await import(${JSON.stringify(compiledModule(module))});
+    const { PageArena } = await import(${JSON.stringify(compiledModule('dist/pipeline/kernels/page-arena.js'))});
+    const arena = new PageArena();
     const { createHash } = await import('node:crypto');
     const { data, width, height } = await (${expression});
     console.log(createHash('sha256').update(data).update(width + 'x' + height).digest('hex'));`;
@@ -34,4 +36,8 @@ export function hashDrawnWithoutFonts(module: string, expression: string): strin
   } finally {
     rmSync(home, { recursive: true });
   }
+}
+
+function compiledModule(path: string): string {
+  return pathToFileURL(join(packageRoot(), path)).href;
 }

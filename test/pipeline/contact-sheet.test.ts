@@ -1,6 +1,7 @@
 import Color from 'colorjs.io';
 import { describe, expect, it } from 'vitest';
 import { drawContactSheet } from '../../pipeline/contact-sheet.js';
+import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import type { Raster } from '../../pipeline/model/raster.js';
 import type { PageMark } from '../../pipeline/sheets/marks.js';
 import type { ContactSheet, SheetPage } from '../../pipeline/sheets/sheet.js';
@@ -8,6 +9,8 @@ import { dueInWords } from '../../pipeline/sheets/sheet-header.js';
 import { sceneColour } from '../../pipeline/sheets/sheet-scenes.js';
 import { thumbnailOf } from '../../pipeline/sheets/thumbnail.js';
 import { hashDrawnWithoutFonts, hashOfRaster } from '../helpers/without-fonts.js';
+
+const arena = new PageArena();
 
 const aspect = 2 / 3;
 
@@ -81,7 +84,7 @@ function extentOf(raster: Raster, colour: readonly number[]): { left: number; ri
 
 describe('a contact sheet', () => {
   it('shows facing pages side by side, and page 1 on the right', async () => {
-    const sheet = await drawContactSheet(sheetOf(twelvePages()));
+    const sheet = await drawContactSheet(sheetOf(twelvePages()), {}, arena);
     const [one, two, three] = [1, 2, 3].map((number) =>
       extentOf(sheet, [10 * number, 200 - 5 * number, 120]),
     );
@@ -99,13 +102,13 @@ describe('a contact sheet', () => {
       aspect: 2 * aspect,
       thumbnail: flat(9, 99, 199, 240, 180),
     });
-    const sheet = await drawContactSheet(sheetOf([pageOf(1), wide, pageOf(4)]));
+    const sheet = await drawContactSheet(sheetOf([pageOf(1), wide, pageOf(4)]), {}, arena);
     expect(extentOf(sheet, [9, 99, 199]).width).toBe(478);
   });
 
   it('never stretches a picture whose aspect is not the trim\u2019s', async () => {
     const tall = pageOf(1, { thumbnail: flat(9, 99, 199, 60, 180) });
-    const sheet = await drawContactSheet(sheetOf([tall]));
+    const sheet = await drawContactSheet(sheetOf([tall]), {}, arena);
     expect(extentOf(sheet, [9, 99, 199]).width).toBe(118);
   });
 
@@ -113,8 +116,8 @@ describe('a contact sheet', () => {
     'shows a page that is %s as a blank, whatever picture there is',
     async (state) => {
       const picture = flat(9, 99, 199);
-      const shown = await drawContactSheet(sheetOf([pageOf(1, { thumbnail: picture })]));
-      const blank = await drawContactSheet(sheetOf([pageOf(1, { thumbnail: picture, state })]));
+      const shown = await drawContactSheet(sheetOf([pageOf(1, { thumbnail: picture })]), {}, arena);
+      const blank = await drawContactSheet(sheetOf([pageOf(1, { thumbnail: picture, state })]), {}, arena);
       expect(extentOf(shown, [9, 99, 199]).width).toBeGreaterThan(200);
       expect(extentOf(blank, [9, 99, 199]).width).toBe(0);
     },
@@ -126,6 +129,8 @@ describe('a contact sheet', () => {
       states.map(async (state) => {
         const sheet = await drawContactSheet(
           sheetOf([pageOf(1, { state, thumbnail: undefined, note: 'same words' })]),
+          {},
+          arena,
         );
         // Dark or light only, below the header, which counts the states.
         return Uint8Array.from(sheet.data.subarray(sheet.width * 3 * 250), (sample) =>
@@ -156,7 +161,9 @@ describe('a contact sheet', () => {
       { summary: '' },
     ];
     const hashes = await Promise.all(
-      [{}, ...changes].map(async (change) => hashOfRaster(await drawContactSheet({ ...base, ...change }))),
+      [{}, ...changes].map(async (change) =>
+        hashOfRaster(await drawContactSheet({ ...base, ...change }, {}, arena)),
+      ),
     );
     expect(new Set(hashes).size).toBe(changes.length + 1);
   });
@@ -172,23 +179,23 @@ describe('a contact sheet', () => {
         summary: word,
         due: word,
       });
-      expect((await drawContactSheet(sheet)).width).toBeGreaterThan(0);
+      expect((await drawContactSheet(sheet, {}, arena)).width).toBeGreaterThan(0);
     }
   });
 
   it('draws an issue without pages, and one with covers alone', async () => {
-    expect((await drawContactSheet(sheetOf([]))).height).toBeGreaterThan(200);
+    expect((await drawContactSheet(sheetOf([]), {}, arena)).height).toBeGreaterThan(200);
     const cover = pageOf(1, { id: 'cover', label: 'Front cover', kind: 'cover', numbers: [] });
-    expect(extentOf(await drawContactSheet(sheetOf([cover])), [10, 195, 120]).width).toBe(238);
+    expect(extentOf(await drawContactSheet(sheetOf([cover]), {}, arena), [10, 195, 120]).width).toBe(238);
   });
 
   it('draws 24 ready pages well within a second', async () => {
     const pages = Array.from({ length: 24 }, (_, index) =>
       pageOf(index + 1, { thumbnail: flat(index, 99, 9, 300, 450) }),
     );
-    await drawContactSheet(sheetOf([pageOf(1)]));
+    await drawContactSheet(sheetOf([pageOf(1)]), {}, arena);
     const start = performance.now();
-    await drawContactSheet(sheetOf(pages));
+    await drawContactSheet(sheetOf(pages), {}, arena);
     // 0.3 s on two idle cores; the room is for a busy machine.
     expect(performance.now() - start).toBeLessThan(3000);
   });
@@ -201,11 +208,11 @@ describe('a contact sheet', () => {
       note: 'cut short',
     }));
     const sheet = sheetOf(pages);
-    const here = hashOfRaster(await drawContactSheet(sheet));
-    expect(hashOfRaster(await drawContactSheet(sheet))).toBe(here);
+    const here = hashOfRaster(await drawContactSheet(sheet, {}, arena));
+    expect(hashOfRaster(await drawContactSheet(sheet, {}, arena))).toBe(here);
     const there = hashDrawnWithoutFonts(
       'dist/pipeline/contact-sheet.js',
-      `drawn.drawContactSheet(${JSON.stringify(sheet)})`,
+      `drawn.drawContactSheet(${JSON.stringify(sheet)}, {}, arena)`,
     );
     expect(there).toBe(here);
   });

@@ -3,11 +3,14 @@ import { noticeBleed } from '../../pipeline/checks/bleed.js';
 import { noticeHeld } from '../../pipeline/checks/line-checks.js';
 import { noticeColourPpi, noticeLinePpi } from '../../pipeline/checks/resolution.js';
 import { coveragePercent, mostInkPercent } from '../../pipeline/inspect.js';
+import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import { isSet } from '../../pipeline/line/bitmap.js';
 import { findPaintedLine } from '../../pipeline/line/painted-line.js';
 import type { Separation } from '../../pipeline/model/raster.js';
 import { drawn, pixelAt, plateOf } from '../helpers/rasters.js';
 import { lineSettings, specWith } from '../helpers/specs.js';
+
+const arena = new PageArena();
 
 const ppi = 100;
 /** A bleed of 3 mm is 11 pixels at 100 ppi. */
@@ -53,12 +56,12 @@ describe('missing bleed', () => {
 
 describe('figures of a separation', () => {
   test('coverage is the mean ink of a plate', () => {
-    expect(coveragePercent(Uint8Array.of(255, 0, 255, 0))).toBe(50);
+    expect(coveragePercent(Uint8Array.of(255, 0, 255, 0), arena)).toBe(50);
   });
 
   test('the most ink on a pixel is the sum of its four inks', () => {
     const page = { ...inked(2, 1, () => 255), black: Uint8Array.of(0, 255), magenta: Uint8Array.of(51, 0) };
-    expect(mostInkPercent(page)).toBe(200);
+    expect(mostInkPercent(page, arena)).toBe(200);
   });
 
   test('held line is told only where there is some', () => {
@@ -74,7 +77,7 @@ describe('a colour part that came beside the inks', () => {
 
   test('shows the colour beneath the line: nothing is held', () => {
     const beneath = drawn(60, 40, 'rgb', () => [220, 180, 90]);
-    const { painted, colour, held } = findPaintedLine(beneath, coverage, lineSettings, 14);
+    const { painted, colour, held } = findPaintedLine(beneath, coverage, lineSettings, 14, arena);
     expect(painted).toBe(false);
     expect(colour).toBe(beneath);
     expect(held).toBeUndefined();
@@ -82,7 +85,7 @@ describe('a colour part that came beside the inks', () => {
 
   test('was saved with the black line in it: the colour beneath is filled in', () => {
     const saved = drawn(60, 40, 'rgb', (x) => (x >= 20 && x < 26 ? [12, 10, 11] : [220, 180, 90]));
-    const { painted, colour, heldPercent } = findPaintedLine(saved, coverage, lineSettings, 14);
+    const { painted, colour, heldPercent } = findPaintedLine(saved, coverage, lineSettings, 14, arena);
     expect(painted).toBe(true);
     expect(heldPercent).toBe(0);
     expect(pixelAt(colour, 22, 20)).toEqual([220, 180, 90]);
@@ -93,7 +96,7 @@ describe('a colour part that came beside the inks', () => {
       if (x < 20 || x >= 26) return [220, 180, 90];
       return y < 10 ? [150, 40, 30] : [12, 10, 11];
     });
-    const { painted, colour, held, heldPercent } = findPaintedLine(saved, coverage, lineSettings, 14);
+    const { painted, colour, held, heldPercent } = findPaintedLine(saved, coverage, lineSettings, 14, arena);
     expect(painted).toBe(true);
     expect(held && isSet(held, 22, 5)).toBe(true);
     expect(held && isSet(held, 22, 30)).toBe(false);

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { fitInk } from '../../pipeline/fit.js';
+import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import { noticeGrey } from '../../pipeline/line/grey.js';
 import {
   inkAmount,
@@ -15,6 +16,8 @@ import { linePlate } from '../../pipeline/line-art.js';
 import { bitsOf, drawn, firstDifference, plateOf, plateOfBits, seeded } from '../helpers/rasters.js';
 import { lineSettings } from '../helpers/specs.js';
 
+const arena = new PageArena();
+
 describe('the line plate', () => {
   const plan = { crop: { left: 0, top: 0, width: 90, height: 70 }, effectivePpi: 600 };
 
@@ -22,17 +25,21 @@ describe('the line plate', () => {
     const random = seeded(7);
     const inks = drawn(90, 70, 'grey', () => [random() < 0.3 ? 0 : 255]);
     const expected = plateOf(90, 70, (x, y) => 255 - inks.data[y * 90 + x]);
-    for (const ink of [inkBits(inks), inkAmount(inks)]) {
-      const plate = linePlate(await fitInk(ink, plan, { width: 90, height: 70 }), lineSettings);
+    for (const ink of [inkBits(inks, arena), inkAmount(inks, arena)]) {
+      const plate = linePlate(await fitInk(ink, plan, { width: 90, height: 70 }, arena), lineSettings, arena);
       expect(firstDifference(plateOfBits(plate), expected)).toBeUndefined();
     }
   });
 
   test('holds ink or paper and nothing between, also when resampled', async () => {
     const soft = plateOf(90, 70, (x, y) => Math.round(127 + 127 * Math.sin((x + y) / 5)));
-    const plate = linePlate(await fitInk(soft, plan, { width: 180, height: 140 }), lineSettings);
-    expect(inkSharePercent(plate)).toBeGreaterThan(40);
-    expect(inkSharePercent(plate)).toBeLessThan(60);
+    const plate = linePlate(
+      await fitInk(soft, plan, { width: 180, height: 140 }, arena),
+      lineSettings,
+      arena,
+    );
+    expect(inkSharePercent(plate, arena)).toBeGreaterThan(40);
+    expect(inkSharePercent(plate, arena)).toBeLessThan(60);
   });
 
   test('has the ink of a 1-bit picture, which gets its samples back where they are asked for', () => {
@@ -40,18 +47,18 @@ describe('the line plate', () => {
     const raster = drawn(90, 70, 'grey', () => [random() < 0.3 ? 0 : 255]);
     const facts = { format: 'tiff', width: 90, height: 70, ppi: { x: 600, y: 600 }, noticed: [] } as const;
     const picture = { ...facts, kind: 'flat', profile: undefined, bitsPerSample: 1, raster } as const;
-    const inks = inkOnly(picture);
-    expect(inks.ink).toEqual(inkBits(raster));
+    const inks = inkOnly(picture, arena);
+    expect(inks.ink).toEqual(inkBits(raster, arena));
     expect(inks).not.toHaveProperty('raster');
-    expect(withSamples(inks)).toEqual(picture);
+    expect(withSamples(inks, arena)).toEqual(picture);
   });
 
   test('is the same at another size whether the inks came as bits or as tone', async () => {
     const random = seeded(9);
     const inks = drawn(90, 70, 'grey', () => [random() < 0.3 ? 0 : 255]);
     const [bits, tone] = await Promise.all(
-      [inkBits(inks), inkAmount(inks)].map(async (ink) =>
-        linePlate(await fitInk(ink, plan, { width: 135, height: 105 }), lineSettings),
+      [inkBits(inks, arena), inkAmount(inks, arena)].map(async (ink) =>
+        linePlate(await fitInk(ink, plan, { width: 135, height: 105 }, arena), lineSettings, arena),
       ),
     );
     expect(bits).toEqual(tone);
@@ -83,12 +90,32 @@ describe('the line plate', () => {
 
 describe('the ink of a line picture', () => {
   test('is its darkness times its opacity', () => {
-    expect([...inkAmount(drawn(1, 1, 'grey', () => [0])).data]).toEqual([255]);
-    expect([...inkAmount(drawn(1, 1, 'rgb', () => [255, 255, 255, 255])).data]).toEqual([0]);
-    expect([...inkAmount(drawn(1, 1, 'rgb', () => [0, 0, 0, 128])).data]).toEqual([128]);
-    expect([...inkAmount(drawn(1, 1, 'cmyk', () => [0, 0, 0, 200])).data]).toEqual([200]);
+    expect([
+      ...inkAmount(
+        drawn(1, 1, 'grey', () => [0]),
+        arena,
+      ).data,
+    ]).toEqual([255]);
+    expect([
+      ...inkAmount(
+        drawn(1, 1, 'rgb', () => [255, 255, 255, 255]),
+        arena,
+      ).data,
+    ]).toEqual([0]);
+    expect([
+      ...inkAmount(
+        drawn(1, 1, 'rgb', () => [0, 0, 0, 128]),
+        arena,
+      ).data,
+    ]).toEqual([128]);
+    expect([
+      ...inkAmount(
+        drawn(1, 1, 'cmyk', () => [0, 0, 0, 200]),
+        arena,
+      ).data,
+    ]).toEqual([200]);
     const deep = { ...drawn(1, 1, 'grey', () => [0]), data: Uint16Array.of(65535) };
-    expect([...inkAmount(deep).data]).toEqual([0]);
+    expect([...inkAmount(deep, arena).data]).toEqual([0]);
   });
 
   test('is neutral while no visible pixel is coloured', () => {
@@ -128,11 +155,11 @@ describe('the ink of a line picture', () => {
 describe('grey in line art', () => {
   test('a wash is reported', () => {
     const wash = plateOf(60, 60, (x) => (x < 30 ? 255 : 120));
-    expect(noticeGrey(wash)[0]).toMatchObject({ code: 'line-grey', severity: 'warn' });
+    expect(noticeGrey(wash, arena)[0]).toMatchObject({ code: 'line-grey', severity: 'warn' });
   });
 
   test('the soft edge of a scanned line is no wash', () => {
     const line = plateOf(60, 60, (x) => (x === 20 || x === 26 ? 128 : x > 20 && x < 26 ? 255 : 0));
-    expect(noticeGrey(line)).toEqual([]);
+    expect(noticeGrey(line, arena)).toEqual([]);
   });
 });

@@ -1,10 +1,13 @@
 import { describe, expect, it } from 'vitest';
 import { bleedBoxPx } from '../../config/print-spec.js';
+import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import type { Raster } from '../../pipeline/model/raster.js';
 import { drawProof, type ProofOptions } from '../../pipeline/proof.js';
 import type { ProofSlug } from '../../pipeline/sheets/proof-slug.js';
 import { trimBoxPx } from '../../pipeline/sheets/thumbnail.js';
 import { hashDrawnWithoutFonts, hashOfRaster } from '../helpers/without-fonts.js';
+
+const arena = new PageArena();
 
 const ppi = 100;
 const spec = { trim: { widthMm: 152.4, heightMm: 228.6 }, bleedMm: 5.08, safeMm: 10.16 };
@@ -58,7 +61,7 @@ describe('the trim on a picture of trim plus bleed', () => {
 
 describe('a proof', () => {
   it('leaves every pixel of the cut page as it was, but for the dashes of the safe line', async () => {
-    const proof = await drawProof(plainPage, options);
+    const proof = await drawProof(plainPage, options, arena);
     const { left, top } = cornerOf(proof, plainPage);
     const trim = trimBoxPx(plainPage, spec, ppi);
     const safe = 40;
@@ -76,7 +79,7 @@ describe('a proof', () => {
 
   it.each([4, 128, 250])('shows trim, safe area and fold on art of grey %i', async (grey) => {
     const page = pageOf(() => grey);
-    const proof = await drawProof(page, { ...options, isSpread: true });
+    const proof = await drawProof(page, { ...options, isSpread: true }, arena);
     const trim = trimBoxPx(page, spec, ppi);
     const left = Math.floor((proof.width - page.width) / 2) + trim.left;
     const row = Math.floor(proof.height / 2);
@@ -91,7 +94,7 @@ describe('a proof', () => {
   });
 
   it('stands on a neutral surround, so that the eye judges the colours and nothing else', async () => {
-    const proof = await drawProof(plainPage, options);
+    const proof = await drawProof(plainPage, options, arena);
     const corners = [0, proof.width - 1, (proof.height - 1) * proof.width, proof.height * proof.width - 1];
     for (const pixel of corners) {
       const [red, green, blue] = proof.data.subarray(pixel * 3, pixel * 3 + 3);
@@ -111,22 +114,25 @@ describe('a proof', () => {
     ['finding message', { worstMessage: 'The colour is at 213 ppi' }],
     ['soft proof note', { softProofNote: 'paper white shown' }],
   ])('tells the %s in its slug line', async (_what, change) => {
-    const proof = await drawProof(plainPage, options);
-    const other = await drawProof(plainPage, { ...options, slug: { ...slug, ...change } });
+    const proof = await drawProof(plainPage, options, arena);
+    const other = await drawProof(plainPage, { ...options, slug: { ...slug, ...change } }, arena);
     expect(hashOfRaster(other)).not.toBe(hashOfRaster(proof));
   });
 
   it('has its own guides and legend, whatever page was drawn before it', async () => {
-    const first = await drawProof(plainPage, options);
-    const inInches = await drawProof(plainPage, { ...options, units: 'in' });
-    const closer = await drawProof(plainPage, { ...options, spec: { ...spec, safeMm: 6 } });
+    const first = await drawProof(plainPage, options, arena);
+    const inInches = await drawProof(plainPage, { ...options, units: 'in' }, arena);
+    const closer = await drawProof(plainPage, { ...options, spec: { ...spec, safeMm: 6 } }, arena);
     const dark = pageOf(() => 20);
-    const onDark = await drawProof(dark, options);
+    const onDark = await drawProof(dark, options, arena);
     for (const other of [inInches, closer, onDark]) {
       expect(Buffer.compare(first.data as Uint8Array, other.data as Uint8Array)).not.toBe(0);
     }
     expect(
-      Buffer.compare(first.data as Uint8Array, (await drawProof(plainPage, options)).data as Uint8Array),
+      Buffer.compare(
+        first.data as Uint8Array,
+        (await drawProof(plainPage, options, arena)).data as Uint8Array,
+      ),
     ).toBe(0);
     const { left, top } = cornerOf(first, plainPage);
     const at = { x: left + Math.floor(dark.width / 2), y: top + Math.floor(dark.height / 2) };
@@ -137,7 +143,7 @@ describe('a proof', () => {
     const small = { ...spec, trim: { widthMm: 40, heightMm: 26 }, safeMm: 3 };
     const size = bleedBoxPx(small, ppi);
     const white = pageOf(() => 250, size);
-    const drawn = await drawProof(white, { ...options, spec: small });
+    const drawn = await drawProof(white, { ...options, spec: small }, arena);
     const x = Math.floor(drawn.width / 2) + 3;
     const isPage = (y: number) => sampleAt(drawn, x, y) === 250;
     // The rows of the page itself, between its two veiled bleeds.
@@ -155,31 +161,39 @@ describe('a proof', () => {
 
   it('has room for its words under a tiny page', async () => {
     const tiny = pageOf(() => 9, { width: 24, height: 30 });
-    const proof = await drawProof(tiny, { ...options, spec: { ...spec, trim: { widthMm: 5, heightMm: 6 } } });
+    const proof = await drawProof(
+      tiny,
+      { ...options, spec: { ...spec, trim: { widthMm: 5, heightMm: 6 } } },
+      arena,
+    );
     expect(proof.width).toBeGreaterThan(500);
   });
 
   it('takes titles of any kind', async () => {
     for (const title of ['', 'A & B <c> "d"', '\ud800\u{1f600}\u6f22', 'W'.repeat(400)]) {
-      const proof = await drawProof(plainPage, { ...options, slug: { ...slug, title, worstMessage: title } });
+      const proof = await drawProof(
+        plainPage,
+        { ...options, slug: { ...slug, title, worstMessage: title } },
+        arena,
+      );
       expect(proof.width).toBeGreaterThan(plainPage.width);
     }
   });
 
   it('refuses a picture that is not for the screen', async () => {
     const cmyk: Raster = { width: 2, height: 2, model: 'cmyk', alpha: false, data: new Uint8Array(16) };
-    await expect(drawProof(cmyk, options)).rejects.toThrow(/rgb, 8 bit/);
+    await expect(drawProof(cmyk, options, arena)).rejects.toThrow(/rgb, 8 bit/);
   });
 
   it('is the same, byte for byte, on a machine without fonts', async () => {
     const page = pageOf(() => 90, { width: 300, height: 400 });
-    const here = hashOfRaster(await drawProof(page, options));
-    expect(hashOfRaster(await drawProof(page, options))).toBe(here);
+    const here = hashOfRaster(await drawProof(page, options, arena));
+    expect(hashOfRaster(await drawProof(page, options, arena))).toBe(here);
     const samePage = `{ width: 300, height: 400, model: 'rgb', alpha: false,
       data: Uint8Array.from({ length: 360000 }, (_, i) => 90 + (i % 3)) }`;
     const there = hashDrawnWithoutFonts(
       'dist/pipeline/proof.js',
-      `drawn.drawProof(${samePage}, ${JSON.stringify(options)})`,
+      `drawn.drawProof(${samePage}, ${JSON.stringify(options)}, arena)`,
     );
     expect(there).toBe(here);
   });

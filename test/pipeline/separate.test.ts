@@ -2,9 +2,12 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import { exactTransform, loadProfile } from '../../config/press/colour-engine.js';
 import { openPress, type Press } from '../../config/press.js';
 import { openSeparator, type Separator } from '../../pipeline/inks/separator.js';
+import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import type { ColourModel, Raster, Separation } from '../../pipeline/model/raster.js';
 import { greyProfile, rgbProfile, widePrimaries } from '../helpers/icc-writer.js';
 import { seeded } from '../helpers/stack-builder.js';
+
+const arena = new PageArena();
 
 const relative = { intent: 'relative', blackPointCompensation: true } as const;
 let press: Press;
@@ -56,7 +59,7 @@ describe('the ink limit', () => {
     ['cgats-tr002', 220],
   ])('%s at %i percent holds on every pixel of the full RGB cube', async (name, inkLimitPercent) => {
     const other = openSeparator(await openPress({ kind: 'shipped', name }), { ...relative, inkLimitPercent });
-    const made = other.separate(rasterOf('rgb', cube, 4096), undefined);
+    const made = other.separate(rasterOf('rgb', cube, 4096), undefined, arena);
     expect(mostInk(made.separation)).toBeLessThanOrEqual(inkLimitPercent);
     expect(made.inkAfterPercent).toBeCloseTo(mostInk(made.separation), 6);
   });
@@ -64,8 +67,8 @@ describe('the ink limit', () => {
   it('is reported with the ink before and after it', () => {
     const low = openSeparator(press, { ...relative, inkLimitPercent: 220 });
     const black = rasterOf('rgb', new Uint8Array(300), 10);
-    const made = low.separate(black, undefined);
-    const free = separator.separate(black, undefined);
+    const made = low.separate(black, undefined, arena);
+    const free = separator.separate(black, undefined, arena);
     expect(made.inkBeforePercent).toBe(free.inkAfterPercent);
     expect(made.inkBeforePercent).toBeGreaterThan(260);
     expect(made.inkAfterPercent).toBeLessThanOrEqual(220);
@@ -80,12 +83,15 @@ describe('the ink limit', () => {
         Uint8Array.from({ length: 256 }, (_, level) => level),
       ),
       undefined,
+      arena,
     );
     expect(mostInk(grey.separation)).toBeLessThanOrEqual(200);
     expect(grey.inkBeforePercent).toBeGreaterThan(260);
     const random = seeded(9);
     const deep = Uint16Array.from({ length: 90000 }, () => random() * 20000);
-    expect(mostInk(low.separate(rasterOf('rgb', deep), undefined).separation)).toBeLessThanOrEqual(200);
+    expect(mostInk(low.separate(rasterOf('rgb', deep), undefined, arena).separation)).toBeLessThanOrEqual(
+      200,
+    );
   });
 
   it("is the press condition's own suggestion where the job says nothing", () => {
@@ -110,10 +116,12 @@ describe('paper', () => {
         ['grey', new Uint8Array(1).fill(255)],
         ['grey', new Uint16Array(1).fill(65535)],
       ] as const) {
-        expect(inkAt(other.separate(rasterOf(model, white), undefined).separation, 0)).toEqual([0, 0, 0, 0]);
+        expect(inkAt(other.separate(rasterOf(model, white), undefined, arena).separation, 0)).toEqual([
+          0, 0, 0, 0,
+        ]);
       }
       const wide = rgbProfile(widePrimaries, 2.2);
-      const made = other.separate(rasterOf('rgb', new Uint8Array(3).fill(255)), wide);
+      const made = other.separate(rasterOf('rgb', new Uint8Array(3).fill(255)), wide, arena);
       expect(inkAt(made.separation, 0)).toEqual([0, 0, 0, 0]);
     },
   );
@@ -123,7 +131,7 @@ describe('colour and grey', () => {
   it('go to the plates pixel by pixel as the exact conversion has them', () => {
     const random = seeded(5);
     const data = Uint8Array.from({ length: 3000 }, () => random() * 256);
-    const { separation } = separator.separate(rasterOf('rgb', data, 100), undefined);
+    const { separation } = separator.separate(rasterOf('rgb', data, 100), undefined, arena);
     const exact = exactTransform({ from: 'srgb', to: loadProfile(press.profile), ...relative });
     let far = 0;
     for (let pixel = 0; pixel < 1000; pixel++) {
@@ -140,13 +148,14 @@ describe('colour and grey', () => {
   it('come out alike from 8 and from 16 bit', () => {
     const random = seeded(6);
     const data = Uint8Array.from({ length: 30000 }, () => random() * 256);
-    const eight = separator.separate(rasterOf('rgb', data), undefined).separation;
+    const eight = separator.separate(rasterOf('rgb', data), undefined, arena).separation;
     const sixteen = separator.separate(
       rasterOf(
         'rgb',
         Uint16Array.from(data, (v) => v * 257),
       ),
       undefined,
+      arena,
     ).separation;
     for (const plate of ['cyan', 'magenta', 'yellow', 'black'] as const) {
       const off = eight[plate].reduce(
@@ -161,7 +170,7 @@ describe('colour and grey', () => {
     const levels = Uint8Array.from({ length: 256 }, (_, level) => level);
     const bytes = greyProfile(1.8);
     for (const profile of [undefined, bytes]) {
-      const { separation } = separator.separate(rasterOf('grey', levels), profile);
+      const { separation } = separator.separate(rasterOf('grey', levels), profile, arena);
       const from = profile === undefined ? 'srgb' : loadProfile(profile);
       const exact = exactTransform({ from, to: loadProfile(press.profile), ...relative });
       for (let level = 0; level < 255; level++) {
@@ -174,9 +183,11 @@ describe('colour and grey', () => {
 
   it("follow the picture's own profile", () => {
     const orange = rasterOf('rgb', Uint8Array.of(230, 120, 40));
-    const wide = separator.separate(orange, rgbProfile(widePrimaries, 2.2));
+    const wide = separator.separate(orange, rgbProfile(widePrimaries, 2.2), arena);
     expect(wide.noticed).toEqual([]);
-    expect(inkAt(wide.separation, 0)).not.toEqual(inkAt(separator.separate(orange, undefined).separation, 0));
+    expect(inkAt(wide.separation, 0)).not.toEqual(
+      inkAt(separator.separate(orange, undefined, arena).separation, 0),
+    );
   });
 });
 
@@ -184,7 +195,7 @@ describe('CMYK', () => {
   const numbers = Uint8Array.from({ length: 400 }, (_, index) => (index * 37) % 200);
 
   it('with the profile of the press passes through number for number', () => {
-    const made = separator.separate(rasterOf('cmyk', numbers, 10), press.profile);
+    const made = separator.separate(rasterOf('cmyk', numbers, 10), press.profile, arena);
     expect(made.passedThrough).toBe(true);
     for (let pixel = 0; pixel < 100; pixel++) {
       expect(inkAt(made.separation, pixel)).toEqual([...numbers.subarray(pixel * 4, pixel * 4 + 4)]);
@@ -193,7 +204,7 @@ describe('CMYK', () => {
   });
 
   it('without a profile passes through and is reported', () => {
-    const made = separator.separate(rasterOf('cmyk', numbers, 10), undefined);
+    const made = separator.separate(rasterOf('cmyk', numbers, 10), undefined, arena);
     expect(made.passedThrough).toBe(true);
     expect(made.noticed).toMatchObject([{ code: 'profile-untagged', severity: 'warn' }]);
     expect(made.noticed[0]?.message).toMatch(/press condition/);
@@ -201,7 +212,7 @@ describe('CMYK', () => {
 
   it('over the ink limit is stopped with what was measured, never altered', () => {
     const heavy = Uint8Array.of(255, 255, 255, 255);
-    const made = separator.separate(rasterOf('cmyk', heavy), press.profile);
+    const made = separator.separate(rasterOf('cmyk', heavy), press.profile, arena);
     expect(inkAt(made.separation, 0)).toEqual([255, 255, 255, 255]);
     expect(made.inkAfterPercent).toBe(400);
     expect(made.noticed).toMatchObject([
@@ -217,7 +228,7 @@ describe('CMYK', () => {
 
   it('of another press is converted, near to its exact conversion, and paper stays paper', async () => {
     const news = await openPress({ kind: 'shipped', name: 'cgats-tr002' });
-    const made = separator.separate(rasterOf('cmyk', numbers, 10), news.profile);
+    const made = separator.separate(rasterOf('cmyk', numbers, 10), news.profile, arena);
     expect(made.passedThrough).toBe(false);
     const exact = exactTransform({
       from: loadProfile(news.profile),
@@ -231,12 +242,16 @@ describe('CMYK', () => {
       );
       expect(off).toBeLessThan(8);
     }
-    const paper = separator.separate(rasterOf('cmyk', new Uint8Array(4)), news.profile);
+    const paper = separator.separate(rasterOf('cmyk', new Uint8Array(4)), news.profile, arena);
     expect(inkAt(paper.separation, 0)).toEqual([0, 0, 0, 0]);
   });
 
   it('of 16 bit is rounded to 8', () => {
-    const made = separator.separate(rasterOf('cmyk', Uint16Array.of(0, 128, 129, 65535)), press.profile);
+    const made = separator.separate(
+      rasterOf('cmyk', Uint16Array.of(0, 128, 129, 65535)),
+      press.profile,
+      arena,
+    );
     expect(inkAt(made.separation, 0)).toEqual([0, 0, 1, 255]);
   });
 });
@@ -245,22 +260,26 @@ describe('what is noticed', () => {
   const pixel = rasterOf('rgb', Uint8Array.of(10, 20, 30));
 
   it('untagged RGB is taken as sRGB, and said so', () => {
-    const { noticed } = separator.separate(pixel, undefined);
+    const { noticed } = separator.separate(pixel, undefined, arena);
     expect(noticed).toMatchObject([{ code: 'profile-untagged', severity: 'warn' }]);
     expect(noticed[0]?.message).toMatch(/sRGB/);
   });
 
   it('a profile that does not fit the pixels is named', () => {
-    expect(separator.separate(pixel, greyProfile(2.2)).noticed).toMatchObject([
+    expect(separator.separate(pixel, greyProfile(2.2), arena).noticed).toMatchObject([
       { code: 'profile-mismatch', severity: 'warn', measured: 'a profile for grey', limit: 'pixels in rgb' },
     ]);
   });
 
   it('a damaged profile is named with what is wrong with it', () => {
-    const { noticed, separation } = separator.separate(pixel, rgbProfile(widePrimaries, 2.2).slice(0, 200));
+    const { noticed, separation } = separator.separate(
+      pixel,
+      rgbProfile(widePrimaries, 2.2).slice(0, 200),
+      arena,
+    );
     expect(noticed).toMatchObject([{ code: 'profile-damaged', severity: 'warn' }]);
     expect(noticed[0]?.message).toMatch(/bytes/);
-    expect(inkAt(separation, 0)).toEqual(inkAt(separator.separate(pixel, undefined).separation, 0));
+    expect(inkAt(separation, 0)).toEqual(inkAt(separator.separate(pixel, undefined, arena).separation, 0));
   });
 
   it('black point compensation with another intent is refused with what to do', () => {
@@ -277,7 +296,7 @@ describe('200 damaged profiles in pictures', () => {
       const bytes = greyProfile(1.8).slice();
       for (let hits = 0; hits < 1 + random() * 3; hits++)
         bytes[Math.floor(random() * bytes.length)] = random() * 256;
-      const made = separator.separate(pixels, bytes);
+      const made = separator.separate(pixels, bytes, arena);
       expect(made.separation.cyan.length).toBe(3);
       expect(mostInk(made.separation)).toBeLessThanOrEqual(320);
     }

@@ -1,9 +1,12 @@
 import { createHash } from 'node:crypto';
 import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
+import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import type { Raster } from '../../pipeline/model/raster.js';
 import { encodeComposite, encodeLinePlate, encodePicture, encodePlate } from '../../pipeline/write.js';
 import { drawLineSamples, drawLines, drawSeparation } from '../helpers/plates.js';
+
+const arena = new PageArena();
 
 const sha256 = (bytes: Uint8Array): string => createHash('sha256').update(bytes).digest('hex');
 
@@ -23,8 +26,8 @@ describe('press files', () => {
     const options = { ppi: 300, profile: Buffer.from('profile') };
     const plate = { width: 400, height: 3000, data: separation.yellow };
     const once = async (): Promise<string[]> => [
-      sha256(Buffer.concat(await encodeComposite(separation, options))),
-      sha256(Buffer.concat(await encodePlate(plate, options))),
+      sha256(Buffer.concat(await encodeComposite(separation, options, arena))),
+      sha256(Buffer.concat(await encodePlate(plate, options, arena))),
       sha256(Buffer.concat(await encodeLinePlate(drawLines(400, 300), options))),
     ];
     expect(await once()).toEqual(await once());
@@ -34,7 +37,7 @@ describe('press files', () => {
     // One row, fewer rows than a strip, and many strips with a shorter last one (a strip holds 1 MiB).
     for (const height of [1, 7, 2621]) {
       const { cyan } = drawSeparation(1000, height);
-      const file = Buffer.concat(await encodePlate({ width: 1000, height, data: cyan }, { ppi: 600 }));
+      const file = Buffer.concat(await encodePlate({ width: 1000, height, data: cyan }, { ppi: 600 }, arena));
       const light = await sharp(file).toColourspace('b-w').raw().toBuffer();
       expect(sha256(light)).toBe(sha256(cyan.map((ink) => 255 - ink)));
     }
@@ -60,11 +63,13 @@ describe('press files', () => {
   it('are refused when a plane has the wrong length', async () => {
     const separation = drawSeparation(10, 10);
     const wrong = { ...separation, yellow: separation.yellow.subarray(1) };
-    await expect(encodeComposite(wrong, { ppi: 300, profile: Buffer.alloc(1) })).rejects.toThrow(
+    await expect(encodeComposite(wrong, { ppi: 300, profile: Buffer.alloc(1) }, arena)).rejects.toThrow(
       /expected 100 samples/,
     );
     const plate = { width: 9, height: 10, data: separation.cyan };
-    await expect(encodePlate(plate, { ppi: 300 })).rejects.toThrow(/expected 90 samples but received 100/);
+    await expect(encodePlate(plate, { ppi: 300 }, arena)).rejects.toThrow(
+      /expected 90 samples but received 100/,
+    );
   });
 });
 

@@ -1,5 +1,6 @@
 import sharp, { type Blend } from 'sharp';
 import { describe, expect, it } from 'vitest';
+import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import { compositeTile } from '../../pipeline/layers/blend.js';
 import { flatten } from '../../pipeline/layers/flatten-layers.js';
 import type { Raster } from '../../pipeline/model/raster.js';
@@ -11,6 +12,8 @@ import {
 } from '../../pipeline/model/working-page.js';
 import { referencePixel } from '../helpers/compositing-reference.js';
 import { groupOf, layerOf, lineSettings, pageOf, seeded } from '../helpers/stack-builder.js';
+
+const arena = new PageArena();
 
 const noParts = { partOf: () => undefined, line: lineSettings };
 
@@ -75,7 +78,7 @@ async function rastersOf(group: LayerGroup, found = new Map<Layer, Raster>()): P
 async function worstOfStack(recipe: Recipe): Promise<{ worst: number; max: number }> {
   const layers = Array.from({ length: 2 + Math.floor(recipe.random() * 4) }, () => randomEntry(recipe, 0));
   const page = pageOf(pageWidth, pageHeight, layers);
-  const { colour } = await flatten(page, noParts);
+  const { colour } = await flatten(page, noParts, arena);
   const rasters = await rastersOf(page.root);
   const max = colour.data instanceof Uint8Array ? 255 : 65535;
   let worst = 0;
@@ -156,6 +159,7 @@ async function worstOfPair(
     ours,
     Uint16Array.from(over, (v) => v * 257),
     new Uint16Array(ours.length),
+    arena,
   );
   let worst = 0;
   for (let i = 0; i < theirs.length; i += 4) {

@@ -2,9 +2,12 @@ import sharp from 'sharp';
 import { decode } from 'tiff';
 import { describe, expect, it } from 'vitest';
 import { packG4 } from '../../pipeline/files/fax-g4.js';
+import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import { encodeComposite, encodeLinePlate, encodePlate } from '../../pipeline/write.js';
 import { drawLineSamples, drawLines, drawSeparation, seeded } from '../helpers/plates.js';
 import { bitsOf } from '../helpers/rasters.js';
+
+const arena = new PageArena();
 
 /**
  * Press files against TIFF 6.0 (3 June 1992; sections and pages beside each check), read back by decoders that share no
@@ -15,8 +18,8 @@ const separation = drawSeparation(301, 2000);
 const plate = { width: 301, height: 2000, data: separation.cyan };
 const lines = drawLines(1003, 400);
 
-const composite = Buffer.concat(await encodeComposite(separation, { ppi: 300, profile }));
-const greyPlate = Buffer.concat(await encodePlate(plate, { ppi: 300 }));
+const composite = Buffer.concat(await encodeComposite(separation, { ppi: 300, profile }, arena));
+const greyPlate = Buffer.concat(await encodePlate(plate, { ppi: 300 }, arena));
 const linePlate = Buffer.concat(await encodeLinePlate(lines, { ppi: 1200 }));
 
 function fieldsOf(file: Buffer): Map<number, unknown> {

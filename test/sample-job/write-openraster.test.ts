@@ -6,11 +6,14 @@ import sharp from 'sharp';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { openPromise } from 'yauzl';
 import { printDefaults } from '../../config/job-file/print-defaults.js';
+import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import { flatten } from '../../pipeline/layers/flatten-layers.js';
 import { readWorkingPicture } from '../../pipeline/reading/read-picture.js';
 import { drawSheet } from '../../sample-job/draw-issue.js';
 import { samplePages } from '../../sample-job/issue-pages.js';
 import { writeOpenRaster } from '../../sample-job/write-openraster.js';
+
+const arena = new PageArena();
 
 // Rules: OpenRaster baseline specification, file layout and layer stack (github.com/openraster/ora-spec, baseline/).
 
@@ -96,20 +99,24 @@ test('the thumbnail fits into 256 x 256 pixels', async () => {
 });
 
 test('the merged image is the flattened stack, within one step of 255', async () => {
-  const picture = await readWorkingPicture(path);
+  const picture = await readWorkingPicture(path, {}, arena);
   if (picture.kind !== 'layered') throw new Error('not read as layers');
   expect(picture.profile, 'the colours say that they are sRGB').toBeDefined();
   const { line } = printDefaults;
-  const flattened = await flatten(picture, {
-    partOf: () => undefined,
-    line: {
-      thresholdPercent: line.threshold,
-      blackMaxLevelPercent: line.blackLevel,
-      blackMaxChromaPercent: line.blackChroma,
-      liftFromFlat: line.lift,
-      liftMaxLevelPercent: line.liftLevel,
+  const flattened = await flatten(
+    picture,
+    {
+      partOf: () => undefined,
+      line: {
+        thresholdPercent: line.threshold,
+        blackMaxLevelPercent: line.blackLevel,
+        blackMaxChromaPercent: line.blackChroma,
+        liftFromFlat: line.lift,
+        liftMaxLevelPercent: line.liftLevel,
+      },
     },
-  });
+    arena,
+  );
   const merged = await sharp(entry('mergedimage.png')).raw().toBuffer();
   const colour = flattened.colour.data;
   expect(colour.length).toBe(merged.length);

@@ -1,4 +1,5 @@
 import sharp from 'sharp';
+import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import type { SheetRequest } from '../../pipeline/model/sheet-request.js';
 import { sheetPicture } from '../../pipeline/outputs/sheet-picture.js';
 import type { SheetAnswer } from './sheet-drawing.js';
@@ -17,7 +18,7 @@ process.on('disconnect', () => process.exit(0));
 
 async function answer(sheet: SheetRequest): Promise<SheetAnswer> {
   try {
-    return { png: await sheetPicture(sheet) };
+    return { png: await sheetPicture(sheet, new PageArena()) };
   } catch (thrown) {
     return { problem: thrown instanceof Error ? thrown.message : String(thrown) };
   }

@@ -138,8 +138,8 @@ export function raiseRows(bits: usize, row: i32, samples: usize, width: i32, row
  * flips the result back. Nothing beyond the bitmap grows into it.
  *
  * What reaches 1, 2, 4 ... pixels is laid over itself, towards lower columns and rows; so the bitmap is first moved
- * `distance` into its room, and the result lies at the room's start. The cost hardly depends on the distance.
- * @param room (rows + 2 x distance) rows of `roomRow` bytes, which hold width + 2 x distance bits
+ * `distance` into `spread`, at the start of which the result then lies. The cost hardly depends on the distance.
+ * @param spread scratch of (rows + 2 x distance) rows of `spreadRow` bytes, which hold width + 2 x distance bits
  */
 export function growBits(
   from: usize,
@@ -148,34 +148,34 @@ export function growBits(
   rows: i32,
   distance: i32,
   flip: i32,
-  room: usize,
-  roomRow: i32,
+  spread: usize,
+  spreadRow: i32,
   to: usize,
 ): void {
   const turn: u64 = -(<u64>flip);
-  const roomRows = rows + 2 * distance;
+  const spreadRows = rows + 2 * distance;
   const reach = 2 * distance + 1;
-  const beyond = roomRow * distance;
-  memory.fill(room, 0, beyond);
-  memory.fill(room + beyond + roomRow * rows, 0, beyond);
+  const beyond = spreadRow * distance;
+  memory.fill(spread, 0, beyond);
+  memory.fill(spread + beyond + spreadRow * rows, 0, beyond);
   for (let y = 0; y < rows; y++) {
-    const line = room + beyond + y * roomRow;
-    moveRow(from + y * row, row, width, distance, turn, line, roomRow);
+    const line = spread + beyond + y * spreadRow;
+    moveRow(from + y * row, row, width, distance, turn, line, spreadRow);
     for (let covered = 1; covered < reach; ) {
       // The last step may overlap.
       const step = min(covered, reach - covered);
-      mergeColumns(line, roomRow, step);
+      mergeColumns(line, spreadRow, step);
       covered += step;
     }
   }
   for (let covered = 1; covered < reach; ) {
     const step = min(covered, reach - covered);
-    mergeRows(room, roomRow, roomRows, step);
+    mergeRows(spread, spreadRow, spreadRows, step);
     covered += step;
   }
   for (let y = 0; y < rows; y++) {
     for (let x = 0; x < row; x += 8) {
-      store<u64>(to + y * row + x, (load<u64>(room + y * roomRow + x) ^ turn) & within(width, x));
+      store<u64>(to + y * row + x, (load<u64>(spread + y * spreadRow + x) ^ turn) & within(width, x));
     }
   }
 }
@@ -188,17 +188,17 @@ function within(width: i32, x: i32): u64 {
 
 function moveRow(from: usize, row: i32, width: i32, distance: i32, turn: u64, to: usize, toRow: i32): void {
   const whole = (distance >> 6) * 8;
-  const part = distance & 63;
+  const bits = distance & 63;
   let before: u64 = 0;
   for (let x = 0; x < toRow; x += 8) {
     const source = x - whole;
     const word = source < 0 || source >= row ? 0 : (load<u64>(from + source) ^ turn) & within(width, source);
-    store<u64>(to + x, part === 0 ? word : (word << part) | (before >> (64 - part)));
+    store<u64>(to + x, bits === 0 ? word : (word << bits) | (before >> (64 - bits)));
     before = word;
   }
 }
 
-/** Bits that come in beyond the end of the row are 0: behind the row there has to be room for three words of these. */
+/** Bits that come in beyond the end of the row are 0: behind the row there have to be three words of these. */
 function mergeColumns(line: usize, row: i32, step: i32): void {
   const end = line + row;
   const after = load<u64>(end);
@@ -206,21 +206,21 @@ function mergeColumns(line: usize, row: i32, step: i32): void {
   store<u64>(end, 0);
   store<u64>(end, 0, 8);
   const whole = (step >> 6) * 8;
-  const part = step & 63;
+  const bits = step & 63;
   for (let at = line; at + whole < end; at += 16) {
     const near = v128.load(at + whole);
     // The words behind these two; a shift by 64 would be one by 0.
-    const next = part === 0 ? i64x2.splat(0) : i64x2.shl(v128.load(at + whole, 8), 64 - part);
-    v128.store(at, v128.or(v128.load(at), v128.or(i64x2.shr_u(near, part), next)));
+    const next = bits === 0 ? i64x2.splat(0) : i64x2.shl(v128.load(at + whole, 8), 64 - bits);
+    v128.store(at, v128.or(v128.load(at), v128.or(i64x2.shr_u(near, bits), next)));
   }
   store<u64>(end, after);
   store<u64>(end, afterNext, 8);
 }
 
-function mergeRows(room: usize, row: i32, rows: i32, step: i32): void {
+function mergeRows(spread: usize, row: i32, rows: i32, step: i32): void {
   const shift = step * row;
-  const end = room + rows * row - shift;
-  let at = room;
+  const end = spread + rows * row - shift;
+  let at = spread;
   for (; at + 16 <= end; at += 16) v128.store(at, v128.or(v128.load(at), v128.load(at + shift)));
   if (at < end) store<u64>(at, load<u64>(at) | load<u64>(at + shift));
 }

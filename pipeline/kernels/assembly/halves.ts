@@ -18,7 +18,7 @@ const half = 1 << (shareBits - 1);
  * @param width pixels that a row has afterwards
  * @param to receives rows of `width` pixels, written up to 15 bytes beyond the last
  * @param weights twelve numbers of 16 bit that add up to 4096, from the leftmost pixel to the rightmost
- * @param room for the pairs of a row: 12 bytes for each of its pixels and 10 more
+ * @param pairs scratch for a row: 12 bytes for each of its pixels and 10 more
  */
 export function halveAcross(
   from: usize,
@@ -26,7 +26,7 @@ export function halveAcross(
   rows: i32,
   to: usize,
   weights: usize,
-  room: usize,
+  pairs: usize,
 ): void {
   const w0 = v128.load32_splat(weights);
   const w1 = v128.load32_splat(weights, 4);
@@ -36,13 +36,13 @@ export function halveAcross(
   const w5 = v128.load32_splat(weights, 20);
   const samples = width * 3;
   for (let y = 0; y < rows; y++, from += width * twoPixels, to += samples) {
-    pairUp(from, width, room);
+    pairUp(from, width, pairs);
     for (let at = 0; at < samples; at += 16) {
-      const pairs = room + at * 4;
-      const a = weighted(pairs, w0, w1, w2, w3, w4, w5);
-      const b = weighted(pairs + 16, w0, w1, w2, w3, w4, w5);
-      const c = weighted(pairs + 32, w0, w1, w2, w3, w4, w5);
-      const d = weighted(pairs + 48, w0, w1, w2, w3, w4, w5);
+      const own = pairs + at * 4;
+      const a = weighted(own, w0, w1, w2, w3, w4, w5);
+      const b = weighted(own + 16, w0, w1, w2, w3, w4, w5);
+      const c = weighted(own + 32, w0, w1, w2, w3, w4, w5);
+      const d = weighted(own + 48, w0, w1, w2, w3, w4, w5);
       v128.store(to + at, i8x16.narrow_i16x8_u(i16x8.narrow_i32x4_s(a, b), i16x8.narrow_i32x4_s(c, d)));
     }
   }
@@ -65,12 +65,12 @@ function weighted(pairs: usize, w0: v128, w1: v128, w2: v128, w3: v128, w4: v128
  * Stands the second pixel of each two beside the first of the next, sample by sample; three times the first pixel twice in
  * front of them, and three times the last one behind.
  */
-function pairUp(from: usize, width: i32, room: usize): void {
+function pairUp(from: usize, width: i32, pairs: usize): void {
   const last = from + width * twoPixels - 3;
-  for (let i = 0; i < 3; i++) storePairs(from, from, room + i * threePairs);
+  for (let i = 0; i < 3; i++) storePairs(from, from, pairs + i * threePairs);
   const zero = i8x16.splat(0);
-  let at = room + 3 * threePairs;
-  const end = room + (width + 2) * threePairs;
+  let at = pairs + 3 * threePairs;
+  const end = pairs + (width + 2) * threePairs;
   for (let pixel = from + 3; at < end; at += 4 * threePairs, pixel += 4 * twoPixels) {
     const head = v128.load(pixel);
     const middle = v128.load(pixel, 4);

@@ -9,10 +9,10 @@ export {
   layOver,
   mostOfFour,
   overprint,
-  partFour,
+  splitFour,
   sumOf,
 } from './planes';
-export { mostOfStretches, partRuns, repeatRuns, squeeze } from './runs';
+export { mostOfStretches, repeatRuns, splitRuns, squeeze } from './runs';
 export { countStrokes, lookAt } from './strokes';
 export { lookUp } from './tetrahedra';
 export {
@@ -31,6 +31,6 @@ export {
 } from './tiles';
 
 /** Where the memory begins that belongs to the caller, on an even start for vectors. */
-export function deskStart(): usize {
+export function memoryStart(): usize {
   return (__heap_base + 63) & ~63;
 }

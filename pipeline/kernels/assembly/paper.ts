@@ -52,7 +52,7 @@ function onPaper(pixel: usize, out: usize): void {
 }
 
 /**
- * As `paperTile`, for a tile whose pixels are kept without alpha, on the page and beneath its line, and which lies on the
+ * As `paperTile`, for a tile whose pixels are stored without alpha, on the page and beneath its line, and which lies on the
  * page with its whole width.
  */
 export function paperOfShut(

@@ -1,6 +1,6 @@
 /**
  * Passes over 8-bit samples, sixteen pixels at a time. The last vector may reach up to 15 pixels beyond the last one: these
- * are worked on as well, so there has to be room for them, but they never count in a sum or a maximum.
+ * are worked on as well, so there has to be memory for them, but they never count in a sum or a maximum.
  */
 
 /** The first `count` samples of a vector, or all of it; 0 instead of the others. */
@@ -66,8 +66,8 @@ export function mostOfInts(lanes: v128): i32 {
   return max(first, max(i32x4.extract_lane(lanes, 2), i32x4.extract_lane(lanes, 3)));
 }
 
-/** Parts interleaved pixels of four samples into planes. */
-export function partFour(from: usize, count: i32, c: usize, m: usize, y: usize, k: usize): void {
+/** Splits interleaved pixels of four samples into planes. */
+export function splitFour(from: usize, count: i32, c: usize, m: usize, y: usize, k: usize): void {
   for (let i = 0; i < count; i += 16, from += 64) {
     const v0 = v128.load(from);
     const v1 = v128.load(from, 16);
@@ -105,7 +105,7 @@ export function storeFour(c: v128, m: v128, y: v128, k: v128, to: usize): void {
 }
 
 /**
- * Lays black line over colour, in place: where `cover` is above 0, three inks whose sum passes `room` are lowered to the
+ * Lays black line over colour, in place: where `cover` is above 0, three inks whose sum passes `headroom` are lowered to the
  * share that `shares` has for their sum (in 1/65536), and black rises to full in the measure of the cover.
  * @param shares 766 numbers of 32 bit
  * @returns pixels whose colour was lowered
@@ -117,7 +117,7 @@ export function overprint(
   y: usize,
   k: usize,
   count: i32,
-  room: i32,
+  headroom: i32,
   shares: usize,
 ): i32 {
   let lowered = 0;
@@ -126,7 +126,7 @@ export function overprint(
     if (!v128.any_true(line)) continue;
     v128.store(k + i, risen(v128.load(k + i), line));
     const covered = i8x16.bitmask(i8x16.ne(line, i8x16.splat(0)));
-    let over = covered & passing(v128.load(c + i), v128.load(m + i), v128.load(y + i), room);
+    let over = covered & passing(v128.load(c + i), v128.load(m + i), v128.load(y + i), headroom);
     for (; over !== 0; over &= over - 1) {
       const at = i + ctz(over);
       const inks = <i32>load<u8>(c + at) + <i32>load<u8>(m + at) + <i32>load<u8>(y + at);
@@ -153,9 +153,9 @@ function divided(product: v128): v128 {
   return i16x8.shr_u(i16x8.add(half, i16x8.shr_u(half, 8)), 8);
 }
 
-/** One bit for each of sixteen pixels whose three inks add up to more than `room`. */
-function passing(c: v128, m: v128, y: v128, room: i32): i32 {
-  const bound = i16x8.splat(<i16>room);
+/** One bit for each of sixteen pixels whose three inks add up to more than `headroom`. */
+function passing(c: v128, m: v128, y: v128, headroom: i32): i32 {
+  const bound = i16x8.splat(<i16>headroom);
   const low = i16x8.gt_u(i16x8.add(addLow(c, m), i16x8.extend_low_i8x16_u(y)), bound);
   const high = i16x8.gt_u(i16x8.add(addHigh(c, m), i16x8.extend_high_i8x16_u(y)), bound);
   return i8x16.bitmask(i8x16.narrow_i16x8_s(low, high));

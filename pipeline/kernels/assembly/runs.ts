@@ -52,8 +52,8 @@ export function repeatRuns(from: usize, starts: usize, runs: i32, to: usize): vo
   }
 }
 
-/** Parts interleaved pixels of four samples into planes, each pixel from where its run starts to where the next one does. */
-export function partRuns(
+/** Splits interleaved pixels of four samples into planes, each pixel from where its run starts to where the next one does. */
+export function splitRuns(
   from: usize,
   starts: usize,
   runs: i32,

@@ -223,7 +223,7 @@ function storeShut(at: usize, samples: v128): void {
   v128.store32_lane(at, shut, 2, 8);
 }
 
-/** Puts the pixels of a tile that is kept without its alpha beside each other, full alpha with each. */
+/** Puts the pixels of a tile that is stored without its alpha beside each other, full alpha with each. */
 export function openTile(from: usize, to: usize, pixels: i32): void {
   for (let i = 0; i < pixels; i += 2, from += 12, to += 16) v128.store(to, opened(from));
 }
@@ -242,7 +242,7 @@ export function shutTile(from: usize, to: usize, pixels: i32): bool {
   return isOpaque(all);
 }
 
-/** As `layTile`, over a tile that is kept without its alpha. */
+/** As `layTile`, over a tile that is stored without its alpha. */
 export function layOnShut(under: usize, over: usize, shown: usize, pixels: i32): void {
   for (let i = 0; i < pixels; i += 2, under += 12, over += 16, shown += 16) {
     const alphas = alphasOf(v128.load(over));

@@ -1,8 +1,11 @@
 import { readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import sharp from 'sharp';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { encodeComposite, encodeLinePlate, encodePicture, encodePlate } from '../../../pipeline/write.js';
 import { readFloorPage } from '../floor-page.js';
+
+const arena = new PageArena();
 
 /**
  * The floor: decodes what comes in and encodes what goes out, and does nothing else. The pixels that are encoded were put
@@ -23,10 +26,10 @@ for (let at = Number(first) * 2; at < files.length; at += Number(step) * 2) {
     .raw()
     .toBuffer();
   const files4 = (['cyan', 'magenta', 'yellow', 'black'] as const).map((ink) =>
-    encodePlate({ width, height, data: plates[ink] }, { ppi }),
+    encodePlate({ width, height, data: plates[ink] }, { ppi }, arena),
   );
   const encoded = await Promise.all([
-    encodeComposite(composite, { ppi, profile }),
+    encodeComposite(composite, { ppi, profile }, arena),
     ...files4,
     encodeLinePlate(line, { ppi: linePpi }),
     encodePicture(proof, { ppi: proofPpi, format: 'png' }),

@@ -1,6 +1,9 @@
 import { expect, test } from 'vitest';
 import { packStrips } from '../../../pipeline/files/tiff-strips.js';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { seeded } from '../../helpers/rasters.js';
+
+const arena = new PageArena();
 
 const random = seeded(5);
 
@@ -19,11 +22,11 @@ test.each([
   async (width, height) => {
     for (let each = 0; each < 40; each++) {
       const picture = plane(width, height);
-      const first = Buffer.concat(await packStrips(picture));
+      const first = Buffer.concat(await packStrips(picture, arena));
       for (let again = 0; again < 3; again++) {
-        await packStrips(plane(90, 120));
-        await packStrips(plane(900, 120));
-        expect(Buffer.concat(await packStrips(picture)).equals(first)).toBe(true);
+        await packStrips(plane(90, 120), arena);
+        await packStrips(plane(900, 120), arena);
+        expect(Buffer.concat(await packStrips(picture, arena)).equals(first)).toBe(true);
       }
     }
   },

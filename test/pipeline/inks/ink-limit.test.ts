@@ -9,8 +9,11 @@ import {
 import { openPress } from '../../../config/press.js';
 import { limitBeneathBlack, limitNodes, limitTarget } from '../../../pipeline/inks/ink-limit.js';
 import { inkModel } from '../../../pipeline/inks/ink-model.js';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import type { Separation } from '../../../pipeline/model/raster.js';
 import { seeded } from '../../helpers/stack-builder.js';
+
+const arena = new PageArena();
 
 const grid = 33;
 let nodes: Float64Array;
@@ -137,7 +140,7 @@ describe('black line over colour', () => {
       [200, 100, 0, 0],
     ]);
     // At 240 % there is room for 140 % of colour beneath, 357 counts.
-    expect(limitBeneathBlack(separation, Uint8Array.of(0, 255, 255, 128), 240)).toBe(1);
+    expect(limitBeneathBlack(separation, Uint8Array.of(0, 255, 255, 128), 240, arena)).toBe(1);
     expect([...separation.black]).toEqual([0, 255, 255, 128]);
     expect([...separation.cyan]).toEqual([255, 118, 40, 200]);
     expect([...separation.magenta]).toEqual([255, 118, 50, 100]);
@@ -152,7 +155,7 @@ describe('black line over colour', () => {
     });
     for (const percent of [100, 200, 240, 300]) {
       const separation = separationOf(values);
-      limitBeneathBlack(separation, new Uint8Array(values.length).fill(255), percent);
+      limitBeneathBlack(separation, new Uint8Array(values.length).fill(255), percent, arena);
       const { cyan, magenta, yellow, black } = separation;
       let [most, offHue] = [0, 0];
       values.forEach(([c, m, y], pixel) => {
@@ -170,7 +173,7 @@ describe('black line over colour', () => {
     for (let black = 0; black < 256; black += 5) {
       const covers = Uint8Array.from({ length: 255 }, (_, index) => index + 1);
       const separation = separationOf(Array.from(covers, () => [0, 0, 0, black] as const));
-      limitBeneathBlack(separation, covers, 300);
+      limitBeneathBlack(separation, covers, 300, arena);
       covers.forEach((cover, pixel) => {
         expect(separation.black[pixel]).toBe(Math.round(black + ((255 - black) * cover) / 255));
       });

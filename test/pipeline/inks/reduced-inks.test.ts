@@ -1,7 +1,10 @@
 import { describe, expect, test } from 'vitest';
 import { reducedInks } from '../../../pipeline/inks/reduced-inks.js';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { fitPlate } from '../../../pipeline/sizes/resample.js';
 import { plateOf } from '../../helpers/rasters.js';
+
+const arena = new PageArena();
 
 const [width, height] = [164, 148];
 const plate = (step: number) => plateOf(width, height, (x, y) => (x * step + y * 5) % 256).data;
@@ -11,7 +14,7 @@ const inks = ['cyan', 'magenta', 'yellow', 'black'] as const;
 describe('the inks of a page at the size of its proof', () => {
   test('arrive each like a plate by itself, none mistaken for another or for transparency', async () => {
     const size = { width: 61, height: 55 };
-    const reduced = await reducedInks({ width, height, ...plates }, size);
+    const reduced = await reducedInks({ width, height, ...plates }, size, arena);
     expect(reduced).toMatchObject({ ...size, model: 'cmyk', alpha: false });
     const plan = { crop: { left: 0, top: 0, width, height }, effectivePpi: 300 };
     for (const [channel, ink] of inks.entries()) {
@@ -23,7 +26,7 @@ describe('the inks of a page at the size of its proof', () => {
   });
 
   test('are the plates themselves, interleaved, where the proof is as large as the page', async () => {
-    const reduced = await reducedInks({ width, height, ...plates }, { width, height });
+    const reduced = await reducedInks({ width, height, ...plates }, { width, height }, arena);
     for (const [channel, ink] of inks.entries()) {
       expect(plates[ink].every((value, i) => value === reduced.data[i * 4 + channel])).toBe(true);
     }

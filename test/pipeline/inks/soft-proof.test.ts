@@ -2,8 +2,11 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import { exactTransform, loadProfile } from '../../../config/press/colour-engine.js';
 import { openPress, type Press } from '../../../config/press.js';
 import { openSoftProofer, type SoftProofer } from '../../../pipeline/inks/soft-proof.js';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import type { Raster } from '../../../pipeline/model/raster.js';
 import { seeded } from '../../helpers/stack-builder.js';
+
+const arena = new PageArena();
 
 let press: Press;
 let proofer: SoftProofer;
@@ -26,8 +29,8 @@ function inksOf(...inks: (readonly number[])[]): Raster {
 describe('a soft proof', () => {
   it('shows bare paper as the white of the screen, or in its own colour when asked', () => {
     const paper = inksOf([0, 0, 0, 0]);
-    expect([...proofer.proof(paper, { paperWhite: false }).data]).toEqual([255, 255, 255]);
-    const [red = 0, green = 0, blue = 0] = proofer.proof(paper, { paperWhite: true }).data;
+    expect([...proofer.proof(paper, { paperWhite: false }, arena).data]).toEqual([255, 255, 255]);
+    const [red = 0, green = 0, blue = 0] = proofer.proof(paper, { paperWhite: true }, arena).data;
     // Newsprint of CGATS TR 002: Lab 80 0 3.5, in sRGB about 202 198 191.
     expect(Math.abs(red - 202)).toBeLessThan(5);
     expect(Math.abs(green - 198)).toBeLessThan(5);
@@ -35,7 +38,7 @@ describe('a soft proof', () => {
   });
 
   it('shows a dull black as one', () => {
-    const [red = 0] = proofer.proof(inksOf([0, 0, 0, 255]), { paperWhite: true }).data;
+    const [red = 0] = proofer.proof(inksOf([0, 0, 0, 255]), { paperWhite: true }, arena).data;
     expect(red).toBeGreaterThan(60);
     expect(red).toBeLessThan(110);
   });
@@ -47,7 +50,7 @@ describe('a soft proof', () => {
       const inks = Array.from({ length: 3000 }, () =>
         Array.from({ length: 4 }, () => Math.floor(random() * 256)),
       );
-      const shown = proofer.proof(inksOf(...inks), { paperWhite }).data;
+      const shown = proofer.proof(inksOf(...inks), { paperWhite }, arena).data;
       const exact = exactTransform({
         from: loadProfile(press.profile),
         to: 'srgb',
@@ -70,7 +73,7 @@ describe('a soft proof', () => {
     const data = new Uint8Array(width * height * 4);
     data[(width * 299 + 7) * 4 + 1] = 255;
     const inks = { width, height, model: 'cmyk', alpha: false, data } as const;
-    const made = proofer.proof(inks, { paperWhite: false });
+    const made = proofer.proof(inks, { paperWhite: false }, arena);
     expect([made.width, made.height, made.model, made.data.length]).toEqual([
       width,
       height,
@@ -85,6 +88,6 @@ describe('a soft proof', () => {
   it('is refused for anything but inks', () => {
     const { data } = inksOf([0, 0, 0, 0]);
     const picture = { width: 1, height: 1, model: 'rgb', alpha: true, data } as const;
-    expect(() => proofer.proof(picture, { paperWhite: false })).toThrow(/only inks/);
+    expect(() => proofer.proof(picture, { paperWhite: false }, arena)).toThrow(/only inks/);
   });
 });

@@ -1,10 +1,13 @@
 import { describe, expect, test } from 'vitest';
 import { addSupportInk, supportArea } from '../../../pipeline/inks/support-ink.js';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { coverageOf } from '../../../pipeline/line/coverage.js';
 import { grow, shrink } from '../../../pipeline/line/morphology.js';
 import type { Plate, Separation } from '../../../pipeline/model/raster.js';
 import { bitsOf, plateOf, plateOfBits, seeded } from '../../helpers/rasters.js';
 import { specWith } from '../../helpers/specs.js';
+
+const arena = new PageArena();
 
 const { support } = specWith();
 const ppi = 300;
@@ -19,7 +22,7 @@ function paper(width: number, height: number): Separation {
 }
 
 /** Where support goes, 255 there. */
-const areaOf = (coverage: Plate) => plateOfBits(supportArea(coverage, support, ppi)).data;
+const areaOf = (coverage: Plate) => plateOfBits(supportArea(coverage, support, ppi, arena)).data;
 
 describe('support ink', () => {
   test('lies beneath a spotted black, pulled back from its edge by the choke', () => {
@@ -56,21 +59,21 @@ describe('support ink', () => {
   test('only ever adds ink, 60/40/40 by default', () => {
     const inks = paper(120, 120);
     inks.cyan.fill(200);
-    addSupportInk(inks, black, support, ppi, 300);
+    addSupportInk(inks, black, support, ppi, 300, arena);
     const i = 50 * 120 + 50;
     expect([inks.cyan[i], inks.magenta[i], inks.yellow[i], inks.black[i]]).toEqual([200, 102, 102, 0]);
   });
 
   test('is lowered where black and support together would pass the ink limit', () => {
     const inks = paper(120, 120);
-    addSupportInk(inks, black, support, ppi, 170);
+    addSupportInk(inks, black, support, ppi, 170, arena);
     const i = 50 * 120 + 50;
     expect((100 * (inks.cyan[i] + inks.magenta[i] + inks.yellow[i])) / 255).toBeLessThanOrEqual(70);
   });
 
   test('stays out when the job switches it off', () => {
     const inks = paper(120, 120);
-    expect(addSupportInk(inks, black, { ...support, enabled: false }, ppi, 300)).toBe(0);
+    expect(addSupportInk(inks, black, { ...support, enabled: false }, ppi, 300, arena)).toBe(0);
     expect(inks.cyan.every((ink) => ink === 0)).toBe(true);
   });
 });
@@ -89,8 +92,8 @@ test('shrinking and growing equal their slow definitions', () => {
   };
   for (const distance of [1, 2, 5]) {
     const bits = bitsOf({ width: 41, height: 33, data: mask });
-    const shrunk = plateOfBits(shrink(bits, distance)).data;
-    const grown = plateOfBits(grow(bits, distance)).data;
+    const shrunk = plateOfBits(shrink(bits, distance, arena)).data;
+    const grown = plateOfBits(grow(bits, distance, arena)).data;
     for (let y = 0; y < 33; y++) {
       for (let x = 0; x < 41; x++) {
         expect(shrunk[y * 41 + x], `shrunk by ${distance} at ${x}, ${y}`).toBe(slow(x, y, distance, false));
@@ -103,13 +106,13 @@ test('shrinking and growing equal their slow definitions', () => {
 describe('coverage of coarser pixels by a line plate', () => {
   test('is the mean of two by two at twice the resolution', () => {
     const fine = plateOf(4, 2, (x, y) => (x === 0 || (x === 2 && y === 0) ? 255 : 0));
-    expect([...coverageOf(bitsOf(fine), { width: 2, height: 1 }).data]).toEqual([128, 64]);
+    expect([...coverageOf(bitsOf(fine), { width: 2, height: 1 }, arena).data]).toEqual([128, 64]);
   });
 
   test('keeps the area of ink at any ratio', () => {
     const random = seeded(11);
     const fine = plateOf(203, 307, () => (random() < 0.4 ? 255 : 0));
-    const coarse = coverageOf(bitsOf(fine), { width: 101, height: 154 });
+    const coarse = coverageOf(bitsOf(fine), { width: 101, height: 154 }, arena);
     const mean = (data: Uint8Array) => data.reduce((sum, value) => sum + value, 0) / data.length;
     expect(mean(coarse.data)).toBeCloseTo(mean(fine.data), 0);
   });
@@ -146,7 +149,7 @@ describe('coverage of coarser pixels by a line plate', () => {
     const fine = plateOf(width, height, (x, y) =>
       x % 60 < 20 ? 255 : x % 60 < 40 ? 0 : random() < 0.5 || y % 9 === 0 ? 255 : 0,
     );
-    const { data } = coverageOf(bitsOf(fine), size);
+    const { data } = coverageOf(bitsOf(fine), size, arena);
     const off = Array.from(data, (got, i) =>
       Math.abs(got - areaMean(fine, size, i % toWidth, Math.floor(i / toWidth))),
     );

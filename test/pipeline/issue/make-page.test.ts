@@ -3,12 +3,15 @@ import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { makePage } from '../../../pipeline/issue/make-page.js';
 import { planIssue } from '../../../pipeline/issue/plan.js';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import type { PageRequest } from '../../../pipeline/model/page-request.js';
 import { productNames } from '../../../pipeline/model/page-result.js';
 import { preparePage } from '../../../pipeline/page/page.js';
 import { openPagePool } from '../../../pipeline/runner/page-pool.js';
 import type { PageRunner } from '../../../pipeline/runner/page-runner.js';
 import { colourPage, flatPage, openSmallIssue, type SmallIssue, tiffOf } from '../../helpers/small-issue.js';
+
+const arena = new PageArena();
 
 let issue: SmallIssue;
 let request: PageRequest;
@@ -35,7 +38,7 @@ const standing = async () => {
 /** Prepares the page in this process; something happens to its file meanwhile. */
 const meanwhile = (happens: () => Promise<unknown>): PageRunner => ({
   async run(asked) {
-    const result = await preparePage(asked);
+    const result = await preparePage(asked, arena);
     await happens();
     return result;
   },
@@ -88,7 +91,10 @@ describe('what a page process still holds of its last page', () => {
       const again = await planned();
       expect(again.key).toBe(request.key);
       const { result } = await makePage(issue.job, again, pool);
-      const apart = await preparePage({ ...again, outFolder: await mkdtemp(join(issue.folder, 'apart')) });
+      const apart = await preparePage(
+        { ...again, outFolder: await mkdtemp(join(issue.folder, 'apart')) },
+        arena,
+      );
       expect(result.outputs.map(({ sha256 }) => sha256)).toEqual(apart.outputs.map(({ sha256 }) => sha256));
     } finally {
       await pool.close();

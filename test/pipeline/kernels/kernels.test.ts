@@ -1,37 +1,36 @@
 import { describe, expect, it } from 'vitest';
 import { limitBeneathBlack } from '../../../pipeline/inks/ink-limit.js';
-import { desk } from '../../../pipeline/kernels/page-arena.js';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { noticeGrey } from '../../../pipeline/line/grey.js';
 import { canvasOf, drawOver, drawWithin } from '../../../pipeline/sheets/drawing.js';
 import { plateOf, seeded } from '../../helpers/rasters.js';
 
 /** Each kernel against its definition, one sample at a time. Lengths do not fill the last vector. */
 
+const arena = new PageArena();
 const count = 1003;
 const random = seeded(21);
 const plane = () => Uint8Array.from({ length: count }, () => Math.floor(random() * 256));
 const [cyan, magenta, yellow, black] = [plane(), plane(), plane(), plane()];
 
 function laid(...planes: readonly Uint8Array[]): number[] {
-  const places = desk().lay(...planes.map(() => count), count * 4);
-  for (const [i, samples] of planes.entries()) desk().reach(samples, places[i]);
+  const places = arena.scratch(...planes.map(() => count), count * 4);
+  for (const [i, samples] of planes.entries()) arena.addressOf(samples, places[i]);
   return places;
 }
 
 describe('planes and interleaved pixels', () => {
   it('are exchanged for four samples a pixel', () => {
     const [a, b, c, d, to] = laid(cyan, magenta, yellow, black);
-    desk().kernels.joinFour(a, b, c, d, count, to);
-    const joined = desk()
-      .look(to, count * 4)
-      .slice();
+    arena.kernels.joinFour(a, b, c, d, count, to);
+    const joined = arena.view(to, count * 4).slice();
     const pixels = Array.from(cyan, (_, i) => [cyan[i], magenta[i], yellow[i], black[i]]);
     expect([...joined]).toEqual(pixels.flat());
-    const [w, x, y, z, from] = desk().lay(count, count, count, count, count * 4);
-    desk().reach(joined, from);
-    desk().kernels.partFour(from, count, w, x, y, z);
-    const parted = [w, x, y, z].map((place) => desk().look(place, count).slice());
-    expect(parted).toEqual([cyan, magenta, yellow, black]);
+    const [w, x, y, z, from] = arena.scratch(count, count, count, count, count * 4);
+    arena.addressOf(joined, from);
+    arena.kernels.splitFour(from, count, w, x, y, z);
+    const split = [w, x, y, z].map((place) => arena.view(place, count).slice());
+    expect(split).toEqual([cyan, magenta, yellow, black]);
   });
 });
 
@@ -43,30 +42,30 @@ describe('runs of one colour', () => {
 
   it.each([3, 4])('leave one pixel each, and come back whole, of %i bytes', (bytes) => {
     const own = (colour: readonly number[]) => (bytes === 3 ? [...colour] : [...colour, colour[0] ^ 90]);
-    const [from, firsts, starts, inks, again, ...planes] = desk().lay(
+    const [from, firsts, starts, inks, again, ...planes] = arena.scratch(
       ...[pixels.length * bytes, pixels.length * bytes, pixels.length * 2],
       ...[pixels.length * 4, pixels.length * 3],
       ...new Array<number>(4).fill(pixels.length),
     );
-    desk().reach(Uint8Array.from(pixels.flatMap(own)), from);
-    const runs = desk().kernels.squeeze(from, pixels.length, bytes, firsts, starts);
+    arena.addressOf(Uint8Array.from(pixels.flatMap(own)), from);
+    const runs = arena.kernels.squeeze(from, pixels.length, bytes, firsts, starts);
     expect(runs).toBe(lengths.length);
-    expect([...desk().look(firsts, runs * bytes)]).toEqual(colours.flatMap(own));
-    desk().reach(Uint8Array.from(colours.flatMap((colour) => [...colour, 9])), inks);
-    desk().kernels.partRuns(inks, starts, runs, planes[0], planes[1], planes[2], planes[3]);
-    const parted = planes.map((place) => [...desk().look(place, pixels.length)]);
-    expect(parted).toEqual([0, 1, 2, 3].map((ink) => pixels.map((colour) => colour[ink] ?? 9)));
-    desk().reach(Uint8Array.from(colours.flat()), inks);
-    desk().kernels.repeatRuns(inks, starts, runs, again);
-    expect([...desk().look(again, pixels.length * 3)]).toEqual(pixels.flat());
+    expect([...arena.view(firsts, runs * bytes)]).toEqual(colours.flatMap(own));
+    arena.addressOf(Uint8Array.from(colours.flatMap((colour) => [...colour, 9])), inks);
+    arena.kernels.splitRuns(inks, starts, runs, planes[0], planes[1], planes[2], planes[3]);
+    const split = planes.map((place) => [...arena.view(place, pixels.length)]);
+    expect(split).toEqual([0, 1, 2, 3].map((ink) => pixels.map((colour) => colour[ink] ?? 9)));
+    arena.addressOf(Uint8Array.from(colours.flat()), inks);
+    arena.kernels.repeatRuns(inks, starts, runs, again);
+    expect([...arena.view(again, pixels.length * 3)]).toEqual(pixels.flat());
   });
 
   it('are told the most ink of, stretch by stretch', () => {
     const inks = Array.from({ length: 11 }, (_, i) => [i, 255 - i, i === 6 ? 255 : 0, 3]);
-    const [from, mosts] = desk().lay(44, 12);
-    desk().reach(Uint8Array.from(inks.flat()), from);
-    desk().kernels.mostOfStretches(from, inks.length, 4, mosts);
-    expect([...new Int32Array(desk().look(mosts, 12).slice().buffer)]).toEqual([258, 513, 258]);
+    const [from, mosts] = arena.scratch(44, 12);
+    arena.addressOf(Uint8Array.from(inks.flat()), from);
+    arena.kernels.mostOfStretches(from, inks.length, 4, mosts);
+    expect([...new Int32Array(arena.view(mosts, 12).slice().buffer)]).toEqual([258, 513, 258]);
   });
 });
 
@@ -91,7 +90,7 @@ describe('black over colour', () => {
         yellow: inks.yellow.slice(),
         black: inks.black.slice(),
       };
-      const lowered = limitBeneathBlack(copy, cover, limitPercent);
+      const lowered = limitBeneathBlack(copy, cover, limitPercent, arena);
       expect(
         Array.from(cover, (_, i) => [copy.cyan[i], copy.magenta[i], copy.yellow[i], copy.black[i]]),
       ).toEqual(expected);
@@ -107,11 +106,11 @@ describe('horizontal differences', () => {
     const planes = [cyan, magenta, yellow, black];
     const differ = (of: Uint8Array, i: number) => (of[i] - (i % width === 0 ? 0 : of[i - 1])) & 255;
     const [a, b, c, d, to] = laid(...planes);
-    desk().kernels.differencesOfFour(a, b, c, d, width, rows, to);
+    arena.kernels.differencesOfFour(a, b, c, d, width, rows, to);
     const expected = Array.from({ length: rows * width }, (_, i) => planes.map((each) => differ(each, i)));
-    expect([...desk().look(to, rows * width * 4)]).toEqual(expected.flat());
-    desk().kernels.differencesOfOne(a, width, rows, to);
-    expect([...desk().look(to, rows * width)]).toEqual(expected.map(([first]) => first));
+    expect([...arena.view(to, rows * width * 4)]).toEqual(expected.flat());
+    arena.kernels.differencesOfOne(a, width, rows, to);
+    expect([...arena.view(to, rows * width)]).toEqual(expected.map(([first]) => first));
   });
 });
 
@@ -132,7 +131,7 @@ describe('the count of grey in line art', () => {
         if ([i, i - 1, i + 1, i - width, i + width].every(isGrey)) grey++;
       }
     }
-    const measured = noticeGrey(amount)[0]?.measured;
+    const measured = noticeGrey(amount, arena)[0]?.measured;
     const percent = (grey / ink) * 100;
     expect(measured).toBe(percent > 0.5 ? `${percent.toFixed(1)} % of the ink` : undefined);
   });
@@ -142,7 +141,7 @@ describe('shapes laid over a picture', () => {
   it('leave every pixel that they do not touch as it is', async () => {
     const data = Uint8Array.from({ length: 61 * 47 * 3 }, () => Math.floor(random() * 256));
     const drawn = { width: 61, height: 47, model: 'rgb', alpha: false, data: data.slice() } as const;
-    await drawOver(drawn, ['<path d="M10 10h20v20h-20Z" fill="#ff0000"/>']);
+    await drawOver(drawn, ['<path d="M10 10h20v20h-20Z" fill="#ff0000"/>'], arena);
     for (let i = 0; i < 61 * 47; i++) {
       const [x, y] = [i % 61, Math.floor(i / 61)];
       const inside = x >= 10 && x < 30 && y >= 10 && y < 30;
@@ -153,11 +152,11 @@ describe('shapes laid over a picture', () => {
 
   it('end at the edge of the window that is drawn on, and look the same in it', async () => {
     const shapes = ['<circle cx="30.3" cy="20.7" r="17.4" fill="#204060" fill-opacity="0.6"/>'];
-    const blank = () => ({ ...canvasOf(61, 47, 200), data: new Uint8Array(61 * 47 * 3).fill(200) });
+    const blank = () => ({ ...canvasOf(61, 47, 200, arena), data: new Uint8Array(61 * 47 * 3).fill(200) });
     const [whole, part] = [blank(), blank()];
-    await drawOver(whole, shapes);
+    await drawOver(whole, shapes, arena);
     const window = { left: 13, top: 9, width: 22, height: 30 };
-    await drawWithin(part, [{ shapes, window }]);
+    await drawWithin(part, [{ shapes, window }], arena);
     for (let i = 0; i < 61 * 47; i++) {
       const [x, y] = [(i % 61) - window.left, Math.floor(i / 61) - window.top];
       const inside = x >= 0 && x < window.width && y >= 0 && y < window.height;
@@ -171,15 +170,15 @@ describe('shapes laid over a picture', () => {
       i % 4 === 3 && i % 24 < 12 ? 0 : random() * 256,
     );
     const under = Uint8Array.from({ length: count * 3 }, () => random() * 256);
-    const [a, b] = desk().lay(count * 3, count * 4);
-    desk().reach(under, a);
-    desk().reach(over, b);
-    desk().kernels.layOver(a, b, count);
+    const [a, b] = arena.scratch(count * 3, count * 4);
+    arena.addressOf(under, a);
+    arena.addressOf(over, b);
+    arena.kernels.layOver(a, b, count);
     const expected = Array.from(under, (ground, i) => {
       const pixel = Math.floor(i / 3) * 4;
       const alpha = over[pixel + 3];
       return Math.round((over[pixel + (i % 3)] * alpha + ground * (255 - alpha)) / 255);
     });
-    expect([...desk().look(a, count * 3)]).toEqual(expected);
+    expect([...arena.view(a, count * 3)]).toEqual(expected);
   });
 });

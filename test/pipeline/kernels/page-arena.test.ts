@@ -1,60 +1,92 @@
 import { describe, expect, it } from 'vitest';
-import { clearDesk, desk } from '../../../pipeline/kernels/page-arena.js';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 
-describe('the desk', () => {
-  it('clears the shelf of what was held while work was done', async () => {
-    const before = desk().shelfPlace();
-    await desk().during(async () => desk().hold(1000));
-    expect(desk().shelfPlace()).toBe(before);
+describe('the arena of a page', () => {
+  it('frees what was allocated within a scope', async () => {
+    const arena = new PageArena();
+    const before = arena.nextAddress();
+    await arena.scope(async () => arena.allocate(1000));
+    expect(arena.nextAddress()).toBe(before);
   });
 
-  it('keeps what the work leaves there, over whatever else was held', async () => {
-    const left = await desk().during(async () => {
-      const start = desk().shelfPlace();
-      desk().hold(100_000).fill(1);
-      return desk().holdFrom(start, 5000)?.fill(2);
+  it('keeps what outlives the scope, over whatever else was allocated', async () => {
+    const arena = new PageArena();
+    const left = await arena.scope(async () => {
+      const start = arena.nextAddress();
+      arena.allocate(100_000).fill(1);
+      return arena.outlive(start, 5000)?.fill(2);
     });
-    const next = desk().hold(5000).fill(3);
+    const next = arena.allocate(5000).fill(3);
     expect(left?.every((byte) => byte === 2)).toBe(true);
     expect(next.every((byte) => byte === 3)).toBe(true);
   });
 
-  it('holds nothing where there is not so much room', () => {
-    expect(desk().holdFrom(desk().shelfPlace(), 2 ** 30)).toBeUndefined();
+  it('lets nothing outlive a scope that does not fit', () => {
+    const arena = new PageArena();
+    expect(arena.outlive(arena.nextAddress(), 2 ** 30)).toBeUndefined();
   });
 
-  it('gives the place of what is held no longer to what is held next, as far as it reaches', () => {
-    clearDesk(false);
-    const first = desk().hold(10_000);
-    const beside = desk().hold(64).fill(5);
-    const end = desk().shelfPlace();
-    desk().release(first);
-    const parts = [desk().hold(4000).fill(1), desk().hold(4000).fill(2)];
-    expect(desk().shelfPlace()).toBe(end);
-    desk().hold(4000).fill(3);
-    expect(desk().shelfPlace()).toBeGreaterThan(end);
-    expect([...parts, beside].map((held) => new Set(held))).toEqual([1, 2, 5].map((byte) => new Set([byte])));
+  it('allocates apart what does not fit', () => {
+    const arena = new PageArena();
+    const large = arena.allocate(2 ** 29);
+    expect([large.length, arena.has(large), arena.has(arena.allocate(1))]).toEqual([2 ** 29, false, true]);
   });
 
-  it('forgets what was released once the shelf is cleared', () => {
-    clearDesk(false);
-    desk().release(desk().hold(10_000));
-    clearDesk(false);
-    const start = desk().shelfPlace();
-    desk().hold(100);
-    expect(desk().shelfPlace()).toBeGreaterThan(start);
+  it('gives the place of what is free to what is allocated next, as far as it reaches', () => {
+    const arena = new PageArena();
+    const first = arena.allocate(10_000);
+    const beside = arena.allocate(64).fill(5);
+    const end = arena.nextAddress();
+    arena.free(first);
+    const pieces = [arena.allocate(4000).fill(1), arena.allocate(4000).fill(2)];
+    expect(arena.nextAddress()).toBe(end);
+    arena.allocate(4000).fill(3);
+    expect(arena.nextAddress()).toBeGreaterThan(end);
+    const found = [...pieces, beside].map((bytes) => new Set(bytes));
+    expect(found).toEqual([1, 2, 5].map((byte) => new Set([byte])));
   });
 
-  it('refuses two pieces of work that each clear the shelf behind them', async () => {
-    await expect(desk().during(() => desk().during(async () => undefined))).rejects.toThrow('two pages');
+  it('forgets what was free once it is reset', () => {
+    const arena = new PageArena();
+    arena.free(arena.allocate(10_000));
+    arena.reset();
+    const start = arena.nextAddress();
+    arena.allocate(100);
+    expect(arena.nextAddress()).toBeGreaterThan(start);
   });
 
-  it('taken anew leaves the old one as it was to whoever still works there', () => {
-    const old = desk();
-    const held = old.hold(1000).fill(7);
-    clearDesk(true);
-    desk().hold(1000).fill(8);
-    expect(desk()).not.toBe(old);
-    expect(held.every((byte) => byte === 7)).toBe(true);
+  it('leaves what is pinned alone, page after page', () => {
+    const arena = new PageArena();
+    const pinned = arena.pin(1000).fill(4);
+    for (let page = 0; page < 3; page++) {
+      while (arena.has(arena.allocate(2 ** 24)));
+      while (arena.has(arena.allocate(100).fill(9)));
+      arena.reset();
+    }
+    expect(arena.has(pinned)).toBe(true);
+    expect(pinned.every((byte) => byte === 4)).toBe(true);
+  });
+
+  it('refuses two scopes at a time', async () => {
+    const arena = new PageArena();
+    await expect(arena.scope(() => arena.scope(async () => undefined))).rejects.toThrow('two pages');
+  });
+
+  it('leaves another one as it is to whoever still works there', () => {
+    const allocated = new PageArena().allocate(1000).fill(7);
+    new PageArena().allocate(1000).fill(8);
+    expect(allocated.every((byte) => byte === 7)).toBe(true);
+  });
+
+  it('says when there is something to reclaim to whoever made it, and by default to nobody', async () => {
+    const said: unknown[] = [];
+    const arena = new PageArena({
+      decoded: async () => void said.push('decoded'),
+      pictures: async (bytes) => void said.push(bytes),
+    });
+    await arena.reclaim.decoded();
+    await arena.reclaim.pictures(17);
+    await new PageArena().reclaim.pictures(18);
+    expect(said).toEqual(['decoded', 17]);
   });
 });

@@ -1,13 +1,14 @@
 import { describe, expect, it } from 'vitest';
-import { desk } from '../../../pipeline/kernels/page-arena.js';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { LayerReader } from '../../../pipeline/layers/layer-reader.js';
-import { TileRoom } from '../../../pipeline/layers/tile-room.js';
+import { TilePool } from '../../../pipeline/layers/tile-pool.js';
 import { gather, tileBox, tileGrid, tileSamples, tileSide } from '../../../pipeline/layers/tiles.js';
 import type { Raster } from '../../../pipeline/model/raster.js';
 import { seeded } from '../../helpers/rasters.js';
 
 /** Kernels of tiles against their formulas in double precision, rounded to the nearest: every sample has to be the same. */
 
+const arena = new PageArena();
 const full = 65535;
 const count = 20_000;
 const random = seeded(33);
@@ -31,13 +32,12 @@ type Lay = (below: number, above: number, to: number, samples: number) => void;
 
 /** What a kernel makes of two tiles: what stands at `to`, or below for those that lay one on the other. */
 function made(under: Uint16Array, above: Uint16Array, kernel: Lay, inPlace: boolean): Uint16Array {
-  const on = desk();
-  const [a, b, to] = on.lay(under.byteLength, above.byteLength, under.byteLength);
-  on.reach(under, a);
-  on.reach(above, b);
+  const [a, b, to] = arena.scratch(under.byteLength, above.byteLength, under.byteLength);
+  arena.addressOf(under, a);
+  arena.addressOf(above, b);
   kernel(a, b, to, under.length);
   const out = new Uint16Array(under.length);
-  on.take(inPlace ? a : to, out);
+  arena.store(inPlace ? a : to, out);
   return out;
 }
 
@@ -45,7 +45,7 @@ const screen = (b: number, s: number) => b + s - (b * s) / full;
 const hardLight = (b: number, s: number) => (2 * s <= full ? (b * 2 * s) / full : screen(b, 2 * s - full));
 
 describe('blend modes in integers', () => {
-  const { kernels } = desk();
+  const { kernels } = arena;
   const modes: readonly (readonly [string, Lay, (b: number, s: number) => number])[] = [
     ['multiply', kernels.multiplyTile, (b, s) => (b * s) / full],
     ['screen', kernels.screenTile, screen],
@@ -88,7 +88,7 @@ describe('laying a tile over another', () => {
     return out;
   }
 
-  const { kernels } = desk();
+  const { kernels } = arena;
   it.each([
     ['opaque', opaque],
     ['thin', thin],
@@ -127,7 +127,7 @@ describe('a layer of 8 bit', () => {
     ),
   );
   it.each(layers)('is read as it is gathered: $model$name at $opacity', async ({ model, alpha, opacity }) => {
-    await desk().during(async () => {
+    await arena.scope(async () => {
       const raster = layer(model, alpha, 51, 49);
       for (const [x, y] of [
         [0, 0],
@@ -136,9 +136,9 @@ describe('a layer of 8 bit', () => {
         [40, 45],
       ]) {
         const placed = { raster, x, y, opacity };
-        const reader = new LayerReader(placed, new TileRoom(grid));
+        const reader = new LayerReader(placed, new TilePool(grid, arena));
         for (let index = 0; index < grid.columns * grid.rows; index++) {
-          const out = new TileRoom(grid).take().fill(7);
+          const out = new TilePool(grid, arena).acquire().fill(7);
           const expected = new Uint16Array(tileSamples);
           const box = tileBox(grid, index);
           expect(reader.read(box, out, tileSide)).toBe(gather(placed, box, expected, tileSide));
@@ -156,7 +156,6 @@ describe('a layer of 8 bit', () => {
 
 describe('a finished tile', () => {
   it('is laid on white paper in 8 bit: beneath its line where that stays, as it looks elsewhere', () => {
-    const on = desk();
     const pixels = tileSide * tileSide;
     const [whole, beneath] = [opaque, thin].map((one) => one.slice(0, pixels * 4));
     whole.set(thin.subarray(pixels * 4, pixels * 6));
@@ -164,12 +163,12 @@ describe('a finished tile', () => {
     const marks = Uint8Array.from({ length: pixels }, (_, i) => (i % 5 === 0 ? 5 : 3));
     const [width, rows, row] = [31, 30, 100];
     const sizes = [whole, beneath, amount, marks].map(({ byteLength }) => byteLength);
-    const [a, b, c, d, to] = on.lay(...sizes, rows * row);
+    const [a, b, c, d, to] = arena.scratch(...sizes, rows * row);
     [whole, beneath, amount, marks].forEach((one, i) => {
-      on.reach(one, [a, b, c, d][i]);
+      arena.addressOf(one, [a, b, c, d][i]);
     });
-    on.kernels.paperTile(a, b, c, d, 4, width, rows, to, row);
-    const found = on.look(to, rows * row);
+    arena.kernels.paperTile(a, b, c, d, 4, width, rows, to, row);
+    const found = arena.view(to, rows * row);
     for (let y = 0; y < rows; y++) {
       for (let x = 0; x < width; x++) {
         const pixel = y * tileSide + x;

@@ -1,10 +1,13 @@
 import { describe, expect, test } from 'vitest';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { assemble } from '../../../pipeline/layers/assemble.js';
 import { bitmapOf } from '../../../pipeline/line/bitmap.js';
 import { inkOnly } from '../../../pipeline/line/ink-amount.js';
 import type { FlatPicture, LayeredPicture } from '../../../pipeline/model/working-page.js';
 import { drawn, seeded } from '../../helpers/rasters.js';
 import { lineSettings } from '../../helpers/specs.js';
+
+const arena = new PageArena();
 
 const size = { width: 40, height: 60 };
 const facts = { ...size, ppi: undefined, profile: undefined, noticed: [] } as const;
@@ -40,13 +43,19 @@ describe.each([
 ])('1-bit line beside %s', (_, colour) => {
   test('makes the same page whether all of it came or its ink alone', async () => {
     const made = async (line: FlatPicture | ReturnType<typeof inkOnly>) => {
-      const art = await assemble({ colour: colour(), line, lettering: undefined }, () => undefined, spec);
+      const art = await assemble(
+        { colour: colour(), line, lettering: undefined },
+        () => undefined,
+        spec,
+        arena,
+      );
       const { pixels } = art.line ?? {};
-      const bits = pixels !== undefined && 'data' in pixels ? bitmapOf(pixels.data, size, 128) : pixels;
+      const bits =
+        pixels !== undefined && 'data' in pixels ? bitmapOf(pixels.data, size, 128, arena) : pixels;
       return { ...art, line: bits, colour: [...(art.colour?.pixels.data ?? [])] };
     };
     const ofSamples = await made(scanned());
     expect(ofSamples.line).toBeDefined();
-    expect(await made(inkOnly(scanned()))).toEqual(ofSamples);
+    expect(await made(inkOnly(scanned(), arena))).toEqual(ofSamples);
   });
 });

@@ -1,8 +1,11 @@
 import { describe, expect, it } from 'vitest';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { clearsOutside, compositeTile } from '../../../pipeline/layers/blend.js';
 import { type BlendMode, blendModes } from '../../../pipeline/model/working-page.js';
 import { composite } from '../../helpers/compositing-reference.js';
 import { seeded } from '../../helpers/stack-builder.js';
+
+const arena = new PageArena();
 
 type Pixel = readonly [number, number, number, number];
 
@@ -10,7 +13,7 @@ type Pixel = readonly [number, number, number, number];
 function blendOne(mode: BlendMode, under: Pixel, over: Pixel): number[] {
   const to16 = (pixel: Pixel): Uint16Array => Uint16Array.from(pixel, (v) => Math.round(v * 65535));
   const tile = to16(under);
-  compositeTile(mode, tile, to16(over), new Uint16Array(4));
+  compositeTile(mode, tile, to16(over), new Uint16Array(4), arena);
   return Array.from(tile, (v) => v / 65535);
 }
 
@@ -115,7 +118,7 @@ describe('every mode against the formulas in double precision', () => {
       const under = Uint16Array.from({ length: count * 4 }, sample);
       const over = Uint16Array.from({ length: count * 4 }, sample);
       const out = under.slice();
-      compositeTile(mode, out, over, new Uint16Array(count * 4));
+      compositeTile(mode, out, over, new Uint16Array(count * 4), arena);
       let worst = 0;
       for (let i = 0; i < out.length; i += 4) {
         const expected = composite(mode, premultiplied(under, i), premultiplied(over, i));

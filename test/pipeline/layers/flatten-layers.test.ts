@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Part } from '../../../config/job.js';
-import { clearDesk, desk } from '../../../pipeline/kernels/page-arena.js';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { type FlattenedPage, flatten } from '../../../pipeline/layers/flatten-layers.js';
 import type { Raster } from '../../../pipeline/model/raster.js';
 import type { Layer, LayerGroup } from '../../../pipeline/model/working-page.js';
@@ -14,6 +14,8 @@ import {
   painted,
   seeded,
 } from '../../helpers/stack-builder.js';
+
+const arena = new PageArena();
 
 type Pixel = readonly [number, number, number, number];
 
@@ -29,7 +31,7 @@ function partOf(name: string): Part | undefined {
 }
 
 function run(children: readonly (Layer | LayerGroup)[]): Promise<FlattenedPage> {
-  return flatten(pageOf(width, height, children), { partOf, line: lineSettings });
+  return flatten(pageOf(width, height, children), { partOf, line: lineSettings }, arena);
 }
 
 function layer(paint: (x: number, y: number) => Pixel, traits: LayerTraits = {}): Layer {
@@ -62,10 +64,14 @@ function bytes(pixel: Pixel): number[] {
 /** The page as printed if the line were laid over the colour with its soft edge, against the page flattened whole. */
 async function worstAgainstWhole(children: readonly (Layer | LayerGroup)[]): Promise<number> {
   const parted = await run(children);
-  const whole = await flatten(pageOf(width, height, children), {
-    partOf: () => undefined,
-    line: lineSettings,
-  });
+  const whole = await flatten(
+    pageOf(width, height, children),
+    {
+      partOf: () => undefined,
+      line: lineSettings,
+    },
+    arena,
+  );
   let worst = 0;
   for (let i = 0; i < whole.colour.data.length; i++) {
     const bare = 1 - (parted.line?.data[Math.floor(i / 3)] ?? 0) / 255;
@@ -139,10 +145,14 @@ describe('line that an effect or a hold has coloured', () => {
   it('keeps its soft edge in colour, without a halo of the colour beneath', async () => {
     const glow = layer(() => [1, 1, 1, 0.3], { name: 'glow', blend: 'screen' });
     const page = await run([glow, inks, skinLayer]);
-    const whole = await flatten(pageOf(width, height, [glow, inks, skinLayer]), {
-      partOf: () => undefined,
-      line: lineSettings,
-    });
+    const whole = await flatten(
+      pageOf(width, height, [glow, inks, skinLayer]),
+      {
+        partOf: () => undefined,
+        line: lineSettings,
+      },
+      arena,
+    );
     expect(Buffer.from(page.colour.data).equals(Buffer.from(whole.colour.data))).toBe(true);
     expect(page.line?.data.every((amount) => amount === 0)).toBe(true);
   });
@@ -369,7 +379,7 @@ describe('the stack', () => {
     await expect(run([layerOf(cmyk)])).rejects.toThrow(/RGB/);
   });
 
-  it('comes out the same where the desk has no room left, as for a very large page', async () => {
+  it('comes out the same where the arena has no memory left, as for a very large page', async () => {
     const at = (draw: (x: number, y: number) => readonly number[], traits: LayerTraits) =>
       layerOf(drawn(width, height, 'rgb', draw), traits);
     const stack = [
@@ -381,13 +391,13 @@ describe('the stack', () => {
       at((x, y) => [x, y, 180], { name: 'flats' }),
     ];
     const usual = await run(stack);
-    // No room for anything, and room for a part of it.
+    // No memory for anything, and memory for a part of it.
     for (const steps of [[2 ** 20, 2 ** 12, 1], [2 ** 20], [6e5], [2 ** 20, 1e5]]) {
       for (const step of steps) {
-        while (desk().has(desk().hold(step)));
+        while (arena.has(arena.allocate(step)));
       }
       const crowded = await run(stack);
-      clearDesk(false);
+      arena.reset();
       expect(crowded).toEqual(usual);
     }
     expect(usual.line?.data.includes(255)).toBe(true);
@@ -407,17 +417,21 @@ describe('the stack', () => {
       drawn(wide, high, 'rgb', (x, y) => [0, 0, 0, (x + y) % 40 === 0 ? 255 : 0]),
       { name: 'line' },
     );
-    const page = await flatten(pageOf(wide, high, [line, above, lowest]), { partOf, line: lineSettings });
+    const page = await flatten(
+      pageOf(wide, high, [line, above, lowest]),
+      { partOf, line: lineSettings },
+      arena,
+    );
     const expected = drawn(wide, high, 'rgb', (x, y) => [x % 251, y % 241, (x * y) % 239]);
     expect(Buffer.compare(page.colour.data as Uint8Array, expected.data as Uint8Array)).toBe(0);
     const inked = drawn(wide, high, 'grey', (x, y) => [(x + y) % 40 === 0 ? 255 : 0]);
     expect(Buffer.compare(page.line?.data as Uint8Array, inked.data as Uint8Array)).toBe(0);
   });
 
-  it('is worked on one page at a time: a second one at the same desk is refused, and spoils nothing', async () => {
+  it('is worked on one page at a time: a second one in the same arena is refused, and spoils nothing', async () => {
     const stack = [inks, skinLayer];
     const first = run(stack);
-    await expect(run(stack)).rejects.toThrow('two pages are worked on at one desk');
+    await expect(run(stack)).rejects.toThrow('two pages are worked on in one arena');
     expect(await first).toEqual(await run(stack));
   });
 });

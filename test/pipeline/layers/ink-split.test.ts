@@ -1,8 +1,11 @@
 import { describe, expect, it } from 'vitest';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { blackTolerance } from '../../../pipeline/layers/black.js';
 import { compositeTile } from '../../../pipeline/layers/blend.js';
-import { partLineTile, partPixel } from '../../../pipeline/layers/ink-split.js';
+import { splitLineTile, splitPixel } from '../../../pipeline/layers/ink-split.js';
 import { lineSettings, seeded } from '../../helpers/stack-builder.js';
+
+const arena = new PageArena();
 
 describe('a pixel parted into paint and black', () => {
   for (const mode of ['src-over', 'multiply'] as const) {
@@ -16,12 +19,12 @@ describe('a pixel parted into paint and black', () => {
         const most = Math.max(pixel[0], pixel[1], pixel[2]) / 65535;
         const share = most + (1 - most) * random();
         const [paint, ink, scratch] = [new Uint16Array(4), new Uint16Array(4), new Uint16Array(4)];
-        partPixel(pixel, 0, share, paint, ink);
+        splitPixel(pixel, 0, share, paint, ink);
         const once = Uint16Array.of(sample(), sample(), sample(), 65535);
         const twice = once.slice();
-        compositeTile(mode, once, pixel, scratch);
-        compositeTile(mode, twice, paint, scratch);
-        compositeTile(mode, twice, ink, scratch);
+        compositeTile(mode, once, pixel, scratch, arena);
+        compositeTile(mode, twice, paint, scratch, arena);
+        compositeTile(mode, twice, ink, scratch, arena);
         for (let c = 0; c < 4; c++) worst = Math.max(worst, Math.abs(once[c] - twice[c]));
       }
       expect(worst).toBeLessThanOrEqual(3);
@@ -33,7 +36,7 @@ describe('a tile of line art', () => {
   const tolerance = blackTolerance(lineSettings);
   const part = (...pixel: number[]) => {
     const [paint, ink] = [new Uint16Array(4), new Uint16Array(4)];
-    const found = partLineTile(Uint16Array.from(pixel), tolerance, paint, ink);
+    const found = splitLineTile(Uint16Array.from(pixel), tolerance, paint, ink);
     return { found, paint: [...paint], ink: [...ink] };
   };
 

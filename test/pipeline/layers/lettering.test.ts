@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { blackTolerance } from '../../../pipeline/layers/black.js';
-import { edgePx, partLettering } from '../../../pipeline/layers/lettering.js';
+import { edgePx, splitLettering } from '../../../pipeline/layers/lettering.js';
 import { lineSettings } from '../../helpers/stack-builder.js';
 
 const tolerance = blackTolerance(lineSettings);
@@ -19,7 +19,7 @@ function partRow(row: readonly (readonly [number, number, number, number])[]) {
     });
   }
   const [paint, ink] = [new Uint16Array(pixels.length), new Uint16Array(pixels.length)];
-  partLettering({ width, rows, pixels }, tolerance, paint, ink);
+  splitLettering({ width, rows, pixels }, tolerance, paint, ink);
   const rowOf = (from: Uint16Array, x: number) => {
     const at = (edgePx * width + x) * 4;
     return [...from.subarray(at, at + 4)].map((v) => Math.round((v / 65535) * 1000) / 1000);

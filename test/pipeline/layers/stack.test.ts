@@ -1,8 +1,11 @@
 import { describe, expect, test } from 'vitest';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { type Parts, stackOf } from '../../../pipeline/layers/stack.js';
 import type { FlatPicture, Layer } from '../../../pipeline/model/working-page.js';
 import { drawn } from '../../helpers/rasters.js';
 import { lineSettings } from '../../helpers/specs.js';
+
+const arena = new PageArena();
 
 function flat(bitsPerSample: number, grey: number): FlatPicture {
   const raster = drawn(40, 60, 'rgb', () => [grey, grey, grey]);
@@ -31,7 +34,7 @@ describe('parts laid on each other', () => {
     const colour = flat(8, 200);
     const lettering = flat(8, 255);
     const parts: Parts = { colour, line: flat(1, 0), lettering };
-    const stack = await stackOf(parts, () => undefined, spec);
+    const stack = await stackOf(parts, () => undefined, spec, arena);
     expect(parts).toEqual({ colour: undefined, line: undefined, lettering: undefined });
     const layers = stack.root.children as Layer[];
     expect(layers.map(({ name }) => name)).toEqual(['lettering', 'line', 'colour']);

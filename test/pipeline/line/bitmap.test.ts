@@ -1,7 +1,18 @@
 import { describe, expect, it } from 'vitest';
-import { bitmapOf, countSet, findChanges, isSet, samplesOf, wordsOf } from '../../../pipeline/line/bitmap.js';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
+import {
+  bitmapOf,
+  bitmapOfLight,
+  countSet,
+  findChanges,
+  isSet,
+  samplesOf,
+  wordsOf,
+} from '../../../pipeline/line/bitmap.js';
 import { coverageOf } from '../../../pipeline/line/coverage.js';
 import { bitsOf, plateOf, plateOfBits, seeded } from '../../helpers/rasters.js';
+
+const arena = new PageArena();
 
 /** Tone of every value with stretches of paper and of solid ink. */
 function tone(width: number, height: number) {
@@ -29,22 +40,22 @@ describe.each(sizes)('a bitmap of %i x %i', (width, height) => {
 
   it.each([1, 51, 128, 255])('is set where there is enough ink: %i', (least) => {
     const expected = bitsOf(plateOf(width, height, (x, y) => (plate.data[y * width + x] >= least ? 255 : 0)));
-    expect(bitmapOf(plate.data, plate, least)).toEqual(expected);
+    expect(bitmapOf(plate.data, plate, least, arena)).toEqual(expected);
     const light = plate.data.map((ink) => 255 - ink);
-    expect(bitmapOf(light, plate, least, true)).toEqual(expected);
+    expect(bitmapOfLight(light, plate, least, arena)).toEqual(expected);
   });
 
   it('becomes samples again, of whichever level', () => {
     const bits = bitsOf(plate);
-    expect(samplesOf(bits)).toEqual(plateOfBits(bits).data);
-    expect(samplesOf(bits, 1)).toEqual(plateOfBits(bits).data.map((ink) => ink & 1));
-    const lastRow = plateOfBits(bits).data.slice(-width);
-    expect(samplesOf(bits, 255, height - 1, 1)).toEqual(lastRow);
+    expect(samplesOf(bits, 255, arena)).toEqual(plateOfBits(bits).data);
+    expect(samplesOf(bits, 1, arena)).toEqual(plateOfBits(bits).data.map((ink) => ink & 1));
+    const lastRow = { ...bits, height: 1, bits: bits.bits.subarray(-bits.rowBytes) };
+    expect(samplesOf(lastRow, 255, arena)).toEqual(plateOfBits(bits).data.slice(-width));
   });
 
   it('is asked and counted', () => {
     const bits = bitsOf(plate);
-    expect(countSet(bits)).toBe(plate.data.filter((ink) => ink >= 128).length);
+    expect(countSet(bits, arena)).toBe(plate.data.filter((ink) => ink >= 128).length);
     expect(isSet(bits, width - 1, height - 1)).toBe(plate.data[plate.data.length - 1] >= 128);
   });
 
@@ -59,7 +70,7 @@ describe.each(sizes)('a bitmap of %i x %i', (width, height) => {
 });
 
 it('takes as many samples as its size says, or none', () => {
-  expect(() => bitmapOf(new Uint8Array(5), { width: 2, height: 3 }, 1)).toThrow(/expected 6 samples/);
+  expect(() => bitmapOf(new Uint8Array(5), { width: 2, height: 3 }, 1, arena)).toThrow(/expected 6 samples/);
 });
 
 it.each([1, 16, 31, 32, 33, 700])('covers %i coarser pixels by the mean of two by two', (width) => {
@@ -70,5 +81,5 @@ it.each([1, 16, 31, 32, 33, 700])('covers %i coarser pixels by the mean of two b
     const at = 2 * y * 2 * width + 2 * x;
     return Math.round((ink[at] + ink[at + 1] + ink[at + 2 * width] + ink[at + 2 * width + 1]) / 4);
   });
-  expect(coverageOf(bits, { width, height: 300 })).toEqual(expected);
+  expect(coverageOf(bits, { width, height: 300 }, arena)).toEqual(expected);
 });

@@ -1,7 +1,10 @@
 import { describe, expect, test } from 'vitest';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { liftBlack, liftBlackInk } from '../../../pipeline/line/lift.js';
 import { drawn, pixelAt } from '../../helpers/rasters.js';
 import { lineSettings } from '../../helpers/specs.js';
+
+const arena = new PageArena();
 
 /** Left of the line blue, right of it paper; the line is four pixels wide with a half covered pixel on either side. */
 const blue = [40, 60, 160];
@@ -14,7 +17,7 @@ const page = () =>
   });
 
 describe('black lifted from a flat page', () => {
-  const { line, colour } = liftBlack(page(), lineSettings, 14);
+  const { line, colour } = liftBlack(page(), lineSettings, 14, arena);
   const inkAt = (x: number) => line.data[20 * 80 + x];
 
   test('takes solid black as full ink and its soft edge in its share', () => {
@@ -41,15 +44,15 @@ describe('black lifted from a flat page', () => {
 
   test('leaves a dark colour alone', () => {
     const night = drawn(20, 20, 'rgb', () => [18, 22, 60]);
-    expect(liftBlack(night, lineSettings, 14).line.data.some((ink) => ink > 0)).toBe(false);
+    expect(liftBlack(night, lineSettings, 14, arena).line.data.some((ink) => ink > 0)).toBe(false);
   });
 
   test('works in 16 bit and in grey', () => {
     const deep = { ...page(), data: Uint16Array.from(page().data, (value) => value * 257) };
-    expect(liftBlack(deep, lineSettings, 14).line.data[20 * 80 + 40]).toBe(255);
+    expect(liftBlack(deep, lineSettings, 14, arena).line.data[20 * 80 + 40]).toBe(255);
     const grey = drawn(20, 20, 'grey', (x) => [x === 10 ? 0 : 200]);
-    expect(liftBlack(grey, lineSettings, 14).line.data[20 * 5 + 10]).toBe(255);
-    expect(pixelAt(liftBlack(grey, lineSettings, 14).colour, 10, 10)).toEqual([200]);
+    expect(liftBlack(grey, lineSettings, 14, arena).line.data[20 * 5 + 10]).toBe(255);
+    expect(pixelAt(liftBlack(grey, lineSettings, 14, arena).colour, 10, 10)).toEqual([200]);
   });
 });
 

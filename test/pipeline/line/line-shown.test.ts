@@ -1,7 +1,10 @@
 import { describe, expect, it } from 'vitest';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { countStrokes } from '../../../pipeline/line/line-shown.js';
 import { channelsOf, type Plate, type Raster } from '../../../pipeline/model/raster.js';
 import { bitsOf, drawn, plateOf, seeded } from '../../helpers/rasters.js';
+
+const arena = new PageArena();
 
 /** The definition, pixel by pixel: what is asked of a stroke, of each eighth of the compass, up to 16 pixels away. */
 function byDefinition(colour: Raster, coverage: Plate, core: Plate, thick: Plate, blackTo: number) {
@@ -73,7 +76,7 @@ describe.each([
     ['grey', grey],
     ['rgb of 16 bit', deep],
   ])('are counted as the definition says, in %s', (_, colour) => {
-    const found = countStrokes(colour, coverage, bitsOf(core), bitsOf(thick), 25);
+    const found = countStrokes(colour, coverage, bitsOf(core), bitsOf(thick), 25, arena);
     expect(found).toEqual(byDefinition(colour, coverage, core, thick, 25));
     expect(found.shown + found.hidden).toBeGreaterThan(10);
   });
@@ -84,6 +87,6 @@ it('are counted across windows of rows as if there were one', () => {
   const [width, height] = [6900, 400];
   const { coverage, core, thick, sample } = page(width, height);
   const colour = drawn(width, height, 'rgb', (x, y) => [sample(x, y), 40, 40]);
-  const all = countStrokes(colour, coverage, bitsOf(core), bitsOf(thick), 25);
+  const all = countStrokes(colour, coverage, bitsOf(core), bitsOf(thick), 25, arena);
   expect(all).toEqual(byDefinition(colour, coverage, core, thick, 25));
 });

@@ -1,7 +1,10 @@
 import { describe, expect, it } from 'vitest';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { grow, shrink } from '../../../pipeline/line/morphology.js';
 import type { Bitmap } from '../../../pipeline/model/raster.js';
 import { bitsOf, plateOfBits } from '../../helpers/rasters.js';
+
+const arena = new PageArena();
 
 /** The definition, pixel by pixel: set if any (or all) of the square is set; beyond the page nothing decides. */
 function bySquare(mask: Uint8Array, width: number, height: number, distance: number, all: boolean): number[] {
@@ -47,19 +50,19 @@ describe('growing and shrinking a mask by a square', () => {
     for (const share of [0.02, 0.5, 0.98]) {
       const mask = speckled(width, height, share);
       const bits = bitsOf({ width, height, data: mask });
-      expect(samplesOf(grow(bits, distance))).toEqual(bySquare(mask, width, height, distance, false));
-      expect(samplesOf(shrink(bits, distance))).toEqual(bySquare(mask, width, height, distance, true));
+      expect(samplesOf(grow(bits, distance, arena))).toEqual(bySquare(mask, width, height, distance, false));
+      expect(samplesOf(shrink(bits, distance, arena))).toEqual(bySquare(mask, width, height, distance, true));
     }
   });
 
   it('leaves a mask as it is at a distance of 0', () => {
     const bits = bitsOf({ width: 3, height: 2, data: Uint8Array.of(0, 255, 255, 0, 0, 255) });
-    expect(samplesOf(grow(bits, 0))).toEqual([0, 255, 255, 0, 0, 255]);
-    expect(samplesOf(shrink(bits, 0))).toEqual([0, 255, 255, 0, 0, 255]);
+    expect(samplesOf(grow(bits, 0, arena))).toEqual([0, 255, 255, 0, 0, 255]);
+    expect(samplesOf(shrink(bits, 0, arena))).toEqual([0, 255, 255, 0, 0, 255]);
   });
 
   it('sets nothing beyond the width, where words end', () => {
     const all = bitsOf({ width: 70, height: 3, data: new Uint8Array(210).fill(255) });
-    for (const result of [grow(all, 5), shrink(all, 5)]) expect(result.bits).toEqual(all.bits);
+    for (const result of [grow(all, 5, arena), shrink(all, 5, arena)]) expect(result.bits).toEqual(all.bits);
   });
 });

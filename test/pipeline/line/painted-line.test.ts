@@ -1,8 +1,11 @@
 import { describe, expect, test } from 'vitest';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { isSet } from '../../../pipeline/line/bitmap.js';
 import { findPaintedLine } from '../../../pipeline/line/painted-line.js';
 import { drawn, pixelAt, plateOf } from '../../helpers/rasters.js';
 import { lineSettings } from '../../helpers/specs.js';
+
+const arena = new PageArena();
 
 const [width, height] = [240, 160];
 
@@ -13,7 +16,7 @@ const isLine = (x: number, y: number) => isStroke(x, y) || isSpotted(x, y);
 const coverage = plateOf(width, height, (x, y) => (isLine(x, y) ? 255 : 0));
 const sky = (x: number, y: number) => [120 + (x >> 3), 160 + (y >> 3), 230];
 const find = (sample: (x: number, y: number) => readonly number[]) =>
-  findPaintedLine(drawn(width, height, 'rgb', sample), coverage, lineSettings, 14);
+  findPaintedLine(drawn(width, height, 'rgb', sample), coverage, lineSettings, 14, arena);
 
 describe('a colour part without the line', () => {
   test('keeps its colour and all of the line', () => {

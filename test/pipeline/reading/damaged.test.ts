@@ -1,6 +1,7 @@
 import sharp from 'sharp';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { PlatehandError } from '../../../config/errors.js';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { channelsOf, type Raster } from '../../../pipeline/model/raster.js';
 import type { LayerGroup } from '../../../pipeline/model/working-page.js';
 import { readWorkingPicture } from '../../../pipeline/reading/read-picture.js';
@@ -15,6 +16,8 @@ import {
   type TiffPicture,
   writeTiff,
 } from '../../helpers/tiff-fixtures.js';
+
+const arena = new PageArena();
 
 let scratch: Scratch;
 beforeAll(async () => {
@@ -44,7 +47,7 @@ async function outcome(bytes: Buffer, name: string): Promise<string> {
 async function tryRead(path: string): Promise<string> {
   try {
     // Room for every size that the lies hit by accident, without filling the memory of a small machine.
-    const picture = await readWorkingPicture(path, { limits: { maxPixels: 30e6 } });
+    const picture = await readWorkingPicture(path, { limits: { maxPixels: 30e6 } }, arena);
     if (picture.kind === 'flat') return consistent(picture.raster, picture) ?? 'read';
     return (await layersOf(picture.root)) ?? 'read';
   } catch (error) {

@@ -1,7 +1,9 @@
 import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
-import { clearDesk, desk } from '../../../pipeline/kernels/page-arena.js';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { halveAcross } from '../../../pipeline/reading/halve-across.js';
+
+const arena = new PageArena();
 
 /** Noise of every value from a seed, then hard edges of black and white, where a sum passes both ends. */
 function picture(width: number, height: number): Uint8Array {
@@ -31,20 +33,20 @@ describe('rows that are halved by ourselves', () => {
     [4350, 23],
   ])('have the numbers of the image library, %i pixels wide', async (width, height) => {
     const data = picture(width, height);
-    const halved = halveAcross(data, { width: width / 2, height });
+    const halved = halveAcross(data, { width: width / 2, height }, arena);
     expect(Buffer.compare(halved, await byLibrary(data, width, height))).toBe(0);
-    clearDesk(false);
+    arena.reset();
   });
 
   it('keep a plain colour to the edges', () => {
     const data = new Uint8Array(40 * 3).fill(201);
-    expect([...halveAcross(data, { width: 20, height: 1 })]).toEqual(new Array(60).fill(201));
-    clearDesk(false);
+    expect([...halveAcross(data, { width: 20, height: 1 }, arena)]).toEqual(new Array(60).fill(201));
+    arena.reset();
   });
 
-  it('stand on the desk, where kernels find them without copying', () => {
-    const halved = halveAcross(picture(40, 4), { width: 20, height: 4 });
-    expect(desk().has(halved)).toBe(true);
-    clearDesk(false);
+  it('stand in the arena, where kernels find them without copying', () => {
+    const halved = halveAcross(picture(40, 4), { width: 20, height: 4 }, arena);
+    expect(arena.has(halved)).toBe(true);
+    arena.reset();
   });
 });

@@ -3,10 +3,13 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import sharp, { type Sharp } from 'sharp';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import type { FlatPicture } from '../../../pipeline/model/working-page.js';
 import type { DecodeFit } from '../../../pipeline/reading/decode-picture.js';
 import { readWorkingPicture } from '../../../pipeline/reading/read-picture.js';
 import { fitRaster } from '../../../pipeline/sizes/resample.js';
+
+const arena = new PageArena();
 
 let folder: string;
 beforeAll(async () => {
@@ -30,7 +33,11 @@ const crop = { left: 2, top: 1, width: 198, height: 148 };
 const whole = { left: 0, top: 0, width, height };
 
 async function read(name: string, fit?: DecodeFit): Promise<FlatPicture> {
-  const found = await readWorkingPicture(join(folder, name), fit === undefined ? {} : { fit: () => fit });
+  const found = await readWorkingPicture(
+    join(folder, name),
+    fit === undefined ? {} : { fit: () => fit },
+    arena,
+  );
   if (found.kind !== 'flat') throw new Error('a flat picture was written');
   return found;
 }

@@ -2,7 +2,7 @@ import { Readable } from 'node:stream';
 import { buffer } from 'node:stream/consumers';
 import { ZipArchive } from 'archiver';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { clearDesk, desk } from '../../../pipeline/kernels/page-arena.js';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import type { Layer, LayeredPicture, LayerGroup } from '../../../pipeline/model/working-page.js';
 import { readWorkingPicture } from '../../../pipeline/reading/read-picture.js';
 import {
@@ -14,6 +14,8 @@ import {
 } from '../../helpers/openraster-fixtures.js';
 import { firstDifference, type Scratch, sampleValues, scratchFolder } from '../../helpers/picture-samples.js';
 import { claimSize, type PngPicture, profileChunk, writePng } from '../../helpers/png-fixtures.js';
+
+const arena = new PageArena();
 
 let scratch: Scratch;
 beforeAll(async () => {
@@ -44,7 +46,7 @@ const pictures = { 'data/a.png': rgba, 'data/b.png': png(2, 16), 'mergedimage.pn
 
 async function read(bytes: Uint8Array): Promise<LayeredPicture> {
   const path = await scratch.file('cover.ora', bytes);
-  const picture = await readWorkingPicture(path, { name: 'cover.ora' });
+  const picture = await readWorkingPicture(path, { name: 'cover.ora' }, arena);
   if (picture.kind !== 'layered') throw new Error('expected a layered picture');
   return picture;
 }
@@ -431,12 +433,10 @@ describe('the archive is opened strictly', () => {
 
   it('has been read once and for all, whatever becomes of the file before its layers are decoded', async () => {
     const path = await scratch.file('changing.ora', writeZip([mimetypeEntry, ...good]));
-    const picture = await readWorkingPicture(path);
+    const picture = await readWorkingPicture(path, {}, arena);
     await scratch.file('changing.ora', Buffer.from('something else'));
-    clearDesk(false);
-    desk()
-      .hold(2 ** 20)
-      .fill(0);
+    arena.reset();
+    arena.allocate(2 ** 20).fill(0);
     if (picture.kind !== 'layered') throw new Error('expected a layered picture');
     const pixels = await layer(picture.root.children[0]).pixels();
     expect([pixels.width, pixels.height]).toEqual([rgba.width, rgba.height]);

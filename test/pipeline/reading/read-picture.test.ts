@@ -1,12 +1,15 @@
 import { createHash } from 'node:crypto';
 import { utimes } from 'node:fs/promises';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import type { Noticed } from '../../../pipeline/model/findings.js';
 import { hashFile } from '../../../pipeline/reading/hash-file.js';
 import { type ReadOptions, readWorkingPicture } from '../../../pipeline/reading/read-picture.js';
 import { firstDifference, type Scratch, sampleValues, scratchFolder } from '../../helpers/picture-samples.js';
 import { claimSize, writePng } from '../../helpers/png-fixtures.js';
 import { short, type TiffPicture, writeTiff } from '../../helpers/tiff-fixtures.js';
+
+const arena = new PageArena();
 
 let scratch: Scratch;
 beforeAll(async () => {
@@ -25,7 +28,7 @@ const rgb: TiffPicture = {
 };
 
 async function read(name: string, bytes: Uint8Array, options: ReadOptions = {}) {
-  const picture = await readWorkingPicture(await scratch.file(name, bytes), options);
+  const picture = await readWorkingPicture(await scratch.file(name, bytes), options, arena);
   if (picture.kind !== 'flat') throw new Error('expected a flat picture');
   return picture;
 }
@@ -73,7 +76,7 @@ describe('a working page is told by its content', () => {
     expect(error?.place).toEqual({ file: 'incoming/p07.tif' });
     expect(error?.message).toMatch(/^incoming\/p07\.tif: /);
     expect(error?.remedy).not.toBe('');
-    await expect(readWorkingPicture('/nowhere/at/all.tif')).rejects.toMatchObject({
+    await expect(readWorkingPicture('/nowhere/at/all.tif', {}, arena)).rejects.toMatchObject({
       code: 'picture-unreadable',
     });
   });
@@ -170,7 +173,7 @@ it('a file that is written to while it is read is refused until it rests', async
   };
   const path = await scratch.file('busy.tif', writeTiff([noise]));
   let done = false;
-  const answer = readWorkingPicture(path).then(
+  const answer = readWorkingPicture(path, {}, arena).then(
     () => 'read',
     (error: Refusal) => error.message,
   );

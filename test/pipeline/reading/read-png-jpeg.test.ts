@@ -1,10 +1,13 @@
 import sharp from 'sharp';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import type { FlatPicture } from '../../../pipeline/model/working-page.js';
 import { readWorkingPicture } from '../../../pipeline/reading/read-picture.js';
 import { firstDifference, type Scratch, sampleValues, scratchFolder } from '../../helpers/picture-samples.js';
 import { type PngPicture, profileChunk, writePng } from '../../helpers/png-fixtures.js';
 import { rational, short, writeTiff } from '../../helpers/tiff-fixtures.js';
+
+const arena = new PageArena();
 
 let scratch: Scratch;
 beforeAll(async () => {
@@ -16,7 +19,7 @@ const size = { width: 33, height: 21 };
 const pixels = size.width * size.height;
 
 async function read(name: string, bytes: Uint8Array): Promise<FlatPicture> {
-  const picture = await readWorkingPicture(await scratch.file(name, bytes));
+  const picture = await readWorkingPicture(await scratch.file(name, bytes), {}, arena);
   if (picture.kind !== 'flat') throw new Error('expected a flat picture');
   return picture;
 }

@@ -3,6 +3,7 @@ import { deflateSync } from 'node:zlib';
 import sharp from 'sharp';
 import { decode } from 'tiff';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import type { ColourModel } from '../../../pipeline/model/raster.js';
 import type { FlatPicture } from '../../../pipeline/model/working-page.js';
 import { readWorkingPicture } from '../../../pipeline/reading/read-picture.js';
@@ -14,6 +15,8 @@ import {
   type TiffPicture,
   writeTiff,
 } from '../../helpers/tiff-fixtures.js';
+
+const arena = new PageArena();
 
 let scratch: Scratch;
 beforeAll(async () => {
@@ -35,7 +38,7 @@ function picture(
 
 async function read(bytes: Uint8Array, name = 'p07.tif', index?: number): Promise<FlatPicture> {
   const path = await scratch.file(name, bytes);
-  const result = await readWorkingPicture(path, { picture: index });
+  const result = await readWorkingPicture(path, { picture: index }, arena);
   if (result.kind !== 'flat') throw new Error('expected a flat picture');
   return result;
 }
