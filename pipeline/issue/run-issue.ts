@@ -1,5 +1,4 @@
 import type { Job } from '../../config/job.js';
-import { isPlain } from '../model/page-kinds.js';
 import { type PageResult, type ProductName, productNames } from '../model/page-result.js';
 import { withUnshown } from '../outputs/products.js';
 import { defaultJobs, pagePixels } from '../runner/page-cost.js';
@@ -51,14 +50,14 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
   const wanted = withUnshown(options.products ?? productNames);
   const { pages, thorough } = options;
   const before = await readPlaced(job.folder);
-  const plan = await planIssue(job, { pages, products: wanted, thorough, lazily: !thorough });
+  const lazily = !thorough && (options.runner?.takesUnhashed ?? true);
+  const plan = await planIssue(job, { pages, products: wanted, thorough, lazily });
   const work = plan.runs.filter((run) => run.request !== undefined);
   const toDo = work.map((run) => run.page.id);
   const isMade = (run: PageRun) => run.stored !== undefined && run.request === undefined;
   const unchanged = plan.runs.filter(isMade).map((run) => run.page.id);
   options.onEvent?.({ kind: 'planned', toDo, unchanged });
-  const allPlain = work.every(({ request }) => isPlain(request?.files ?? []));
-  const openPool = () => openPagePool(jobsFor(work, options), allPlain);
+  const openPool = () => openPagePool(jobsFor(work, options));
   const runner = work.length === 0 ? undefined : (options.runner ?? openPool());
   try {
     const made = runner === undefined ? [] : await workThrough(job, work, runner, options);

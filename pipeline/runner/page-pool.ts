@@ -2,7 +2,9 @@ import type { ChildProcess } from 'node:child_process';
 import { exitCode, PlatehandError } from '../../config/errors.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import type { PageResult } from '../model/page-result.js';
-import type { DrawSheet, PageReply, PageRunner, PageTask, PageWork } from './page-runner.js';
+import { runnerClosed } from './in-process.js';
+import type { DrawSheet, PageRunner } from './page-runner.js';
+import type { PageReply, PageTask, PageWork } from './page-task.js';
 import { startPageProcess } from './start-page-process.js';
 
 /** A runner of page processes, which can be started before there is work for them. */
@@ -37,22 +39,19 @@ interface Worker {
 /**
  * A pool of page processes. They are started when first needed and kept; a page whose process dies is tried once more
  * in a fresh one, so that neither a crashing decoder nor an out-of-memory kill takes another page with it.
- * @param allPlain no page has layers, or lettering in a file of its own
  */
-export function openPagePool(size: number, allPlain = false): PagePool {
-  return new ProcessPool(size, allPlain);
+export function openPagePool(size: number): PagePool {
+  return new ProcessPool(size);
 }
 
 class ProcessPool implements PagePool {
+  readonly takesUnhashed = true;
   private closed = false;
   private readonly workers: Worker[] = [];
   private readonly queue: Waiting[] = [];
   private nextId = 1;
 
-  constructor(
-    private readonly size: number,
-    private readonly allPlain: boolean,
-  ) {}
+  constructor(private readonly size: number) {}
 
   async run(request: PageRequest | UnhashedRequest, signal?: AbortSignal): Promise<PageResult> {
     const result = await this.have({ kind: 'page', request }, request.page.id, signal);
@@ -75,6 +74,7 @@ class ProcessPool implements PagePool {
     page: string,
     signal: AbortSignal | undefined,
   ): Promise<PageResult | Uint8Array> {
+    if (this.closed) throw runnerClosed();
     let reply = await this.ask(work, signal, false);
     if (reply.outcome === 'died' && !this.closed) reply = await this.ask(work, signal, true);
     switch (reply.outcome) {
@@ -88,7 +88,7 @@ class ProcessPool implements PagePool {
       case 'fault':
         throw new Error(`page ${page}: ${reply.message}\n${reply.trace}`);
       case 'died':
-        throw processDied(page, reply.how);
+        throw this.closed ? runnerClosed() : processDied(page, reply.how);
     }
   }
 
@@ -171,7 +171,7 @@ class ProcessPool implements PagePool {
   }
 
   private startWorker(): Worker {
-    const child = startPageProcess(this.allPlain);
+    const child = startPageProcess();
     const worker: Worker = { child, current: undefined, lastKey: undefined, timer: undefined };
     this.workers.push(worker);
     child.on('message', (reply: PageReply) => this.settle(worker, reply));

@@ -1,4 +1,3 @@
-import { setFlagsFromString } from 'node:v8';
 import sharp from 'sharp';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import { sameIdentity } from '../files/file-identity.js';
@@ -6,7 +5,7 @@ import { PageArena } from '../kernels/page-arena.js';
 import { hasLayers, hasLettering, type PageFiles } from '../model/page-kinds.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import { finishPage, type InkedPage, inkPage } from '../page/page.js';
-import type { PageReply, PageTask, PageWork } from './page-runner.js';
+import type { PageReply, PageTask, PageWork } from './page-task.js';
 import { reclaim, reclaimPage, reclaimPictures } from './reclaim.js';
 
 /**
@@ -17,10 +16,6 @@ import { reclaim, reclaimPage, reclaimPictures } from './reclaim.js';
 // Pages run side by side in processes of their own, so each keeps to one core.
 sharp.concurrency(1);
 sharp.cache(false);
-
-// The passes over pixels are compiled already. What is left in JavaScript runs for milliseconds, and optimising all of it costs
-// more than it saves: a hint that three times as much has to run first. Later engines have no such hint.
-if (process.versions.node.startsWith('20.')) setFlagsFromString('--interrupt-budget=400000');
 
 process.on('message', (task: PageTask) => {
   void answer(task).then((reply) => process.send?.(reply));

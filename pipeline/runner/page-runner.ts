@@ -1,41 +1,36 @@
-import type { ErrorCode, ExitCode, Place } from '../../config/errors.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import type { PageResult } from '../model/page-result.js';
 import type { SheetRequest } from '../model/sheet-request.js';
 
-/** A page to prepare, or a contact sheet to draw from the thumbnails. */
-export type PageWork =
-  | { readonly kind: 'page'; readonly request: PageRequest | UnhashedRequest }
-  | { readonly kind: 'sheet'; readonly sheet: SheetRequest };
-
-/** What goes to a page process. */
-export type PageTask = PageWork & { readonly id: number };
-
-/** What comes back: a result, a refusal with its error code, or a fault of the program with its trace. */
-export type PageReply =
-  | { readonly id: number; readonly outcome: 'done'; readonly result: PageResult | Uint8Array }
-  | {
-      readonly id: number;
-      readonly outcome: 'refused';
-      readonly code: ErrorCode;
-      readonly what: string;
-      readonly remedy: string;
-      readonly place: Place;
-      readonly exitCode: ExitCode;
-    }
-  | { readonly id: number; readonly outcome: 'fault'; readonly message: string; readonly trace: string };
-
-/** Runs pages: in processes of their own, or (in tests) in this one. */
+/**
+ * Runs pages, wherever: in this process, in processes of their own, on other machines. Each runner runs
+ * test/helpers/runner-conformance.ts.
+ *
+ * - **Pure.** A result depends on its request alone: the same request gives the same result and, in its folder, the same bytes.
+ *   So it may be run again, here or elsewhere, at any time.
+ * - **Whole.** When `run` resolves, every output stands in the request's folder under its name, with the checksum that the result
+ *   states. When it rejects, whatever stands there is of no use, and whoever gave the folder clears it away.
+ * - **Findings, not exceptions.** What is wrong with a page is in its result. `run` rejects only for what says nothing about it.
+ * - **Retried.** A page whose process ended without an answer is run once more, in a new one. Nothing else is tried again here.
+ * - **Waiting.** Pages that find no place wait in the order in which they came; how many may be in hand, and which goes first, is
+ *   the scheduler's business (scheduler.ts).
+ */
 export interface PageRunner {
   /**
-   * @throws PlatehandError `page-process` when the page's process ended without an answer, twice; and what the page
-   * itself was refused for; the signal's reason once it has aborted
+   * Whether it takes requests whose files have no checksum yet, because it sees the working files where they stand. Others are
+   * given requests with keys only.
+   */
+  readonly takesUnhashed: boolean;
+  /**
+   * Prepares a page.
    * @param signal drops the page: while it waits, or by ending the process that works on it
+   * @throws PlatehandError `page-process` when the page's process ended without an answer, twice, or when the runner is closed;
+   *   what the page itself was refused for; the signal's reason once it has aborted; any other Error is a fault of the program
    */
   run(request: PageRequest | UnhashedRequest, signal?: AbortSignal): Promise<PageResult>;
-  /** Draws the contact sheet, as PNG: a process that has prepared pages has everything for it loaded already. */
+  /** Draws the contact sheet, as PNG, where it is known that everything for it is loaded already. */
   readonly drawSheet?: DrawSheet;
-  /** Ends every process; pages still in hand fail. */
+  /** Ends every process; pages still in hand, and those that are asked for afterwards, fail. Closing it again changes nothing. */
   close(): Promise<void>;
 }
 

@@ -37,6 +37,7 @@ const standing = async () => {
 
 /** Prepares the page in this process; something happens to its file meanwhile. */
 const meanwhile = (happens: () => Promise<unknown>): PageRunner => ({
+  takesUnhashed: true,
   async run(asked) {
     const result = await preparePage(asked, arena);
     await happens();

@@ -251,6 +251,7 @@ describe('a delivery', () => {
   test('is refused for the disk and not for its pages when the disk is full', async () => {
     const { job } = await openWithPages();
     const full: PageRunner = {
+      takesUnhashed: true,
       run: () =>
         Promise.reject(writeFailed('press/QRY02_1.tif', Object.assign(new Error(), { code: 'ENOSPC' }))),
       close: async () => undefined,

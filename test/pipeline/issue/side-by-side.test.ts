@@ -32,6 +32,7 @@ const hashOf = async (name: string) =>
 const meanwhile = (happens: () => Promise<unknown>): PageRunner => {
   let once: Promise<unknown> | undefined;
   return {
+    takesUnhashed: true,
     async run(request, signal) {
       once ??= happens();
       await once;
