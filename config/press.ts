@@ -3,6 +3,7 @@ import { readFile, stat } from 'node:fs/promises';
 import { basename, join } from 'node:path';
 import { Worker } from 'node:worker_threads';
 import { messageOf, PlatehandError } from './errors.js';
+import { programPath } from './package-root.js';
 import { readIccProfile } from './press/icc-profile.js';
 import {
   type CatalogueEntry,
@@ -12,7 +13,6 @@ import {
 } from './press/press-conditions.js';
 import type { TrialOutcome } from './press/profile-trial.js';
 import type { PressChoice } from './print-spec.js';
-import { programPath } from './programs.js';
 
 /** A press condition, ready to separate for. */
 export interface Press {

@@ -1,4 +1,4 @@
-import { coverPx, type SizeMm, type SizePx } from './units.js';
+import { coverPx, mmToPx, type SizeMm, type SizePx } from './units.js';
 
 /** Rendering intents of ICC.1 that a job may ask for. */
 export const intents = ['perceptual', 'relative', 'saturation', 'absolute'] as const;
@@ -94,4 +94,24 @@ export function bleedBox(spec: Pick<PrintSpec, 'trim' | 'bleedMm'>): SizeMm {
 export function bleedBoxPx(spec: Pick<PrintSpec, 'trim' | 'bleedMm'>, ppi: number): SizePx {
   const box = bleedBox(spec);
   return { width: coverPx(box.widthMm, ppi), height: coverPx(box.heightMm, ppi) };
+}
+
+/**
+ * Where the trim lies on a picture of trim plus bleed: in its middle, to whole pixels.
+ * @param picture size of the picture in pixels
+ * @param ppi its pixels per inch
+ */
+export function trimBoxPx(
+  picture: SizePx,
+  spec: Pick<PrintSpec, 'trim'>,
+  ppi: number,
+): SizePx & { readonly left: number; readonly top: number } {
+  const width = Math.min(picture.width, Math.round(mmToPx(spec.trim.widthMm, ppi)));
+  const height = Math.min(picture.height, Math.round(mmToPx(spec.trim.heightMm, ppi)));
+  return {
+    left: Math.floor((picture.width - width) / 2),
+    top: Math.floor((picture.height - height) / 2),
+    width,
+    height,
+  };
 }

@@ -1,5 +1,5 @@
 import { PlatehandError } from '../config/errors.js';
-import { noticePartSizes } from './checks/part-sizes.js';
+import { noticePartSizes } from './checks/resolution.js';
 import type { PageArena } from './kernels/page-arena.js';
 import { assemble, type PageArt } from './layers/assemble.js';
 import { type Noticed, stopOf } from './model/findings.js';

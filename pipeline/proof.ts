@@ -1,4 +1,5 @@
 import type { PrintSpec } from '../config/print-spec.js';
+import { trimBoxPx } from '../config/print-spec.js';
 import { formatLength, formatSize, type LengthUnit, mmToPx } from '../config/units.js';
 import type { PageArena } from './kernels/page-arena.js';
 import type { Raster } from './model/raster.js';
@@ -16,14 +17,17 @@ import {
   text,
 } from './sheets/drawing.js';
 import { drawSlug, type ProofSlug } from './sheets/proof-slug.js';
-import { trimBoxPx } from './sheets/thumbnail.js';
 import { textWidth } from './sheets/type.js';
 
+/** What a proof shows besides the page itself. */
 export interface ProofOptions {
+  /** Where trim and safe area are drawn; lengths in millimetres. */
   readonly spec: Pick<PrintSpec, 'trim' | 'bleedMm' | 'safeMm'>;
   /** Pixels per inch of the page picture. */
   readonly ppi: number;
+  /** What the slug line says. */
   readonly slug: ProofSlug;
+  /** Draws the fold in the middle. */
   readonly isSpread: boolean;
   /** Unit in which the labels speak; default mm. */
   readonly units?: LengthUnit;

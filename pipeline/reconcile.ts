@@ -1,9 +1,9 @@
 import type { Job, NameAssignment } from '../config/job.js';
 import type { IncomingFile, LeftOutFile, Reconciliation } from './model/reconciliation.js';
 import { type FileClaim, ignoreLine, pageLine, settleClaims } from './names/contest.js';
+import { compareNaturally } from './names/incoming.js';
 import { type NameReading, readPath, versionInPath } from './names/name-reading.js';
 import { type NameWords, nameWords } from './names/name-words.js';
-import { compareNaturally } from './names/natural-order.js';
 import { matchPage } from './names/page-match.js';
 
 /** What reconciling needs to know of the job. */

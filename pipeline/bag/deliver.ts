@@ -10,11 +10,13 @@ import { localStore } from '../store/local-store.js';
 import { type BundleFile, type BundleReport, writeBundle } from './bundle.js';
 import { deliveryRecord, receiverNote } from './delivery-record.js';
 
+/** What a delivery may be told. */
 export interface DeliverOptions extends Pick<RunOptions, 'jobs' | 'onEvent' | 'runner' | 'signal'> {
   /** Delivers although pages are missing, contested, stopped or held; the reason goes into the bundle. */
   readonly partial?: { readonly reason: string };
 }
 
+/** What went out, and what did not. */
 export interface Delivery {
   readonly report: IssueReport;
   readonly bundle: BundleReport;

@@ -17,6 +17,7 @@ import type { PageRun } from './page-run.js';
  */
 export type PageReportState = 'done' | 'attention' | 'stopped' | 'missing' | 'contested' | 'held' | 'waiting';
 
+/** Where one page of the page list stands. */
 export interface PageReport {
   readonly page: string;
   readonly kind: string;

@@ -21,6 +21,7 @@ export type RunEvent =
   | { readonly kind: 'finished'; readonly page: string; readonly result: PageResult }
   | { readonly kind: 'failed'; readonly page: string; readonly message: string };
 
+/** What a run of an issue may be told. */
 export interface RunOptions {
   /** Ids of the pages to work on; default all. */
   readonly pages?: readonly string[];
@@ -32,6 +33,7 @@ export interface RunOptions {
   readonly jobs?: number;
   /** Pixels in hand at most, over all pages; default defaultPixelBudget(), what fits into half of the machine's memory. */
   readonly pixelBudget?: number;
+  /** Is told what the run does while it goes on; default nobody. */
   readonly onEvent?: (event: RunEvent) => void;
   /** Who prepares the pages; default a pool of processes that is closed at the end. */
   readonly runner?: PageRunner;

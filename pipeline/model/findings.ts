@@ -4,8 +4,10 @@ import type { PlatehandError } from '../../config/errors.js';
 
 /** `stop` keeps the page out of a delivery, `warn` asks for a look, `note` is for the record. */
 export const severities = ['note', 'warn', 'stop'] as const;
+/** One of `severities`. */
 export type Severity = (typeof severities)[number];
 
+/** Something that was noticed about a page, held against a limit, with what to do. */
 export interface Finding {
   /** Stable code, such as `colour-ppi-low`. */
   readonly code: string;

@@ -43,18 +43,25 @@ export type UnhashedFile = Omit<RequestedFile, 'sha256'> & { readonly sha256: un
  * read once.
  */
 export type UnhashedRequest = Omit<PageRequest, 'files' | 'key' | 'productKeys'> & {
+  /** Without checksums. */
   readonly files: readonly UnhashedFile[];
+  /** Found by whoever reads the files. */
   readonly key: undefined;
 };
 
 /** All that one page's work needs to know: plain data, so that it can be sent to another process. */
 export interface PageRequest {
-  /** Issue code and title for the slug line. */
+  /** Issue code, for the slug line. */
   readonly issue: string;
+  /** Title of the comic, for the slug line. */
   readonly title: string;
+  /** Unit in which findings and proofs speak of lengths. */
   readonly units: LengthUnit;
+  /** The page as the page list has it, with its print spec. */
   readonly page: IssuePage;
+  /** Words in layer names that tell a part, lower case. */
   readonly partWords: Readonly<Record<Part, readonly string[]>>;
+  /** What it is made from, at most one file a part. */
   readonly files: readonly RequestedFile[];
   /** Names the result; see page-key.ts. */
   readonly key: string;
@@ -68,4 +75,22 @@ export interface PageRequest {
   readonly products: readonly ProductName[];
   /** Existing folder for the outputs, on the machine of the runner; undefined only inspects. */
   readonly outFolder: string | undefined;
+}
+
+/** Files of a page, by which its kind is told: each kind takes memory in a way of its own. */
+export type PageFiles = (PageRequest | UnhashedRequest)['files'];
+
+/** Whether a page's lettering came in a file of its own. */
+export function hasLettering(files: PageFiles): boolean {
+  return files.some(({ part }) => part === 'lettering');
+}
+
+/** Whether a page came in layers. */
+export function hasLayers(files: PageFiles): boolean {
+  return files.some(({ name }) => name.toLowerCase().endsWith('.ora'));
+}
+
+/** Whether a page is made of flat pictures that need not be laid on each other. */
+export function isPlain(files: PageFiles): boolean {
+  return !hasLettering(files) && !hasLayers(files);
 }

@@ -5,6 +5,7 @@ import type { Finding } from './findings.js';
  * each stands in the table outputs/products.ts.
  */
 export const productNames = ['press', 'plates', 'proof', 'thumbnail'] as const;
+/** One of `productNames`. */
 export type ProductName = (typeof productNames)[number];
 
 /** One file made of a page. */

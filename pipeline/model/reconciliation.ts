@@ -57,6 +57,7 @@ export interface SupersededFile {
  */
 export type PageState = 'ready' | 'missing' | 'contested' | 'held';
 
+/** A page of the page list and the files that were matched to it. */
 export interface PageMatch {
   readonly page: string;
   readonly state: PageState;

@@ -1,6 +1,6 @@
 import type { FilePart } from '../../config/job.js';
 import type { ContestedClaim, MatchedFile, SupersededFile } from '../model/reconciliation.js';
-import { compareNaturally } from './natural-order.js';
+import { compareNaturally } from './incoming.js';
 
 /** A file that claims one part of one page. */
 export interface FileClaim extends MatchedFile {

@@ -31,6 +31,15 @@ export interface MadeFile {
   readonly encode: () => Promise<readonly Uint8Array[]>;
 }
 
+/** A picture for people as a PNG file. */
+export function picture(role: string, raster: Raster, ppi: number): MadeFile {
+  const encode = async () => {
+    const { encodePicture } = await import('../write.js');
+    return [await encodePicture(raster, { ppi, format: 'png' })];
+  };
+  return { role, size: raster, ppi, encode };
+}
+
 /** What is made of a page: a row of `pageProducts`. */
 export interface PageProduct {
   readonly name: ProductName;

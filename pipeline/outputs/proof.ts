@@ -1,8 +1,7 @@
 import { severities, worstOf } from '../model/findings.js';
 import type { PageRequest } from '../model/page-request.js';
 import type { ProofSlug } from '../sheets/proof-slug.js';
-import { picture } from './picture.js';
-import type { MadeFile, OutputContext, PageProduct } from './product.js';
+import { type MadeFile, type OutputContext, type PageProduct, picture } from './product.js';
 import { findingSettings } from './settings.js';
 
 /** A picture of the page as it will print, with its slug line: for people, never for print. */

@@ -4,7 +4,7 @@ import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import type { PageResult } from '../model/page-result.js';
 import { runnerClosed } from './in-process.js';
 import type { DrawSheet, PageRunner } from './page-runner.js';
-import type { PageReply, PageTask, PageWork } from './page-task.js';
+import type { PageReply, PageTask, PageWork } from './start-page-process.js';
 import { startPageProcess } from './start-page-process.js';
 
 /** A runner of page processes, which can be started before there is work for them. */

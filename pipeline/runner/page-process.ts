@@ -2,11 +2,11 @@ import sharp from 'sharp';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import { sameIdentity } from '../files/file-identity.js';
 import { PageArena } from '../kernels/page-arena.js';
-import { hasLayers, hasLettering, type PageFiles } from '../model/page-kinds.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
+import { hasLayers, hasLettering, type PageFiles } from '../model/page-request.js';
 import { finishPage, type InkedPage, inkPage } from '../page/page.js';
-import type { PageReply, PageTask, PageWork } from './page-task.js';
 import { reclaim, reclaimPage, reclaimPictures } from './reclaim.js';
+import type { PageReply, PageTask, PageWork } from './start-page-process.js';
 
 /**
  * Entry of a page process: takes one page after another from its parent and answers each. A crash here, whatever its

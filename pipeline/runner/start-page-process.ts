@@ -1,5 +1,9 @@
 import { type ChildProcess, fork } from 'node:child_process';
-import { programPath } from '../../config/programs.js';
+import type { ErrorCode, ExitCode, Place } from '../../config/errors.js';
+import { programPath } from '../../config/package-root.js';
+import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
+import type { PageResult } from '../model/page-result.js';
+import type { SheetRequest } from '../model/sheet-request.js';
 
 /**
  * How page processes are started. All that is done to the engine and the C library for a few percent stands in this file, with what
@@ -44,6 +48,28 @@ const memorySettings = {
   MALLOC_TRIM_THRESHOLD_: `${keptMB + 4}000000`,
   MALLOC_TOP_PAD_: `${keptMB}000000`,
 };
+
+/** A page to prepare, or a contact sheet to draw from the thumbnails. */
+export type PageWork =
+  | { readonly kind: 'page'; readonly request: PageRequest | UnhashedRequest }
+  | { readonly kind: 'sheet'; readonly sheet: SheetRequest };
+
+/** A piece of work under the number that its answer will bear. */
+export type PageTask = PageWork & { readonly id: number };
+
+/** What comes back: a result, a refusal with its error code, or a fault of the program with its trace. */
+export type PageReply =
+  | { readonly id: number; readonly outcome: 'done'; readonly result: PageResult | Uint8Array }
+  | {
+      readonly id: number;
+      readonly outcome: 'refused';
+      readonly code: ErrorCode;
+      readonly what: string;
+      readonly remedy: string;
+      readonly place: Place;
+      readonly exitCode: ExitCode;
+    }
+  | { readonly id: number; readonly outcome: 'fault'; readonly message: string; readonly trace: string };
 
 /** Starts a page process; it takes what `PageTask` describes and answers with a `PageReply`. */
 export function startPageProcess(): ChildProcess {

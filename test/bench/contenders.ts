@@ -3,8 +3,7 @@ import { link, mkdir, readdir, rm } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { packageRoot } from '../../config/package-root.js';
-import { programPath } from '../../config/programs.js';
+import { packageRoot, programPath } from '../../config/package-root.js';
 import { type BenchIssue, benchPress, pageSize, partPaths } from './bench-job.js';
 import { type Measured, measure } from './measure.js';
 

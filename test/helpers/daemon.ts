@@ -4,7 +4,7 @@ import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { loadJob } from '../../config/load-job.js';
-import { programPath } from '../../config/programs.js';
+import { programPath } from '../../config/package-root.js';
 import { readStatus } from '../../pipeline/issue/status.js';
 import type { WatchEvent } from '../../watch/daemon/watch-event.js';
 

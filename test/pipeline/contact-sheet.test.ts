@@ -3,11 +3,11 @@ import { describe, expect, it } from 'vitest';
 import { drawContactSheet } from '../../pipeline/contact-sheet.js';
 import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import type { Raster } from '../../pipeline/model/raster.js';
+import { thumbnailOf } from '../../pipeline/outputs/thumbnail.js';
 import type { PageMark } from '../../pipeline/sheets/marks.js';
 import type { ContactSheet, SheetPage } from '../../pipeline/sheets/sheet.js';
 import { dueInWords } from '../../pipeline/sheets/sheet-header.js';
 import { sceneColour } from '../../pipeline/sheets/sheet-scenes.js';
-import { thumbnailOf } from '../../pipeline/sheets/thumbnail.js';
 import { hashDrawnWithoutFonts, hashOfRaster } from '../helpers/without-fonts.js';
 
 const arena = new PageArena();

@@ -1,10 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import { bleedBoxPx } from '../../config/print-spec.js';
+import { bleedBoxPx, trimBoxPx } from '../../config/print-spec.js';
 import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import type { Raster } from '../../pipeline/model/raster.js';
 import { drawProof, type ProofOptions } from '../../pipeline/proof.js';
 import type { ProofSlug } from '../../pipeline/sheets/proof-slug.js';
-import { trimBoxPx } from '../../pipeline/sheets/thumbnail.js';
 import { hashDrawnWithoutFonts, hashOfRaster } from '../helpers/without-fonts.js';
 
 const arena = new PageArena();

@@ -4,12 +4,19 @@ import { eventJson, eventLine } from '../daemon/watch-event.js';
 
 /** What the command line says about watching; the meaning of each stands in WatchOptions. */
 export interface WatchCommandOptions {
+  /** Seconds without a change after which a file is whole; default 2. */
   readonly settle?: number;
+  /** Seconds from its last change that a file has which cannot be read to its end; default 30. */
   readonly grace?: number;
+  /** Seconds between full looks, with or without events; default 60. */
   readonly rescan?: number;
+  /** Seconds between looks instead of relying on events; default events. */
   readonly poll?: number;
+  /** Pages worked on at the same time, 1 or more; default one a core, as memory allows. */
   readonly jobs?: number;
+  /** Path of the program that is run for each event; default none. */
   readonly onEvent?: string;
+  /** Logs one JSON object a line; default text. */
   readonly logJson?: true;
 }
 

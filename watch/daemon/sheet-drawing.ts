@@ -1,6 +1,6 @@
 import { fork } from 'node:child_process';
 import { PlatehandError } from '../../config/errors.js';
-import { programPath } from '../../config/programs.js';
+import { programPath } from '../../config/package-root.js';
 import type { SheetRequest } from '../../pipeline/model/sheet-request.js';
 
 /** What the process answers: the sheet, or why it could not be drawn. */

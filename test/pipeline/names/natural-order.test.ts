@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { compareNaturally } from '../../../pipeline/names/natural-order.js';
+import { compareNaturally } from '../../../pipeline/names/incoming.js';
 
 test('names stand in the order that people count in', () => {
   const names = ['p10.tif', 'p2.tif', 'P1.tif', 'cover.tif', 'p02b.tif'];
