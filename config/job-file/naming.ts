@@ -3,7 +3,10 @@ import type { IssuePage, Job } from '../job.js';
 /** What a page's name is made of. */
 export type NamedPage = Pick<IssuePage, 'id' | 'numbers' | 'kind' | 'scene'>;
 /** What of a job its pages' names are made of. */
-export type NamingJob = Pick<Job, 'issue' | 'number' | 'naming'> & { readonly pages: readonly NamedPage[] };
+export type NamingJob = Pick<Job, 'issue' | 'number' | 'naming'> & {
+  /** All of them: the largest number says how many digits page numbers have. */
+  readonly pages: readonly NamedPage[];
+};
 
 /** Tokens that a naming pattern may hold. */
 export const namingTokens = ['issue', 'number', 'page', 'kind', 'scene'] as const;
