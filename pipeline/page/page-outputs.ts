@@ -103,10 +103,9 @@ function pressFiles({ inks, press, request, arena }: OutputContext): Made[] {
 
 function plates({ inks, request, arena }: OutputContext): Made[] {
   const ppi = request.page.spec.colourPpi;
-  const { separation } = inks;
-  const { width, height } = separation;
-  return (['cyan', 'magenta', 'yellow', 'black'] as const).map((role) => {
-    const plate: Plate = { width, height, data: separation[role] };
+  const { width, height } = inks.separation;
+  return inks.separation.inks.map(({ name: role, plane }) => {
+    const plate: Plate = { width, height, data: plane };
     return {
       product: 'plates',
       role,
