@@ -9,7 +9,7 @@ import { inkSharePercent } from './line/ink-amount.js';
 import type { Noticed } from './model/findings.js';
 import type { PageRequest } from './model/page-request.js';
 import type { PageMeasures } from './model/page-result.js';
-import type { Separation } from './model/raster.js';
+import { type ProcessInkName, processPlanes, type Separation } from './model/separation.js';
 import type { PageInks } from './separate.js';
 
 /** What a finished page shows when it is looked at. */
@@ -58,17 +58,14 @@ function check(
 }
 
 function measure(flat: FlatPage, art: PageArt, inks: PageInks, memory: KernelMemory): PageMeasures {
-  const { cyan, magenta, yellow, black } = inks.separation;
+  const coverage = inks.separation.inks.map(({ name, plane }) => [name, coveragePercent(plane, memory)]);
   return {
     colourPpi: flat.colourPlan?.effectivePpi,
     linePpi: art.line === undefined ? undefined : (flat.linePlan ?? flat.colourPlan)?.effectivePpi,
     inkBeforePercent: inks.inkBeforePercent,
     inkAfterPercent: mostInkPercent(inks.composite, memory),
     coveragePercent: {
-      cyan: coveragePercent(cyan, memory),
-      magenta: coveragePercent(magenta, memory),
-      yellow: coveragePercent(yellow, memory),
-      black: coveragePercent(black, memory),
+      ...(Object.fromEntries(coverage) as Record<ProcessInkName, number>),
       line: inks.line === undefined ? 0 : inkSharePercent(inks.line, memory),
     },
     lineHeldPercent: inks.heldPercent,
@@ -83,6 +80,5 @@ export function coveragePercent(plate: Uint8Array, memory: KernelMemory): number
 
 /** The most C+M+Y+K on any pixel, in percent: 100 x (C+M+Y+K) / 255. */
 export function mostInkPercent(separation: Separation, memory: KernelMemory): number {
-  const { cyan, magenta, yellow, black } = separation;
-  return (mostOfFour([cyan, magenta, yellow, black], memory) / 255) * 100;
+  return (mostOfFour(processPlanes(separation), memory) / 255) * 100;
 }

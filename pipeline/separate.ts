@@ -7,11 +7,12 @@ import type { PageArena } from './kernels/page-arena.js';
 import type { PageArt } from './layers/assemble.js';
 import type { InkedLine } from './line-art.js';
 import type { Noticed } from './model/findings.js';
-import type { Bitmap, Separation } from './model/raster.js';
+import type { Bitmap } from './model/raster.js';
+import { processPlanes, type Separation, separationOf, withPlane } from './model/separation.js';
 
 /** A page as inks, at the sizes of the print spec. The plates stand in the arena that they were separated in. */
 export interface PageInks {
-  /** The process plates at the colour ppi, without the line that has its own plate. */
+  /** The inks at the colour ppi, without the line that has its own plate. */
   readonly separation: Separation;
   /** The page as it prints, line included: 100 % black over the colour beneath. */
   readonly composite: Separation;
@@ -49,7 +50,8 @@ export function separatePage(
   // Where the colour's own black ink prints the line already, nothing is laid over it.
   if (coverage !== undefined && !art.lineInColour) {
     addSupportInk(separation, coverage, spec.support, spec.colourPpi, limit, arena);
-    composite = { ...separation, black: copied(separation.black, arena) };
+    const [, , , black] = processPlanes(separation);
+    composite = withPlane(separation, 'black', copied(black, arena));
     limitBeneathBlack(composite, coverage.data, limit, arena);
   }
   const heldPercent = art.heldPercent + inked.heldPercent;
@@ -64,7 +66,6 @@ function copied(plane: Uint8Array, arena: PageArena): Uint8Array {
 
 /** Paper without ink. */
 function blankSheet(size: SizePx) {
-  const plane = () => new Uint8Array(size.width * size.height);
-  const separation = { ...size, cyan: plane(), magenta: plane(), yellow: plane(), black: plane() };
+  const separation = separationOf(size, () => new Uint8Array(size.width * size.height));
   return { separation, inkBeforePercent: 0, noticed: [] };
 }

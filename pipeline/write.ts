@@ -5,7 +5,8 @@ import { packG4 } from './files/fax-g4.js';
 import { type TiffLayout, tiffCompression, tiffFile, tiffPhotometric } from './files/tiff-file.js';
 import { type Planes, packStrips, rowsPerStrip } from './files/tiff-strips.js';
 import type { PageArena } from './kernels/page-arena.js';
-import { type Bitmap, channelsOf, type Plate, type Raster, type Separation } from './model/raster.js';
+import { type Bitmap, channelsOf, type Plate, type Raster } from './model/raster.js';
+import { processPlanes, type Separation } from './model/separation.js';
 
 /**
  * Encodes finished pixels as files: press TIFFs, plates, proofs. Nothing here changes a pixel of a press file or plate,
@@ -26,7 +27,7 @@ const jpegQuality = 90;
 const pngLevel = 4;
 
 /**
- * The composite: a CMYK TIFF of width x height x 4, 8 bit, 0 no ink, 255 full ink, with the output profile embedded
+ * The composite of the process inks: a CMYK TIFF of width x height x 4, 8 bit, 0 no ink, 255 full ink, with the output profile embedded
  * byte for byte. Separated (262 = 5) with exactly four samples and InkSet 1: TIFF 6.0, section 16. Deflate with
  * horizontal differencing; the pixels are exact.
  * @param options.ppi pixels per inch of the separation
@@ -38,8 +39,8 @@ export async function encodeComposite(
   options: { readonly ppi: number; readonly profile: Uint8Array },
   arena: PageArena,
 ): Promise<Uint8Array[]> {
-  const { width, height, cyan, magenta, yellow, black } = separation;
-  const picture: Planes = { width, height, planes: [cyan, magenta, yellow, black] };
+  const { width, height } = separation;
+  const picture: Planes = { width, height, planes: processPlanes(separation) };
   return deflated(picture, tiffPhotometric.separated, options.ppi, options.profile, arena);
 }
 

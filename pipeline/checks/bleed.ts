@@ -1,7 +1,7 @@
 import type { PrintSpec } from '../../config/print-spec.js';
 import { coverPx, formatLength, type LengthUnit, mmToPx } from '../../config/units.js';
 import type { Noticed } from '../model/findings.js';
-import type { Separation } from '../model/raster.js';
+import type { Separation } from '../model/separation.js';
 
 /** Ink below this amount of 255 (2 %) is paper to the eye. Common practice, no published source. */
 const paperMost = 5;
@@ -52,6 +52,7 @@ export function noticeBleed(
 /** Share of an edge at which there is ink just inside the trim but none in the outer quarter of the bleed. */
 function bareShare(page: Separation, edge: Edge, bleedPx: number, nearPx: number): number {
   const { width, height } = page;
+  const planes = page.inks.map(({ plane }) => plane);
   const upright = edge === 'top' || edge === 'bottom';
   const along = upright ? width : height;
   const across = upright ? height : width;
@@ -63,15 +64,15 @@ function bareShare(page: Separation, edge: Edge, bleedPx: number, nearPx: number
   const outer = Math.max(1, Math.floor(bleedPx / 4));
   for (let position = bleedPx; position < along - bleedPx; position++) {
     const base = position * stepAlong;
-    if (anyInk(page, base, at, 0, outer)) continue;
-    if (anyInk(page, base, at, bleedPx, bleedPx + nearPx)) bare++;
+    if (anyInk(planes, base, at, 0, outer)) continue;
+    if (anyInk(planes, base, at, bleedPx, bleedPx + nearPx)) bare++;
   }
   return bare / Math.max(1, along - 2 * bleedPx);
 }
 
 /** Whether any pixel across the edge, from one depth to before another, has more ink than paper shows. */
 function anyInk(
-  { cyan, magenta, yellow, black }: Separation,
+  planes: readonly Uint8Array[],
   base: number,
   at: (depth: number) => number,
   from: number,
@@ -79,7 +80,9 @@ function anyInk(
 ): boolean {
   for (let depth = from; depth < to; depth++) {
     const i = base + at(depth);
-    if (cyan[i] + magenta[i] + yellow[i] + black[i] > paperMost) return true;
+    let sum = 0;
+    for (const plane of planes) sum += plane[i];
+    if (sum > paperMost) return true;
   }
   return false;
 }

@@ -7,7 +7,8 @@ import {
 } from '../../config/press/colour-engine.js';
 import type { Intent } from '../../config/print-spec.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
-import type { ColourModel, Raster, Separation } from '../model/raster.js';
+import type { ColourModel, Raster } from '../model/raster.js';
+import { processPlanes, type Separation } from '../model/separation.js';
 import { limitNodes } from './ink-limit.js';
 import { type InkModel, inkModel } from './ink-model.js';
 import { engineInkTable, type InkTable, rgbInkTable } from './ink-table.js';
@@ -151,7 +152,7 @@ function convertGrey(
   after: Uint8Array,
 ): { before: number; after: number } {
   const { data } = raster;
-  const { cyan, magenta, yellow, black } = separation;
+  const [cyan, magenta, yellow, black] = processPlanes(separation);
   const scale = data instanceof Uint8Array ? 16 : 16 / 257;
   const used = new Uint8Array(greySteps + 1);
   for (let pixel = 0; pixel < data.length; pixel++) {

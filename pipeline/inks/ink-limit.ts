@@ -1,6 +1,6 @@
 import { bandPixels, inBands } from '../kernels/bands.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
-import type { Separation } from '../model/raster.js';
+import { processPlanes, type Separation } from '../model/separation.js';
 import type { InkModel } from './ink-model.js';
 import { QuadraticStep } from './ink-step.js';
 
@@ -145,7 +145,7 @@ export function limitBeneathBlack(
   limitPercent: number,
   memory: KernelMemory,
 ): number {
-  const { cyan, magenta, yellow, black } = separation;
+  const planes = processPlanes(separation);
   const headroom = Math.max(0, Math.floor(((limitPercent - 100) * 255) / 100));
   // Share that stays, in 1/65536, for every sum of three inks; rounded down, so that the sum never passes the headroom.
   const share = new Uint32Array(3 * 255 + 1).map((_, inks) =>
@@ -159,7 +159,7 @@ export function limitBeneathBlack(
   let lowered = 0;
   inBands(coverage.length, (start, count) => {
     const line = memory.addressOf(coverage.subarray(start, start + count), cover);
-    const inks = [cyan, magenta, yellow, black].map((plane) => plane.subarray(start, start + count));
+    const inks = planes.map((plane) => plane.subarray(start, start + count));
     const [c, m, y, k] = inks.map((ink, i) => memory.addressOf(ink, places[i]));
     lowered += memory.kernels.overprint(line, c, m, y, k, count, headroom, shares);
     for (const [i, at] of [c, m, y, k].entries()) memory.store(at, inks[i]);

@@ -1,7 +1,8 @@
 import type { TableTransform } from '../../config/press/colour-engine.js';
 import { inBands, isWorthwhile, smallBandPixels } from '../kernels/bands.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
-import type { Raster, Separation } from '../model/raster.js';
+import type { Raster } from '../model/raster.js';
+import { type ProcessPlanes, processPlanes, type Separation } from '../model/separation.js';
 import type { InkTable } from './ink-table.js';
 
 /** A device link's table without the ink limit and the one with it; the same where the limit changes nothing. */
@@ -30,7 +31,7 @@ export function convert8(
   memory: KernelMemory,
 ): MostInk {
   const { kernels } = memory;
-  const { cyan, magenta, yellow, black } = separation;
+  const planes = processPlanes(separation);
   const channels = model === 'rgb' ? 3 : 4;
   const on = layOut(tables, memory);
   const most = { before: 0, after: 0 };
@@ -44,7 +45,7 @@ export function convert8(
       const [pixels, looked] = isSqueezed ? [on.firsts, runs] : [from, count];
       on.lookUp(pixels, looked, on.inks);
       judge(pixels, looked, channels, on, most, memory);
-      const plates = [cyan, magenta, yellow, black].map((plate) => plate.subarray(start, start + count));
+      const plates = planes.map((plane) => plane.subarray(start, start + count));
       const [c, m, y, k] = plates.map((plate, i) => memory.writableAddress(plate, on.plates[i]));
       if (isSqueezed) kernels.splitRuns(on.inks, on.starts, runs, c, m, y, k);
       else kernels.splitFour(on.inks, count, c, m, y, k);
@@ -115,6 +116,7 @@ export function convert16(
   { before, after, mostTakenOff }: LimitedTables<TableTransform>,
 ): MostInk {
   const channels = model === 'rgb' ? 3 : 4;
+  const planes = processPlanes(separation);
   const inks = new Uint16Array(smallBandPixels * 4);
   const most = { before: 0, after: 0 };
   inBands(
@@ -122,7 +124,7 @@ export function convert16(
     (start, count) => {
       const band = data.subarray(start * channels, (start + count) * channels);
       after.run(band, count, inks);
-      const limited = spread16(inks, count, separation, start);
+      const limited = spread16(inks, count, planes, start);
       most.after = Math.max(most.after, limited);
       if (limited + mostTakenOff <= most.before) return;
       if (before !== after) before.run(band, count, inks);
@@ -144,8 +146,8 @@ function mostOf16(inks: Uint16Array, count: number): number {
 }
 
 /** Splits interleaved CMYK pixels of 16 bit into plates, rounded: 65535 is 255 x 257. Returns the most ink, in counts. */
-function spread16(inks: Uint16Array, count: number, separation: Separation, start: number): number {
-  const { cyan, magenta, yellow, black } = separation;
+function spread16(inks: Uint16Array, count: number, planes: ProcessPlanes, start: number): number {
+  const [cyan, magenta, yellow, black] = planes;
   let most = 0;
   for (let at = 0, pixel = start; at < count * 4; at += 4, pixel++) {
     const c = ((inks[at] + 128) / 257) | 0;

@@ -4,7 +4,8 @@ import { type TiffLayout, tiffCompression, tiffHead, tiffPhotometric } from '../
 import { bandPixels, inBands } from '../kernels/bands.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { PageArena } from '../kernels/page-arena.js';
-import type { Raster, Separation } from '../model/raster.js';
+import type { Raster } from '../model/raster.js';
+import { type ProcessPlanes, processPlanes, type Separation } from '../model/separation.js';
 
 /**
  * Rows of a strip of the picture that is handed to the image library; so many it reads at a time. Our own choice.
@@ -12,7 +13,7 @@ import type { Raster, Separation } from '../model/raster.js';
 const rowsPerStrip = 64;
 
 /**
- * The inks of a page at another size, for the proof: Lanczos, three lobes. They are made smaller, not the finished picture,
+ * The process inks of a page at another size, for the proof: Lanczos, three lobes. They are made smaller, not the finished picture,
  * so that a quarter of the pixels, or fewer, are left to look up.
  *
  * Raw pixels of four channels are taken for red, green, blue and transparency by the image library; a TIFF says that they
@@ -24,7 +25,7 @@ export async function reducedInks(separation: Separation, size: SizePx, arena: P
   const { width, height } = separation;
   if (width === size.width && height === size.height) {
     const data = arena.allocate(width * height * 4);
-    joinInks(separation, data, arena);
+    joinInks(processPlanes(separation), data, arena);
     return { width, height, model: 'cmyk', alpha: false, data };
   }
   const data = await sharp(asTiff(separation, arena), {
@@ -65,19 +66,15 @@ function asTiff(separation: Separation, arena: PageArena): Uint8Array {
   const head = tiffHead(layout, counts);
   const file = arena.allocate(head.length + width * height * 4);
   file.set(head);
-  joinInks(separation, file.subarray(head.length), arena);
+  joinInks(processPlanes(separation), file.subarray(head.length), arena);
   return file;
 }
 
-/** Interleaves the plates: width x height x 4. */
-function joinInks(
-  { cyan, magenta, yellow, black }: Separation,
-  joined: Uint8Array,
-  memory: KernelMemory,
-): void {
+/** Interleaves four planes: width x height x 4. */
+function joinInks(planes: ProcessPlanes, joined: Uint8Array, memory: KernelMemory): void {
   const [to, ...places] = memory.scratch(bandPixels * 4, ...new Array<number>(4).fill(bandPixels));
-  inBands(cyan.length, (start, count) => {
-    const [c, m, y, k] = [cyan, magenta, yellow, black].map((plane, i) =>
+  inBands(planes[0].length, (start, count) => {
+    const [c, m, y, k] = planes.map((plane, i) =>
       memory.addressOf(plane.subarray(start, start + count), places[i]),
     );
     const into = joined.subarray(start * 4, (start + count) * 4);

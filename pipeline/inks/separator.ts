@@ -8,11 +8,12 @@ import type { SizePx } from '../../config/units.js';
 import { LruCache } from '../kernels/lru-cache.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
-import type { Raster, Separation } from '../model/raster.js';
+import type { Raster } from '../model/raster.js';
+import { processPlanes, type Separation, separationOf } from '../model/separation.js';
 import { buildLink, type DeviceLink, type LinkOrder } from './device-link.js';
 import { openSoftProofer } from './soft-proof.js';
 
-/** A picture as four plates. */
+/** A picture as the process inks. */
 export interface Separated {
   readonly separation: Separation;
   /** The most C+M+Y+K over all pixels as the profile alone would have it, in percent; exact for 8-bit inks. */
@@ -192,7 +193,7 @@ function passThrough(
 
 /** Deals interleaved CMYK onto the plates; returns the most ink in counts. 16 bit is rounded to 8. */
 function deal(data: Uint8Array | Uint16Array, separation: Separation): number {
-  const { cyan, magenta, yellow, black } = separation;
+  const [cyan, magenta, yellow, black] = processPlanes(separation);
   // 65535 is 255 x 257; adding half before cutting off rounds, and leaves 8 bit as it is.
   const [half, divisor] = data instanceof Uint8Array ? [0, 1] : [128, 257];
   let most = 0;
@@ -211,9 +212,8 @@ function deal(data: Uint8Array | Uint16Array, separation: Separation): number {
 }
 
 /** Plates to be filled. */
-function emptySeparation({ width, height }: SizePx, arena: PageArena): Separation {
-  const plate = () => arena.allocate(width * height);
-  return { width, height, cyan: plate(), magenta: plate(), yellow: plate(), black: plate() };
+function emptySeparation(size: SizePx, arena: PageArena): Separation {
+  return separationOf(size, () => arena.allocate(size.width * size.height));
 }
 
 /** Counts of four 8-bit inks as percent of one solid. */

@@ -4,7 +4,8 @@ import type { KernelMemory } from '../kernels/kernel-memory.js';
 import { bitmapOf, countSet, inRows, rowsAtOnce } from '../line/bitmap.js';
 import { piecesWithSeeds } from '../line/connected.js';
 import { shrink } from '../line/morphology.js';
-import type { Bitmap, Plate, Separation } from '../model/raster.js';
+import type { Bitmap, Plate } from '../model/raster.js';
+import { processPlanes, type Separation } from '../model/separation.js';
 
 /**
  * Puts support ink beneath spotted blacks, in place: where the line covers an area at least as wide as the settings
@@ -28,10 +29,10 @@ export function addSupportInk(
   const area = supportArea(coverage, settings, ppi, memory);
   const count = countSet(area, memory);
   if (count === 0) return 0;
-  const { cyan, magenta, yellow } = supportLevels(settings, inkLimitPercent);
-  raiseWithin(area, separation.cyan, cyan, memory);
-  raiseWithin(area, separation.magenta, magenta, memory);
-  raiseWithin(area, separation.yellow, yellow, memory);
+  const planes = processPlanes(separation);
+  for (const [i, level] of supportLevels(settings, inkLimitPercent).entries()) {
+    raiseWithin(area, planes[i], level, memory);
+  }
   return (count / (area.width * area.height)) * 100;
 }
 
@@ -66,11 +67,10 @@ export function supportArea(
   return countSet(core, memory) === 0 ? core : piecesWithSeeds(shrink(solid, chokePx, memory), core);
 }
 
-/** The support in 8-bit ink amounts, lowered evenly where it would not fit beneath 100 % black. */
-function supportLevels(settings: SupportSettings, inkLimitPercent: number) {
+/** The support in 8-bit amounts of cyan, magenta and yellow, lowered evenly where it would not fit beneath 100 % black. */
+function supportLevels(settings: SupportSettings, inkLimitPercent: number): number[] {
   const { cyan, magenta, yellow } = settings.inkPercent;
   const headroom = Math.max(0, inkLimitPercent - 100);
   const scale = Math.min(1, headroom / Math.max(1, cyan + magenta + yellow));
-  const level = (percent: number) => Math.floor(percent * scale * 2.55);
-  return { cyan: level(cyan), magenta: level(magenta), yellow: level(yellow) };
+  return [cyan, magenta, yellow].map((percent) => Math.floor(percent * scale * 2.55));
 }

@@ -1,4 +1,5 @@
 import type { Finding } from './findings.js';
+import type { ProcessInkName } from './separation.js';
 
 /**
  * What platehand makes of a page: `press` is the composite and the line plate, `plates` the process inks. All there is to know of
@@ -38,14 +39,8 @@ export interface PageMeasures {
   /** The most C+M+Y+K on the page before and after the ink limit, in percent. */
   readonly inkBeforePercent: number;
   readonly inkAfterPercent: number;
-  /** Mean ink coverage of each plate, in percent of the page. */
-  readonly coveragePercent: {
-    readonly cyan: number;
-    readonly magenta: number;
-    readonly yellow: number;
-    readonly black: number;
-    readonly line: number;
-  };
+  /** Mean ink coverage of each plate, by the ink's name, and of the line plate, in percent of the page. */
+  readonly coveragePercent: Readonly<Record<ProcessInkName | 'line', number>>;
   /** Share of the line art that moved to the colour plates, in percent of its area. */
   readonly lineHeldPercent: number;
   /** Whether the black was lifted from a flat picture. */

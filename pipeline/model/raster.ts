@@ -65,16 +65,6 @@ export interface Bitmap {
   readonly bits: Uint8Array;
 }
 
-/** The four process inks, all of one size. */
-export interface Separation {
-  readonly width: number;
-  readonly height: number;
-  readonly cyan: Uint8Array;
-  readonly magenta: Uint8Array;
-  readonly yellow: Uint8Array;
-  readonly black: Uint8Array;
-}
-
 /** Resolution as a file states it, in pixels per inch along each axis. */
 export interface StatedPpi {
   readonly x: number;

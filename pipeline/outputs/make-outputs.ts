@@ -41,9 +41,7 @@ async function write(
   folder: string,
   baseName: string,
 ): Promise<OutputFile> {
-  const suffix = product.files.find((file) => file.role === role)?.suffix;
-  if (suffix === undefined) throw new Error(`the product ${product.name} has no role ${role}`);
-  const name = `${baseName}${suffix}`;
+  const name = `${baseName}${product.suffixOf(role)}`;
   const { bytes, sha256 } = await writeOutput(join(folder, name), await encode());
   const { width, height } = size;
   return { product: product.name, role, name, bytes, sha256, width, height, ppi };

@@ -1,13 +1,13 @@
 import type { Plate } from '../model/raster.js';
+import { processInkNames } from '../model/separation.js';
 import type { MadeFile, OutputContext, PageProduct } from './product.js';
 import { inkSettings } from './settings.js';
 
-const roles = ['cyan', 'magenta', 'yellow', 'black'] as const;
-
-/** One plate of each process ink, without the line that overprints them. */
+/** One plate of each ink, the process inks first, without the line that overprints them. */
 export const plates: PageProduct = {
   name: 'plates',
-  files: roles.map((role) => ({ role, suffix: `_${role}.tif` })),
+  roles: processInkNames,
+  suffixOf: (ink) => `_${ink}.tif`,
   folder: 'plates',
   inBundle: true,
   forStoppedPage: false,
@@ -20,8 +20,8 @@ async function plateFiles({ inks, request, arena }: OutputContext): Promise<Made
   const { encodePlate } = await import('../write.js');
   const ppi = request.page.spec.colourPpi;
   const { width, height } = inks.separation;
-  return roles.map((role) => {
-    const plate: Plate = { width, height, data: inks.separation[role] };
-    return { role, size: plate, ppi, encode: () => encodePlate(plate, { ppi }, arena) };
+  return inks.separation.inks.map(({ name, plane }) => {
+    const plate: Plate = { width, height, data: plane };
+    return { role: name, size: plate, ppi, encode: () => encodePlate(plate, { ppi }, arena) };
   });
 }

@@ -4,10 +4,8 @@ import { inkSettings } from './settings.js';
 /** The composite, and the line plate of a page that has line. */
 export const press: PageProduct = {
   name: 'press',
-  files: [
-    { role: 'composite', suffix: '.tif' },
-    { role: 'line', suffix: '_line.tif' },
-  ],
+  roles: ['composite', 'line'],
+  suffixOf: (role) => (role === 'composite' ? '.tif' : `_${role}.tif`),
   folder: 'press',
   inBundle: true,
   forStoppedPage: false,

@@ -23,7 +23,7 @@ export interface OutputContext {
 
 /** One file of a product, ready to be written. */
 export interface MadeFile {
-  /** One of the product's roles. */
+  /** What it is; names the file by `suffixOf`. */
   readonly role: string;
   readonly size: SizePx;
   readonly ppi: number;
@@ -43,8 +43,10 @@ export function picture(role: string, raster: Raster, ppi: number): MadeFile {
 /** What is made of a page: a row of `pageProducts`. */
 export interface PageProduct {
   readonly name: ProductName;
-  /** What its files are, in the order in which they are listed, and how their names end. A page may lack some of them. */
-  readonly files: readonly { readonly role: string; readonly suffix: string }[];
+  /** What its files are, in the order in which they are listed. A page may lack some of them, and others may follow. */
+  readonly roles: readonly string[];
+  /** How the name of a file of that role ends. */
+  suffixOf(role: string): string;
   /** Folder of the job in which its files appear, and of the bundle; undefined keeps them in the store. */
   readonly folder: string | undefined;
   /** Whether it goes into a bundle. */

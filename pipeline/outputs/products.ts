@@ -33,9 +33,11 @@ export function bundlePathOf(output: Pick<OutputFile, 'product' | 'name'>): stri
   return pageProducts[output.product].inBundle ? pathOf(output) : undefined;
 }
 
-const roles = productRows.flatMap(({ files }) => files.map(({ role }) => role));
-
-/** Outputs in the order in which they are listed. */
+/** Outputs in the order in which they are listed: product by product, role by role. */
 export function inOrder(outputs: readonly OutputFile[]): OutputFile[] {
-  return [...outputs].sort((a, b) => roles.indexOf(a.role) - roles.indexOf(b.role));
+  return productRows.flatMap(({ name, roles }) => {
+    const own = outputs.filter(({ product }) => product === name);
+    const placeOf = ({ role }: OutputFile) => (roles.includes(role) ? roles.indexOf(role) : roles.length);
+    return own.sort((a, b) => placeOf(a) - placeOf(b));
+  });
 }

@@ -7,7 +7,8 @@ import { findingSettings } from './settings.js';
 /** A picture of the page as it will print, with its slug line: for people, never for print. */
 export const proof: PageProduct = {
   name: 'proof',
-  files: [{ role: 'proof', suffix: '_proof.png' }],
+  roles: ['proof'],
+  suffixOf: (role) => `_${role}.png`,
   folder: 'proofs',
   inBundle: true,
   forStoppedPage: true,

@@ -9,7 +9,8 @@ const thumbnailWidthPx = 440;
 /** The cut page in small, from which the contact sheet is drawn. */
 export const thumbnail: PageProduct = {
   name: 'thumbnail',
-  files: [{ role: 'thumbnail', suffix: '_thumbnail.png' }],
+  roles: ['thumbnail'],
+  suffixOf: (role) => `_${role}.png`,
   folder: undefined,
   inBundle: false,
   forStoppedPage: true,

@@ -3,7 +3,8 @@ import { join } from 'node:path';
 import sharp from 'sharp';
 import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import { bitmapOf } from '../../pipeline/line/bitmap.js';
-import type { Bitmap, Plate, Raster, Separation } from '../../pipeline/model/raster.js';
+import type { Bitmap, Plate, Raster } from '../../pipeline/model/raster.js';
+import { processInkNames, type Separation, separationOf } from '../../pipeline/model/separation.js';
 
 const arena = new PageArena();
 
@@ -112,9 +113,7 @@ export async function readFloorPage(folder: string): Promise<FloorPage> {
   const kept = JSON.parse(await readFile(join(folder, 'page.json'), 'utf8')) as KeptPage;
   const pixels = await Promise.all(kept.planes.map(({ name }) => readFile(join(folder, name))));
   const separation = (from: number): Separation => {
-    const { width, height } = kept.planes[from];
-    const [cyan, magenta, yellow, black] = pixels.slice(from, from + 4);
-    return { width, height, cyan, magenta, yellow, black };
+    return separationOf(kept.planes[from], (name) => pixels[from + processInkNames.indexOf(name)]);
   };
   const picture = (at: number): Raster => {
     const { width, height } = kept.planes[at];

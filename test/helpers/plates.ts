@@ -1,4 +1,10 @@
-import type { Bitmap, Plate, Separation } from '../../pipeline/model/raster.js';
+import type { Bitmap, Plate } from '../../pipeline/model/raster.js';
+import {
+  type ProcessInkName,
+  processPlanes,
+  type Separation,
+  separationOf,
+} from '../../pipeline/model/separation.js';
 import { bitsOf } from './rasters.js';
 
 /** A seeded generator (Numerical Recipes' linear congruential one), 0 to 1, so that every run draws the same. */
@@ -18,14 +24,24 @@ export function drawSeparation(width: number, height: number): Separation {
     for (let i = 0; i < data.length; i++) data[i] = value(i % width, Math.floor(i / width));
     return data;
   };
-  return {
-    width,
-    height,
-    cyan: plane((x) => x),
-    magenta: plane((_x, y) => 255 - y),
-    yellow: plane((x, y) => (x < y ? 0 : 180 + 40 * next())),
-    black: plane((x, y) => ((x + y) % 37 < 3 ? 255 : 0)),
+  const drawn = {
+    cyan: (x: number) => x,
+    magenta: (_x: number, y: number) => 255 - y,
+    yellow: (x: number, y: number) => (x < y ? 0 : 180 + 40 * next()),
+    black: (x: number, y: number) => ((x + y) % 37 < 3 ? 255 : 0),
   };
+  return separationOf({ width, height }, (name) => plane(drawn[name]));
+}
+
+/** The planes of the process inks by name. */
+export function planesOf(separation: Separation): Record<ProcessInkName, Uint8Array> {
+  const [cyan, magenta, yellow, black] = processPlanes(separation);
+  return { cyan, magenta, yellow, black };
+}
+
+/** C, M, Y and K of one pixel. */
+export function inkAt(separation: Separation, pixel: number): number[] {
+  return processPlanes(separation).map((plane) => plane[pixel]);
 }
 
 /** A line plate whose runs get longer from top to bottom, from single pixels to bare rows; samples of 0 and 255. */

@@ -26,13 +26,14 @@ const stop: Finding = {
 
 /** The first file of a product with such content, as a page's work says it. */
 function outputOf(product: ProductName, content: string): OutputFile {
-  const { role, suffix } = pageProducts[product].files[0];
+  const { roles, suffixOf } = pageProducts[product];
+  const [role] = roles;
   const bytes = Buffer.from(content);
   const size = { width: 1, height: 1, ppi: 300 };
   return {
     product,
     role,
-    name: `${page}${suffix}`,
+    name: `${page}${suffixOf(role)}`,
     bytes: bytes.length,
     sha256: sum('sha256', bytes),
     ...size,

@@ -6,7 +6,7 @@ import { coveragePercent, mostInkPercent } from '../../pipeline/inspect.js';
 import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import { isSet } from '../../pipeline/line/bitmap.js';
 import { findPaintedLine } from '../../pipeline/line/painted-line.js';
-import type { Separation } from '../../pipeline/model/raster.js';
+import { type Separation, separationOf, withPlane } from '../../pipeline/model/separation.js';
 import { drawn, pixelAt, plateOf } from '../helpers/rasters.js';
 import { lineSettings, specWith } from '../helpers/specs.js';
 
@@ -18,8 +18,7 @@ const spec = specWith({ bleedMm: 3, colourPpi: ppi });
 
 function inked(width: number, height: number, ink: (x: number, y: number) => number): Separation {
   const cyan = plateOf(width, height, ink).data;
-  const none = () => new Uint8Array(width * height);
-  return { width, height, cyan, magenta: none(), yellow: none(), black: none() };
+  return separationOf({ width, height }, (name) => (name === 'cyan' ? cyan : new Uint8Array(width * height)));
 }
 
 describe('missing bleed', () => {
@@ -60,7 +59,12 @@ describe('figures of a separation', () => {
   });
 
   test('the most ink on a pixel is the sum of its four inks', () => {
-    const page = { ...inked(2, 1, () => 255), black: Uint8Array.of(0, 255), magenta: Uint8Array.of(51, 0) };
+    const black = withPlane(
+      inked(2, 1, () => 255),
+      'black',
+      Uint8Array.of(0, 255),
+    );
+    const page = withPlane(black, 'magenta', Uint8Array.of(51, 0));
     expect(mostInkPercent(page, arena)).toBe(200);
   });
 

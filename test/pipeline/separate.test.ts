@@ -3,8 +3,10 @@ import { exactTransform, loadProfile } from '../../config/press/colour-engine.js
 import { openPress, type Press } from '../../config/press.js';
 import { openSeparator, type Separator } from '../../pipeline/inks/separator.js';
 import { PageArena } from '../../pipeline/kernels/page-arena.js';
-import type { ColourModel, Raster, Separation } from '../../pipeline/model/raster.js';
+import type { ColourModel, Raster } from '../../pipeline/model/raster.js';
+import { processInkNames, type Separation } from '../../pipeline/model/separation.js';
 import { greyProfile, rgbProfile, widePrimaries } from '../helpers/icc-writer.js';
+import { inkAt, planesOf } from '../helpers/plates.js';
 import { seeded } from '../helpers/stack-builder.js';
 
 const arena = new PageArena();
@@ -22,18 +24,12 @@ function rasterOf(model: ColourModel, data: Uint8Array | Uint16Array, width = 1)
   return { width, height: data.length / channels / width, model, alpha: false, data };
 }
 
-const inkAt = (plates: Separation, pixel: number) => [
-  plates.cyan[pixel],
-  plates.magenta[pixel],
-  plates.yellow[pixel],
-  plates.black[pixel],
-];
-
 /** The most C+M+Y+K in percent, counted here once more. */
 function mostInk(plates: Separation): number {
   let most = 0;
-  for (let pixel = 0; pixel < plates.cyan.length; pixel++) {
-    const inks = plates.cyan[pixel] + plates.magenta[pixel] + plates.yellow[pixel] + plates.black[pixel];
+  const { cyan, magenta, yellow, black } = planesOf(plates);
+  for (let pixel = 0; pixel < cyan.length; pixel++) {
+    const inks = cyan[pixel] + magenta[pixel] + yellow[pixel] + black[pixel];
     if (inks > most) most = inks;
   }
   return (most * 100) / 255;
@@ -157,9 +153,10 @@ describe('colour and grey', () => {
       undefined,
       arena,
     ).separation;
-    for (const plate of ['cyan', 'magenta', 'yellow', 'black'] as const) {
-      const off = eight[plate].reduce(
-        (most, ink, pixel) => Math.max(most, Math.abs(ink - sixteen[plate][pixel])),
+    for (const name of processInkNames) {
+      const plane = planesOf(sixteen)[name];
+      const off = planesOf(eight)[name].reduce(
+        (most, ink, pixel) => Math.max(most, Math.abs(ink - plane[pixel])),
         0,
       );
       expect(off).toBeLessThanOrEqual(1);
@@ -297,7 +294,7 @@ describe('200 damaged profiles in pictures', () => {
       for (let hits = 0; hits < 1 + random() * 3; hits++)
         bytes[Math.floor(random() * bytes.length)] = random() * 256;
       const made = separator.separate(pixels, bytes, arena);
-      expect(made.separation.cyan.length).toBe(3);
+      expect(planesOf(made.separation).cyan.length).toBe(3);
       expect(mostInk(made.separation)).toBeLessThanOrEqual(320);
     }
   });

@@ -3,8 +3,9 @@ import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
 import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import type { Raster } from '../../pipeline/model/raster.js';
+import { withPlane } from '../../pipeline/model/separation.js';
 import { encodeComposite, encodeLinePlate, encodePicture, encodePlate } from '../../pipeline/write.js';
-import { drawLineSamples, drawLines, drawSeparation } from '../helpers/plates.js';
+import { drawLineSamples, drawLines, drawSeparation, planesOf } from '../helpers/plates.js';
 
 const arena = new PageArena();
 
@@ -24,7 +25,7 @@ describe('press files', () => {
   it('have the same bytes on every run', async () => {
     const separation = drawSeparation(400, 3000);
     const options = { ppi: 300, profile: Buffer.from('profile') };
-    const plate = { width: 400, height: 3000, data: separation.yellow };
+    const plate = { width: 400, height: 3000, data: planesOf(separation).yellow };
     const once = async (): Promise<string[]> => [
       sha256(Buffer.concat(await encodeComposite(separation, options, arena))),
       sha256(Buffer.concat(await encodePlate(plate, options, arena))),
@@ -36,7 +37,7 @@ describe('press files', () => {
   it('are read alike whatever number of strips they take', async () => {
     // One row, fewer rows than a strip, and many strips with a shorter last one (a strip holds 1 MiB).
     for (const height of [1, 7, 2621]) {
-      const { cyan } = drawSeparation(1000, height);
+      const { cyan } = planesOf(drawSeparation(1000, height));
       const file = Buffer.concat(await encodePlate({ width: 1000, height, data: cyan }, { ppi: 600 }, arena));
       const light = await sharp(file).toColourspace('b-w').raw().toBuffer();
       expect(sha256(light)).toBe(sha256(cyan.map((ink) => 255 - ink)));
@@ -62,11 +63,12 @@ describe('press files', () => {
 
   it('are refused when a plane has the wrong length', async () => {
     const separation = drawSeparation(10, 10);
-    const wrong = { ...separation, yellow: separation.yellow.subarray(1) };
+    const { cyan, yellow } = planesOf(separation);
+    const wrong = withPlane(separation, 'yellow', yellow.subarray(1));
     await expect(encodeComposite(wrong, { ppi: 300, profile: Buffer.alloc(1) }, arena)).rejects.toThrow(
       /expected 100 samples/,
     );
-    const plate = { width: 9, height: 10, data: separation.cyan };
+    const plate = { width: 9, height: 10, data: cyan };
     await expect(encodePlate(plate, { ppi: 300 }, arena)).rejects.toThrow(
       /expected 90 samples but received 100/,
     );

@@ -4,7 +4,7 @@ import { describe, expect, it } from 'vitest';
 import { packG4 } from '../../pipeline/files/fax-g4.js';
 import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import { encodeComposite, encodeLinePlate, encodePlate } from '../../pipeline/write.js';
-import { drawLineSamples, drawLines, drawSeparation, seeded } from '../helpers/plates.js';
+import { drawLineSamples, drawLines, drawSeparation, planesOf, seeded } from '../helpers/plates.js';
 import { bitsOf } from '../helpers/rasters.js';
 
 const arena = new PageArena();
@@ -15,7 +15,7 @@ const arena = new PageArena();
  */
 const profile = Buffer.from('a profile of an odd number of bytes');
 const separation = drawSeparation(301, 2000);
-const plate = { width: 301, height: 2000, data: separation.cyan };
+const plate = { width: 301, height: 2000, data: planesOf(separation).cyan };
 const lines = drawLines(1003, 400);
 
 const composite = Buffer.concat(await encodeComposite(separation, { ppi: 300, profile }, arena));
@@ -205,7 +205,8 @@ describe('Group 4 (ITU-T T.6) as libtiff reads it', () => {
 
 /** Names the first wrong pixel, so that a failure tells what to look for. */
 function firstWrong(expected: typeof separation, found: Uint8Array): string {
-  const { cyan, magenta, yellow, black, width } = expected;
+  const { width } = expected;
+  const { cyan, magenta, yellow, black } = planesOf(expected);
   if (found.length !== cyan.length * 4) return `${found.length} samples`;
   for (let i = 0; i < cyan.length; i++) {
     const want = [cyan[i], magenta[i], yellow[i], black[i]];

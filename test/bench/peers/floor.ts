@@ -25,9 +25,7 @@ for (let at = Number(first) * 2; at < files.length; at += Number(step) * 2) {
     .toColourspace('b-w')
     .raw()
     .toBuffer();
-  const files4 = (['cyan', 'magenta', 'yellow', 'black'] as const).map((ink) =>
-    encodePlate({ width, height, data: plates[ink] }, { ppi }, arena),
-  );
+  const files4 = plates.inks.map(({ plane }) => encodePlate({ width, height, data: plane }, { ppi }, arena));
   const encoded = await Promise.all([
     encodeComposite(composite, { ppi, profile }, arena),
     ...files4,

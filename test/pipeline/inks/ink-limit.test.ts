@@ -10,7 +10,8 @@ import { openPress } from '../../../config/press.js';
 import { limitBeneathBlack, limitNodes, limitTarget } from '../../../pipeline/inks/ink-limit.js';
 import { inkModel } from '../../../pipeline/inks/ink-model.js';
 import { PageArena } from '../../../pipeline/kernels/page-arena.js';
-import type { Separation } from '../../../pipeline/model/raster.js';
+import { processInkNames, type Separation, separationOf } from '../../../pipeline/model/separation.js';
+import { planesOf } from '../../helpers/plates.js';
 import { seeded } from '../../helpers/stack-builder.js';
 
 const arena = new PageArena();
@@ -119,21 +120,15 @@ function bytes(inks: Float64Array): Buffer {
   return Buffer.from(inks.buffer, inks.byteOffset, inks.byteLength);
 }
 
-function separationOf(values: readonly (readonly [number, number, number, number])[]): Separation {
-  const plate = (ink: number) => Uint8Array.from(values, (value) => value[ink] as number);
-  return {
-    width: values.length,
-    height: 1,
-    cyan: plate(0),
-    magenta: plate(1),
-    yellow: plate(2),
-    black: plate(3),
-  };
+function pixelsOf(values: readonly (readonly [number, number, number, number])[]): Separation {
+  return separationOf({ width: values.length, height: 1 }, (name) =>
+    Uint8Array.from(values, (value) => value[processInkNames.indexOf(name)]),
+  );
 }
 
 describe('black line over colour', () => {
   it('prints at 100 % with the colour beneath inside the limit, and touches nothing beside the line', () => {
-    const separation = separationOf([
+    const separation = pixelsOf([
       [255, 255, 255, 0],
       [255, 255, 255, 0],
       [40, 50, 60, 10],
@@ -141,10 +136,11 @@ describe('black line over colour', () => {
     ]);
     // At 240 % there is room for 140 % of colour beneath, 357 counts.
     expect(limitBeneathBlack(separation, Uint8Array.of(0, 255, 255, 128), 240, arena)).toBe(1);
-    expect([...separation.black]).toEqual([0, 255, 255, 128]);
-    expect([...separation.cyan]).toEqual([255, 118, 40, 200]);
-    expect([...separation.magenta]).toEqual([255, 118, 50, 100]);
-    expect([...separation.yellow]).toEqual([255, 118, 60, 0]);
+    const { cyan, magenta, yellow, black } = planesOf(separation);
+    expect([...black]).toEqual([0, 255, 255, 128]);
+    expect([...cyan]).toEqual([255, 118, 40, 200]);
+    expect([...magenta]).toEqual([255, 118, 50, 100]);
+    expect([...yellow]).toEqual([255, 118, 60, 0]);
   });
 
   it('holds the limit on every pixel under the line, whatever the colour, and keeps the hue', () => {
@@ -154,9 +150,9 @@ describe('black line over colour', () => {
       return [value(), value(), value(), value()] as const;
     });
     for (const percent of [100, 200, 240, 300]) {
-      const separation = separationOf(values);
+      const separation = pixelsOf(values);
       limitBeneathBlack(separation, new Uint8Array(values.length).fill(255), percent, arena);
-      const { cyan, magenta, yellow, black } = separation;
+      const { cyan, magenta, yellow, black } = planesOf(separation);
       let [most, offHue] = [0, 0];
       values.forEach(([c, m, y], pixel) => {
         const inks = [cyan[pixel], magenta[pixel], yellow[pixel]] as const;
@@ -172,10 +168,10 @@ describe('black line over colour', () => {
   it('raises black in the measure of the coverage, rounded', () => {
     for (let black = 0; black < 256; black += 5) {
       const covers = Uint8Array.from({ length: 255 }, (_, index) => index + 1);
-      const separation = separationOf(Array.from(covers, () => [0, 0, 0, black] as const));
+      const separation = pixelsOf(Array.from(covers, () => [0, 0, 0, black] as const));
       limitBeneathBlack(separation, covers, 300, arena);
       covers.forEach((cover, pixel) => {
-        expect(separation.black[pixel]).toBe(Math.round(black + ((255 - black) * cover) / 255));
+        expect(planesOf(separation).black[pixel]).toBe(Math.round(black + ((255 - black) * cover) / 255));
       });
     }
   });

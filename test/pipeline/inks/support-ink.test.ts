@@ -3,7 +3,9 @@ import { addSupportInk, supportArea } from '../../../pipeline/inks/support-ink.j
 import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { coverageOf } from '../../../pipeline/line/coverage.js';
 import { grow, shrink } from '../../../pipeline/line/morphology.js';
-import type { Plate, Separation } from '../../../pipeline/model/raster.js';
+import type { Plate } from '../../../pipeline/model/raster.js';
+import { type Separation, separationOf } from '../../../pipeline/model/separation.js';
+import { inkAt, planesOf } from '../../helpers/plates.js';
 import { bitsOf, plateOf, plateOfBits, seeded } from '../../helpers/rasters.js';
 import { specWith } from '../../helpers/specs.js';
 
@@ -17,8 +19,7 @@ const black = plateOf(120, 120, (x, y) =>
 );
 
 function paper(width: number, height: number): Separation {
-  const plane = () => new Uint8Array(width * height);
-  return { width, height, cyan: plane(), magenta: plane(), yellow: plane(), black: plane() };
+  return separationOf({ width, height }, () => new Uint8Array(width * height));
 }
 
 /** Where support goes, 255 there. */
@@ -58,23 +59,24 @@ describe('support ink', () => {
 
   test('only ever adds ink, 60/40/40 by default', () => {
     const inks = paper(120, 120);
-    inks.cyan.fill(200);
+    planesOf(inks).cyan.fill(200);
     addSupportInk(inks, black, support, ppi, 300, arena);
     const i = 50 * 120 + 50;
-    expect([inks.cyan[i], inks.magenta[i], inks.yellow[i], inks.black[i]]).toEqual([200, 102, 102, 0]);
+    expect(inkAt(inks, i)).toEqual([200, 102, 102, 0]);
   });
 
   test('is lowered where black and support together would pass the ink limit', () => {
     const inks = paper(120, 120);
     addSupportInk(inks, black, support, ppi, 170, arena);
     const i = 50 * 120 + 50;
-    expect((100 * (inks.cyan[i] + inks.magenta[i] + inks.yellow[i])) / 255).toBeLessThanOrEqual(70);
+    const [cyan, magenta, yellow] = inkAt(inks, i);
+    expect((100 * (cyan + magenta + yellow)) / 255).toBeLessThanOrEqual(70);
   });
 
   test('stays out when the job switches it off', () => {
     const inks = paper(120, 120);
     expect(addSupportInk(inks, black, { ...support, enabled: false }, ppi, 300, arena)).toBe(0);
-    expect(inks.cyan.every((ink) => ink === 0)).toBe(true);
+    expect(planesOf(inks).cyan.every((ink) => ink === 0)).toBe(true);
   });
 });
 

@@ -2,7 +2,9 @@ import { describe, expect, it } from 'vitest';
 import { limitBeneathBlack } from '../../../pipeline/inks/ink-limit.js';
 import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { noticeGrey } from '../../../pipeline/line/grey.js';
+import { separationOf } from '../../../pipeline/model/separation.js';
 import { canvasOf, drawOver, drawWithin } from '../../../pipeline/sheets/drawing.js';
+import { inkAt } from '../../helpers/plates.js';
 import { plateOf, seeded } from '../../helpers/rasters.js';
 
 /** Each kernel against its definition, one sample at a time. Lengths do not fill the last vector. */
@@ -74,27 +76,18 @@ describe('black over colour', () => {
     'lowers and rises as the rule of an ink limit of %i %% says',
     (limitPercent) => {
       const cover = Uint8Array.from({ length: count }, (_, i) => [0, 0, 1, 100, 255][Math.floor(i / 40) % 5]);
-      const room = Math.floor(((limitPercent - 100) * 255) / 100);
+      const headroom = Math.floor(((limitPercent - 100) * 255) / 100);
       const expected = Array.from(cover, (line, i) => {
         const inks = cyan[i] + magenta[i] + yellow[i];
-        const share = line > 0 && inks > room ? Math.floor((room * 65536) / inks) : 65536;
+        const share = line > 0 && inks > headroom ? Math.floor((headroom * 65536) / inks) : 65536;
         const lowered = [cyan[i], magenta[i], yellow[i]].map((ink) => Math.floor((ink * share) / 65536));
         return [...lowered, black[i] + Math.round(((255 - black[i]) * line) / 255)];
       });
-      const inks = { cyan, magenta, yellow, black };
-      const copy = {
-        width: count,
-        height: 1,
-        cyan: inks.cyan.slice(),
-        magenta: inks.magenta.slice(),
-        yellow: inks.yellow.slice(),
-        black: inks.black.slice(),
-      };
+      const planes = { cyan, magenta, yellow, black };
+      const copy = separationOf({ width: count, height: 1 }, (name) => planes[name].slice());
       const lowered = limitBeneathBlack(copy, cover, limitPercent, arena);
-      expect(
-        Array.from(cover, (_, i) => [copy.cyan[i], copy.magenta[i], copy.yellow[i], copy.black[i]]),
-      ).toEqual(expected);
-      const over = (line: number, i: number) => line > 0 && cyan[i] + magenta[i] + yellow[i] > room;
+      expect(Array.from(cover, (_, i) => inkAt(copy, i))).toEqual(expected);
+      const over = (line: number, i: number) => line > 0 && cyan[i] + magenta[i] + yellow[i] > headroom;
       expect(lowered).toBe([...cover].filter(over).length);
     },
   );

@@ -1,0 +1,56 @@
+import type { SizePx } from '../../config/units.js';
+
+/** The inks of a page as plain data, in the order in which they print. */
+
+/** The process inks: the first four of every separation, in this order. */
+export const processInkNames = ['cyan', 'magenta', 'yellow', 'black'] as const;
+
+export type ProcessInkName = (typeof processInkNames)[number];
+
+/** One ink of a page. */
+export interface Ink {
+  /** As its plate is named; see `processInkNames`. */
+  readonly name: string;
+  /** width x height x 1 samples of 8 bit, 0 no ink, 255 full ink. */
+  readonly plane: Uint8Array;
+}
+
+/** The inks of a page, all of one size: the process inks, and whatever prints after them, such as a varnish. */
+export interface Separation {
+  readonly width: number;
+  readonly height: number;
+  readonly inks: readonly Ink[];
+}
+
+/** Cyan, magenta, yellow and black: what kernels and colour tables, which are four wide, work on. */
+export type ProcessPlanes = readonly [Uint8Array, Uint8Array, Uint8Array, Uint8Array];
+
+/**
+ * The planes of the four process inks.
+ * @throws Error where others come first: a fault of the stage that made the separation
+ */
+export function processPlanes({ inks }: Separation): ProcessPlanes {
+  const [cyan, magenta, yellow, black] = processInkNames.map((name, i) => {
+    const ink = inks[i];
+    if (ink?.name !== name) throw new Error(`expected ${name} as ink ${i + 1} but found ${ink?.name}`);
+    return ink.plane;
+  });
+  return [cyan, magenta, yellow, black];
+}
+
+/**
+ * The process inks of a page.
+ * @param planeOf makes or finds the plane of each, asked for in printing order
+ */
+export function separationOf(
+  { width, height }: SizePx,
+  planeOf: (name: ProcessInkName) => Uint8Array,
+): Separation {
+  return { width, height, inks: processInkNames.map((name) => ({ name, plane: planeOf(name) })) };
+}
+
+/** The same inks, one of them with another plane. */
+export function withPlane(separation: Separation, name: ProcessInkName, plane: Uint8Array): Separation {
+  const inks = separation.inks.map((ink) => (ink.name === name ? { name, plane } : ink));
+  return { ...separation, inks };
+}
