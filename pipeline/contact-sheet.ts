@@ -3,7 +3,7 @@ import type { Raster } from './model/raster.js';
 import { type Canvas, canvasOf, drawOver, ground, type PxBox, place, scaled } from './sheets/drawing.js';
 import type { PageMark } from './sheets/marks.js';
 import type { LayoutPage } from './sheets/openings.js';
-import type { ContactSheet, PlacedPage, SheetPage } from './sheets/sheet.js';
+import type { ContactSheet, PlacedPage, SheetPage } from './sheets/sheet-cells.js';
 import { drawCell } from './sheets/sheet-cells.js';
 import { drawFooter, drawHeader, drawHeadings } from './sheets/sheet-header.js';
 import { layOutSheet, type SheetCell } from './sheets/sheet-layout.js';

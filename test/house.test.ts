@@ -24,7 +24,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   layers: ['config', 'model', 'kernels', 'line', 'sizes'],
   checks: ['config', 'model', 'sizes', 'layers'],
   names: ['config', 'model'],
-  sheets: ['config', 'model', 'kernels'],
+  sheets: ['model', 'kernels'],
   stages: [
     'config',
     'model',
@@ -40,17 +40,17 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'sheets',
   ],
   // A page from its files to its outputs.
-  outputs: ['config', 'model', 'sheets', 'stages'],
-  page: ['config', 'model', 'kernels', 'files', 'inks', 'layers', 'names', 'sheets', 'stages', 'outputs'],
+  outputs: ['config', 'model', 'kernels', 'inks', 'sheets', 'stages'],
+  page: ['config', 'model', 'kernels', 'inks', 'layers', 'stages', 'outputs'],
   store: ['config', 'model', 'reading', 'files', 'outputs'],
   runner: ['config', 'model', 'kernels', 'files', 'outputs', 'page'],
   // An issue, and what is sent of it.
   issue: ['config', 'model', 'files', 'names', 'stages', 'outputs', 'page', 'store', 'runner'],
   bag: ['config', 'files', 'outputs', 'store', 'issue'],
-  api: ['config', 'model', 'names', 'stages', 'issue', 'bag'],
+  api: ['config', 'model', 'names', 'stages', 'runner', 'issue', 'bag'],
   // What people and daemons call.
   'watch/daemon': ['config', 'model', 'files', 'names', 'outputs', 'store', 'runner', 'issue'],
-  'watch/commands': ['config', 'model', 'files', 'store', 'issue', 'bag', 'api', 'watch/daemon'],
+  'watch/commands': ['config', 'model', 'files', 'outputs', 'store', 'issue', 'bag', 'api', 'watch/daemon'],
   cli: ['config', 'watch/commands'],
   'sample-job': ['config', 'api', 'watch/commands'],
 };

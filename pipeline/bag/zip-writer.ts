@@ -41,18 +41,7 @@ export interface Sum {
  * @param target the name that messages speak of
  */
 export async function openZipWriter(partPath: string, target: string): Promise<ZipWriter> {
-  // Loaded only when there is something to pack: it takes longer to start than looking through an unchanged issue.
-  const { ZipArchive } = await import('archiver');
-  const archive = new ZipArchive({ zlib: { level: 9 } });
-  const tally = new Tally();
-  const stop = new AbortController();
-  const sink = createWriteStream(partPath, { flags: 'wx' });
-  const broken = firstFailure(sink, archive, target);
-  const written = pipeline(archive, tally, sink, { signal: stop.signal });
-  // Both are awaited where they matter; until then a rejection is no stray one.
-  broken.catch(() => undefined);
-  written.catch(() => undefined);
-
+  const { archive, tally, stop, broken, written } = await openStreams(partPath, target);
   const append = async (name: string, source: Buffer | Transform, store: boolean): Promise<void> => {
     const taken = new Promise((done) => archive.once('entry', done));
     archive.append(source, { name, date: entryTime, mode: entryMode, store });
@@ -86,6 +75,22 @@ export async function openZipWriter(partPath: string, target: string): Promise<Z
       await written.catch(() => undefined);
     },
   };
+}
+
+/** The library's archive, flowing through a tally into the file. */
+async function openStreams(partPath: string, target: string) {
+  // Loaded only when there is something to pack: it takes longer to start than looking through an unchanged issue.
+  const { ZipArchive } = await import('archiver');
+  const archive = new ZipArchive({ zlib: { level: 9 } });
+  const tally = new Tally();
+  const stop = new AbortController();
+  const sink = createWriteStream(partPath, { flags: 'wx' });
+  const broken = firstFailure(sink, archive, target);
+  const written = pipeline(archive, tally, sink, { signal: stop.signal });
+  // Both are awaited where they matter; until then a rejection is no stray one.
+  broken.catch(() => undefined);
+  written.catch(() => undefined);
+  return { archive, tally, stop, broken, written };
 }
 
 /** Rejects with what goes wrong first, on the disk or in the library; never resolves. */

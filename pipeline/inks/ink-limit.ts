@@ -1,5 +1,5 @@
-import { bandPixels, inBands } from '../kernels/bands.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
+import { bandPixels, inBands } from '../kernels/kernel-memory.js';
 import { processPlanes, type Separation } from '../model/separation.js';
 import type { InkModel } from './ink-model.js';
 import { QuadraticStep } from './ink-step.js';

@@ -1,6 +1,6 @@
 import type { TableTransform } from '../../config/press/colour-engine.js';
-import { inBands, isWorthwhile, smallBandPixels } from '../kernels/bands.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
+import { inBands, isWorthwhile, smallBandPixels } from '../kernels/kernel-memory.js';
 import type { Raster } from '../model/raster.js';
 import { type ProcessPlanes, processPlanes, type Separation } from '../model/separation.js';
 import type { InkTable } from './ink-table.js';

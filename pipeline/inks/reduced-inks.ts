@@ -1,8 +1,8 @@
 import sharp from 'sharp';
 import type { SizePx } from '../../config/units.js';
 import { type TiffLayout, tiffCompression, tiffHead, tiffPhotometric } from '../files/tiff-file.js';
-import { bandPixels, inBands } from '../kernels/bands.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
+import { bandPixels, inBands } from '../kernels/kernel-memory.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Raster } from '../model/raster.js';
 import { type ProcessPlanes, processPlanes, type Separation } from '../model/separation.js';

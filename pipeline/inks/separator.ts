@@ -220,3 +220,19 @@ function emptySeparation(size: SizePx, arena: PageArena): Separation {
 function toPercent(counts: number): number {
   return (counts * 100) / 255;
 }
+
+/**
+ * Building the tables of a press condition takes as long as decoding a page, and nearly every page of an issue prints
+ * on the same press: so a page process keeps the separators of its last pages. Two, each some 50 MB: a cover's press and the
+ * interior's.
+ */
+const separators = new LruCache<Separator>(2);
+
+/** The separator for a press and a print spec, built at most once while it is in the cache. */
+export function separatorFor(press: Press, spec: SeparatorOptions): Separator {
+  const { intent, blackPointCompensation, inkLimitPercent } = spec;
+  // The id and an absent limit are there because they tell where the limit comes from, which the separator says again.
+  const key = [press.sha256, press.id, intent, blackPointCompensation, inkLimitPercent].join(' ');
+  const settings = { intent, blackPointCompensation, inkLimitPercent };
+  return separators.get(key) ?? separators.set(key, openSeparator(press, settings));
+}

@@ -1,6 +1,6 @@
 import { loadProfile, type TableTransform, tableTransform } from '../../config/press/colour-engine.js';
 import type { Press } from '../../config/press.js';
-import { inBands, isWorthwhile, smallBandPixels } from '../kernels/bands.js';
+import { inBands, isWorthwhile, smallBandPixels } from '../kernels/kernel-memory.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Raster } from '../model/raster.js';
 

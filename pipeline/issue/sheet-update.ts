@@ -5,7 +5,6 @@ import type { Job } from '../../config/job.js';
 import { packageVersion } from '../../config/package-root.js';
 import type { PressChoice } from '../../config/print-spec.js';
 import { makeFolder, writeWhole } from '../files/atomic.js';
-import { PageArena } from '../kernels/page-arena.js';
 import { worstOf } from '../model/findings.js';
 import type { PageMark, RequestedSheetPage, SheetRequest } from '../model/sheet-request.js';
 import { stableJson } from '../page/page-key.js';
@@ -24,7 +23,7 @@ type Report = Omit<IssueReport, 'contactSheet'>;
 /** Loaded only when there is something to draw: the image library takes longer to start than an unchanged issue. */
 const drawHere: DrawSheet = async (sheet) => {
   const { sheetPicture } = await import('../outputs/sheet-picture.js');
-  return sheetPicture(sheet, new PageArena());
+  return sheetPicture(sheet);
 };
 
 /** The contact sheet as it was when it agreed with the report: a daemon may draw another at any time. */

@@ -1,5 +1,5 @@
-import { bandPixels, inBands } from './bands.js';
 import type { KernelMemory } from './kernel-memory.js';
+import { bandPixels, inBands } from './kernel-memory.js';
 import type { PageArena } from './page-arena.js';
 
 /** Plain passes over 8-bit samples, for whichever stage needs them. */

@@ -84,20 +84,8 @@ export function countStrokes(
     memory.kernels.lookAt(at, line, width, end - top, channels, sampleBytes);
     const set = memory.addressOf(core.bits.subarray(y * rowBytes, (y + rows) * rowBytes), bits);
     const not = memory.addressOf(thick.bits.subarray(y * rowBytes, (y + rows) * rowBytes), but);
-    const first = y - top;
-    memory.kernels.countStrokes(
-      set,
-      not,
-      rowBytes,
-      first,
-      rows,
-      y,
-      everyPx,
-      lookPx,
-      blackTo,
-      darkerBy,
-      counts,
-    );
+    const where = [rowBytes, y - top, rows, y, everyPx, lookPx] as const;
+    memory.kernels.countStrokes(set, not, ...where, blackTo, darkerBy, counts);
     const [shown, hidden] = new Uint32Array(memory.view(counts, 8).slice().buffer);
     found.shown += shown;
     found.hidden += hidden;

@@ -1,7 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import sharp from 'sharp';
 import { drawContactSheet } from '../contact-sheet.js';
-import type { PageArena } from '../kernels/page-arena.js';
+import { PageArena } from '../kernels/page-arena.js';
 import type { Raster } from '../model/raster.js';
 import type { SheetRequest } from '../model/sheet-request.js';
 import { encodePicture } from '../write.js';
@@ -14,7 +14,10 @@ const sheetPpi = 200;
  * stays in the arena.
  * @throws what reading a thumbnail throws
  */
-export async function sheetPicture({ pages, ...heading }: SheetRequest, arena: PageArena): Promise<Buffer> {
+export async function sheetPicture(
+  { pages, ...heading }: SheetRequest,
+  arena = new PageArena(),
+): Promise<Buffer> {
   const drawn = pages.map(async ({ thumbnailPath, ...page }) => ({
     ...page,
     thumbnail: thumbnailPath === undefined ? undefined : await readThumbnail(thumbnailPath),

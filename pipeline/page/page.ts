@@ -2,6 +2,7 @@ import { openPress, type Press } from '../../config/press.js';
 import { fitPage } from '../fit.js';
 import { flattenPage } from '../flatten.js';
 import type { Separator } from '../inks/separator.js';
+import { separatorFor } from '../inks/separator.js';
 import { inspectPage } from '../inspect.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import { bytesOf } from '../layers/assemble.js';
@@ -14,7 +15,6 @@ import { readPage } from '../read.js';
 import { type PageInks, separatePage } from '../separate.js';
 import { withKeys } from './page-key.js';
 import { findingsOf, resultOf, stoppedResult } from './result-of.js';
-import { separatorFor } from './separator-cache.js';
 
 /** A page as inks: everything that is asked for can be made from it. */
 export interface InkedPage {

@@ -1,7 +1,7 @@
 import { ink, line, text } from './drawing.js';
 import { type PageMark, pageMarks } from './marks.js';
 import { proofCaution } from './proof-slug.js';
-import type { ContactSheet } from './sheet.js';
+import type { ContactSheet } from './sheet-cells.js';
 import type { SheetLayout } from './sheet-layout.js';
 import { fitText, textWidth } from './type.js';
 

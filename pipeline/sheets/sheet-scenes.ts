@@ -1,5 +1,5 @@
 import { box, fill, text } from './drawing.js';
-import type { ContactSheet } from './sheet.js';
+import type { ContactSheet } from './sheet-cells.js';
 import type { SceneBand, SheetLayout } from './sheet-layout.js';
 
 /** The thin bands over a scene's pages: a quiet hue each, and always the scene's name. */

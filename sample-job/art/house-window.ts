@@ -1,8 +1,22 @@
 import type { Hex } from '../ink/colour.js';
 import { box, ellipse, type Outline, shape, straight } from '../ink/geometry.js';
 import type { Pen } from '../ink/pen.js';
-import type { House } from './house.js';
 import type { Scene } from './palette.js';
+
+export interface House {
+  readonly x: number;
+  /** The water line, or the ground. */
+  readonly base: number;
+  readonly width: number;
+  readonly height: number;
+  readonly seed: number;
+  /** Line weight; 0 for a far silhouette in paint alone. */
+  readonly ink?: number;
+  /** 0 near, 1 lost in the haze. */
+  readonly far?: number;
+  /** Share of windows that are lit. */
+  readonly lit?: number;
+}
 
 export function windows(
   pen: Pen,

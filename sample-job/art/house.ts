@@ -3,24 +3,9 @@ import { box, type Knot, line, type Outline, polygon, straight } from '../ink/ge
 import { Pen } from '../ink/pen.js';
 import { randomFrom } from '../ink/random.js';
 import type { Sheet } from '../ink/sheet.js';
-import { windows } from './house-window.js';
+import { type House, windows } from './house-window.js';
 import type { Scene } from './palette.js';
 import { drawGlitter } from './sea.js';
-
-export interface House {
-  readonly x: number;
-  /** The water line, or the ground. */
-  readonly base: number;
-  readonly width: number;
-  readonly height: number;
-  readonly seed: number;
-  /** Line weight; 0 for a far silhouette in paint alone. */
-  readonly ink?: number;
-  /** 0 near, 1 lost in the haze. */
-  readonly far?: number;
-  /** Share of windows that are lit. */
-  readonly lit?: number;
-}
 
 /** A tall gabled house that stands in the water, seen from the front, with its shadow side on the left. */
 export function drawHouse(sheet: Sheet, scene: Scene, house: House): void {

@@ -5,7 +5,7 @@ import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import type { Raster } from '../../pipeline/model/raster.js';
 import { thumbnailOf } from '../../pipeline/outputs/thumbnail.js';
 import type { PageMark } from '../../pipeline/sheets/marks.js';
-import type { ContactSheet, SheetPage } from '../../pipeline/sheets/sheet.js';
+import type { ContactSheet, SheetPage } from '../../pipeline/sheets/sheet-cells.js';
 import { dueInWords } from '../../pipeline/sheets/sheet-header.js';
 import { sceneColour } from '../../pipeline/sheets/sheet-scenes.js';
 import { hashDrawnWithoutFonts, hashOfRaster } from '../helpers/without-fonts.js';

@@ -1,5 +1,4 @@
 import sharp from 'sharp';
-import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import type { SheetRequest } from '../../pipeline/model/sheet-request.js';
 import { sheetPicture } from '../../pipeline/outputs/sheet-picture.js';
 import type { SheetAnswer } from './sheet-drawing.js';
@@ -18,7 +17,7 @@ process.on('disconnect', () => process.exit(0));
 
 async function answer(sheet: SheetRequest): Promise<SheetAnswer> {
   try {
-    return { png: await sheetPicture(sheet, new PageArena()) };
+    return { png: await sheetPicture(sheet) };
   } catch (thrown) {
     return { problem: thrown instanceof Error ? thrown.message : String(thrown) };
   }
