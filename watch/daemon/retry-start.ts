@@ -1,8 +1,7 @@
 import { setTimeout as pause } from 'node:timers/promises';
 import { PlatehandError } from '../../config/errors.js';
 import { isDiskTrouble } from '../../pipeline/files/atomic.js';
-import { Patience } from './backoff.js';
-import { firstPauseMs, troubleMessage, whatOf } from './retry.js';
+import { Backoff, firstPauseMs, troubleMessage, whatOf } from './retry.js';
 
 /** A folder under watch, or one that is going to be. */
 export interface Watched {
@@ -16,7 +15,7 @@ export interface Watched {
  * @param tell is given each trouble once
  * @throws what `begin` throws, unless it goes away by itself
  */
-export async function startPatiently(
+export async function startWithRetry(
   begin: (waitedFor?: string) => Promise<Watched>,
   tell: (message: string) => void,
 ): Promise<Watched> {
@@ -43,7 +42,7 @@ class WaitingStart implements Watched {
     private readonly tell: (message: string) => void,
     first: unknown,
   ) {
-    this.starting = this.keepTrying(first);
+    this.starting = this.tryAgain(first);
   }
 
   async close(giveUp: AbortSignal): Promise<void> {
@@ -53,11 +52,11 @@ class WaitingStart implements Watched {
   }
 
   /** From here on everything is waited out, also a job.yaml that somebody breaks meanwhile: other folders go on. */
-  private async keepTrying(first: unknown): Promise<Watched | undefined> {
-    const patience = new Patience(firstPauseMs);
+  private async tryAgain(first: unknown): Promise<Watched | undefined> {
+    const backoff = new Backoff(firstPauseMs);
     const { signal } = this.ended;
     for (let trouble = first; ; ) {
-      const { isNew, pauseMs } = patience.failed(whatOf(trouble));
+      const { isNew, pauseMs } = backoff.failed(whatOf(trouble));
       if (isNew) this.tell(troubleMessage(trouble));
       await pause(pauseMs, undefined, { signal }).catch(() => undefined);
       if (signal.aborted) return undefined;

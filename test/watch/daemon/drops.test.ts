@@ -2,7 +2,7 @@ import { appendFile, mkdir, rename, rm, symlink, writeFile } from 'node:fs/promi
 import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { afterEach, describe, expect, test } from 'vitest';
-import { pauseByHand, resumeByHand } from '../../../watch/daemon/pause-file.js';
+import { pauseByHand, resumeByHand } from '../../../watch/daemon/folder-marks.js';
 import {
   isMadeOf,
   pageIn,

@@ -1,15 +1,40 @@
+import type { PagePool } from '../../pipeline/runner/page-pool.js';
+import type { Scheduler } from '../../pipeline/runner/scheduler.js';
 import type { SettlingTimes } from './settling.js';
+import type { WatchEvent } from './watch-event.js';
 
 /** How often and how patiently folders are looked at, as people set it, in seconds. */
 export interface TimeOptions {
   /** A file is whole when it has not changed for this long; default 2. */
   readonly settleSeconds?: number;
-  /** A file that cannot be read to its end has this long from its last change; default 30. */
+  /** A file that cannot be read to its end has this long from its last change; default 30, at least settleSeconds. */
   readonly graceSeconds?: number;
   /** A full look comes this often, with or without events; default 60. */
   readonly rescanSeconds?: number;
   /** Looks this often instead of relying on events: for network shares. Default: events. */
   readonly pollSeconds?: number;
+}
+
+/** What a daemon is asked to do. */
+export interface WatchOptions extends TimeOptions {
+  /** Pages worked on at the same time, over all folders, 1 or more; default defaultJobs(). */
+  readonly jobs?: number;
+  /** Pixels in hand at most, over all pages; default defaultPixelBudget(), what fits into half of the machine's memory. */
+  readonly pixelBudget?: number;
+  /** Path of a program that is run for each event that people want to hear of; default none. */
+  readonly onEventProgram?: string;
+  /** Is told of everything that happens. */
+  readonly onEvent: (event: WatchEvent) => void;
+}
+
+/** What all folders under watch share. */
+export interface WatchContext {
+  /** The order of the work, over all folders. */
+  readonly scheduler: Scheduler;
+  /** The processes that do it. */
+  readonly runner: PagePool;
+  readonly times: WatchTimes;
+  readonly onEvent: (event: WatchEvent) => void;
 }
 
 /** How often and how patiently a folder is looked at, in milliseconds. */
