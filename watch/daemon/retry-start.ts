@@ -13,17 +13,19 @@ export interface Watched {
  * is told once and waited out. Other folders need not wait for it.
  * @param begin takes the folder; `waitedFor` says what the trouble was, once it is over
  * @param tell is given each trouble once
+ * @param pauseMs the pause before the second try, in milliseconds; the following ones grow to a minute; default a second
  * @throws what `begin` throws, unless it goes away by itself
  */
 export async function startWithRetry(
   begin: (waitedFor?: string) => Promise<Watched>,
   tell: (message: string) => void,
+  pauseMs = firstPauseMs,
 ): Promise<Watched> {
   try {
     return await begin();
   } catch (thrown) {
     if (!goesAwayByItself(thrown)) throw thrown;
-    return new WaitingStart(begin, tell, thrown);
+    return new WaitingStart(begin, tell, new Backoff(pauseMs), thrown);
   }
 }
 
@@ -40,6 +42,7 @@ class WaitingStart implements Watched {
   constructor(
     private readonly begin: (waitedFor?: string) => Promise<Watched>,
     private readonly tell: (message: string) => void,
+    private readonly backoff: Backoff,
     first: unknown,
   ) {
     this.starting = this.tryAgain(first);
@@ -53,10 +56,9 @@ class WaitingStart implements Watched {
 
   /** From here on everything is waited out, also a job.yaml that somebody breaks meanwhile: other folders go on. */
   private async tryAgain(first: unknown): Promise<Watched | undefined> {
-    const backoff = new Backoff(firstPauseMs);
     const { signal } = this.ended;
     for (let trouble = first; ; ) {
-      const { isNew, pauseMs } = backoff.failed(whatOf(trouble));
+      const { isNew, pauseMs } = this.backoff.failed(whatOf(trouble));
       if (isNew) this.tell(troubleMessage(trouble));
       await pause(pauseMs, undefined, { signal }).catch(() => undefined);
       if (signal.aborted) return undefined;

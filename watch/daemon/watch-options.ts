@@ -3,7 +3,7 @@ import type { Scheduler } from '../../pipeline/runner/scheduler.js';
 import type { SettlingTimes } from './settling.js';
 import type { WatchEvent } from './watch-event.js';
 
-/** How often and how patiently folders are looked at, as people set it, in seconds. */
+/** How often folders are looked at and how long files are given, as people set it, in seconds. */
 export interface TimeOptions {
   /** A file is whole when it has not changed for this long; default 2. */
   readonly settleSeconds?: number;
@@ -37,7 +37,7 @@ export interface WatchContext {
   readonly onEvent: (event: WatchEvent) => void;
 }
 
-/** How often and how patiently a folder is looked at, in milliseconds. */
+/** How often a folder is looked at and how long its files are given, in milliseconds. */
 export interface WatchTimes extends SettlingTimes {
   /** A full look comes this often, whether or not there were events. */
   readonly rescanMs: number;
