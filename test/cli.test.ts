@@ -157,7 +157,7 @@ describe('the command line', () => {
   });
 
   test('ends quietly when the reader of its output leaves early', async () => {
-    const piped = `"${process.execPath}" "${cli}" check "${issue.folder}" --json | (exec <&-; sleep 3)`;
+    const piped = `"${process.execPath}" "${cli}" check "${issue.folder}" --json | (exec <&-)`;
     const { stderr } = await promisify(exec)(piped);
     expect(stderr).not.toMatch(/EPIPE|at /);
   });

@@ -13,23 +13,23 @@ import { placeResult } from '../store/placed.js';
 import type { StoredResult } from '../store/result-store.js';
 
 export interface PageWorkOptions {
-  /** Drops the work: a page in hand is given up, and nothing of it is kept. */
+  /** Drops the work: a page in hand is given up, and nothing of it is stored. */
   readonly signal?: AbortSignal | undefined;
   /**
-   * Looks at a finished page before it is kept and says which products it counts as made; undefined keeps nothing of
+   * Looks at a finished page before it is stored and says which products it counts as made; undefined stores nothing of
    * it. By default those that were asked for.
    */
-  readonly keeps?: (result: PageResult) => readonly ProductName[] | undefined;
+  readonly storesAs?: (result: PageResult) => readonly ProductName[] | undefined;
 }
 
-/** What became of a page; `stored` is undefined when nothing was to be kept. */
+/** What became of a page; `stored` is undefined when nothing was to be stored. */
 export interface MadePage {
   readonly result: PageResult;
   readonly stored: StoredResult | undefined;
 }
 
 /**
- * Prepares one page, keeps its result and puts its files into place. What an older result has of it is taken over from there.
+ * Prepares one page, stores its result and puts its files into place. What an older result has of it is taken over from there.
  * @throws PlatehandError `picture-changed` when a file was changed meanwhile, `write-failed`, `page-process`; the
  *   signal's reason when the work was dropped; anything else is a fault of the program
  */
@@ -46,14 +46,14 @@ export async function makePage(
   try {
     const result = await runner.run({ ...request, outFolder: folder }, signal);
     await checkUnchanged(request);
-    const asked = options.keeps === undefined ? request.products : options.keeps(result);
+    const asked = options.storesAs === undefined ? request.products : options.storesAs(result);
     if (asked === undefined) return { result, stored: undefined };
     const stored = await onDisk(job.folder, () =>
       whileLocked(job.folder, async () => {
         signal?.throwIfAborted();
-        const kept = await store.store(baseName, folder, result, asked);
-        await placeResult(job.folder, request.page.id, kept);
-        return kept;
+        const stored = await store.store(baseName, folder, result, asked);
+        await placeResult(job.folder, request.page.id, stored);
+        return stored;
       }),
     );
     return { result, stored };

@@ -2,7 +2,7 @@ import { mkdir, rename } from 'node:fs/promises';
 import { basename, join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import type { WatchEvent } from '../../watch/daemon/watch-event.js';
-import { timesOf } from '../../watch/daemon/watch-times.js';
+import { timesOf } from '../../watch/daemon/watch-options.js';
 import { startDaemon } from '../helpers/daemon.js';
 import { partPaths, writeBenchJob, writeBenchPage } from './bench-job.js';
 import { median } from './measure.js';

@@ -1,6 +1,6 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { createHash } from 'node:crypto';
-import { readFile } from 'node:fs/promises';
+import { readFile, utimes } from 'node:fs/promises';
 import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { loadJob } from '../../config/load-job.js';
@@ -9,6 +9,9 @@ import { readStatus } from '../../pipeline/issue/status.js';
 import type { WatchEvent } from '../../watch/daemon/watch-event.js';
 
 export const cliPath = programPath('platehand');
+
+/** Waits are for conditions; this is for a machine that is busy with other things, in milliseconds. */
+const busyMs = 60_000;
 
 /** Times that make a daemon quick enough for tests, in seconds. */
 export const quick = ['--settle', '0.15', '--grace', '2', '--rescan', '5', '--jobs', '2'];
@@ -19,7 +22,7 @@ export interface RunningDaemon {
   readonly events: WatchEvent[];
   /** What it wrote to standard error. */
   complaints(): string;
-  /** Waits for an event that was not waited for before. */
+  /** Waits for an event that was not waited for before; the limit is for a machine that is busy with other things. */
   event(wanted: (event: WatchEvent) => boolean, what: string, limitMs?: number): Promise<WatchEvent>;
   /** Sends a signal and waits for the end; the exit code, or the signal that ended it. */
   end(signal?: NodeJS.Signals): Promise<number | NodeJS.Signals | null>;
@@ -57,7 +60,7 @@ export function startDaemon(
     child,
     events,
     complaints: () => complaints,
-    async event(wanted, what, limitMs = 20_000) {
+    async event(wanted, what, limitMs = busyMs) {
       const found = () => events.find((event) => !used.has(event) && wanted(event));
       const log = () =>
         `${events.map(({ kind, message }) => `${kind}: ${message}`).join('\n')}\n${complaints}`;
@@ -78,11 +81,20 @@ export function startDaemon(
   };
 }
 
+/**
+ * Waits until the daemon has looked at the folder twice more, whatever it may not read or write there: each look begins with
+ * job.yaml, and the second one that finds it touched tells so.
+ */
+export async function looksAgain(daemon: RunningDaemon, folder: string): Promise<void> {
+  await utimes(join(folder, 'job.yaml'), new Date(), new Date());
+  await daemon.event(({ kind }) => kind === 'job-changed', 'two more looks');
+}
+
 /** Waits until something holds; fails with `what` when it does not within the limit. */
 export async function until(
   holds: () => boolean | Promise<boolean>,
   what: string | (() => string),
-  limitMs = 20_000,
+  limitMs = busyMs,
 ): Promise<void> {
   const endMs = performance.now() + limitMs;
   while (!(await holds())) {

@@ -16,13 +16,13 @@ import {
   selectPages,
   verifyBag,
 } from '../../pipeline/index.js';
+import { pauseByHand, resumeByHand } from '../daemon/folder-marks.js';
 import { removeLeftovers } from '../daemon/leftovers.js';
-import { pauseByHand, resumeByHand } from '../daemon/pause-file.js';
 import { noteDelivery, noteRun } from './command-notes.js';
 import { showProgress } from './progress.js';
-import { deliveryText, paintFor, runText, statusText, verifyText } from './report-text.js';
+import { deliveryText, paintFor, runText, verifyText } from './report-text.js';
+import { daemonText, readWatchStatus, statusText } from './status-text.js';
 import { type WatchCommandOptions, watchUntilAsked } from './watch-command.js';
-import { daemonText, readWatchStatus } from './watch-status.js';
 
 /** Options that every command understands. */
 interface Common {

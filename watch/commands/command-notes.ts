@@ -2,7 +2,7 @@ import { messageOf } from '../../config/errors.js';
 import type { Delivery, IssueReport } from '../../pipeline/index.js';
 import { isShown } from '../../pipeline/outputs/products.js';
 import { livingHolder } from '../../pipeline/store/lock.js';
-import { watchLockPath } from '../daemon/folder-lock.js';
+import { watchLockPath } from '../daemon/folder-marks.js';
 import { appendToLedger } from '../daemon/ledger.js';
 import type { LedgerRecord } from '../daemon/ledger-lines.js';
 

@@ -7,7 +7,6 @@ import {
   type PageReportState,
   summaryOf,
 } from '../../pipeline/issue/report.js';
-import type { IssueStatus } from '../../pipeline/issue/status.js';
 import type { Finding } from '../../pipeline/model/findings.js';
 
 /** Reports in words, for people. Colour only ever repeats what the words say. */
@@ -21,7 +20,8 @@ export function paintFor(stream: { readonly isTTY?: boolean | undefined }): Pain
   return (colour, text) => (plain ? text : styleText(colour, text, { validateStream: false }));
 }
 
-const stateColour = {
+/** The colour that repeats a page's state. */
+export const stateColour = {
   done: 'green',
   attention: 'yellow',
   stopped: 'red',
@@ -84,11 +84,12 @@ function findingText(finding: Finding, paint: Paint): string[] {
 }
 
 /** The first letter large, as sentences begin; an address or a file name at the start stays as it is. */
-function sentence(text: string): string {
+export function sentence(text: string): string {
   return /^\p{Ll}+ /u.test(text) ? `${text[0].toUpperCase()}${text.slice(1)}` : text;
 }
 
-function leftOutLines(report: IssueReport, paint: Paint): string[] {
+/** Files that are not used, with why. */
+export function leftOutLines(report: IssueReport, paint: Paint): string[] {
   const lines: string[] = [];
   const section = (title: string, rows: readonly string[]) => {
     if (rows.length > 0) lines.push('', paint('bold', title), ...rows.map((row) => `  ${row}`));
@@ -124,6 +125,7 @@ function leftOutLines(report: IssueReport, paint: Paint): string[] {
   return lines;
 }
 
+/** What went out, and where it lies. */
 export function deliveryText({ bundle, path, leftOut }: Delivery, paint: Paint): string {
   const partial = leftOut.length === 0 ? '' : `, without ${leftOut.map(({ page }) => page).join(', ')}`;
   return [
@@ -134,6 +136,7 @@ export function deliveryText({ bundle, path, leftOut }: Delivery, paint: Paint):
   ].join('\n');
 }
 
+/** Whether a bundle is whole, and what is wrong with it. */
 export function verifyText(report: VerifyReport, paint: Paint): string {
   const lines = report.problems.map(({ code, path, what, remedy }) => {
     return `  ${paint('red', code)}: ${path === undefined ? '' : `${path}: `}${what}. ${remedy}`;
@@ -145,56 +148,4 @@ export function verifyText(report: VerifyReport, paint: Paint): string {
     ? `${paint('green', 'Whole')}: ${report.bagName}, ${report.files} files, ${report.bytes} bytes, every checksum matches`
     : `${paint('red', 'Not whole')}: ${report.bagName}, ${report.problems.length === 1 ? '1 problem' : `${report.problems.length} problems`}`;
   return [head, ...lines].join('\n');
-}
-
-export function statusText(status: IssueStatus, paint: Paint): string {
-  const { report } = status;
-  const total = report.pages.length;
-  const lines = [
-    `${report.issue}: ${report.title}${report.number === undefined ? '' : `, number ${report.number}`}`,
-    dueText(status, paint),
-    `Flats for ${status.flatted} of ${total} pages, colour for ${status.coloured}, ready for print ${report.counts.done + report.counts.attention}.`,
-    leadText(status),
-    '',
-    ...statusLines(report, paint),
-    ...leftOutLines(report, paint),
-    '',
-    status.blocking.length === 0
-      ? paint('green', 'Nothing blocks the delivery.')
-      : `Delivery is blocked by ${status.blocking.length === 1 ? 'page' : 'pages'} ${status.blocking.map(({ page }) => page).join(', ')}.`,
-  ];
-  return lines.join('\n');
-}
-
-/** How far the flatting and the colour are apart. */
-function leadText({ flatted, coloured }: IssueStatus): string {
-  const lead = flatted - coloured;
-  if (lead === 0) return 'Flatting and colour are level.';
-  return `Flatting is ${lead} ${lead === 1 ? 'page' : 'pages'} ahead of the colour.`;
-}
-
-/** The page board with the parts that have arrived, each with its version. */
-function statusLines(report: IssueReport, paint: Paint): string[] {
-  const parts = report.pages.map(({ files }) => partsText(files));
-  const idWidth = Math.max(4, ...report.pages.map(({ page }) => page.length));
-  const partsWidth = Math.max(...parts.map(({ length }) => length), 1);
-  return report.pages.map((page, index) => {
-    const state = paint(stateColour[page.state], page.state.padEnd(9));
-    const note = page.state === 'done' ? '' : sentence(page.why);
-    return `  ${page.page.padEnd(idWidth)}  ${state}  ${parts[index].padEnd(partsWidth)}  ${note}`.trimEnd();
-  });
-}
-
-function partsText(files: PageReport['files']): string {
-  const words = files.map(({ part, version }) => (version === undefined ? part : `${part} v${version}`));
-  return words.length === 0 ? '-' : words.join(', ');
-}
-
-function dueText({ hoursToDue, report }: IssueStatus, paint: Paint): string {
-  if (hoursToDue === undefined) return 'job.yaml states no due time.';
-  const hours = Math.abs(hoursToDue);
-  const words = hours >= 72 ? `${Math.round(hours / 24)} days` : `${hours.toFixed(1)} hours`;
-  return hoursToDue < 0
-    ? paint('red', `Was due ${report.due}, ${words} ago.`)
-    : `Due ${report.due}, in ${words}.`;
 }

@@ -1,7 +1,6 @@
 import type { FilePart } from '../../config/job.js';
 import type { IssueBoard } from './issue-board.js';
-import type { IssueJournal } from './issue-journal.js';
-import type { IssueMemory } from './issue-memory.js';
+import type { IssueJournal, IssueMemory } from './issue-journal.js';
 
 /** Notes in the ledger which files came and went, each once, with checksum and what they were taken for. */
 export class ArrivalNotes {

@@ -5,20 +5,12 @@ import { openPagePool } from '../../pipeline/runner/page-pool.js';
 import { Scheduler } from '../../pipeline/runner/scheduler.js';
 import { EventProgram } from './event-program.js';
 import { IssueWatch } from './issue-watch.js';
-import { startPatiently, type Watched } from './retry-start.js';
+import { openFolder } from './opened-folder.js';
+import { startWithRetry, type Watched } from './retry-start.js';
 import { passedOnKinds, type WatchEvent } from './watch-event.js';
-import { type TimeOptions, timesOf } from './watch-times.js';
+import { timesOf, type WatchOptions } from './watch-options.js';
 
-export interface WatchOptions extends TimeOptions {
-  /** Pages worked on at the same time; default defaultJobs(). */
-  readonly jobs?: number;
-  /** Pixels in hand at most, over all pages; default defaultPixelBudget(), what fits into half of the machine's memory. */
-  readonly pixelBudget?: number;
-  /** Path of a program that is run for each event that people want to hear of. */
-  readonly onEventProgram?: string;
-  readonly onEvent: (event: WatchEvent) => void;
-}
-
+/** A daemon at work. */
 export interface Daemon {
   /** Finishes or drops the pages in hand within `limitMs`, writes down what there is, and frees the folders. */
   close(limitMs?: number): Promise<void>;
@@ -45,6 +37,7 @@ export async function watchIssues(folders: readonly string[], options: WatchOpti
     options.onEvent(event);
     if (passedOnKinds.has(event.kind)) program?.send(event);
   };
+  const context = { scheduler, runner, times: timesOf(options), onEvent };
   const close = async (limitMs = closingMs) => {
     scheduler.pause();
     const giveUp = AbortSignal.timeout(limitMs);
@@ -53,9 +46,9 @@ export async function watchIssues(folders: readonly string[], options: WatchOpti
   };
   try {
     for (const folder of await realFolders(folders)) {
-      const begin = (waitedFor?: string) =>
-        IssueWatch.open(folder, timesOf(options), { scheduler, runner }, onEvent, waitedFor);
-      watches.push(await startPatiently(begin, (message) => tellTrouble(folder, message)));
+      const begin = async (waitedFor?: string) =>
+        new IssueWatch(await openFolder(folder, context, waitedFor), context);
+      watches.push(await startWithRetry(begin, (message) => tellTrouble(folder, message)));
     }
     // The first page to arrive finds a process that has started already.
     runner.warm(1);

@@ -3,6 +3,14 @@ import { basename, join } from 'node:path';
 import { type FSWatcher, watch } from 'chokidar';
 import { maxFolderDepth } from '../../pipeline/names/incoming.js';
 
+/** Who hears of the folder. */
+export interface HintListener {
+  /** Something may have happened in the folder. */
+  hinted(): void;
+  /** Events cannot be had, as when the system's limit for them is used up, and why. */
+  noEvents(why: string): void;
+}
+
 /** The folder that events are taken from, as the disk knows it. */
 interface Watched {
   readonly watcher: FSWatcher;
@@ -17,11 +25,9 @@ interface Watched {
 export class FolderHints {
   private watched: Watched | undefined;
 
-  /** @param onFailure is told when events cannot be had, as when the system's limit for them is used up */
   constructor(
     private readonly jobFolder: string,
-    private readonly onHint: () => void,
-    private readonly onFailure: (message: string) => void,
+    private readonly listener: HintListener,
   ) {}
 
   /** Starts to take events, or starts anew when incoming/ is another folder than before. */
@@ -44,11 +50,11 @@ export class FolderHints {
       if (event === 'unlinkDir' && path === incoming && this.watched?.watcher === watcher) {
         this.watched.incoming = 'gone';
       }
-      this.onHint();
+      this.listener.hinted();
     });
-    watcher.on('error', (error) => this.onFailure(String(error)));
+    watcher.on('error', (error) => this.listener.noEvents(String(error)));
     this.watched = { watcher, incoming: number };
-    this.onHint();
+    this.listener.hinted();
   }
 
   /** Lets the next refresh start anew: a folder that could not be read for a while may have lost its events. */

@@ -1,8 +1,8 @@
 import { setTimeout as pause } from 'node:timers/promises';
 import { messageOf } from '../../config/errors.js';
-import { Patience } from './backoff.js';
-import { appendToLedger } from './ledger.js';
+import { appendToLedger, type LedgerDamage, readLedger } from './ledger.js';
 import type { LedgerKind, LedgerRecord } from './ledger-lines.js';
+import { Backoff } from './retry.js';
 import type { EventFacts, EventKind, WatchEvent } from './watch-event.js';
 
 /** The ledger's word for an event; events without one are for the log only. */
@@ -28,7 +28,7 @@ const firstPauseMs = 500;
 export class IssueJournal {
   private readonly waiting: LedgerRecord[] = [];
   private writing: Promise<void> | undefined;
-  private readonly patience = new Patience(firstPauseMs);
+  private readonly backoff = new Backoff(firstPauseMs);
   private readonly ended = new AbortController();
 
   constructor(
@@ -37,6 +37,7 @@ export class IssueJournal {
     private readonly onEvent: (event: WatchEvent) => void,
   ) {}
 
+  /** Tells an event, and writes down what the ledger has a word for. */
   tell(kind: EventKind, facts: EventFacts): void {
     const at = new Date().toISOString();
     this.onEvent({ at, kind, issue: this.issueOf(), folder: this.jobFolder, ...facts });
@@ -77,10 +78,10 @@ export class IssueJournal {
         this.waiting.splice(0, records.length);
         if (repaired)
           this.say('ledger-repaired', 'the torn end of the ledger was set aside; see .platehand/');
-        const over = this.patience.succeeded();
+        const over = this.backoff.succeeded();
         if (over !== undefined) this.say('trouble-over', 'the ledger can be written again');
       } catch (thrown) {
-        const { isNew, pauseMs } = this.patience.failed(messageOf(thrown));
+        const { isNew, pauseMs } = this.backoff.failed(messageOf(thrown));
         if (isNew) this.say('trouble', `the ledger cannot be written, its lines wait: ${messageOf(thrown)}`);
         await pause(pauseMs, undefined, { signal: this.ended.signal }).catch(() => undefined);
       }
@@ -91,5 +92,42 @@ export class IssueJournal {
   private say(kind: EventKind, message: string): void {
     const at = new Date().toISOString();
     this.onEvent({ at, kind, issue: this.issueOf(), folder: this.jobFolder, message });
+  }
+}
+
+/** A result that was written down, and told. */
+export interface KnownResult {
+  readonly key: string;
+  readonly products: readonly string[];
+}
+
+/** What the ledger knows of earlier days, so that a daemon that starts again tells nothing twice. */
+export interface IssueMemory {
+  /** Checksum of each file of incoming/ as it last arrived. */
+  readonly arrived: Map<string, string>;
+  /** The newest result of each page. */
+  readonly results: Map<string, KnownResult>;
+  /** Checksum over the pages' keys when the issue was last complete. */
+  complete: string | undefined;
+  readonly damage: readonly LedgerDamage[];
+}
+
+/** Reads the ledger. One that cannot be read at all counts as empty, and that is told. */
+export async function recall(jobFolder: string): Promise<IssueMemory> {
+  const arrived = new Map<string, string>();
+  const results = new Map<string, KnownResult>();
+  let complete: string | undefined;
+  try {
+    const { records, damage } = await readLedger(jobFolder);
+    for (const { kind, file, page, key, sha256, products } of records) {
+      if (kind === 'arrived' && file !== undefined) arrived.set(file, sha256 ?? '');
+      if (kind === 'gone' && file !== undefined) arrived.delete(file);
+      if (kind === 'result' && page !== undefined)
+        results.set(page, { key: key ?? '', products: products ?? [] });
+      if (kind === 'complete') complete = key;
+    }
+    return { arrived, results, complete, damage };
+  } catch (thrown) {
+    return { arrived, results, complete, damage: [{ line: 0, what: messageOf(thrown) }] };
   }
 }

@@ -5,8 +5,7 @@ import type { PageResult, ProductName } from '../../pipeline/model/page-result.j
 import { isShown, pageProducts, pathOf } from '../../pipeline/outputs/products.js';
 import type { StoredResult } from '../../pipeline/store/result-store.js';
 import type { IssueBoard } from './issue-board.js';
-import type { IssueJournal } from './issue-journal.js';
-import type { IssueMemory } from './issue-memory.js';
+import type { IssueJournal, IssueMemory } from './issue-journal.js';
 
 /** What the gravest finding makes of a page, as `platehand status` names it. */
 const stateWords = { note: 'done', warn: 'attention', stop: 'stopped' } as const satisfies Record<
@@ -15,7 +14,7 @@ const stateWords = { note: 'done', warn: 'attention', stop: 'stopped' } as const
 >;
 
 /** Tells what became of the pages and of the issue, each thing once, over restarts too. */
-export class PageNews {
+export class PageEvents {
   /** Why a page cannot be worked on, as it was told. */
   private readonly toldFailures = new Map<string, string>();
   private isOpen: boolean | undefined;

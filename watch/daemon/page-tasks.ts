@@ -7,22 +7,17 @@ import type { PageRequest } from '../../pipeline/model/page-request.js';
 import { type PageResult, type ProductName, productNames } from '../../pipeline/model/page-result.js';
 import { pageProducts } from '../../pipeline/outputs/products.js';
 import { pagePixels } from '../../pipeline/runner/page-cost.js';
-import type { PagePool } from '../../pipeline/runner/page-pool.js';
-import { type Scheduler, type WatchedWork, watchedRank } from '../../pipeline/runner/scheduler.js';
+import { type WatchedWork, watchedRank } from '../../pipeline/runner/scheduler.js';
 import { localStore } from '../../pipeline/store/local-store.js';
 import { placeResult } from '../../pipeline/store/placed.js';
 import type { StoredResult } from '../../pipeline/store/result-store.js';
 import type { IssueBoard } from './issue-board.js';
 import { interruption } from './retry.js';
-
-/** What all issues share: the order of the work, and the processes that do it. */
-export interface Workshop {
-  readonly scheduler: Scheduler;
-  readonly runner: PagePool;
-}
+import type { WatchContext } from './watch-options.js';
 
 /** What becomes of a page, as its issue is told. */
 export interface PageTaskListener {
+  /** Whether no more pages are to be begun just now. */
   isPaused(): boolean;
   /** A page got a result that it did not have before. */
   made(run: PageRun, stored: StoredResult): void;
@@ -31,7 +26,7 @@ export interface PageTaskListener {
   /** A file could not be read to its end; it is tried again. */
   doubted(run: PageRun, file: string, why: string, isYoung: boolean): void;
   /** The disk or the share is in trouble; the page is still to be done. */
-  trouble(thrown: PlatehandError): void;
+  interrupted(thrown: PlatehandError): void;
   /** A file changed meanwhile; somebody should look again. */
   outdated(): void;
 }
@@ -58,11 +53,11 @@ export class PageTasks {
 
   constructor(
     private readonly board: IssueBoard,
-    private readonly workshop: Workshop,
+    private readonly context: Pick<WatchContext, 'scheduler' | 'runner'>,
     private readonly listener: PageTaskListener,
   ) {}
 
-  /** Begins, keeps or drops work, so that it fits what the page has to do now. */
+  /** Begins, leaves or drops work, so that it fits what the page has to do now. */
   sync(run: PageRun): void {
     if (this.closed) return;
     const request = run.failure === undefined ? readRequestOf(run) : undefined;
@@ -74,10 +69,11 @@ export class PageTasks {
   }
 
   /** Drops work on pages that are not among these. */
-  keepOnly(pages: ReadonlySet<string>): void {
+  dropOthers(pages: ReadonlySet<string>): void {
     for (const page of this.tasks.keys()) if (!pages.has(page)) this.drop(page);
   }
 
+  /** Whether no page has anything to do. */
   get isIdle(): boolean {
     return this.tasks.size === 0;
   }
@@ -111,7 +107,7 @@ export class PageTasks {
         task.inHand = inHand;
       })
         // Nothing of a page may end the daemon, not even a fault of its own.
-        .catch((thrown: unknown) => this.listener.trouble(interruption(thrown)))
+        .catch((thrown: unknown) => this.listener.interrupted(interruption(thrown)))
         .finally(() => {
           if (this.tasks.get(page) === task) this.tasks.delete(page);
         }),
@@ -134,7 +130,7 @@ export class PageTasks {
     for (const phase of phases) {
       const rank = watchedRank({ products: phase, dueMs: dueOf(this.board.job.due), pixels });
       let goesOn = false;
-      await this.workshop.scheduler.add({ rank, pixels, isPaused, signal }, async () => {
+      await this.context.scheduler.add({ rank, pixels, isPaused, signal }, async () => {
         note(true);
         goesOn = await this.tryPhase(request, phase, signal);
         note(false);
@@ -160,33 +156,30 @@ export class PageTasks {
     const found = await localStore(job.folder).find(request.baseName, request.key);
     if (found !== undefined && wanted.every((product) => found.asked.includes(product))) {
       await whileLocked(job.folder, () => placeResult(job.folder, request.page.id, found));
-      this.keep(request, found);
+      this.record(request, found);
       return true;
     }
-    const { result, stored } = await makePage(job, { ...request, products: wanted }, this.workshop.runner, {
+    const { result, stored } = await makePage(job, { ...request, products: wanted }, this.context.runner, {
       signal,
-      keeps: (made) => this.productsKept(made, wanted),
+      storesAs: (made) => this.productsOf(made, wanted),
     });
     if (signal.aborted) return false;
     if (stored === undefined) {
       this.doubt(request, result);
       return false;
     }
-    this.keep(request, stored);
+    this.record(request, stored);
     return true;
   }
 
   /** A stopped page has no press files, so there is nothing more to make of it. */
-  private productsKept(
-    result: PageResult,
-    wanted: readonly ProductName[],
-  ): readonly ProductName[] | undefined {
+  private productsOf(result: PageResult, wanted: readonly ProductName[]): readonly ProductName[] | undefined {
     const file = unreadFile(result)?.file;
     if (file !== undefined && this.board.table.mayGetBetter(file)) return undefined;
     return worstOf(result.findings) === 'stop' ? productNames : wanted;
   }
 
-  private keep(request: PageRequest, stored: StoredResult): void {
+  private record(request: PageRequest, stored: StoredResult): void {
     const run = this.board.recordResult(request.page.id, stored);
     if (run !== undefined) this.listener.made(run, stored);
   }
@@ -208,8 +201,8 @@ export class PageTasks {
     const code = thrown instanceof PlatehandError ? thrown.code : undefined;
     if (code === 'picture-changed') this.listener.outdated();
     else if (thrown instanceof PlatehandError && (code === 'write-failed' || code === 'lock-held')) {
-      this.listener.trouble(thrown);
-    } else if (isDiskTrouble(thrown)) this.listener.trouble(interruption(thrown));
+      this.listener.interrupted(thrown);
+    } else if (isDiskTrouble(thrown)) this.listener.interrupted(interruption(thrown));
     else this.fail(request, thrown);
   }
 

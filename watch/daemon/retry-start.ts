@@ -1,8 +1,7 @@
 import { setTimeout as pause } from 'node:timers/promises';
 import { PlatehandError } from '../../config/errors.js';
 import { isDiskTrouble } from '../../pipeline/files/atomic.js';
-import { Patience } from './backoff.js';
-import { firstPauseMs, troubleMessage, whatOf } from './retry.js';
+import { Backoff, firstPauseMs, troubleMessage, whatOf } from './retry.js';
 
 /** A folder under watch, or one that is going to be. */
 export interface Watched {
@@ -14,17 +13,19 @@ export interface Watched {
  * is told once and waited out. Other folders need not wait for it.
  * @param begin takes the folder; `waitedFor` says what the trouble was, once it is over
  * @param tell is given each trouble once
+ * @param pauseMs the pause before the second try, in milliseconds; the following ones grow to a minute; default a second
  * @throws what `begin` throws, unless it goes away by itself
  */
-export async function startPatiently(
+export async function startWithRetry(
   begin: (waitedFor?: string) => Promise<Watched>,
   tell: (message: string) => void,
+  pauseMs = firstPauseMs,
 ): Promise<Watched> {
   try {
     return await begin();
   } catch (thrown) {
     if (!goesAwayByItself(thrown)) throw thrown;
-    return new WaitingStart(begin, tell, thrown);
+    return new WaitingStart(begin, tell, new Backoff(pauseMs), thrown);
   }
 }
 
@@ -41,9 +42,10 @@ class WaitingStart implements Watched {
   constructor(
     private readonly begin: (waitedFor?: string) => Promise<Watched>,
     private readonly tell: (message: string) => void,
+    private readonly backoff: Backoff,
     first: unknown,
   ) {
-    this.starting = this.keepTrying(first);
+    this.starting = this.tryAgain(first);
   }
 
   async close(giveUp: AbortSignal): Promise<void> {
@@ -53,11 +55,10 @@ class WaitingStart implements Watched {
   }
 
   /** From here on everything is waited out, also a job.yaml that somebody breaks meanwhile: other folders go on. */
-  private async keepTrying(first: unknown): Promise<Watched | undefined> {
-    const patience = new Patience(firstPauseMs);
+  private async tryAgain(first: unknown): Promise<Watched | undefined> {
     const { signal } = this.ended;
     for (let trouble = first; ; ) {
-      const { isNew, pauseMs } = patience.failed(whatOf(trouble));
+      const { isNew, pauseMs } = this.backoff.failed(whatOf(trouble));
       if (isNew) this.tell(troubleMessage(trouble));
       await pause(pauseMs, undefined, { signal }).catch(() => undefined);
       if (signal.aborted) return undefined;

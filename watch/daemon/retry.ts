@@ -1,57 +1,93 @@
 import { messageOf, PlatehandError } from '../../config/errors.js';
-import { Patience } from './backoff.js';
-import type { IssueJournal } from './issue-journal.js';
 
-/** What is tried again by itself: looking at the folder, working on its pages, holding its lock. */
-export type TroubleKind = 'look' | 'work' | 'lock';
+/** The longest pause between two tries, in milliseconds. */
+const longestPauseMs = 60_000;
+
+/** The pauses between tries at what goes wrong and gets well by itself: a full disk, a share that is gone. They double up to a minute. */
+export class Backoff {
+  private told: string | undefined;
+  private pauseMs = 0;
+
+  /** @param firstPauseMs the first pause, in milliseconds */
+  constructor(private readonly firstPauseMs: number) {}
+
+  /** The trouble that was told and is not over. */
+  get trouble(): string | undefined {
+    return this.told;
+  }
+
+  /** @returns whether this is to be told, as it was not told last, and how long to wait before the next try */
+  failed(message: string): { readonly isNew: boolean; readonly pauseMs: number } {
+    const isNew = this.told !== message;
+    this.told = message;
+    this.pauseMs = Math.min(longestPauseMs, Math.max(this.firstPauseMs, this.pauseMs * 2));
+    return { isNew, pauseMs: this.pauseMs };
+  }
+
+  /** @returns what the trouble was, if there was one and it is over now */
+  succeeded(): string | undefined {
+    const { told } = this;
+    this.told = undefined;
+    this.pauseMs = 0;
+    return told;
+  }
+}
+
+/** What is tried again by itself: looking at the folder, working on its pages, having its lock. */
+export type RetryKind = 'look' | 'work' | 'lock';
 
 /** First pause after trouble; the following ones grow to a minute. */
 export const firstPauseMs = 1000;
 
-interface Trouble {
-  readonly patience: Patience;
+interface Retry {
+  readonly backoff: Backoff;
   /** Until when nothing is tried, on the clock that only goes forward. */
   untilMs: number;
 }
 
-/** What goes wrong in one job folder for reasons of the disk: told once, waited out, and told when it is over. */
-export class Troubles {
-  private readonly kinds: Readonly<Record<TroubleKind, Trouble>> = {
-    look: { patience: new Patience(firstPauseMs), untilMs: 0 },
-    work: { patience: new Patience(firstPauseMs), untilMs: 0 },
-    lock: { patience: new Patience(firstPauseMs), untilMs: 0 },
+/** Where trouble and its end are told. */
+export interface TroubleLog {
+  tell(kind: 'trouble' | 'trouble-over', facts: { readonly message: string }): void;
+}
+
+/** What is tried again in one job folder because the disk did not allow it: told once, waited out, and told when it is over. */
+export class Retries {
+  private readonly kinds: Readonly<Record<RetryKind, Retry>> = {
+    look: { backoff: new Backoff(firstPauseMs), untilMs: 0 },
+    work: { backoff: new Backoff(firstPauseMs), untilMs: 0 },
+    lock: { backoff: new Backoff(firstPauseMs), untilMs: 0 },
   };
 
-  constructor(private readonly journal: IssueJournal) {}
+  constructor(private readonly log: TroubleLog) {}
 
   /** How long nothing is to be tried, in milliseconds; 0 when there is nothing to wait for. */
   get waitMs(): number {
-    const untilMs = Math.max(...Object.values(this.kinds).map((trouble) => trouble.untilMs));
+    const untilMs = Math.max(...Object.values(this.kinds).map((retry) => retry.untilMs));
     return Math.max(0, untilMs - performance.now());
   }
 
   /** Notes trouble, and tells it unless it is known. @returns how long to wait before the next try, in milliseconds */
-  suffer(kind: TroubleKind, thrown: unknown): number {
+  failed(kind: RetryKind, thrown: unknown): number {
     const what = whatOf(thrown);
     const isKnown = this.isTold(what);
-    const { pauseMs } = this.kinds[kind].patience.failed(what);
+    const { pauseMs } = this.kinds[kind].backoff.failed(what);
     this.kinds[kind].untilMs = performance.now() + pauseMs;
-    if (!isKnown) this.journal.tell('trouble', { message: troubleMessage(thrown) });
+    if (!isKnown) this.log.tell('trouble', { message: troubleMessage(thrown) });
     return pauseMs;
   }
 
   /** Notes that something works, and tells it when that ends trouble. @returns whether there was any */
-  overcome(kind: TroubleKind): boolean {
-    const what = this.kinds[kind].patience.succeeded();
+  succeeded(kind: RetryKind): boolean {
+    const what = this.kinds[kind].backoff.succeeded();
     if (what === undefined) return false;
     this.kinds[kind].untilMs = 0;
     // The same full disk may hinder looking and working; it is over when both go on.
-    if (!this.isTold(what)) this.journal.tell('trouble-over', { message: overMessage(what) });
+    if (!this.isTold(what)) this.log.tell('trouble-over', { message: overMessage(what) });
     return true;
   }
 
   private isTold(what: string): boolean {
-    return Object.values(this.kinds).some(({ patience }) => patience.trouble === what);
+    return Object.values(this.kinds).some(({ backoff }) => backoff.trouble === what);
   }
 }
 
@@ -60,10 +96,12 @@ export function whatOf(thrown: unknown): string {
   return thrown instanceof PlatehandError ? thrown.what : messageOf(thrown);
 }
 
+/** Trouble as people are told of it, in full. */
 export function troubleMessage(thrown: unknown): string {
   return `${messageOf(thrown)} It is tried again at growing intervals; nothing is lost.`;
 }
 
+/** The end of trouble. @param what the trouble, in short */
 export function overMessage(what: string): string {
   return `it works again (was: ${what})`;
 }

@@ -61,12 +61,12 @@ export class SettlingTable {
     const inSight = [...this.entries].filter(([name]) => !isHidden(name, hidden));
     const present = inSight.filter(([, { stage }]) => stage !== 'leaving').length;
     // When everything goes at once, it is rather the disk that went.
-    const patienceMs = names.size === 0 && present > 1 ? this.times.graceMs : this.times.settleMs;
+    const waitMs = names.size === 0 && present > 1 ? this.times.graceMs : this.times.settleMs;
     for (const [name, entry] of inSight) {
       if (names.has(name)) continue;
       if (entry.stage !== 'leaving') {
         entry.stage = 'leaving';
-        entry.sinceMs = now + patienceMs - this.times.settleMs;
+        entry.sinceMs = now + waitMs - this.times.settleMs;
       } else if (now - entry.sinceMs >= this.times.settleMs) this.entries.delete(name);
     }
   }

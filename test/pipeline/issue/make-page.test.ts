@@ -1,5 +1,6 @@
 import { appendFile, mkdir, mkdtemp, readdir, readFile, rm, stat, utimes, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
+import { setTimeout as pause } from 'node:timers/promises';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { makePage } from '../../../pipeline/issue/make-page.js';
 import { planIssue } from '../../../pipeline/issue/plan.js';
@@ -9,6 +10,7 @@ import { productNames } from '../../../pipeline/model/page-result.js';
 import { preparePage } from '../../../pipeline/page/page.js';
 import { openPagePool } from '../../../pipeline/runner/page-pool.js';
 import type { PageRunner } from '../../../pipeline/runner/page-runner.js';
+import { until } from '../../helpers/daemon.js';
 import { colourPage, flatPage, openSmallIssue, type SmallIssue, tiffOf } from '../../helpers/small-issue.js';
 
 const arena = new PageArena();
@@ -110,7 +112,8 @@ describe('work that is outdated', () => {
       const controller = new AbortController();
       const outdated = makePage(issue.job, request, pool, { signal: controller.signal });
       const waiting = makePage(issue.job, request, pool);
-      setTimeout(() => controller.abort(new Error('outdated')), 150);
+      await until(async () => (await standing()).some((name) => name.endsWith('.part')), 'it is begun');
+      controller.abort(new Error('outdated'));
       await expect(outdated).rejects.toThrow('outdated');
       expect((await waiting).stored?.result.outputs.length).toBeGreaterThan(0);
       expect((await standing()).filter((name) => name.endsWith('.part'))).toEqual([]);
@@ -127,7 +130,8 @@ describe('page processes that are killed all at once', () => {
       try {
         pool.warm(2);
         const made = pool.run({ ...request, products: [], outFolder: undefined });
-        await new Promise((resolve) => setTimeout(resolve, 60 * round));
+        // At another moment of their start in each round.
+        await pause(60 * round);
         for (const pid of pool.pids()) process.kill(pid, 'SIGKILL');
         expect((await made).key).toBe(request.key);
       } finally {

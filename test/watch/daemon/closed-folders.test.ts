@@ -5,13 +5,22 @@ import { setTimeout as pause } from 'node:timers/promises';
 import { promisify } from 'node:util';
 import { afterEach, describe, expect, test } from 'vitest';
 import { readLedger } from '../../../watch/daemon/ledger.js';
-import { isMadeOf, quick, type RunningDaemon, sha256Of, startDaemon, until } from '../../helpers/daemon.js';
+import {
+  isMadeOf,
+  looksAgain,
+  quick,
+  type RunningDaemon,
+  sha256Of,
+  startDaemon,
+  until,
+} from '../../helpers/daemon.js';
 import { flatPage, openSmallIssue, type SmallIssue, smallJob, tiffOf } from '../../helpers/small-issue.js';
 
 /** Permissions do not bind root, so tests that run as root let the daemon run as a user who owns nothing else. */
 const nobody = process.getuid?.() === 0 ? { uid: 65534, gid: 65534 } : {};
-/** Waits are for conditions; this is for a machine that is busy with other things. */
-const patientMs = 60_000;
+
+/** How far the daemon's checks of its lock are apart. */
+const checkMs = 1000;
 
 let issue: SmallIssue;
 const daemons: RunningDaemon[] = [];
@@ -48,9 +57,9 @@ async function open(...paths: string[]): Promise<void> {
 }
 
 const next = (daemon: RunningDaemon, kind: string, what: string) =>
-  daemon.event((event) => event.kind === kind, what, patientMs);
+  daemon.event((event) => event.kind === kind, what);
 const madeOf = (page: string, bytes: Uint8Array) =>
-  until(() => isMadeOf(issue.folder, page, [bytes]), `page ${page} is made of what was dropped`, patientMs);
+  until(() => isMadeOf(issue.folder, page, [bytes]), `page ${page} is made of what was dropped`);
 const count = (daemon: RunningDaemon, ...kinds: string[]) =>
   daemon.events.filter(({ kind }) => kinds.includes(kind)).length;
 
@@ -75,8 +84,6 @@ describe('a folder that may not be written when the daemon starts', () => {
     const told = await next(daemon, 'trouble', 'the trouble');
     expect(told.message).toMatch(/watch\.lock.*access was denied.*tried again/s);
     expect(told.folder).toBe(issue.folder);
-    // Two more tries that fail.
-    await pause(3200);
     expect(daemon.events).toHaveLength(1);
     expect(await readdir(at('.platehand'))).toEqual([]);
     await open(issue.folder, at('.platehand'), at('press'), at('plates'), at('proofs'));
@@ -84,6 +91,7 @@ describe('a folder that may not be written when the daemon starts', () => {
     await next(daemon, 'trouble-over', 'the end of it');
     await next(daemon, 'started', 'the start');
     await madeOf('3', bytes);
+    expect(count(daemon, 'trouble')).toBe(1);
     expect(await daemon.end()).toBe(0);
     expect(await stateOf(at('incoming/p03.tif'))).toEqual(before);
     const { records } = await readLedger(issue.folder);
@@ -106,7 +114,7 @@ describe('a folder that may not be written when the daemon starts', () => {
       expect(told.message).toMatch(/job\.yaml may not be read by you/);
       await daemon.event(({ kind, issue: code }) => kind === 'started' && code === 'QRY03', 'the other one');
       await other.drop('p03.tif', await tiffOf(flatPage()));
-      await daemon.event(({ kind }) => kind === 'page-done', 'a page of the other one', patientMs);
+      await daemon.event(({ kind }) => kind === 'page-done', 'a page of the other one');
       expect(await daemon.end()).toBe(0);
       expect(count(daemon, 'trouble')).toBe(1);
       await open(issue.folder);
@@ -138,11 +146,11 @@ describe('a folder that may not be written when the daemon starts', () => {
       expect(await mount('-o', 'remount,ro', disk)).toBe(true);
       const daemon = start(job, {});
       expect((await next(daemon, 'trouble', 'the trouble')).message).toMatch(/the disk is read-only/);
-      await pause(1500);
       expect(daemon.events).toHaveLength(1);
       expect(await mount('-o', 'remount,rw', disk)).toBe(true);
       await next(daemon, 'trouble-over', 'the end of it');
-      await until(() => isMadeOf(job, '3', [bytes]), 'page 3', patientMs);
+      await until(() => isMadeOf(job, '3', [bytes]), 'page 3');
+      expect(count(daemon, 'trouble')).toBe(1);
       // It can also be ended while the disk does not let go of the lock.
       await mount('-o', 'remount,ro', disk);
       expect(await daemon.end()).toBe(0);
@@ -170,12 +178,12 @@ describe('a folder that is closed while the daemon runs', () => {
     const bytes = await tiffOf(flatPage());
     await issue.drop('p03.tif', bytes);
     const daemon = start();
-    await daemon.event(({ kind, page }) => kind === 'page-done' && page === '3', 'page 3', patientMs);
+    await daemon.event(({ kind, page }) => kind === 'page-done' && page === '3', 'page 3');
     const before = await stateOf(at('incoming/p03.tif'));
     await close(0o000, at('incoming'));
     const told = await next(daemon, 'trouble', 'the trouble');
     expect(told.message).toMatch(/folder of finished pages cannot be opened/);
-    await pause(1500);
+    await looksAgain(daemon, issue.folder);
     expect(messages(daemon, 'trouble')).toHaveLength(1);
     expect(await isInPress('QRY02_3.tif')).toBe(true);
     await open(at('incoming'));
@@ -196,14 +204,14 @@ describe('a folder that is closed while the daemon runs', () => {
     await issue.drop('scene2/p03.tif', bytes);
     const isDone = ({ kind, page }: { kind: string; page?: string }) => kind === 'page-done' && page === '3';
     const daemon = start();
-    await daemon.event(isDone, 'page 3', patientMs);
+    await daemon.event(isDone, 'page 3');
     await close(0o000, at('incoming/scene2'));
     // Its own rights are no change of the folder above: something else calls for a look.
     await issue.drop('p01.tif', bytes);
     const told = await next(daemon, 'trouble', 'the trouble');
     expect(told.message).toMatch(/incoming\/scene2\/ could not be opened \(EACCES\).*Check who may read/);
     await madeOf('1', bytes);
-    await pause(1500);
+    await looksAgain(daemon, issue.folder);
     expect(await isInPress('QRY02_3.tif')).toBe(true);
     expect(await daemon.end()).toBe(0);
     // A daemon that starts while it is closed has never seen what is in it.
@@ -211,7 +219,7 @@ describe('a folder that is closed while the daemon runs', () => {
     await next(second, 'trouble', 'the trouble, told by the second');
     await issue.drop('p02.tif', bytes);
     await madeOf('2', bytes);
-    await pause(1500);
+    await looksAgain(second, issue.folder);
     expect(await isInPress('QRY02_3.tif')).toBe(true);
     await open(at('incoming/scene2'));
     await issue.drop('p02.txt', bytes);
@@ -239,18 +247,14 @@ describe('a folder that is closed while the daemon runs', () => {
     await close(0o555, at(name));
     await issue.drop('p02.tif', bytes);
     await next(daemon, 'trouble', 'the trouble');
-    await pause(2500);
+    await looksAgain(daemon, issue.folder);
     expect(messages(daemon, 'trouble').slice(most)).toEqual([]);
     expect(count(daemon, 'trouble-over', 'page-stopped')).toBe(0);
     expect(await readdir(at('press'))).toEqual([]);
     await open(at(name));
     await next(daemon, 'trouble-over', 'the end of it');
     await madeOf('2', bytes);
-    await until(
-      () => count(daemon, 'trouble') === count(daemon, 'trouble-over'),
-      'that all of it is over',
-      patientMs,
-    );
+    await until(() => count(daemon, 'trouble') === count(daemon, 'trouble-over'), 'that all of it is over');
     expect(await daemon.end()).toBe(0);
     const { records, damage } = await readLedger(issue.folder);
     expect(damage).toEqual([]);
@@ -262,10 +266,11 @@ describe('a folder that is closed while the daemon runs', () => {
     const bytes = await tiffOf(flatPage());
     await issue.drop('p03.tif', bytes);
     const daemon = start();
-    await daemon.event(({ kind, page }) => kind === 'page-done' && page === '3', 'page 3', patientMs);
+    await daemon.event(({ kind, page }) => kind === 'page-done' && page === '3', 'page 3');
     await close(0o000, at('.platehand'));
     await next(daemon, 'trouble', 'the trouble');
-    await pause(3000);
+    // Three checks of the lock, which say nothing that could be waited for, and without it nobody looks.
+    await pause(3 * checkMs);
     const told = messages(daemon, 'trouble');
     // The lock, the ledger, and what the contact sheet shows.
     expect(told.length).toBeLessThanOrEqual(3);

@@ -1,7 +1,6 @@
 import { execFile } from 'node:child_process';
 import { chmod, mkdir, readdir, readFile, rename, rm, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
-import { setTimeout as pause } from 'node:timers/promises';
 import { promisify } from 'node:util';
 import { afterEach, describe, expect, test } from 'vitest';
 import { ownerTag } from '../../../pipeline/files/owner.js';
@@ -9,6 +8,7 @@ import { readLedger } from '../../../watch/daemon/ledger.js';
 import {
   cliPath,
   isMadeOf,
+  looksAgain,
   pageIn,
   quick,
   type RunningDaemon,
@@ -213,7 +213,7 @@ describe('trouble is told once and waited out', () => {
     const press = (await readdir(join(issue.folder, 'press'))).sort();
     await rename(join(issue.folder, 'incoming'), join(issue.folder, 'unplugged'));
     await daemon.event(({ kind }) => kind === 'trouble', 'the trouble');
-    await pause(2500);
+    await looksAgain(daemon, issue.folder);
     expect(daemon.events.filter(({ kind }) => kind === 'trouble')).toHaveLength(1);
     expect((await readdir(join(issue.folder, 'press'))).sort()).toEqual(press);
     await rename(join(issue.folder, 'unplugged'), join(issue.folder, 'incoming'));
@@ -224,15 +224,18 @@ describe('trouble is told once and waited out', () => {
   test('incoming/ is deleted and made anew: events are taken from the new one', async () => {
     issue = await openSmallIssue();
     const daemon = await start(['--settle', '0.15', '--rescan', '600']);
-    await pause(300);
+    const bytes = await tiffOf(flatPage());
+    await writeFile(incoming('cover.tif'), bytes);
+    await daemon.event(({ kind }) => kind === 'arrived', 'a file of the old folder');
     await rm(join(issue.folder, 'incoming'), { recursive: true });
     await mkdir(join(issue.folder, 'incoming'));
-    // Longer than the daemon takes to notice the new folder.
-    await pause(1500);
-    const bytes = await tiffOf(flatPage());
-    await writeFile(incoming('p03.tif'), bytes);
-    await daemon.event(({ kind, page }) => kind === 'page-done' && page === '3', 'page 3');
-    expect(await isMadeOf(issue.folder, '3', [bytes])).toBe(true);
+    await daemon.event(({ kind }) => kind === 'gone', 'that it is gone');
+    // One may be found by the last look for the old folder, one by the first for the new: the third is an event.
+    for (const wanted of ['1', '2', '3']) {
+      await writeFile(incoming(`p0${wanted}.tif`), bytes);
+      await daemon.event(({ kind, page }) => kind === 'page-done' && page === wanted, `page ${wanted}`);
+      expect(await isMadeOf(issue.folder, wanted, [bytes])).toBe(true);
+    }
   });
 
   test('a full disk: no half-written file, one report, and the work goes on once there is room', async ({
@@ -264,7 +267,7 @@ describe('trouble is told once and waited out', () => {
       daemons.push(daemon);
       const told = await daemon.event(({ kind }) => kind === 'trouble', 'the full disk');
       expect(told.message).toMatch(/disk is full/);
-      await pause(2500);
+      await looksAgain(daemon, job);
       const made = await readdir(join(job, 'press')).catch(() => []);
       expect(made.filter((name) => !name.startsWith('.'))).toEqual([]);
       await rm(filler);

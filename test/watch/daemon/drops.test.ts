@@ -1,10 +1,11 @@
-import { appendFile, mkdir, rename, rm, symlink, writeFile } from 'node:fs/promises';
+import { appendFile, mkdir, readdir, rename, rm, symlink, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { afterEach, describe, expect, test } from 'vitest';
-import { pauseByHand, resumeByHand } from '../../../watch/daemon/pause-file.js';
+import { pauseByHand, resumeByHand } from '../../../watch/daemon/folder-marks.js';
 import {
   isMadeOf,
+  looksAgain,
   pageIn,
   quick,
   type RunningDaemon,
@@ -70,8 +71,13 @@ describe('a file counts once it is whole', () => {
     const bytes = await tiffOf(flatPage());
     await writeFile(incoming('p03.tif.part'), bytes);
     await writeFile(join(issue.folder, 'elsewhere.tif'), bytes);
-    await pause(400);
-    expect(daemon.events.map(({ kind }) => kind)).toEqual(['started']);
+    // What came after it is whole; the temporary name was never looked at.
+    await writeFile(incoming('p01.tif'), bytes);
+    await daemon.event(
+      ({ kind, file }) => kind === 'arrived' && file === 'p01.tif',
+      'a file that came later',
+    );
+    expect(daemon.events.map(({ kind }) => kind)).toEqual(['started', 'arrived']);
     await rename(incoming('p03.tif.part'), incoming('p03.tif'));
     await rename(join(issue.folder, 'elsewhere.tif'), incoming('p02.tif'));
     await Promise.all([madeOf('3', bytes), madeOf('2', bytes)]);
@@ -94,7 +100,9 @@ describe('a file counts once it is whole', () => {
     const stopped = await daemon.event(({ kind }) => kind === 'page-stopped', 'the report');
     expect(stopped).toMatchObject({ page: '1', state: 'stopped', findings: ['picture-unreadable'] });
     // Several full looks later it was not said again.
-    await pause(1500);
+    await writeFile(incoming('p02.tif'), bytes);
+    await madeOf('2', bytes);
+    await looksAgain(daemon, issue.folder);
     expect(daemon.events.filter(({ kind }) => kind === 'page-stopped')).toHaveLength(1);
     await writeFile(incoming('p01.tif'), bytes.subarray(0, 9500));
     await until(
@@ -116,7 +124,7 @@ describe('a file counts once it is whole', () => {
     const stopped = await daemon.event(({ kind }) => kind === 'page-stopped', 'the report');
     expect(stopped).toMatchObject({ page: '1', state: 'stopped', findings: ['picture-unreadable'] });
     expect(stopped.message).toContain('layer "paint"');
-    await pause(1500);
+    await looksAgain(daemon, issue.folder);
     expect(daemon.events.filter(({ kind }) => kind === 'page-stopped')).toHaveLength(1);
   });
 });
@@ -125,13 +133,19 @@ describe('a file counts once it is whole', () => {
 const largePage = (hue: number) =>
   drawn(1800, 2446, 'rgb', (x, y) => [(x + hue) & 255, (y * 3) & 255, (x ^ y) & 127]);
 
+/** Waits until a page is worked on: its result has a folder then, under a name of its own. */
+async function isBegun(page: string): Promise<void> {
+  const results = join(issue.folder, '.platehand', 'results', `QRY02_${page}`);
+  const begun = async () => (await readdir(results)).some((name) => name.endsWith('.part'));
+  await until(() => begun().catch(() => false), `page ${page} is begun`);
+}
+
 describe('while a page is worked on', () => {
   test('a new file in its place replaces it', async () => {
     const incoming = await watch();
     const [first, second] = [await tiffOf(largePage(0), 816), await tiffOf(largePage(90), 816)];
     await writeFile(incoming('p01.tif'), first);
-    await daemon.event(({ kind }) => kind === 'arrived', 'the first file');
-    await pause(150);
+    await isBegun('1');
     await writeFile(incoming('p01.tif'), second);
     await madeOf('1', second);
   });
@@ -150,8 +164,7 @@ describe('while a page is worked on', () => {
   test('its file may go away: nothing of it stays in press', async () => {
     const incoming = await watch();
     await writeFile(incoming('p01.tif'), await tiffOf(largePage(0), 816));
-    await daemon.event(({ kind }) => kind === 'arrived', 'the file');
-    await pause(150);
+    await isBegun('1');
     await rm(incoming('p01.tif'));
     await daemon.event(({ kind }) => kind === 'gone', 'that it is gone');
     await until(async () => (await pageIn(issue.folder, '1')).state === 'missing', 'page 1 is missing');

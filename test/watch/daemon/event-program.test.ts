@@ -1,7 +1,8 @@
+import { execFile } from 'node:child_process';
 import { chmod, mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { setTimeout as pause } from 'node:timers/promises';
+import { promisify } from 'node:util';
 import { afterEach, beforeEach, expect, test } from 'vitest';
 import { EventProgram } from '../../../watch/daemon/event-program.js';
 import { eventLine, type WatchEvent } from '../../../watch/daemon/watch-event.js';
@@ -45,13 +46,15 @@ test('runs once for each event, one after the other, and no shell reads the even
 
 test('one that hangs is ended when its time is up, with what it has started', async () => {
   const failures: string[] = [];
-  const path = await program(`(sleep 0.8; touch '${join(folder, 'late')}') & sleep 60`);
+  const pipe = join(folder, 'pipe');
+  await promisify(execFile)('mkfifo', [pipe]);
+  // Whoever still lives has the pipe open.
+  const path = await program(`exec 3> '${pipe}'; sleep 600 & echo both >&3; sleep 600`);
   const runner = new EventProgram(path, { timeLimitMs: 300, onFailure: (message) => failures.push(message) });
   runner.send(event('one'));
+  expect(await readFile(pipe, 'utf8')).toBe('both\n');
   await until(() => failures.length === 1, 'the report');
   expect(failures[0]).toMatch(/took longer than 0\.3 s and was ended/);
-  await pause(1000);
-  expect(await readdir(folder)).toEqual(['tell it']);
 });
 
 test('one that is not there is reported, and the next event is tried again', async () => {
@@ -66,11 +69,11 @@ test('one that is not there is reported, and the next event is tried again', asy
 
 test('one that does not read its input does no harm', async () => {
   const failures: string[] = [];
-  const runner = new EventProgram(await program('exec 0<&-; exit 0'), {
+  const runner = new EventProgram(await program(`exec 0<&-; touch '${join(folder, 'ran')}'`), {
     onFailure: (message) => failures.push(message),
   });
   runner.send(event('x'.repeat(300_000)));
-  await pause(300);
+  await until(async () => (await readdir(folder)).includes('ran'), 'that it ran');
   await runner.close(2000);
   expect(failures).toEqual([]);
 });

@@ -1,14 +1,16 @@
-import { mkdir } from 'node:fs/promises';
+import { mkdir, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
-import { isDiskTrouble, writeFailed } from '../../pipeline/files/atomic.js';
+import { isDiskTrouble, writeFailed, writeWhole } from '../../pipeline/files/atomic.js';
 import { type Lock, readHolder, takeLock } from '../../pipeline/store/lock.js';
+
+/** What a daemon and the commands beside it leave for each other in `.platehand/`: the daemon's lock, and the pause. */
 
 /** Where the lock of a folder's daemon stands. */
 export function watchLockPath(jobFolder: string): string {
   return join(jobFolder, '.platehand', 'watch.lock');
 }
 
-/** The hold that one daemon has on a job folder. */
+/** The lock that one daemon has on a job folder. */
 export class FolderLock {
   private constructor(
     private readonly jobFolder: string,
@@ -24,7 +26,7 @@ export class FolderLock {
    * Takes the lock again when it is gone, as after the folder was made anew.
    * @throws PlatehandError `lock-held` when another daemon has taken it instead
    */
-  async keep(): Promise<void> {
+  async ensure(): Promise<void> {
     const holder = await readHolder(watchLockPath(this.jobFolder));
     if (holder?.pid === process.pid) return;
     await this.lock.release();
@@ -51,4 +53,28 @@ async function makeOwnFolder(path: string): Promise<void> {
   await mkdir(path).catch((thrown: NodeJS.ErrnoException) => {
     if (thrown.code !== 'EEXIST') throw thrown;
   });
+}
+
+/** The file that pauses a folder's daemon as long as it is there. */
+function pausePath(jobFolder: string): string {
+  return join(jobFolder, '.platehand', 'paused');
+}
+
+/** Asks the folder's daemon, now or later, to begin no more pages. */
+export async function pauseByHand(jobFolder: string): Promise<void> {
+  await mkdir(join(jobFolder, '.platehand'), { recursive: true });
+  await writeWhole(pausePath(jobFolder), Buffer.from('Remove this file, or run: platehand resume\n'));
+}
+
+/** Lets the folder's daemon go on; without a pause it changes nothing. */
+export async function resumeByHand(jobFolder: string): Promise<void> {
+  await rm(pausePath(jobFolder), { force: true });
+}
+
+/** Whether the folder's daemon is asked to begin no more pages. */
+export async function isPausedByHand(jobFolder: string): Promise<boolean> {
+  return stat(pausePath(jobFolder)).then(
+    () => true,
+    () => false,
+  );
 }

@@ -5,14 +5,16 @@ import { drawSheetApart } from './sheet-drawing.js';
 /** While pages keep coming, the sheet is not put off for longer than this, in milliseconds. */
 const longestDelayMs = 15_000;
 
+/** What becomes of the contact sheet, as its issue is told. */
 export interface SheetListener {
   /** The sheet shows what the board says. */
   drawn(): void;
-  trouble(thrown: unknown): void;
+  /** It could not be drawn, or not be written. */
+  notDrawn(thrown: unknown): void;
 }
 
-/** Keeps the contact sheet current: draws it a moment after the last change, so that a burst of pages is one drawing. */
-export class SheetKeeper {
+/** Draws the contact sheet anew as the pages change: a moment after the last change, so that a burst of pages is one drawing. */
+export class SheetUpdates {
   private timer: NodeJS.Timeout | undefined;
   private latestMs = 0;
   private drawing = Promise.resolve();
@@ -26,6 +28,7 @@ export class SheetKeeper {
     private readonly listener: SheetListener,
   ) {}
 
+  /** Something has changed that the sheet may show. */
   soon(): void {
     if (this.closed) return;
     const now = performance.now();
@@ -41,6 +44,7 @@ export class SheetKeeper {
     );
   }
 
+  /** Draws no more; ends when the drawing in hand has ended. */
   async close(): Promise<void> {
     this.closed = true;
     clearTimeout(this.timer);
@@ -56,7 +60,7 @@ export class SheetKeeper {
       this.isDue = this.timer !== undefined;
       this.listener.drawn();
     } catch (thrown) {
-      if (!this.closed) this.listener.trouble(thrown);
+      if (!this.closed) this.listener.notDrawn(thrown);
     }
   }
 }
