@@ -26,6 +26,7 @@ export interface Separated {
 }
 
 export interface SeparatorOptions {
+  /** Rendering intent from the picture's colours to the press condition. */
   readonly intent: Intent;
   /** Goes with the relative intent only. */
   readonly blackPointCompensation: boolean;

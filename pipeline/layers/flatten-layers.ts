@@ -44,6 +44,7 @@ export interface FlattenedPage {
 export interface FlattenOptions {
   /** The part that a layer's name speaks of, if it does. */
   readonly partOf: (layerName: string) => Part | undefined;
+  /** How black line is told from everything else. */
   readonly line: LineSettings;
 }
 

@@ -20,7 +20,10 @@ export function stoppedResult(request: PageRequest, press: Press, noticed: reado
   return resultOf(request, press, onThisPage(request, noticed));
 }
 
-/** A result so far, without measures and outputs. */
+/**
+ * What a result says before anything is made: what the page was made from, for which press condition, and what was found.
+ * Measures and outputs are added by whoever makes them.
+ */
 export function resultOf(request: PageRequest, press: Press, findings: readonly Finding[]): PageResult {
   const used = request.files.map(({ name, part, version, bytes, sha256 }) => {
     return { name, part, version, bytes, sha256 };

@@ -15,7 +15,9 @@ export interface DecodeRequest {
   readonly input: string | Uint8Array;
   /** Name for messages. */
   readonly name: string;
+  /** How its samples are meant. */
   readonly space: SampleSpace;
+  /** Of each sample as it is handed on. */
   readonly bits: 8 | 16;
   /** Directory of a TIFF, counted from 0. */
   readonly page?: number;
@@ -23,7 +25,9 @@ export interface DecodeRequest {
   readonly turnUpright: boolean;
   /** Add an opaque alpha channel where there is none. */
   readonly ensureAlpha?: boolean;
+  /** TIFFs are freed of a limit of the library's own. */
   readonly isTiff: boolean;
+  /** A picture of more pixels is refused. */
   readonly maxPixels: number;
   /** Bring it to another size on the way; undefined decodes it as it is. */
   readonly fit?: DecodeFit | undefined;

@@ -1,9 +1,8 @@
-import { exitCode, PlatehandError } from '../../config/errors.js';
 import { PageArena } from '../kernels/page-arena.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import type { PageResult } from '../model/page-result.js';
 import { preparePage } from '../page/page.js';
-import type { PageRunner } from './page-runner.js';
+import { type PageRunner, runnerClosed } from './page-runner.js';
 
 /**
  * Runs pages in this process, one after the other: for programs that bring processes of their own, and for tests. A page in hand
@@ -44,14 +43,4 @@ function untilAborted<T>(work: Promise<T>, signal: AbortSignal): Promise<T> {
     signal.addEventListener('abort', drop, { once: true });
     work.then(resolve, reject).finally(() => signal.removeEventListener('abort', drop));
   });
-}
-
-/** The refusal of a page that is asked of a closed runner, or was in its hand. */
-export function runnerClosed(): PlatehandError {
-  return new PlatehandError(
-    'page-process',
-    'The work on the page was ended before it was done',
-    'Run the page again; nothing of it was kept.',
-    { exitCode: exitCode.attention },
-  );
 }

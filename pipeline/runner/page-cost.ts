@@ -33,7 +33,7 @@ export function pagePixels({ page, files }: CostlyPage): number {
 }
 
 /** Memory that pages in flight may take together, in bytes: half of the machine's is left to others. */
-export function memoryForPages(): number {
+function memoryForPages(): number {
   return totalmem() / 2;
 }
 

@@ -2,8 +2,7 @@ import type { ChildProcess } from 'node:child_process';
 import { exitCode, PlatehandError } from '../../config/errors.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import type { PageResult } from '../model/page-result.js';
-import { runnerClosed } from './in-process.js';
-import type { DrawSheet, PageRunner } from './page-runner.js';
+import { type DrawSheet, type PageRunner, runnerClosed } from './page-runner.js';
 import type { PageReply, PageTask, PageWork } from './start-page-process.js';
 import { startPageProcess } from './start-page-process.js';
 

@@ -1,3 +1,4 @@
+import { exitCode, PlatehandError } from '../../config/errors.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import type { PageResult } from '../model/page-result.js';
 import type { SheetRequest } from '../model/sheet-request.js';
@@ -36,3 +37,13 @@ export interface PageRunner {
 
 /** Draws a contact sheet from the pages' thumbnails, as PNG. */
 export type DrawSheet = (sheet: SheetRequest) => Promise<Uint8Array>;
+
+/** The refusal of a page that is asked of a closed runner, or was in its hand. */
+export function runnerClosed(): PlatehandError {
+  return new PlatehandError(
+    'page-process',
+    'The work on the page was ended before it was done',
+    'Run the page again; nothing of it was kept.',
+    { exitCode: exitCode.attention },
+  );
+}

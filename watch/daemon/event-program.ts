@@ -12,6 +12,7 @@ const mostWaiting = 1000;
 const mostErrorText = 500;
 
 export interface EventProgramOptions {
+  /** How long the program may take over one event, in milliseconds; default 30 000. */
   readonly timeLimitMs?: number;
   /** Is told, in words, whatever goes wrong with the program. */
   readonly onFailure: (message: string) => void;

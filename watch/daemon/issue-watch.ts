@@ -2,7 +2,7 @@ import { whileLocked } from '../../pipeline/issue/make-page.js';
 import type { PageRun } from '../../pipeline/issue/page-run.js';
 import { placeStanding } from '../../pipeline/issue/place-standing.js';
 import { type PlacedFiles, readPlaced } from '../../pipeline/store/placed.js';
-import type { StoredResult } from '../../pipeline/store/results.js';
+import type { StoredResult } from '../../pipeline/store/result-store.js';
 import { ArrivalNotes } from './arrival-notes.js';
 import { FolderCheck, type FolderListener } from './folder-check.js';
 import { hintDelayMs, LookTimer } from './look-timer.js';
