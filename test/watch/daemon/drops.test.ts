@@ -145,6 +145,7 @@ describe('while a page is worked on', () => {
     const incoming = await watch();
     const [first, second] = [await tiffOf(largePage(0), 816), await tiffOf(largePage(90), 816)];
     await writeFile(incoming('p01.tif'), first);
+    await daemon.event(({ kind }) => kind === 'arrived', 'the first file');
     await isBegun('1');
     await writeFile(incoming('p01.tif'), second);
     await madeOf('1', second);
@@ -164,6 +165,7 @@ describe('while a page is worked on', () => {
   test('its file may go away: nothing of it stays in press', async () => {
     const incoming = await watch();
     await writeFile(incoming('p01.tif'), await tiffOf(largePage(0), 816));
+    await daemon.event(({ kind }) => kind === 'arrived', 'the file');
     await isBegun('1');
     await rm(incoming('p01.tif'));
     await daemon.event(({ kind }) => kind === 'gone', 'that it is gone');
