@@ -13,8 +13,8 @@ import { type ProcessPlanes, processPlanes, type Separation } from '../model/sep
 const rowsPerStrip = 64;
 
 /**
- * The process inks of a page at another size, for the proof: Lanczos, three lobes. They are made smaller, not the finished picture,
- * so that a quarter of the pixels, or fewer, are left to look up.
+ * The process inks of a page at another size, for the proof: Lanczos, three lobes. They are made smaller, not the finished
+ * picture, so that a quarter of the pixels, or fewer, are left to look up.
  *
  * Raw pixels of four channels are taken for red, green, blue and transparency by the image library; a TIFF says that they
  * are inks. So the inks go to it as an uncompressed TIFF in memory: half the time that three and one of them take apart.

@@ -40,7 +40,10 @@ export class PageArena extends KernelMemory {
     this.pinnedStart = this.bytes.length;
   }
 
-  /** Memory for samples, where kernels reach them without copying, or apart where none is left. It holds whatever was there before. */
+  /**
+   * Memory for samples, where kernels reach them without copying, or apart where none is left. It has whatever was there before
+   * in it.
+   */
   allocate(length: number): Uint8Array {
     const from = this.spare.start + slackBytes;
     if (from + withSlack(length) <= this.spare.end) {

@@ -61,6 +61,7 @@ export function countStrokes(
   blackTo: number,
   memory: KernelMemory,
 ): { shown: number; hidden: number } {
+  const { kernels } = memory;
   const { width, height, rowBytes } = core;
   const channels = channelsOf(colour);
   const sampleBytes = colour.data.BYTES_PER_ELEMENT;
@@ -68,24 +69,20 @@ export function countStrokes(
   const samples = new Uint8Array(colour.data.buffer, colour.data.byteOffset, colour.data.byteLength);
   const beside = lookPx + 1;
   const most = Math.max(1, Math.floor(windowBytes / rowSize) - 2 * beside);
-  const [colours, covers, bits, but, counts] = memory.scratch(
-    (most + 2 * beside) * rowSize,
-    (most + 2 * beside) * width,
-    most * rowBytes,
-    most * rowBytes,
-    8,
-  );
+  const window = most + 2 * beside;
+  const sizes = [window * rowSize, window * width, most * rowBytes, most * rowBytes, 8];
+  const [colours, covers, bits, but, counts] = memory.scratch(...sizes);
   const found = { shown: 0, hidden: 0 };
   for (let y = 0; y < height; y += most) {
     const rows = Math.min(most, height - y);
     const [top, end] = [Math.max(0, y - beside), Math.min(height, y + rows + beside)];
     const at = memory.addressOf(samples.subarray(top * rowSize, end * rowSize), colours);
     const line = memory.addressOf(coverage.data.subarray(top * width, end * width), covers);
-    memory.kernels.lookAt(at, line, width, end - top, channels, sampleBytes);
+    kernels.lookAt(at, line, width, end - top, channels, sampleBytes);
     const set = memory.addressOf(core.bits.subarray(y * rowBytes, (y + rows) * rowBytes), bits);
     const not = memory.addressOf(thick.bits.subarray(y * rowBytes, (y + rows) * rowBytes), but);
-    const where = [rowBytes, y - top, rows, y, everyPx, lookPx] as const;
-    memory.kernels.countStrokes(set, not, ...where, blackTo, darkerBy, counts);
+    const first = y - top;
+    kernels.countStrokes(set, not, rowBytes, first, rows, y, everyPx, lookPx, blackTo, darkerBy, counts);
     const [shown, hidden] = new Uint32Array(memory.view(counts, 8).slice().buffer);
     found.shown += shown;
     found.hidden += hidden;
