@@ -1,7 +1,5 @@
 import { readdir, rm, stat, utimes } from 'node:fs/promises';
 import { join, relative, resolve } from 'node:path';
-import { parseArgs } from 'node:util';
-import { packageRoot } from '../config/package-root.js';
 
 /** What both sample commands share: where they draw, and how they tell what they do. */
 
@@ -9,12 +7,11 @@ import { packageRoot } from '../config/package-root.js';
 const drawnAt = new Date('2026-02-02T12:00:00Z');
 
 /**
- * The folder to draw into: `--out <folder>`, or the named one below sample-output/. What an earlier sample left there
- * is removed; a folder that holds anything else is refused.
+ * The folder to draw into, as a full path. What an earlier sample left there is removed; a folder that holds anything
+ * else is refused.
  */
-export async function freshFolder(name: string): Promise<string> {
-  const { values } = parseArgs({ options: { out: { type: 'string' } } });
-  const folder = resolve(values.out ?? join(packageRoot(), 'sample-output', name));
+export async function freshFolder(path: string): Promise<string> {
+  const folder = resolve(path);
   const isThere = await stat(folder).then(
     () => true,
     () => false,

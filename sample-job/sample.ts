@@ -1,15 +1,27 @@
 import { join } from 'node:path';
-import { deliver, loadJob, verifyBag } from '../pipeline/index.js';
+import { parseArgs } from 'node:util';
+import { packageRoot } from '../config/package-root.js';
+import { deliver, IncompleteIssueError, loadJob, verifyBag } from '../pipeline/index.js';
 import { showProgress } from '../watch/commands/progress.js';
 import { deliveryText, paintFor, runText } from '../watch/commands/report-text.js';
 import { drawSampleIssue } from './draw-issue.js';
+import { drawProblemIssue } from './draw-problems.js';
 import { freshFolder, say, secondsSince, setTimes, shortPath } from './sample-run.js';
 
-/** Draws the sample issue, runs it, delivers it, verifies the bundle, and says where to look. */
+/** `--out <folder>` draws there instead of below sample-output/; `--problems` draws the issue in which much is wrong. */
 async function main(): Promise<void> {
+  const { values } = parseArgs({
+    options: { out: { type: 'string' }, problems: { type: 'boolean', default: false } },
+  });
+  const { problems } = values;
+  const out = values.out ?? join(packageRoot(), 'sample-output', problems ? 'problems' : 'issue');
+  await (problems ? tryProblems : deliverSample)(await freshFolder(out));
+}
+
+/** Draws the sample issue, runs it, delivers it, verifies the bundle, and says where to look. */
+async function deliverSample(folder: string): Promise<void> {
   const startMs = Date.now();
   const paint = paintFor(process.stdout);
-  const folder = await freshFolder('issue');
   say(`Drawing the pages of an invented issue into ${shortPath(folder)} (600 ppi, takes a while) ...`);
   await drawSampleIssue(folder, { onPage: (page) => say(`  drew ${page}`) });
   await setTimes(folder);
@@ -33,6 +45,29 @@ async function main(): Promise<void> {
   ]) {
     say(`  ${shortPath(join(folder, path)).padEnd(44)} ${what}`);
   }
+}
+
+/** Draws an issue in which much is wrong, tries to deliver it, and shows what is said about it. */
+async function tryProblems(folder: string): Promise<void> {
+  const startMs = Date.now();
+  say(`Drawing a few pages with what goes wrong on deadline day into ${shortPath(folder)} ...`);
+  await drawProblemIssue(folder);
+  await setTimes(folder);
+  say(`platehand deliver ${shortPath(folder)}`);
+  try {
+    await deliver(await loadJob(folder), { onEvent: showProgress(process.stderr) });
+  } catch (thrown) {
+    if (!(thrown instanceof IncompleteIssueError)) throw thrown;
+    say(runText(thrown.report, paintFor(process.stdout)));
+    say();
+    say(thrown.message);
+    say();
+    say(
+      `Refused, as it should be (exit code ${thrown.exitCode} on the command line). Took ${secondsSince(startMs)}.`,
+    );
+    return;
+  }
+  throw new Error('an issue full of problems was delivered');
 }
 
 await main();
