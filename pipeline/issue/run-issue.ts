@@ -59,7 +59,7 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
   const isMade = (run: PageRun) => run.stored !== undefined && run.request === undefined;
   const unchanged = plan.runs.filter(isMade).map((run) => run.page.id);
   options.onEvent?.({ kind: 'planned', toDo, unchanged });
-  const openPool = () => openPagePool(jobsFor(work, options));
+  const openPool = () => openPagePool(jobsFor(work, options), work.flatMap(filesOf));
   const runner = work.length === 0 ? undefined : (options.runner ?? openPool());
   try {
     const made = runner === undefined ? [] : await workThrough(job, work, runner, options);
@@ -78,6 +78,10 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
   } finally {
     if (options.runner === undefined) await runner?.close();
   }
+}
+
+function filesOf({ request }: PageRun) {
+  return request === undefined ? [] : [request.files];
 }
 
 function jobsFor(work: readonly PageRun[], { jobs }: RunOptions): number {

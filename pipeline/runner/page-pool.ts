@@ -1,6 +1,6 @@
 import type { ChildProcess } from 'node:child_process';
 import { exitCode, PlatehandError } from '../../config/errors.js';
-import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
+import type { PageFiles, PageRequest, UnhashedRequest } from '../model/page-request.js';
 import type { PageResult } from '../model/page-result.js';
 import { type DrawSheet, type PageRunner, runnerClosed } from './page-runner.js';
 import type { PageReply, PageTask, PageWork } from './start-page-process.js';
@@ -38,9 +38,10 @@ interface Worker {
 /**
  * A pool of page processes. They are started when first needed and kept; a page whose process dies is tried once more
  * in a fresh one, so that neither a crashing decoder nor an out-of-memory kill takes another page with it.
+ * @param coming files of all the pages that will be asked of it, where that is known
  */
-export function openPagePool(size: number): PagePool {
-  return new ProcessPool(size);
+export function openPagePool(size: number, coming: readonly PageFiles[] = []): PagePool {
+  return new ProcessPool(size, coming);
 }
 
 class ProcessPool implements PagePool {
@@ -50,7 +51,10 @@ class ProcessPool implements PagePool {
   private readonly queue: Waiting[] = [];
   private nextId = 1;
 
-  constructor(private readonly size: number) {}
+  constructor(
+    private readonly size: number,
+    private readonly coming: readonly PageFiles[],
+  ) {}
 
   async run(request: PageRequest | UnhashedRequest, signal?: AbortSignal): Promise<PageResult> {
     const result = await this.have({ kind: 'page', request }, request.page.id, signal);
@@ -170,7 +174,7 @@ class ProcessPool implements PagePool {
   }
 
   private startWorker(): Worker {
-    const child = startPageProcess();
+    const child = startPageProcess(this.coming);
     const worker: Worker = { child, current: undefined, lastKey: undefined, timer: undefined };
     this.workers.push(worker);
     child.on('message', (reply: PageReply) => this.settle(worker, reply));
