@@ -194,7 +194,7 @@ async function clearAway(path: string, holder: LockHolder | undefined): Promise<
   const moved = await readHolder(aside);
   if (moved !== undefined && (moved.pid !== holder?.pid || moved.since !== holder.since)) {
     // Between looking and moving a living process had taken it.
-    await giveBack(path, aside, moved);
+    await putBack(path, aside, moved);
   }
   await rm(aside, { force: true });
 }
@@ -203,7 +203,7 @@ async function clearAway(path: string, holder: LockHolder | undefined): Promise<
  * Gives a lock back to its holder, unless somebody took it in the moment that it was away: what stands there is never
  * overwritten, because whoever took it counts on it.
  */
-async function giveBack(path: string, aside: string, holder: LockHolder): Promise<void> {
+async function putBack(path: string, aside: string, holder: LockHolder): Promise<void> {
   const isTaken = (thrown: unknown) => (thrown as NodeJS.ErrnoException).code === 'EEXIST';
   try {
     await link(aside, path);

@@ -216,7 +216,7 @@ export class PageTasks {
 
 /** The daemon reads files when they arrive, so that it can tell what arrived, and plans pages with their keys. */
 function readRequestOf({ request }: PageRun): PageRequest | undefined {
-  if (request !== undefined && request.key === undefined) throw new Error('a page was planned unread');
+  if (request !== undefined && request.key === undefined) throw new Error('a page was planned unhashed');
   return request;
 }
 

@@ -27,7 +27,7 @@ afterEach(() => issue.remove());
 async function planned(): Promise<PageRequest> {
   const { runs } = await planIssue(issue.job, { pages: undefined, products: productNames });
   const found = runs.find(({ page }) => page.id === '3')?.request;
-  if (found?.key === undefined) throw new Error('page 3 is not planned, or planned unread');
+  if (found?.key === undefined) throw new Error('page 3 is not planned, or planned unhashed');
   return found;
 }
 
