@@ -5,6 +5,7 @@ import { outputBaseName } from '../../config/job-file/naming.js';
 import { makeFolder } from '../files/atomic.js';
 import { type IssueReport, isDeliverable, type LeftOutPage, notDeliverable } from '../issue/report.js';
 import { type RunOptions, runIssue } from '../issue/run-issue.js';
+import { issueProducts } from '../outputs/issue-products.js';
 import { bundlePathOf } from '../outputs/products.js';
 import { localStore } from '../store/local-store.js';
 import { type BundleFile, type BundleReport, writeBundle } from './bundle.js';
@@ -120,7 +121,8 @@ function refuseDiskFailure({ pages }: IssueReport): void {
 
 /** The contact sheet as it was when the pages were looked at: what a daemon draws meanwhile shows other pages. */
 function sheetFile(png: Uint8Array | undefined): BundleFile[] {
-  return png === undefined ? [] : [{ path: 'contact-sheet.png', source: { bytes: png } }];
+  const path = issueProducts.contactSheet.bundlePath;
+  return png === undefined || path === undefined ? [] : [{ path, source: { bytes: png } }];
 }
 
 /** A page that counts as ready always has its press file; if ever it has not, a bundle must not hide that. */

@@ -40,8 +40,8 @@ export interface SheetHeading {
 
 /** A page to draw, with its small picture as a file. */
 export interface RequestedSheetPage extends PageOnSheet {
-  /** Absolute path of its thumbnail, a PNG; undefined shows a blank. */
-  readonly thumbnailPath: string | undefined;
+  /** Its thumbnail, a PNG, by its checksum and, as a hint, where it stands on this machine; undefined shows a blank. */
+  readonly thumbnail: { readonly sha256: string; readonly path: string } | undefined;
 }
 
 /** All that drawing a contact sheet needs to know: plain data, so that it can be sent to another process. */

@@ -18,9 +18,9 @@ export async function sheetPicture(
   { pages, ...heading }: SheetRequest,
   arena = new PageArena(),
 ): Promise<Buffer> {
-  const drawn = pages.map(async ({ thumbnailPath, ...page }) => ({
+  const drawn = pages.map(async ({ thumbnail, ...page }) => ({
     ...page,
-    thumbnail: thumbnailPath === undefined ? undefined : await readThumbnail(thumbnailPath),
+    thumbnail: thumbnail === undefined ? undefined : await readThumbnail(thumbnail.path),
   }));
   const sheet = await drawContactSheet({ ...heading, pages: await Promise.all(drawn) }, {}, arena);
   return encodePicture(sheet, { ppi: sheetPpi, format: 'png' });

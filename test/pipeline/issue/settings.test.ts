@@ -1,3 +1,5 @@
+import { stat } from 'node:fs/promises';
+import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { parseJob } from '../../../config/load-job.js';
 import type { Press } from '../../../config/press.js';
@@ -103,6 +105,17 @@ describe('a setting', () => {
       }
     },
   );
+
+  test.each([
+    ['safe', oneJob.replace('safe: 5', 'safe: 6'), false],
+    ['a scene', oneJob.replace('at noon', 'at night'), true],
+  ])('such as %s has the contact sheet drawn anew only if it shows there', async (_name, jobYaml, anew) => {
+    const writtenAt = async () => (await stat(join(issue.folder, 'proofs', 'contact-sheet.png'))).mtimeMs;
+    await runIssue(issue.job, { runner: pagesHere });
+    const before = await writtenAt();
+    await madeIn(issue, jobYaml);
+    expect((await writtenAt()) !== before).toBe(anew);
+  });
 
   test('that was changed back has nothing made anew', async () => {
     await runIssue(issue.job, { runner: pagesHere });

@@ -4,7 +4,7 @@ import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { planIssue } from '../../../pipeline/issue/plan.js';
 import { reportOf } from '../../../pipeline/issue/report.js';
 import { runIssue } from '../../../pipeline/issue/run-issue.js';
-import { sheetRequest } from '../../../pipeline/issue/sheet-update.js';
+import { sheetRequest } from '../../../pipeline/issue/sheet-request.js';
 import { pagesHere } from '../../helpers/pages-here.js';
 import { dropAll, openSmallIssue, type SmallIssue } from '../../helpers/small-issue.js';
 
@@ -28,7 +28,7 @@ describe('what the contact sheet is to show', () => {
     expect(heading.due).toBe(issue.job.due);
     expect([condition, scenes]).toEqual(['cgats-tr006', issue.job.scenes]);
     expect(summary).toMatch(/^0 pages done/);
-    expect(pages.map(({ id, state, thumbnailPath }) => [id, state, thumbnailPath])).toEqual(
+    expect(pages.map(({ id, state, thumbnail }) => [id, state, thumbnail])).toEqual(
       ['cover', '1', '2', '3'].map((id) => [id, 'missing', undefined]),
     );
     const [cover, first] = pages;
@@ -41,10 +41,10 @@ describe('what the contact sheet is to show', () => {
   test('of pages that are proofed only is their picture, marked as their findings say', async () => {
     await runIssue(issue.job, { runner: pagesHere, products: ['proof'] });
     const { pages, condition } = await requested();
-    for (const { state, note, thumbnailPath } of pages) {
+    for (const { state, note, thumbnail } of pages) {
       expect(['done', 'attention']).toContain(state);
       expect(note).toMatch(/press files are not made yet/);
-      const png = await readFile(thumbnailPath ?? '');
+      const png = await readFile(thumbnail?.path ?? '');
       expect(png.subarray(1, 4).toString()).toBe('PNG');
     }
     expect(condition).toMatch(/^cgats-tr006, ink limit \d+ %$/);

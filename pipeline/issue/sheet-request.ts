@@ -1,0 +1,65 @@
+import { join } from 'node:path';
+import type { Job } from '../../config/job.js';
+import type { PressChoice } from '../../config/print-spec.js';
+import { worstOf } from '../model/findings.js';
+import type { PageMark, RequestedSheetPage, SheetRequest } from '../model/sheet-request.js';
+import type { PageRun } from './page-run.js';
+import { type IssueReport, type PageReport, summaryOf } from './report.js';
+
+type Report = Omit<IssueReport, 'contactSheet'>;
+
+/** What the contact sheet is to show. @param runs the pages of the report, in its order */
+export function sheetRequest(job: Job, report: Report, runs: readonly PageRun[]): SheetRequest {
+  const { issue, title, number, due, scenes } = job;
+  return {
+    issue,
+    title,
+    number,
+    condition: conditionsOf(job, report),
+    due,
+    pages: report.pages.map((page, index) => sheetPage(job, page, runs[index])),
+    scenes,
+    summary: summaryOf(report),
+  };
+}
+
+function sheetPage(job: Job, report: PageReport, run: PageRun): RequestedSheetPage {
+  const { id, scene, kind, numbers, spec } = run.page;
+  return {
+    id,
+    label: id,
+    scene,
+    sceneTitle: job.scenes.find((one) => one.id === scene)?.title,
+    kind,
+    numbers,
+    isSpread: numbers.length > 1,
+    aspect: spec.trim.widthMm / spec.trim.heightMm,
+    state: report.state === 'waiting' ? waitingMark(report, run) : report.state,
+    note: report.state === 'done' ? undefined : report.why,
+    thumbnail: thumbnailOf(report, run),
+  };
+}
+
+/** A page that waits is blank, unless it has been proofed: then it is shown as its findings say. */
+function waitingMark({ findings }: PageReport, { stored }: PageRun): PageMark {
+  if (stored === undefined) return 'missing';
+  return worstOf(findings) === 'warn' ? 'attention' : 'done';
+}
+
+function thumbnailOf({ outputs }: PageReport, { stored }: PageRun): RequestedSheetPage['thumbnail'] {
+  const output = outputs.find(({ product }) => product === 'thumbnail');
+  if (output === undefined || stored === undefined) return undefined;
+  return { sha256: output.sha256, path: join(stored.folder, output.name) };
+}
+
+/** The press conditions of the issue, each with its ink limit where a page was separated for it. */
+function conditionsOf(job: Job, report: Report): string {
+  const made = report.pages.flatMap(({ condition }) => (condition === undefined ? [] : [condition]));
+  const words = made.map(({ id, inkLimitPercent }) => `${id}, ink limit ${inkLimitPercent} %`);
+  if (words.length === 0) words.push(...job.pages.map(({ spec }) => pressName(spec.press)));
+  return [...new Set(words)].join('; ');
+}
+
+function pressName(press: PressChoice): string {
+  return press.kind === 'shipped' ? press.name : (press.path.split(/[\\/]/).at(-1) ?? press.path);
+}

@@ -1,0 +1,31 @@
+import type { SheetRequest } from '../model/sheet-request.js';
+
+/** What is made of a whole issue, from the results of its pages: a row of `issueProducts`. */
+export interface IssueProduct<Request> {
+  /** Names what is remembered of it below `.platehand/`. */
+  readonly name: string;
+  /** Where it stands in the job folder, with forward slashes. */
+  readonly path: string;
+  /** Its path in a bundle; undefined for what does not go into one. */
+  readonly bundlePath: string | undefined;
+  /** Raised whenever the same request gives other bytes. */
+  readonly revision: number;
+  /** Makes the file. The request is all that it depends on: the same request, the same bytes. */
+  make(request: Request): Promise<Uint8Array>;
+}
+
+/** All pages in reading order on one picture. */
+const contactSheet: IssueProduct<SheetRequest> = {
+  name: 'contact-sheet',
+  path: 'proofs/contact-sheet.png',
+  bundlePath: 'contact-sheet.png',
+  revision: 1,
+  async make(request) {
+    // Loaded only when there is something to draw: the image library takes longer to start than an unchanged issue.
+    const { sheetPicture } = await import('./sheet-picture.js');
+    return sheetPicture(request);
+  },
+};
+
+/** All that is made of an issue. */
+export const issueProducts = { contactSheet } as const;
