@@ -1,5 +1,6 @@
-import { exitCode, messageOf, PlatehandError } from '../config/errors.js';
+import { PlatehandError } from '../config/errors.js';
 import { bleedBoxPx } from '../config/print-spec.js';
+import { unreadable } from './files/file-identity.js';
 import type { KernelMemory } from './kernels/kernel-memory.js';
 import type { PageArena } from './kernels/page-arena.js';
 import type { PageParts } from './layers/assemble.js';
@@ -133,23 +134,3 @@ async function readFile(
     return undefined;
   }
 }
-
-/** The refusal of a working file that the system does not let us read. */
-export function unreadable(name: string, thrown: unknown): PlatehandError {
-  const cause = thrown instanceof PlatehandError ? thrown.cause : thrown;
-  const { code = '' } = (cause ?? {}) as NodeJS.ErrnoException;
-  const what = unreadableReasons[code] ?? `The file cannot be read: ${messageOf(cause)}`;
-  const remedy = 'Make it readable, or drop it again, then run again.';
-  const place = { file: name };
-  return new PlatehandError('picture-unreadable', what, remedy, {
-    place,
-    exitCode: exitCode.attention,
-    cause,
-  });
-}
-
-const unreadableReasons: Readonly<Record<string, string>> = {
-  EACCES: 'You may not read this file',
-  EPERM: 'You may not read this file',
-  ENOENT: 'The file went away before it could be read',
-};

@@ -1,4 +1,5 @@
 import { stat } from 'node:fs/promises';
+import { exitCode, messageOf, PlatehandError } from '../../config/errors.js';
 import type { FileIdentity } from '../model/page-request.js';
 
 /** The file as it is now. */
@@ -16,3 +17,23 @@ export function sameIdentity(a: FileIdentity | undefined, b: FileIdentity): bool
     a.inode === b.inode
   );
 }
+
+/** The refusal of a working file that the system does not let us read. */
+export function unreadable(name: string, thrown: unknown): PlatehandError {
+  const cause = thrown instanceof PlatehandError ? thrown.cause : thrown;
+  const { code = '' } = (cause ?? {}) as NodeJS.ErrnoException;
+  const what = unreadableReasons[code] ?? `The file cannot be read: ${messageOf(cause)}`;
+  const remedy = 'Make it readable, or drop it again, then run again.';
+  const place = { file: name };
+  return new PlatehandError('picture-unreadable', what, remedy, {
+    place,
+    exitCode: exitCode.attention,
+    cause,
+  });
+}
+
+const unreadableReasons: Readonly<Record<string, string>> = {
+  EACCES: 'You may not read this file',
+  EPERM: 'You may not read this file',
+  ENOENT: 'The file went away before it could be read',
+};

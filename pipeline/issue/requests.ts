@@ -2,13 +2,12 @@ import { join } from 'node:path';
 import type { IssuePage, Job } from '../../config/job.js';
 import { outputBaseName } from '../../config/job-file/naming.js';
 import type { Press } from '../../config/press.js';
-import { identityOf } from '../files/file-identity.js';
+import { identityOf, unreadable } from '../files/file-identity.js';
 import type { LocalFile, PageRequest, UnhashedFile, UnhashedRequest } from '../model/page-request.js';
 import type { ProductName } from '../model/page-result.js';
 import type { MatchedFile } from '../model/reconciliation.js';
 import type { KeyedRequest } from '../outputs/settings.js';
 import { pageKeys } from '../page/page-key.js';
-import { unreadable } from '../read.js';
 import type { FileHashes } from '../store/file-hashes.js';
 
 /**
