@@ -20,8 +20,12 @@ export function packageRoot(from: string = here): string {
 
 /** platehand's own version, as its package.json states it. */
 export function packageVersion(): string {
-  return readPackage(packageRoot())?.version ?? '';
+  version ??= readPackage(packageRoot())?.version ?? '';
+  return version;
 }
+
+/** Read once: every key that is taken asks for it. */
+let version: string | undefined;
 
 /** What a folder's package.json says; undefined where there is none that can be read. */
 function readPackage(folder: string): { readonly name?: unknown; readonly version?: string } | undefined {
