@@ -74,6 +74,8 @@ export interface PrintSpec {
   readonly proofPaperWhite: boolean;
   /** What RGB or grey without a profile is taken as; default and only choice `srgb`. Reported either way. */
   readonly untaggedAs: 'srgb';
+  /** Whether job.yaml says that itself: then it is for the record, and nobody need look. */
+  readonly untaggedStated: boolean;
   /** Whether a page may be enlarged past the resolution it was painted at; default false. Reported either way. */
   readonly allowEnlarging: boolean;
   /** How black line art is told from everything else. */

@@ -1,3 +1,4 @@
+import { noticeBlank } from './checks/blank.js';
 import { noticeBleed } from './checks/bleed.js';
 import { noticeHeld, noticeLifted, noticeMostlyInk, noticeUnnamedLine } from './checks/line-checks.js';
 import { noticeLinePpi } from './checks/resolution.js';
@@ -30,13 +31,21 @@ export function inspectPage(
   request: Pick<PageRequest, 'page' | 'units'>,
   memory: KernelMemory,
 ): InspectedPage {
+  const measures = measure(flat, art, inks, memory);
   const noticed = [
     ...flat.noticed,
     ...inks.noticed,
     ...check(flat, art, inks, request, memory),
     ...noticeHeld(inks.heldPercent, flat.isLayered),
+    ...noticeBlank({
+      coveragePercent: measures.coveragePercent,
+      hasLineFile: flat.hasLineFile,
+      hasColourFile: art.colourApart,
+      mostColourPercent: inks.inkBeforePercent,
+      heldPercent: inks.heldPercent,
+    }),
   ];
-  return { noticed, measures: measure(flat, art, inks, memory) };
+  return { noticed, measures };
 }
 
 function check(

@@ -43,7 +43,9 @@ export function separatePage(
     colour === undefined
       ? blankSheet(bleedBoxPx(spec, spec.colourPpi))
       : separator.separate(colour, art.profile, arena);
-  const { separation, inkBeforePercent, noticed } = separated;
+  const { separation, inkBeforePercent } = separated;
+  const isStated = spec.untaggedStated && colour?.model !== 'cmyk';
+  const noticed = isStated ? separated.noticed.map(asStated) : separated.noticed;
   if (colour !== undefined) arena.free(colour.data);
   const limit = separator.inkLimitPercent;
   let composite = separation;
@@ -62,6 +64,12 @@ function copied(plane: Uint8Array, arena: PageArena): Uint8Array {
   const copy = arena.allocate(plane.length);
   copy.set(plane);
   return copy;
+}
+
+/** What job.yaml says of untagged colour is for the record only. */
+function asStated(noticed: Noticed): Noticed {
+  if (noticed.code !== 'profile-untagged') return noticed;
+  return { ...noticed, severity: 'note', remedy: 'Nothing: job.yaml says so.' };
 }
 
 /** Paper without ink. */

@@ -194,7 +194,8 @@ const printShape = {
     example: false,
   }),
   untagged: choiceField(['srgb'], {
-    means: 'What RGB or grey without a profile is taken as; it is reported either way',
+    means:
+      'What RGB or grey without a profile is taken as; a page of such asks for a look unless it is said here',
     default: printDefaults.untagged,
     example: 'srgb',
   }),

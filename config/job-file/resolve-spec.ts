@@ -53,6 +53,7 @@ export function resolveSpec(
     blackPointCompensation: settings.blackPointCompensation ?? intent === 'relative',
     proofPaperWhite: settings.proofPaperWhite ?? printDefaults.proofPaperWhite,
     untaggedAs: settings.untagged ?? printDefaults.untagged,
+    untaggedStated: settings.untagged !== undefined,
     allowEnlarging: settings.allowEnlarging ?? printDefaults.allowEnlarging,
     line: lineSettings(settings.line),
     support: supportSettings(settings.support, mm),

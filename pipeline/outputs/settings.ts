@@ -22,6 +22,7 @@ export const settings = {
   blackPointCompensation: ({ page }) => page.spec.blackPointCompensation,
   proofPaperWhite: ({ page }) => page.spec.proofPaperWhite,
   untagged: ({ page }) => page.spec.untaggedAs,
+  untaggedStated: ({ page }) => page.spec.untaggedStated,
   allowEnlarging: ({ page }) => page.spec.allowEnlarging,
   line: ({ page }) => page.spec.line,
   support: ({ page }) => page.spec.support,
@@ -65,6 +66,7 @@ export const inkSettings = [
 export const findingSettings = [
   ...inkSettings,
   'condition',
+  'untaggedStated',
   'allowEnlarging',
   'accepted',
   'page',

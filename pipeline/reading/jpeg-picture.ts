@@ -3,7 +3,7 @@ import type { Noticed } from '../model/findings.js';
 import type { ColourModel, StatedPpi } from '../model/raster.js';
 import { type ByteSource, cutShort, damaged, unsupported } from './byte-source.js';
 import { exifFacts } from './exif.js';
-import { profileUnreadable } from './png-picture.js';
+import { profileUnreadable } from './png-colour.js';
 import { plausible, type StoredPicture } from './stored-picture.js';
 import { hasZeroRun } from './zero-stretch.js';
 

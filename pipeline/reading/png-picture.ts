@@ -1,9 +1,8 @@
-import { inflateSync } from 'node:zlib';
 import { mmPerInch } from '../../config/units.js';
-import type { Noticed } from '../model/findings.js';
 import type { ColourModel, StatedPpi } from '../model/raster.js';
 import { type ByteSource, cutShort, damaged } from './byte-source.js';
 import { exifFacts } from './exif.js';
+import { pngColour } from './png-colour.js';
 import { plausible, type StoredPicture } from './stored-picture.js';
 
 /** The eight bytes that every PNG starts with (PNG, third edition, 5.2). */
@@ -20,9 +19,6 @@ const colourTypes: Readonly<Record<number, { model: ColourModel; colours: number
   4: { model: 'grey', colours: 1, alpha: true },
   6: { model: 'rgb', colours: 3, alpha: true },
 };
-
-/** A profile unpacks to no more than this; the largest printer profiles take some 4 MB. */
-const maxProfileBytes = 32 * 1024 * 1024;
 
 /** Chunks before the pixels are few; more mean a hostile file. */
 const maxChunks = 10_000;
@@ -41,10 +37,6 @@ export async function describePng(source: ByteSource): Promise<StoredPicture> {
   if (header === undefined || type === undefined) throw damaged(source.name, 'its PNG header is damaged');
   const alpha = type.alpha || chunks.has('tRNS');
   const exif = await exifFacts(chunks.get('eXIf'), source.name);
-  const profile = unpackProfile(chunks.get('iCCP'));
-  const noticed: Noticed[] = [];
-  if (chunks.has('iCCP') && profile === undefined) noticed.push(profileUnreadable);
-  if (chunks.has('sRGB') && profile === undefined) noticed.push(statesSrgb);
   return {
     format: 'png',
     width: header.readUInt32BE(0),
@@ -55,8 +47,7 @@ export async function describePng(source: ByteSource): Promise<StoredPicture> {
     alphaAt: alpha ? type.colours : undefined,
     orientation: exif.orientation,
     ppi: physicalPixels(chunks.get('pHYs')) ?? exif.ppi,
-    profile,
-    noticed,
+    ...pngColour(chunks, type.model),
   };
 }
 
@@ -90,17 +81,6 @@ export async function checkPngEnd(source: ByteSource): Promise<void> {
   throw cutShort(source.name, source.size);
 }
 
-/** iCCP (PNG 11.3.2.3): a name, a zero, the method 0, then the profile in a zlib stream. */
-function unpackProfile(chunk: Buffer | undefined): Uint8Array | undefined {
-  const nameEnd = chunk?.indexOf(0) ?? -1;
-  if (chunk === undefined || nameEnd < 0 || chunk[nameEnd + 1] !== 0) return undefined;
-  try {
-    return inflateSync(chunk.subarray(nameEnd + 2), { maxOutputLength: maxProfileBytes });
-  } catch {
-    return undefined;
-  }
-}
-
 /** pHYs (PNG 11.3.4.3): pixels per metre along each axis, if the unit byte is 1. */
 function physicalPixels(chunk: Buffer | undefined): StatedPpi | undefined {
   if (chunk === undefined || chunk.length !== 9 || chunk[8] !== 1) return undefined;
@@ -113,18 +93,3 @@ function perMetreToPpi(perMetre: number): number {
   const whole = Math.round(ppi);
   return Math.round((whole * 1000) / mmPerInch) === perMetre ? whole : ppi;
 }
-
-/** For a profile that is there and cannot be used. */
-export const profileUnreadable: Noticed = {
-  code: 'picture-profile-damaged',
-  severity: 'warn',
-  message: 'An embedded profile is there but damaged; the colour is taken as untagged',
-  remedy: 'Save the file again with its profile, or say in job.yaml what untagged colour is',
-};
-
-const statesSrgb: Noticed = {
-  code: 'picture-states-srgb',
-  severity: 'note',
-  message: 'The file says that its colour is sRGB but carries no profile',
-  remedy: 'Nothing, if untagged colour in job.yaml is sRGB',
-};

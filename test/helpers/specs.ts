@@ -15,6 +15,7 @@ export function specWith(change: Partial<PrintSpec> = {}): PrintSpec {
     blackPointCompensation: true,
     proofPaperWhite: false,
     untaggedAs: 'srgb',
+    untaggedStated: false,
     allowEnlarging: false,
     line: lineSettings,
     support: {

@@ -80,6 +80,17 @@ describe('the colour of a page, from the dropped file to the composite', () => {
     await expectLikeReference(page, colours, 'srgb', 'rgb', 320);
   });
 
+  test('is for the record where job.yaml says itself what untagged colour is, and for a look where it does not', async () => {
+    const { picture } = patches('rgb', 5);
+    const stated = '    print: { line: { lift: false }, untagged: srgb }';
+    const severities = [];
+    for (const settings of [asPainted, stated]) {
+      const { report } = await pageThrough({ 'p1.tif': plainTiff(picture, 100) }, settings);
+      severities.push(report.findings.find(({ code }) => code === 'profile-untagged')?.severity);
+    }
+    expect(severities).toEqual(['warn', 'note']);
+  });
+
   test('follows the profile that is embedded: a wide RGB is not taken for sRGB', async () => {
     const { colours, picture } = patches('rgb', 6);
     const wide = rgbProfile(widePrimaries, 2.2);

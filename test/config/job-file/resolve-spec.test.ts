@@ -43,6 +43,7 @@ describe('a print spec', () => {
       blackPointCompensation: true,
       proofPaperWhite: false,
       untaggedAs: 'srgb',
+      untaggedStated: false,
       allowEnlarging: false,
       line: { thresholdPercent: 50, blackMaxLevelPercent: 24, blackMaxChromaPercent: 10, liftFromFlat: true },
       support: { enabled: true, inkPercent: { cyan: 60, magenta: 40, yellow: 40 } },
