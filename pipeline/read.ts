@@ -1,9 +1,9 @@
 import { PlatehandError } from '../config/errors.js';
 import { bleedBoxPx } from '../config/print-spec.js';
+import type { SizedParts } from './checks/resolution.js';
 import { unreadable } from './files/file-identity.js';
 import type { KernelMemory } from './kernels/kernel-memory.js';
 import type { PageArena } from './kernels/page-arena.js';
-import type { PageParts } from './layers/assemble.js';
 import { bringsColour } from './layers/assemble.js';
 import { inkOnly, isBitonal, isBlackLine } from './line/ink-amount.js';
 import { type Noticed, stopOf } from './model/findings.js';
@@ -13,21 +13,12 @@ import type { InkPicture, WorkingPicture } from './model/working-page.js';
 import type { FitWish } from './reading/decode-picture.js';
 import { readHashed } from './reading/hash-file.js';
 import { readWorkingPicture } from './reading/read-picture.js';
-import { type FitPlan, planFit } from './sizes/plan-fit.js';
+import { planFit } from './sizes/plan-fit.js';
 
 /** The files of a page as pictures, with what reading them brought to light. */
-export interface ReadPage {
+export interface ReadPage extends SizedParts {
   /** The files with their checksums: those of the request, or taken while they were read. */
   readonly files: readonly RequestedFile[];
-  /** undefined when a file could not be read. */
-  readonly parts: PageParts | undefined;
-  /** Names of the files, for findings. */
-  readonly colourFile: string | undefined;
-  readonly lineFile: string | undefined;
-  readonly letteringFile: string | undefined;
-  /** Where trim plus bleed lies in the pictures; undefined without such a file, or where its shape does not fit. */
-  readonly colourPlan: FitPlan | undefined;
-  readonly linePlan: FitPlan | undefined;
   readonly noticed: readonly Noticed[];
 }
 

@@ -48,10 +48,13 @@ function ppiText(ppi: number): string {
 
 /** The parts of a page, their files' names and where trim plus bleed lies in them. */
 export interface SizedParts {
+  /** undefined when a file could not be read. */
   readonly parts: PageParts | undefined;
+  /** Names of the files, for findings. */
   readonly colourFile: string | undefined;
   readonly lineFile: string | undefined;
   readonly letteringFile: string | undefined;
+  /** undefined without such a file, or where its shape does not fit. */
   readonly colourPlan: FitPlan | undefined;
   readonly linePlan: FitPlan | undefined;
 }
