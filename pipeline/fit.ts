@@ -15,6 +15,10 @@ export interface FittedPage {
   readonly colour: Raster | undefined;
   /** Ink amount, or ink and paper where that is decided: trim plus bleed at the line ppi; undefined without line. */
   readonly line: Plate | Bitmap | undefined;
+  /** The page as painted, line included, like the colour; undefined where it is the colour with the line over it. */
+  readonly painted: Raster | undefined;
+  /** How bright whatever lies above the line makes it, at the size of the colour; undefined where nothing does. */
+  readonly light: Plate | undefined;
 }
 
 /**
@@ -28,6 +32,7 @@ export async function fitPage(
   arena: PageArena,
 ): Promise<FittedPage> {
   const { spec } = page;
+  const size = bleedBoxPx(spec, spec.colourPpi);
   const planOf = (plane: PageArt['colour'] | PageArt['line']) => {
     if (plane === undefined || plane.isFitted) return undefined;
     const { width, height } = plane.pixels;
@@ -37,10 +42,15 @@ export async function fitPage(
     return plan;
   };
   const line = await fitLine(art, planOf(art.line), spec, arena);
-  const colour = await fitColour(art, planOf(art.colour), bleedBoxPx(spec, spec.colourPpi));
+  const plan = planOf(art.colour);
+  const colour = await fitColour(art.colour, plan, size);
   const whole = art.colour?.pixels;
   if (whole !== undefined && whole !== colour) arena.free(whole.data);
-  return { colour, line };
+  // Both have the size of the colour, and are resampled like it: where there is no line, the two stay one.
+  const painted = await fitColour(art.painted, plan, size);
+  const light =
+    art.light === undefined || plan === undefined ? undefined : await fitPlate(art.light.pixels, plan, size);
+  return { colour, line, painted, light };
 }
 
 async function fitLine(
@@ -72,7 +82,7 @@ export async function fitInk(
 }
 
 async function fitColour(
-  { colour }: PageArt,
+  colour: PageArt['colour'],
   plan: FitPlan | undefined,
   size: SizePx,
 ): Promise<Raster | undefined> {

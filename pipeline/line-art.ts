@@ -6,14 +6,18 @@ import { bitmapOf } from './line/bitmap.js';
 import { coverageOf } from './line/coverage.js';
 import { fillDepthPx } from './line/fill-beneath.js';
 import { thresholdOf } from './line/ink-amount.js';
-import { lineWithoutMasked } from './line/masks.js';
+import { findLitLine, lightOnPainted, litWithoutLine } from './line/lit-line.js';
+import { copyWithin, lineWithoutMasked, shareWithin } from './line/masks.js';
 import { findPaintedLine } from './line/painted-line.js';
 import type { Bitmap, Plate, Raster } from './model/raster.js';
 
 /** A page's line decided, and the colour as it is beneath the line. */
 export interface InkedLine {
+  /** Beneath line that stays; the page as painted everywhere else. */
   readonly colour: Raster | undefined;
-  /** Ink or paper at the line ppi, holds taken out; undefined for a page without line. */
+  /** The page as painted, line included; undefined where it is the colour with the line over it. */
+  readonly painted: Raster | undefined;
+  /** Ink or paper at the line ppi, what prints in colour taken out; undefined for a page without line. */
   readonly line: Bitmap | undefined;
   /** Share of each pixel of the colour that the line covers, 0 to 255; undefined for a page without line. */
   readonly coverage: Plate | undefined;
@@ -23,31 +27,57 @@ export interface InkedLine {
 
 /**
  * Decides line to ink or paper. Where the colour came in a file of its own it may show the line painted in: what is coloured
- * there is a hold and leaves the line plate, and beneath the rest the colour is filled in.
+ * there is a hold and leaves the line plate, and beneath the rest the colour is filled in. Line that light above it makes
+ * visibly brighter prints as the page looks, and leaves the line plate too.
  * @param art whether the colour came in a file of its own
  * @param arena where the coverage is allocated as far as it fits
  */
 export function lineArt(
-  { colour, line: fitted }: FittedPage,
+  { colour, line: fitted, painted, light }: FittedPage,
   art: { readonly colourApart: boolean },
   spec: PrintSpec,
   arena: PageArena,
 ): InkedLine {
-  if (fitted === undefined) return { colour, line: undefined, coverage: undefined, heldPercent: 0 };
+  const noLine = { line: undefined, coverage: undefined, heldPercent: 0 };
+  if (fitted === undefined) return { ...noLine, colour, painted: undefined };
   const line = linePlate(fitted, spec.line, arena);
-  const size = bleedBoxPx(spec, spec.colourPpi);
-  const coverage = coverageOf(line, size, arena);
-  if (!art.colourApart || colour === undefined) return { colour, line, coverage, heldPercent: 0 };
+  const coverage = coverageOf(line, bleedBoxPx(spec, spec.colourPpi), arena);
+  const inked: CoveredLine = { colour, painted, line, coverage, heldPercent: 0 };
+  if (art.colourApart && colour !== undefined) return withoutPainted(inked, colour, spec, arena);
+  return light === undefined ? inked : withoutLit(inked, light, spec, arena);
+}
+
+type CoveredLine = InkedLine & { readonly line: Bitmap; readonly coverage: Plate };
+
+/** Takes out what a colour part of its own shows of the line in colour. */
+function withoutPainted(inked: CoveredLine, colour: Raster, spec: PrintSpec, arena: PageArena): InkedLine {
   const depthPx = fillDepthPx(spec.support, spec.colourPpi);
-  const painted = findPaintedLine(colour, coverage, spec.line, depthPx, arena);
-  if (painted.held === undefined) return { colour: painted.colour, line, coverage, heldPercent: 0 };
-  const kept = lineWithoutMasked(line, painted.held);
-  return {
-    colour: painted.colour,
-    line: kept,
-    coverage: coverageOf(kept, size, arena),
-    heldPercent: painted.heldPercent,
-  };
+  const found = findPaintedLine(colour, inked.coverage, spec.line, depthPx, arena);
+  if (found.original === undefined) return inked;
+  const painted = found.original;
+  const whole = { ...inked, colour: found.colour, painted };
+  const kept = found.held === undefined ? whole : without(whole, found.held, found.heldPercent, arena);
+  return withoutLit(kept, lightOnPainted(painted, kept.coverage), spec, arena);
+}
+
+/** Takes out line that is lit; there the colour is the page as painted. */
+function withoutLit(inked: CoveredLine, light: Plate, spec: PrintSpec, arena: PageArena): InkedLine {
+  const { colour, painted, coverage } = inked;
+  const lit = findLitLine(light, coverage, spec.line, arena);
+  if (lit === undefined || colour === undefined || painted === undefined) return inked;
+  const litPercent = shareWithin(coverage, lit, arena) * (100 - inked.heldPercent);
+  const kept = without(inked, lit, litPercent, arena);
+  copyWithin(painted, colour, lit);
+  // Resampling has mixed the colour beneath line into what was held back beside it.
+  copyWithin(painted, colour, litWithoutLine(light, kept.coverage, arena));
+  return kept;
+}
+
+/** @param morePercent share of the line that is taken out, in percent of all of it */
+function without(inked: CoveredLine, mask: Bitmap, morePercent: number, arena: PageArena): CoveredLine {
+  const line = lineWithoutMasked(inked.line, mask);
+  const coverage = coverageOf(line, inked.coverage, arena);
+  return { ...inked, line, coverage, heldPercent: inked.heldPercent + morePercent };
 }
 
 /**

@@ -1,5 +1,6 @@
 import { bleedBoxPx, type PrintSpec } from '../config/print-spec.js';
 import type { SizePx } from '../config/units.js';
+import { meetLight } from './inks/black-meets-light.js';
 import { limitBeneathBlack } from './inks/ink-limit.js';
 import type { Separator } from './inks/separator.js';
 import { addSupportInk } from './inks/support-ink.js';
@@ -38,7 +39,7 @@ export function separatePage(
   separator: Separator,
   arena: PageArena,
 ): PageInks {
-  const { colour, coverage, line } = inked;
+  const { colour, painted, coverage, line } = inked;
   const separated =
     colour === undefined
       ? blankSheet(bleedBoxPx(spec, spec.colourPpi))
@@ -51,12 +52,18 @@ export function separatePage(
   let composite = separation;
   // Where the colour's own black ink prints the line already, nothing is laid over it.
   if (coverage !== undefined && !art.lineInColour) {
-    addSupportInk(separation, coverage, spec.support, spec.colourPpi, limit, arena);
+    const ppi = spec.colourPpi;
+    addSupportInk(separation, coverage, spec.support, ppi, limit, arena);
+    const { support } = spec;
+    const { profile } = art;
+    if (painted !== undefined)
+      meetLight(separation, coverage, { painted, profile, separator, support, ppi }, arena);
     const [, , , black] = processPlanes(separation);
     composite = withPlane(separation, 'black', copied(black, arena));
     limitBeneathBlack(composite, coverage.data, limit, arena);
   }
-  const heldPercent = art.heldPercent + inked.heldPercent;
+  // What line art holds back is of the line that flattening left.
+  const heldPercent = art.heldPercent + inked.heldPercent * (1 - art.heldPercent / 100);
   return { separation, composite, line, inkBeforePercent, heldPercent, noticed };
 }
 

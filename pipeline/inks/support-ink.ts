@@ -9,7 +9,7 @@ import { processPlanes, type Separation } from '../model/separation.js';
 
 /**
  * Puts support ink beneath spotted blacks, in place: where the line covers an area at least as wide as the settings
- * ask, cyan, magenta and yellow are raised to the support, pulled back (choked) from the edge of the black, so that
+ * ask, cyan, magenta and yellow become the support whatever was there, pulled back (choked) from the edge of the black, so that
  * it prints deep and a plate out of register shows no coloured rim.
  *
  * @param separation the colour beneath the line, at `ppi`
@@ -31,20 +31,20 @@ export function addSupportInk(
   if (count === 0) return 0;
   const planes = processPlanes(separation);
   for (const [i, level] of supportLevels(settings, inkLimitPercent).entries()) {
-    raiseWithin(area, planes[i], level, memory);
+    setWithin(area, planes[i], level, memory);
   }
   return (count / (area.width * area.height)) * 100;
 }
 
-/** Raises ink to a level wherever the area is set. */
-function raiseWithin(area: Bitmap, ink: Uint8Array, level: number, memory: KernelMemory): void {
+/** Makes ink a level wherever the area is set. */
+function setWithin(area: Bitmap, ink: Uint8Array, level: number, memory: KernelMemory): void {
   const { width, rowBytes, bits } = area;
   const [mask, samples] = memory.scratch(rowsAtOnce(width) * rowBytes, rowsAtOnce(width) * width);
   inRows(area, (y, rows) => {
     const band = ink.subarray(y * width, (y + rows) * width);
     const set = memory.addressOf(bits.subarray(y * rowBytes, (y + rows) * rowBytes), mask);
     const at = memory.addressOf(band, samples);
-    memory.kernels.raiseRows(set, rowBytes, at, width, rows, level);
+    memory.kernels.setRows(set, rowBytes, at, width, rows, level);
     memory.store(at, band);
   });
 }

@@ -13,7 +13,7 @@ export interface Kernels {
   unpackRows(from: number, row: number, to: number, width: number, rows: number, level: number): void;
   countBits(from: number, bytes: number): number;
   coverageOfHalves(from: number, row: number, to: number, width: number, rows: number): void;
-  raiseRows(bits: number, row: number, samples: number, width: number, rows: number, level: number): void;
+  setRows(bits: number, row: number, samples: number, width: number, rows: number, level: number): void;
   growBits(
     from: number,
     row: number,

@@ -29,6 +29,10 @@ export interface PageArt {
   readonly colour: Plane<Raster> | undefined;
   /** Embedded profile of the colour; undefined where it is untagged. */
   readonly profile: Uint8Array | undefined;
+  /** The page as it was painted, line included, like the colour; undefined where it is the colour with the line over it. */
+  readonly painted: Plane<Raster> | undefined;
+  /** How bright whatever lies above the line makes it, 0 to 255; undefined where nothing does. */
+  readonly light: Plane<Plate> | undefined;
   /** Ink amount 0 to 255, or ink and paper where it came so; undefined for a page without line. */
   readonly line: Plane<Plate | Bitmap> | undefined;
   /** Share of the line that moved to the colour plates, in percent of its area. */
@@ -133,12 +137,15 @@ async function stacked(
   );
   const plane = { ppi: stack.ppi };
   const liftsBlack = isAlone && flat.line === undefined && spec.line.liftFromFlat;
+  const painted = liftsBlack ? copyOf(flat.colour) : flat.painted;
   const { line, colour } = liftsBlack
     ? liftBlack(flat.colour, spec.line, fillDepthPx(spec.support, printPpi(stack, spec)), arena)
     : flat;
   return {
     colour: { ...plane, pixels: colour },
     profile: stack.profile,
+    painted: painted === undefined ? undefined : { ...plane, pixels: painted },
+    light: flat.light === undefined ? undefined : { ...plane, pixels: flat.light },
     line: line === undefined ? undefined : { ...plane, pixels: line },
     heldPercent: stack.unpaintedPercent + flat.heldPercent * (1 - stack.unpaintedPercent / 100),
     lifted: liftsBlack,
@@ -155,6 +162,8 @@ function lineOnly(line: FlatPicture, settings: LineSettings, arena: PageArena): 
   return {
     colour: undefined,
     profile: undefined,
+    painted: undefined,
+    light: undefined,
     line: { pixels: amount, ppi: line.ppi },
     heldPercent: 0,
     lifted: false,
@@ -182,15 +191,22 @@ function flatPage(picture: FlatPicture, spec: AssembleSpec, arena: PageArena): P
   const raster = ontoPaper(picture.raster);
   const noticed = [...picture.noticed, ...noticeAlpha(notOpaquePercent(picture.raster))];
   const lineInColour = raster.model === 'cmyk';
-  const page = { profile: picture.profile, heldPercent: 0, colourApart: false, lineInColour, noticed };
+  const facts = { profile: picture.profile, light: undefined, heldPercent: 0, colourApart: false };
+  const page = { ...facts, painted: undefined, lineInColour, noticed };
   const { ppi } = picture;
   if (!settings.liftFromFlat) {
     return { ...page, colour: { pixels: raster, ppi }, line: undefined, lifted: false };
   }
+  const painted = lineInColour ? undefined : { pixels: copyOf(raster), ppi };
   const { line, colour } = lineInColour
     ? liftBlackInk(raster, settings)
     : liftBlack(raster, settings, fillDepthPx(spec.support, printPpi(picture, spec)), arena);
-  return { ...page, colour: { pixels: colour, ppi }, line: { pixels: line, ppi }, lifted: true };
+  return { ...page, painted, colour: { pixels: colour, ppi }, line: { pixels: line, ppi }, lifted: true };
+}
+
+/** What lifting black changes in place stays to be compared with. */
+function copyOf(raster: Raster): Raster {
+  return { ...raster, data: raster.data.slice() };
 }
 
 /** Colour and black line as two files, the usual case. */
@@ -200,6 +216,8 @@ function pair(colour: FlatPicture, line: FlatPicture | InkPicture, arena: PageAr
   return {
     colour: { pixels: raster, ppi: colour.ppi, isFitted: colour.isFitted === true },
     profile: colour.profile,
+    painted: undefined,
+    light: undefined,
     line: { pixels: amount, ppi: line.ppi },
     heldPercent: 0,
     lifted: false,
@@ -229,10 +247,10 @@ export function bringsColour(part: FilePart): boolean {
 }
 
 /** Bytes of a page's pictures. */
-export function bytesOf({ colour, line }: PageArt): number {
+export function bytesOf({ colour, painted, line, light }: PageArt): number {
   const bytes = (plane: PageArt['line'] | PageArt['colour']) => {
     if (plane === undefined) return 0;
     return 'bits' in plane.pixels ? plane.pixels.bits.length : plane.pixels.data.byteLength;
   };
-  return bytes(colour) + bytes(line);
+  return bytes(colour) + bytes(painted) + bytes(line) + bytes(light);
 }

@@ -66,6 +66,15 @@ export function unexplained(
   );
 }
 
+/**
+ * Whether a pixel of line may show light that an eye would see: two steps of an 8-bit file or more, by what `unexplained` gave.
+ * @param rest what it gave, not infinite
+ */
+export function mayBeLit(rest: number, amount: number, tolerance: BlackTolerance): boolean {
+  const share = amount / full16;
+  return rest * Math.max(tolerance.level, tolerance.chroma) * share > roundingSlack || rest > 1;
+}
+
 /** How little of a line may shine through before it no longer counts as covered, as a share of its own darkness. */
 const shinesThrough = 0.02;
 

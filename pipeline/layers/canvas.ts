@@ -221,6 +221,16 @@ export function judgePixel(
   return isCovered(r0, g0, b0, r1, g1, b1, amount) ? covered : rest;
 }
 
+/** How much brighter the page is than black line over the page beneath would be, in its brightest channel: k a of `unexplained`. */
+export function lightOn(full: Tile, bare: Tile, i: number, amount: number): number {
+  const shown = 1 - amount / full16;
+  let most = 0;
+  for (let c = i; c < i + 3; c++) {
+    most = Math.max(most, onWhite(full[c], full[i + 3]) - onWhite(bare[c], bare[i + 3]) * shown);
+  }
+  return most;
+}
+
 /** Line beneath a group that brings its own line: where the group's paint lies on it, the page as it looks stays. */
 function foldUnderPaint(canvas: Canvas, index: number, paint: Tile, line: LineTile): void {
   changeBare(canvas, index, (full, bare) => {

@@ -30,6 +30,10 @@ import {
 export interface FlattenedPage {
   /** rgb without alpha, 16 bit if any layer is, else 8: what prints in colour; under line that stays, the colour beneath. */
   readonly colour: Raster;
+  /** The page as it looks, line included, like `colour`; undefined without line. */
+  readonly painted: Raster | undefined;
+  /** How bright whatever lies above the line makes it, width x height x 1, 0 to 255; undefined where nothing does. */
+  readonly light: Plate | undefined;
   /** Amount of black line, width x height x 1, 0 to 255, not yet thresholded; undefined without a line or lettering layer. */
   readonly line: Plate | undefined;
   /** 255 where line was held back to the colour plates; undefined when none was. */

@@ -1,9 +1,11 @@
 import type { Plate, Raster } from '../model/raster.js';
+import { mayBeLit } from './black.js';
 import {
   type Canvas,
   covered,
   judgePixel,
   type LineRule,
+  lightOn,
   markGone,
   markHeld,
   markLine,
@@ -16,6 +18,10 @@ import { tileBox, tileSide, tilesOfRow } from './tiles.js';
 /** A page split into what prints in colour and what prints as black line. */
 export interface SplitPage {
   readonly colour: Raster;
+  /** As it looks, line included; undefined for a page without line. */
+  readonly painted: Raster | undefined;
+  /** How bright whatever lies above the line makes it, 0 to 255; undefined where nothing does. */
+  readonly light: Plate | undefined;
   readonly line: Plate | undefined;
   readonly held: Plate | undefined;
   readonly heldPercent: number;
@@ -54,10 +60,16 @@ export function splitPage(canvas: Canvas, rule: LineRule, sixteenBit: boolean, h
     paper.writeRow(row);
   }
   judge?.dropGone(rows - 1);
-  return { colour: paper.colour, ...(judge?.found() ?? noLine) };
+  return { colour: paper.colour, painted: paper.painted, ...(judge?.found() ?? noLine) };
 }
 
-const noLine = { line: undefined, held: undefined, heldPercent: 0, coveredPercent: 0 } as const;
+const noLine = {
+  line: undefined,
+  light: undefined,
+  held: undefined,
+  heldPercent: 0,
+  coveredPercent: 0,
+} as const;
 
 /** Judges the line of a page, one row of tiles after the other. */
 class LineJudge {
@@ -67,6 +79,8 @@ class LineJudge {
   private readonly doubt: Uint8Array;
   /** 255 where line is held back; begun with the first such pixel, since most pages hold nothing back. */
   private held: Uint8Array | undefined;
+  /** How bright the line is; begun likewise. */
+  private light: Uint8Array | undefined;
   private readonly counted = { line: 0, held: 0, covered: 0 };
 
   constructor(
@@ -78,11 +92,12 @@ class LineJudge {
     this.doubt = new Uint8Array(width * doubtRows);
   }
 
-  found(): Omit<SplitPage, 'colour'> {
+  found(): Omit<SplitPage, 'colour' | 'painted'> {
     const { width, height } = this.canvas.grid;
     const { line, held, covered } = this.counted;
     return {
       line: { width, height, data: this.amount },
+      light: this.light === undefined ? undefined : { width, height, data: this.light },
       held: this.held === undefined ? undefined : { width, height, data: this.held },
       heldPercent: line === 0 ? 0 : (held * 100) / line,
       coveredPercent: line === 0 ? 0 : (covered * 100) / line,
@@ -110,10 +125,20 @@ class LineJudge {
         const amount = drawn[pixel];
         if (amount === 0) continue;
         const rest = judgePixel(full, bare, pixel * 4, amount, tolerance);
-        amounts[y * grid.width + x] = Math.round(amount / 257);
+        const at = y * grid.width + x;
+        amounts[at] = Math.round(amount / 257);
+        if (rest !== covered && mayBeLit(rest, amount, tolerance)) {
+          this.lit()[at] = lightOn(full, bare, pixel * 4, amount) / 257;
+        }
         doubt[asked + x] = rest === covered ? coveredByte : Math.min(mostDoubt, rest * atLimit);
       }
     }
+  }
+
+  private lit(): Uint8Array {
+    const { width, height } = this.canvas.grid;
+    this.light ??= new Uint8Array(width * height);
+    return this.light;
   }
 
   /** Decides for each pixel whether its line stays, and counts what became of the line. */

@@ -5,12 +5,14 @@ import { isOpaque, type LineTile } from './tile-pool.js';
 import { type Box, type StoredTile, type Tile, tileBox, tileSide, tilesOfRow } from './tiles.js';
 
 /**
- * Writes the finished tiles of a page onto white paper: the bare page where line stays, the full page everywhere else. A
- * row of tiles is put together apart, and its tiles are given up.
+ * Writes the finished tiles of a page onto white paper: the bare page where line stays, the full page everywhere else; and,
+ * where there is line, once more as the page looks with it. A row of tiles is put together apart, and its tiles are given up.
  */
 export class PaperRows {
   /** In the arena, beyond its scope, where there is memory left. */
   readonly colour: Raster;
+  /** The page with its line; undefined while no tile has had any. Apart from the arena. */
+  painted: Raster | undefined;
   private readonly rows: Uint8Array | Uint16Array;
 
   constructor(
@@ -31,19 +33,33 @@ export class PaperRows {
 
   /** Rows come in order. */
   writeRow(row: number): void {
-    const { grid, full, bare } = this.canvas;
-    for (const index of tilesOfRow(grid, row)) {
-      this.write(index);
+    const { grid, full, bare, lines } = this.canvas;
+    const indexes = tilesOfRow(grid, row);
+    for (const index of indexes) this.write(index, lines[index]);
+    const from = row * tileSide * grid.width * 3;
+    const samples = Math.min(tileSide * grid.width * 3, this.colour.data.length - from);
+    const drawn = this.rows.subarray(0, samples);
+    this.colour.data.set(drawn, from);
+    const inked = indexes.filter((index) => lines[index] !== undefined);
+    if (inked.length > 0) this.painted ??= this.begun(from);
+    for (const index of inked) this.write(index, undefined);
+    this.painted?.data.set(drawn, from);
+    for (const index of indexes) {
       full[index] = undefined;
       bare[index] = undefined;
     }
-    const from = row * tileSide * grid.width * 3;
-    const samples = Math.min(tileSide * grid.width * 3, this.colour.data.length - from);
-    this.colour.data.set(this.rows.subarray(0, samples), from);
   }
 
-  private write(index: number): void {
-    const line = this.canvas.lines[index];
+  /** The page as it is so far: without line, it is the colour. */
+  private begun(samples: number): Raster {
+    const { data } = this.colour;
+    const painted = data instanceof Uint8Array ? new Uint8Array(data.length) : new Uint16Array(data.length);
+    painted.set(data.subarray(0, samples));
+    return { ...this.colour, data: painted };
+  }
+
+  /** @param line where it stays, the page beneath it is written; undefined writes the page as it looks */
+  private write(index: number, line: LineTile | undefined): void {
     const box = tileBox(this.canvas.grid, index);
     const stored = this.bothShut(index, box);
     const shut = stored && this.placesOf(stored, line, box);

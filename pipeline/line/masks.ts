@@ -1,4 +1,6 @@
-import type { Bitmap, Plate } from '../model/raster.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
+import { sumOf } from '../kernels/samples.js';
+import { type Bitmap, channelsOf, type Plate, type Raster } from '../model/raster.js';
 import { isSet, lowestBit, wordsOf } from './bitmap.js';
 
 /** Takes ink off a plate, in place, wherever the mask (of any size) is set: the nearest mask pixel decides. */
@@ -45,4 +47,34 @@ export function bothLines(first: Plate, second: Plate): Plate {
   const data = new Uint8Array(first.data);
   for (let i = 0; i < data.length; i++) data[i] = Math.max(data[i], second.data[i]);
   return { ...first, data };
+}
+
+/** Copies the pixels of one picture into another of its size and kind, wherever the mask is set. */
+export function copyWithin(from: Raster, into: Raster, mask: Bitmap): void {
+  const channels = channelsOf(from);
+  eachSet(mask, (i) => {
+    for (let at = i * channels; at < (i + 1) * channels; at++) into.data[at] = from.data[at];
+  });
+}
+
+/** The share of a plate's samples, 0 to 1, that lies where a mask of its size is set. */
+export function shareWithin(plate: Plate, mask: Bitmap, memory: KernelMemory): number {
+  let within = 0;
+  eachSet(mask, (i) => {
+    within += plate.data[i];
+  });
+  const all = sumOf(plate.data, memory);
+  return all === 0 ? 0 : within / all;
+}
+
+/** Calls `visit` with the index of each pixel that is set. */
+function eachSet(mask: Bitmap, visit: (i: number) => void): void {
+  const words = wordsOf(mask);
+  const wordsInRow = mask.rowBytes >> 2;
+  for (let at = 0; at < words.length; at++) {
+    const row = Math.floor(at / wordsInRow);
+    for (let rest = words[at]; rest !== 0; rest &= rest - 1) {
+      visit(row * mask.width + (at - row * wordsInRow) * 32 + lowestBit(rest));
+    }
+  }
 }

@@ -1,10 +1,10 @@
 import type { LineSettings } from '../../config/print-spec.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
-import { sumOf } from '../kernels/samples.js';
 import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
-import { bitmapOf, emptyBitmap, inRows, isSet, rowsAtOnce } from './bitmap.js';
+import { bitmapOf, emptyBitmap, inRows, rowsAtOnce } from './bitmap.js';
 import { coreCoverage, fillBeneath } from './fill-beneath.js';
 import { showsLine } from './line-shown.js';
+import { shareWithin } from './masks.js';
 import { grow } from './morphology.js';
 
 /**
@@ -16,6 +16,8 @@ export interface PaintedLine {
   readonly painted: boolean;
   /** The colour part; where it shows the line, what shows line that stays black is filled with the colour around it. */
   readonly colour: Raster;
+  /** The colour part as it came, where it shows the line. */
+  readonly original: Raster | undefined;
   /** Where the line is held for the colour plates, at the size of the colour; undefined where none is. */
   readonly held: Bitmap | undefined;
   /** Share of the line area that is held, in percent. */
@@ -38,26 +40,17 @@ export function findPaintedLine(
   depthPx: number,
   memory: KernelMemory,
 ): PaintedLine {
-  const asIs = { painted: false, colour, held: undefined, heldPercent: 0 };
+  const asIs = { painted: false, colour, original: undefined, held: undefined, heldPercent: 0 };
   if (colour.model === 'cmyk') return asIs;
   if (!showsLine(colour, coverage, coreCoverage, settings, memory)) return asIs;
+  const original = { ...colour, data: colour.data.slice() };
   const core = colouredCore(colour, coverage.data, settings, memory);
   const held = core === undefined ? undefined : grow(core, heldReachPx, memory);
   const covered = bitmapOf(coverage.data, colour, 1, memory);
   if (held !== undefined) for (let i = 0; i < held.bits.length; i++) covered.bits[i] &= ~held.bits[i];
   fillBeneath(colour, covered, coverage.data, depthPx, memory);
-  const area = sumOf(coverage.data, memory);
-  const heldArea = held === undefined ? 0 : areaWithin(coverage, held);
-  return { painted: true, colour, held, heldPercent: area === 0 ? 0 : (heldArea / area) * 100 };
-}
-
-/** The sum of a plate's samples where a mask of its size is set. */
-function areaWithin({ width, height, data }: Plate, mask: Bitmap): number {
-  let area = 0;
-  for (let y = 0, i = 0; y < height; y++) {
-    for (let x = 0; x < width; x++, i++) if (data[i] !== 0 && isSet(mask, x, y)) area += data[i];
-  }
-  return area;
+  const heldPercent = held === undefined ? 0 : shareWithin(coverage, held, memory) * 100;
+  return { painted: true, colour, original, held, heldPercent };
 }
 
 /** Well covered pixels that are not black; undefined when there are none. */

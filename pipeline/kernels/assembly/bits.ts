@@ -118,15 +118,15 @@ export function coverageOfHalves(from: usize, row: i32, to: usize, width: i32, r
   }
 }
 
-/** Raises samples to `level` wherever a bit is set; reads and writes back up to 15 bytes beyond the last sample. */
-export function raiseRows(bits: usize, row: i32, samples: usize, width: i32, rows: i32, level: i32): void {
-  const raised = i8x16.splat(<i8>level);
+/** Makes samples `level` wherever a bit is set; reads and writes back up to 15 bytes beyond the last sample. */
+export function setRows(bits: usize, row: i32, samples: usize, width: i32, rows: i32, level: i32): void {
+  const levels = i8x16.splat(<i8>level);
   for (let y = 0; y < rows; y++) {
     for (let x = 0; x < width; x += 16) {
       const set = load<u16>(bits + (x >> 3));
       if (set === 0) continue;
       const at = samples + x;
-      v128.store(at, i8x16.max_u(v128.load(at), v128.and(spreadBits(set), raised)));
+      v128.store(at, v128.bitselect(levels, v128.load(at), spreadBits(set)));
     }
     bits += row;
     samples += width;

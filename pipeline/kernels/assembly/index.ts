@@ -1,4 +1,4 @@
-export { countBits, coverageOfHalves, growBits, packRows, raiseRows, unpackRows } from './bits';
+export { countBits, coverageOfHalves, growBits, packRows, setRows, unpackRows } from './bits';
 export { differencesOfFour, differencesOfOne } from './differences';
 export { halveAcross } from './halves';
 export { paperOfShut, paperTile } from './paper';

@@ -57,12 +57,13 @@ describe('support ink', () => {
     expect(areaOf(bleeding)[50 * 100]).toBe(255);
   });
 
-  test('only ever adds ink, 60/40/40 by default', () => {
+  test('is one and the same beneath one black, 60/40/40 by default, over whatever was there', () => {
     const inks = paper(120, 120);
-    planesOf(inks).cyan.fill(200);
+    for (const plane of Object.values(planesOf(inks))) for (let i = 0; i < plane.length; i += 2) plane[i] = 200;
     addSupportInk(inks, black, support, ppi, 300, arena);
-    const i = 50 * 120 + 50;
-    expect(inkAt(inks, i)).toEqual([200, 102, 102, 0]);
+    for (const i of [50 * 120 + 50, 50 * 120 + 51]) {
+      expect(inkAt(inks, i).slice(0, 3)).toEqual([153, 102, 102]);
+    }
   });
 
   test('is lowered where black and support together would pass the ink limit', () => {

@@ -1,0 +1,170 @@
+import type { SupportSettings } from '../../config/print-spec.js';
+import { mmToPx } from '../../config/units.js';
+import type { PageArena } from '../kernels/page-arena.js';
+import { channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
+import { type ProcessPlanes, processPlanes, type Separation } from '../model/separation.js';
+import { distancesTo, mostPx } from './distance.js';
+import type { Separator } from './separator.js';
+
+/**
+ * Where the line plate ends in the middle of black, because light begins there or paint goes on, nobody painted a border. On the
+ * way there what lies beneath the black passes over to the black that the profile itself mixes, and beyond it black ink passes
+ * from full to the profile's: so no ink steps, whatever lies beneath the line and however steep the light is. Support ink is
+ * not choked there either: it passes over too.
+ */
+
+/** The inks pass over within so many pixels: 100 % in 32 steps is some 3 % a step. Own choice. */
+const passPx = 32;
+
+/** Black ink passes from full to the profile's within so many pixels: that is 10 % at most. */
+const blackPassPx = 8;
+
+/** The line ends within black where the page changes by no more than this from one pixel to the next, of 255. Own choice. */
+const gentleLevels = 25;
+
+/** As bright as this (of 255), a page is so far from black that no black ink is added. */
+const darkLevels = 40;
+
+/** Covered at least this far (of 255), a pixel is line. */
+const lineCoverage = 128;
+
+/** What black meets light with. */
+export interface MeetingOptions {
+  /** The page as painted, line included; rgb or grey without alpha, of the size of the coverage. */
+  readonly painted: Raster;
+  /** Its embedded profile; undefined where it is untagged. */
+  readonly profile: Uint8Array | undefined;
+  readonly separator: Separator;
+  readonly support: Pick<SupportSettings, 'chokeMm'>;
+  /** Of the separation. */
+  readonly ppi: number;
+}
+
+/**
+ * @param separation the colour beneath the line, support ink in it; changed in place
+ * @param coverage share of each pixel that line covers, 0 to 255
+ * @returns pixels that were changed
+ */
+export function meetLight(
+  separation: Separation,
+  coverage: Plate,
+  options: MeetingOptions,
+  arena: PageArena,
+): number {
+  const levels = levelsOf(options.painted);
+  const ends = gentleEnds(coverage, levels);
+  if (ends === undefined) return 0;
+  const chokePx = Math.min(mostPx - passPx, Math.ceil(mmToPx(options.support.chokeMm, options.ppi)) + 1);
+  const distances = distancesTo(ends, coverage, chokePx + passPx);
+  const planes = processPlanes(separation);
+  const beneath = passOver(planes, coverage.data, distances, chokePx, options, arena);
+  return beneath + passBlack(planes, coverage.data, levels, distances, options, arena);
+}
+
+/** The brightest channel of each pixel, 0 to 255. */
+function levelsOf(raster: Raster): Uint8Array {
+  const { data } = raster;
+  const channels = channelsOf(raster);
+  const levels = new Uint8Array(raster.width * raster.height);
+  const shift = maxOf(raster) === 255 ? 0 : 8;
+  const green = channels === 1 ? 0 : 1;
+  for (let i = 0, j = 0; i < levels.length; i++, j += channels) {
+    levels[i] = Math.max(data[j], data[j + green], data[j + 2 * green]) >> shift;
+  }
+  return levels;
+}
+
+/** Line pixels at which the line ends although the page goes on as dark; undefined where there are none. */
+function gentleEnds({ width, data }: Plate, levels: Uint8Array): Uint8Array | undefined {
+  let ends: Uint8Array | undefined;
+  const look = (i: number, near: number) => {
+    if (data[i] >= lineCoverage === data[near] >= lineCoverage) return;
+    if (Math.abs(levels[i] - levels[near]) > gentleLevels) return;
+    ends ??= new Uint8Array(data.length);
+    ends[data[i] >= lineCoverage ? i : near] = 1;
+  };
+  for (let i = 0; i + 1 < data.length; i++) {
+    if (data[i] !== data[i + 1] && (i + 1) % width !== 0) look(i, i + 1);
+    if (i + width < data.length && data[i] !== data[i + width]) look(i, i + width);
+  }
+  return ends;
+}
+
+/** Mixes the inks of the page as painted into what lies beneath the line, the nearer to its end the more. */
+function passOver(
+  planes: ProcessPlanes,
+  coverage: Uint8Array,
+  distances: Uint8Array,
+  chokePx: number,
+  { painted, profile, separator }: MeetingOptions,
+  arena: PageArena,
+): number {
+  const near = new Int32Array(distances.length);
+  let count = 0;
+  for (let i = 0; i < distances.length; i++) {
+    if (coverage[i] !== 0 && distances[i] < chokePx + passPx) near[count++] = i;
+  }
+  const pixels = near.subarray(0, count);
+  const wanted = processPlanes(separator.separate(gathered(painted, pixels), profile, arena).separation);
+  for (const [ink, plane] of planes.entries()) {
+    for (let n = 0; n < count; n++) {
+      const i = pixels[n];
+      const stays = Math.max(0, distances[i] - chokePx) / passPx;
+      plane[i] = Math.round(plane[i] * stays + wanted[ink][n] * (1 - stays));
+    }
+  }
+  return count;
+}
+
+/** Some pixels of a picture, as a picture of one row. */
+export function gathered(raster: Raster, pixels: Int32Array): Raster {
+  const channels = channelsOf(raster);
+  const length = pixels.length * channels;
+  const data = raster.data instanceof Uint8Array ? new Uint8Array(length) : new Uint16Array(length);
+  for (let n = 0, to = 0; n < pixels.length; n++) {
+    for (let from = pixels[n] * channels, c = 0; c < channels; c++) data[to++] = raster.data[from + c];
+  }
+  return { ...raster, width: pixels.length, height: 1, data };
+}
+
+/** Adds black ink beyond the end of the line, where the profile's own black has less than 100 %. */
+function passBlack(
+  planes: ProcessPlanes,
+  coverage: Uint8Array,
+  levels: Uint8Array,
+  distances: Uint8Array,
+  { painted, profile, separator }: MeetingOptions,
+  arena: PageArena,
+): number {
+  const [cyan, magenta, yellow, black] = planes;
+  const missing = 255 - deepestBlack(painted, profile, separator, arena);
+  const most = Math.floor((separator.inkLimitPercent * 255) / 100);
+  let count = 0;
+  for (let i = 0; missing > 0 && i < distances.length; i++) {
+    if (coverage[i] !== 0 || distances[i] >= blackPassPx || levels[i] >= darkLevels) continue;
+    const share = (1 - distances[i] / blackPassPx) * (1 - levels[i] / darkLevels);
+    const more = Math.min(255 - black[i], Math.round(missing * share));
+    const others = cyan[i] + magenta[i] + yellow[i];
+    const left = Math.min(1, (most - black[i] - more) / Math.max(1, others));
+    for (const plane of [cyan, magenta, yellow]) plane[i] = Math.floor(plane[i] * left);
+    black[i] += more;
+    count++;
+  }
+  return count;
+}
+
+/** How much black ink the separation has for pure black, 0 to 255. */
+function deepestBlack(
+  painted: Raster,
+  profile: Uint8Array | undefined,
+  separator: Separator,
+  arena: PageArena,
+): number {
+  const none = gathered(
+    { ...painted, data: painted.data.subarray(0, channelsOf(painted)) },
+    new Int32Array(1),
+  );
+  none.data.fill(0);
+  const [, , , black] = processPlanes(separator.separate(none, profile, arena).separation);
+  return black[0];
+}

@@ -1,0 +1,229 @@
+import type { LineSettings } from '../../config/print-spec.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
+import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
+import { bitmapOf } from './bitmap.js';
+import { coreCoverage } from './fill-beneath.js';
+import { grow } from './morphology.js';
+
+/**
+ * Line that meets light. Where a glow fades out across black, the page leaves black gradually: from its first visible light on
+ * such line prints as the page looks, in the colour plates, so that no contour shows where it begins. What is lit evenly, by a
+ * grade over the whole page, is the black of that page and stays line. So does what only borders on something bright.
+ * All levels are 8-bit steps, own choice.
+ */
+
+/** Light above the page's own black that an eye begins to see. */
+const visibleLevels = 3.5;
+
+/** A piece counts as lit only where it reaches this much; noise and the traces of JPEG stay below. */
+const brightLevels = 20;
+
+/** Light is averaged over a square so far around a pixel, in pixels, weighed by the line in it: grain makes no speckle. */
+const averagePx = 2;
+
+/** Line that covers less of a pixel (of 255) tells nothing of its own. */
+const leastCoverage = 64;
+
+/** A ramp is at least so wide between black and bright, in pixels; what is narrower is the soft edge of a hard border. */
+const leastRampPx = 2.5;
+
+/** How far the soft edge of lit line reaches beyond what was judged, in pixels. */
+const reachPx = 1;
+
+/**
+ * @param light how bright the line is, times how much of it covers the pixel; of the size of the coverage
+ * @param coverage share of each pixel that line covers, 0 to 255
+ * @returns where line is lit, its soft edge included; undefined where none is
+ */
+export function findLitLine(
+  light: Plate,
+  coverage: Plate,
+  settings: Pick<LineSettings, 'blackMaxLevelPercent'>,
+  memory: KernelMemory,
+): Bitmap | undefined {
+  const rows = litRows(light.data, coverage);
+  if (rows === undefined) return undefined;
+  const base = ownBlack(light.data, coverage.data, (settings.blackMaxLevelPercent / 100) * 255);
+  const marks = new Uint8Array(light.data.length);
+  markLit(light.data, coverage, base, rows, marks);
+  if (!keepRamps(marks, coverage.width, rows)) return undefined;
+  return grow(bitmapOf(marks, coverage, kept, memory), reachPx, memory);
+}
+
+/**
+ * How bright the line is in a colour part that shows it painted in.
+ * @param painted rgb or grey without alpha, as it came
+ */
+export function lightOnPainted(painted: Raster, coverage: Plate): Plate {
+  const { width, height } = coverage;
+  const light = new Uint8Array(width * height);
+  const channels = channelsOf(painted);
+  const green = channels === 1 ? 0 : 1;
+  const shift = maxOf(painted) === 255 ? 0 : 8;
+  const { data } = painted;
+  for (let i = 0, j = 0; i < light.length; i++, j += channels) {
+    const cover = coverage.data[i];
+    if (cover < coreCoverage) continue;
+    const most = Math.max(data[j], data[j + green], data[j + 2 * green]) >> shift;
+    // What the line leaves uncovered may show any colour.
+    light[i] = Math.max(0, most - (255 - cover));
+  }
+  return { width, height, data: light };
+}
+
+/** Where line was lit, or held back for being lit, and no line is left. */
+export function litWithoutLine(light: Plate, coverage: Plate, memory: KernelMemory): Bitmap {
+  const bare = light.data.map((level, i) => (coverage.data[i] === 0 ? level : 0));
+  return bitmapOf(bare, light, Math.ceil(visibleLevels), memory);
+}
+
+interface Rows {
+  readonly top: number;
+  readonly bottom: number;
+}
+
+/** The rows with line that is lit at all. */
+function litRows(light: Uint8Array, { width, height, data }: Plate): Rows | undefined {
+  let first = -1;
+  let last = -1;
+  for (let i = 0; i < light.length; i++) {
+    if (light[i] < visibleLevels || data[i] < leastCoverage) continue;
+    if (first < 0) first = i;
+    last = i;
+  }
+  if (first < 0) return undefined;
+  const [top, bottom] = [Math.floor(first / width), Math.floor(last / width) + 1];
+  return { top: Math.max(0, top - averagePx), bottom: Math.min(height, bottom + averagePx) };
+}
+
+/** Levels that differ by no more than this are one black, as a grade with some noise leaves it. */
+const evenLevels = 4;
+
+/**
+ * How bright the page's black is: the median over all that line covers, if at least half of it is as bright; else, or where that
+ * is no black any more, 0.
+ */
+function ownBlack(light: Uint8Array, coverage: Uint8Array, mostLevel: number): number {
+  const counts = new Uint32Array(256);
+  let all = 0;
+  for (let i = 0; i < light.length; i++) {
+    if (coverage[i] !== 255) continue;
+    counts[light[i]]++;
+    all++;
+  }
+  let level = 0;
+  for (let below = counts[0]; below * 2 < all; below += counts[level]) level++;
+  const even = counts.subarray(Math.max(0, level - evenLevels), level + evenLevels + 1);
+  const isEven = even.reduce((sum, count) => sum + count, 0) * 2 >= all;
+  return isEven && level <= mostLevel ? level : 0;
+}
+
+const visible = 1;
+const bright = 2;
+/** Lit by itself, not only on average with its neighbours. */
+const own = 4;
+/** Line that is not lit. */
+const dark = 8;
+const gathered = 16;
+const kept = 128;
+
+/** Marks line by how bright it is on average around each pixel. */
+function markLit(
+  light: Uint8Array,
+  { width, height, data: coverage }: Plate,
+  base: number,
+  { top, bottom }: Rows,
+  marks: Uint8Array,
+): void {
+  const sums = new ColumnSums(width);
+  for (let y = top - averagePx; y < bottom + averagePx; y++) {
+    if (y >= 0 && y < height) sums.add(light, coverage, y, 1);
+    const middle = y - averagePx;
+    if (middle < top) continue;
+    const from = middle * width;
+    for (let x = 0; x < width; x++) {
+      const i = from + x;
+      if (coverage[i] < leastCoverage) continue;
+      const level = sums.meanAround(x) - base;
+      marks[i] = dark;
+      if (level < visibleLevels) continue;
+      const isOwn = (light[i] * 255) / coverage[i] - base >= visibleLevels;
+      marks[i] = visible | (level >= brightLevels ? bright : 0) | (isOwn ? own : 0);
+    }
+    const past = middle - averagePx;
+    if (past >= 0 && past >= top - averagePx) sums.add(light, coverage, past, -1);
+  }
+}
+
+/** Sums of light and of line over some rows, column by column. */
+class ColumnSums {
+  private readonly lights: Int32Array;
+  private readonly lines: Int32Array;
+
+  constructor(private readonly width: number) {
+    this.lights = new Int32Array(width);
+    this.lines = new Int32Array(width);
+  }
+
+  /** Adds a row of line, or takes it off again. */
+  add(light: Uint8Array, coverage: Uint8Array, y: number, sign: 1 | -1): void {
+    const { lights, lines, width } = this;
+    for (let x = 0, i = y * width; x < width; x++, i++) {
+      if (coverage[i] < leastCoverage) continue;
+      lights[x] += sign * light[i];
+      lines[x] += sign * coverage[i];
+    }
+  }
+
+  meanAround(x: number): number {
+    let light = 0;
+    let line = 0;
+    const right = Math.min(this.width - 1, x + averagePx);
+    for (let near = Math.max(0, x - averagePx); near <= right; near++) {
+      light += this.lights[near];
+      line += this.lines[near];
+    }
+    return line === 0 ? 0 : (light * 255) / line;
+  }
+}
+
+/** Marks as kept what is lit and wide enough to be a ramp, piece by piece; says whether anything is. */
+function keepRamps(marks: Uint8Array, width: number, { top, bottom }: Rows): boolean {
+  const piece: number[] = [];
+  let any = false;
+  for (let i = top * width; i < bottom * width; i++) {
+    if ((marks[i] & visible) === 0) continue;
+    if (!gather(marks, width, i, piece)) continue;
+    any = true;
+    for (const pixel of piece) marks[pixel] = kept;
+  }
+  return any;
+}
+
+/**
+ * Gathers the piece that a pixel belongs to, side by side, and takes it off the marks.
+ * @returns whether it is bright somewhere, and a ramp: wide beside the border to line that is not lit
+ */
+function gather(marks: Uint8Array, width: number, first: number, piece: number[]): boolean {
+  piece.length = 0;
+  let isBright = false;
+  let [area, border] = [0, 0];
+  const add = (i: number) => {
+    isBright ||= (marks[i] & bright) !== 0;
+    if ((marks[i] & own) !== 0) area++;
+    marks[i] = gathered;
+    piece.push(i);
+  };
+  add(first);
+  for (let next = 0; next < piece.length; next++) {
+    const i = piece[next];
+    const x = i % width;
+    let isBorder = false;
+    for (const near of [x > 0 ? i - 1 : i, x < width - 1 ? i + 1 : i, i - width, i + width]) {
+      if ((marks[near] & visible) !== 0) add(near);
+      isBorder ||= (marks[near] & dark) !== 0;
+    }
+    if (isBorder) border++;
+  }
+  return isBright && area >= leastRampPx * border;
+}
