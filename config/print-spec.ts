@@ -48,6 +48,16 @@ export interface SupportSettings {
   readonly minWidthMm: number;
 }
 
+/** How far print may be from the page as painted, beside black line. CIEDE2000, 0.5 to 100 each. */
+export interface FidelityLimits {
+  /** More than this on over 0.1 % of it asks for a look; default 3. */
+  readonly warnDe: number;
+  /** More than this on over 0.1 % of it stops the page; not below `warnDe`; default 10. */
+  readonly stopDe: number;
+  /** A step between neighbouring pixels larger by this than the painted one is an edge that nobody painted; default 8. */
+  readonly edgeDe: number;
+}
+
 /** Everything that the printer asks for about one page, with the overrides of its kind already applied. */
 export interface PrintSpec {
   /** The cut page, 25 to 1200 mm a side (no default); a spread is as wide as its two pages together. */
@@ -82,6 +92,8 @@ export interface PrintSpec {
   readonly line: LineSettings;
   /** Ink beneath large solid blacks. */
   readonly support: SupportSettings;
+  /** How far print may be from the page as painted. */
+  readonly fidelity: FidelityLimits;
 }
 
 /** Trim plus bleed on all four sides. */

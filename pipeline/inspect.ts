@@ -1,6 +1,7 @@
 import { noticeBlank } from './checks/blank.js';
 import { noticeBleed } from './checks/bleed.js';
 import { noticeHeld, noticeLifted, noticeMostlyInk, noticeUnnamedLine } from './checks/line-checks.js';
+import { noticeDiffering } from './checks/print-differs.js';
 import { noticeLinePpi } from './checks/resolution.js';
 import type { FlatPage } from './flatten.js';
 import type { KernelMemory } from './kernels/kernel-memory.js';
@@ -36,6 +37,7 @@ export function inspectPage(
     ...flat.noticed,
     ...inks.noticed,
     ...check(flat, art, inks, request, memory),
+    ...noticeDiffering(inks.fidelity, request.page.spec.fidelity),
     ...noticeHeld(inks.heldPercent, flat.isLayered),
     ...noticeBlank({
       coveragePercent: measures.coveragePercent,
@@ -79,6 +81,7 @@ function measure(flat: FlatPage, art: PageArt, inks: PageInks, memory: KernelMem
     },
     lineHeldPercent: inks.heldPercent,
     lifted: art.lifted,
+    fidelity: inks.fidelity,
   };
 }
 

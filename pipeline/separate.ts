@@ -1,14 +1,16 @@
 import { bleedBoxPx, type PrintSpec } from '../config/print-spec.js';
 import type { SizePx } from '../config/units.js';
 import { meetLight } from './inks/black-meets-light.js';
+import { measureFidelity } from './inks/fidelity.js';
 import { limitBeneathBlack } from './inks/ink-limit.js';
 import type { Separator } from './inks/separator.js';
 import { addSupportInk } from './inks/support-ink.js';
 import type { PageArena } from './kernels/page-arena.js';
 import type { PageArt } from './layers/assemble.js';
 import type { InkedLine } from './line-art.js';
+import type { Fidelity } from './model/fidelity.js';
 import type { Noticed } from './model/findings.js';
-import type { Bitmap } from './model/raster.js';
+import type { Bitmap, Raster } from './model/raster.js';
 import { processPlanes, type Separation, separationOf, withPlane } from './model/separation.js';
 
 /** A page as inks, at the sizes of the print spec. The plates stand in the arena that they were separated in. */
@@ -23,6 +25,12 @@ export interface PageInks {
   readonly inkBeforePercent: number;
   /** Share of the line that moved to the colour plates, in percent of its area. */
   readonly heldPercent: number;
+  /** How near print comes to the page as painted; undefined for colour that came as CMYK. */
+  readonly fidelity: Fidelity | undefined;
+  /** The page as painted, line included, for a page that differs from it somewhere. */
+  readonly painted: Raster | undefined;
+  /** Its embedded profile; undefined where it is untagged. */
+  readonly profile: Uint8Array | undefined;
   readonly noticed: readonly Noticed[];
 }
 
@@ -40,31 +48,57 @@ export function separatePage(
   arena: PageArena,
 ): PageInks {
   const { colour, painted, coverage, line } = inked;
+  const { profile } = art;
   const separated =
     colour === undefined
       ? blankSheet(bleedBoxPx(spec, spec.colourPpi))
-      : separator.separate(colour, art.profile, arena);
+      : separator.separate(colour, profile, arena);
   const { separation, inkBeforePercent } = separated;
   const isStated = spec.untaggedStated && colour?.model !== 'cmyk';
   const noticed = isStated ? separated.noticed.map(asStated) : separated.noticed;
-  if (colour !== undefined) arena.free(colour.data);
-  const limit = separator.inkLimitPercent;
-  let composite = separation;
   // Where the colour's own black ink prints the line already, nothing is laid over it.
-  if (coverage !== undefined && !art.lineInColour) {
-    const ppi = spec.colourPpi;
-    addSupportInk(separation, coverage, spec.support, ppi, limit, arena);
-    const { support } = spec;
-    const { profile } = art;
-    if (painted !== undefined)
-      meetLight(separation, coverage, { painted, profile, separator, support, ppi }, arena);
-    const [, , , black] = processPlanes(separation);
-    composite = withPlane(separation, 'black', copied(black, arena));
-    limitBeneathBlack(composite, coverage.data, limit, arena);
-  }
+  const composite = art.lineInColour
+    ? separation
+    : overprinted(separation, inked, profile, spec, separator, arena);
   // What line art holds back is of the line that flattening left.
   const heldPercent = art.heldPercent + inked.heldPercent * (1 - art.heldPercent / 100);
-  return { separation, composite, line, inkBeforePercent, heldPercent, noticed };
+  const printed = { colour, painted, profile, coverage, plates: separation, composite };
+  const fidelity = measureFidelity(printed, spec, separator, arena);
+  if (colour !== undefined) arena.free(colour.data);
+  // Only a page that differs somewhere is shown as it was painted.
+  const shown = fidelity === undefined || fidelity.places.length === 0 ? undefined : painted;
+  return {
+    separation,
+    composite,
+    line,
+    inkBeforePercent,
+    heldPercent,
+    fidelity,
+    painted: shown,
+    profile,
+    noticed,
+  };
+}
+
+/** Lays the line over the colour beneath it, which is changed in place: support ink, and the way from black to light. */
+function overprinted(
+  separation: Separation,
+  { painted, coverage }: InkedLine,
+  profile: Uint8Array | undefined,
+  { support, colourPpi: ppi }: PrintSpec,
+  separator: Separator,
+  arena: PageArena,
+): Separation {
+  if (coverage === undefined) return separation;
+  const limit = separator.inkLimitPercent;
+  addSupportInk(separation, coverage, support, ppi, limit, arena);
+  if (painted !== undefined) {
+    meetLight(separation, coverage, { painted, profile, separator, support, ppi }, arena);
+  }
+  const [, , , black] = processPlanes(separation);
+  const composite = withPlane(separation, 'black', copied(black, arena));
+  limitBeneathBlack(composite, coverage.data, limit, arena);
+  return composite;
 }
 
 function copied(plane: Uint8Array, arena: PageArena): Uint8Array {

@@ -77,7 +77,7 @@ function printLines(): string[] {
 }
 
 function inkLines(): string[] {
-  const { line, support } = defaults;
+  const { line, support, fidelity } = defaults;
   return [
     '  # How black line art is told from colour, in percent.',
     '  #line:',
@@ -95,6 +95,11 @@ function inkLines(): string[] {
     explained(`  #  ink: [${support.ink.join(', ')}]`, 'cyan, magenta, yellow in percent'),
     `  # choke (default ${support.chokeMm} mm) keeps it off the edge of the black; blacks narrower than minWidth (default`,
     `  # ${support.minWidthMm} mm) get none. Both are lengths in the unit of this file.`,
+    '  # How far print may be from the page as painted, beside black line, in CIEDE2000.',
+    '  #fidelity:',
+    explained(`  #  warn: ${fidelity.warn}`, 'more than this on 0.1 % of it asks for a look'),
+    explained(`  #  stop: ${fidelity.stop}`, 'more than this on 0.1 % of it stops the page'),
+    explained(`  #  edge: ${fidelity.edge}`, 'a larger step that nobody painted is told'),
     '',
     '# Settings for a kind of page: any print key but naming. Covers often go on another paper.',
     '#kinds:',

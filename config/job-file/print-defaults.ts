@@ -25,6 +25,11 @@ export const printDefaults = {
    * lettering and lines free of it.
    */
   support: { enabled: true, ink: [60, 40, 40], chokeMm: 0.25, minWidthMm: 2 },
+  /**
+   * CIEDE2000. Common practice, no published source: some 3 are seen side by side; 10 is another colour. An edge of 8 is seen
+   * from reading distance, while the step from black ink alone to black with support ink stays below. Our own choice.
+   */
+  fidelity: { warn: 3, stop: 10, edge: 8 },
   /** The shortest pattern that tells issues and pages apart. */
   naming: '{issue}_{page}',
 } as const;

@@ -2,98 +2,10 @@ import { z } from 'zod';
 import { shippedPressNames } from '../press/press-conditions.js';
 import { intents } from '../print-spec.js';
 import { printDefaults, printLimitsMm } from './print-defaults.js';
+import { fidelity, line, support } from './print-sections.js';
 import { choiceField, heading, numberField, switchField, textField } from './schema-fields.js';
 
 /** The forms of the `print` section of job.yaml and of its overrides. */
-
-const line = z.strictObject({
-  threshold: numberField({
-    means: 'Ink coverage from which a pixel of line art is ink; below it is paper',
-    unit: 'percent',
-    min: 1,
-    max: 99,
-    default: printDefaults.line.threshold,
-    example: 50,
-  }),
-  blackLevel: numberField({
-    means:
-      'A line pixel is still black only while the flattened page is no brighter than this in any channel',
-    unit: 'percent of full brightness',
-    min: 0,
-    max: 100,
-    default: printDefaults.line.blackLevel,
-    interplay: 'A brighter one is a hold and goes to the colour plates; so does one beyond blackChroma',
-    example: 24,
-  }),
-  blackChroma: numberField({
-    means: 'How far the channels of a line pixel may differ before it counts as coloured',
-    unit: 'percent of full brightness',
-    min: 0,
-    max: 100,
-    default: printDefaults.line.blackChroma,
-    interplay: 'Works together with blackLevel',
-    example: 10,
-  }),
-  lift: switchField({
-    means: 'Whether black is lifted onto the line plate from a page that is one flat picture',
-    default: printDefaults.line.lift,
-    interplay: 'What counts as black there is told by liftLevel and blackChroma',
-    example: true,
-  }),
-  liftLevel: numberField({
-    means: 'On a flat picture, a pixel at most this bright in every channel is black to be lifted',
-    unit: 'percent of full brightness',
-    min: 0,
-    max: 100,
-    default: printDefaults.line.liftLevel,
-    interplay: 'Counts only where lift is true',
-    example: 15,
-  }),
-});
-
-const tint = (name: string, stated: number) =>
-  numberField({ means: name, unit: 'percent', min: 0, max: 100, default: stated, example: stated });
-
-const support = z.strictObject({
-  enabled: switchField({
-    means: 'Whether large solid blacks get ink beneath them, so that they print deep',
-    default: printDefaults.support.enabled,
-    example: true,
-  }),
-  ink: z
-    .tuple([
-      tint('Cyan beneath the black', printDefaults.support.ink[0]),
-      tint('Magenta beneath the black', printDefaults.support.ink[1]),
-      tint('Yellow beneath the black', printDefaults.support.ink[2]),
-    ])
-    .meta({
-      ...heading(
-        'three percentages in brackets: cyan, magenta, yellow',
-        `Ink beneath large blacks. Unit: percent. Range: 0 to 100 each. Default: ${printDefaults.support.ink.join(', ')}.` +
-          ' The ink limit counts it together with the black.',
-        [60, 40, 40],
-      ),
-      default: printDefaults.support.ink,
-    }),
-  choke: numberField({
-    means: 'How far the support stays inside the edge of its black',
-    unit: "the job's unit",
-    min: 0,
-    default: `${printDefaults.support.chokeMm} mm in either unit`,
-    defaultInWords: true,
-    interplay: `At most ${printLimitsMm.chokeMax} mm; wider than the press can be out of register, so that no colour peeps out`,
-    example: 0.01,
-  }),
-  minWidth: numberField({
-    means: 'Blacks narrower than this get no support',
-    unit: "the job's unit",
-    min: 0,
-    default: `${printDefaults.support.minWidthMm} mm in either unit`,
-    defaultInWords: true,
-    interplay: `At most ${printLimitsMm.minWidthMax} mm; more than twice the choke`,
-    example: 0.08,
-  }),
-});
 
 const side = (means: string) =>
   numberField({ means, unit: "the job's unit", min: 0, noun: 'a length', example: 10 });
@@ -220,6 +132,15 @@ const printShape = {
         'a section with enabled, ink, choke, minWidth',
         'Ink beneath large blacks, pulled back from their edge.',
         { enabled: true },
+      ),
+    ),
+  fidelity: fidelity
+    .partial()
+    .meta(
+      heading(
+        'a section with warn, stop, edge',
+        'How far print may be from the page as painted, beside black line.',
+        { warn: 3 },
       ),
     ),
 };

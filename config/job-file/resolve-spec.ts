@@ -1,5 +1,5 @@
 import { extname, resolve } from 'node:path';
-import type { LineSettings, PressChoice, PrintSpec, SupportSettings } from '../print-spec.js';
+import type { FidelityLimits, LineSettings, PressChoice, PrintSpec, SupportSettings } from '../print-spec.js';
 import { type LengthUnit, toMm } from '../units.js';
 import { printDefaults } from './print-defaults.js';
 import type { PrintSection, PrintSettings } from './print-schema.js';
@@ -7,7 +7,7 @@ import type { PrintSection, PrintSettings } from './print-schema.js';
 /** Settings of one level, the more particular ones later: print, then the page's kind, then the page itself. */
 export type SettingsLevel = PrintSettings | undefined;
 
-/** Lays levels of settings over one another; within `line` and `support`, key by key. */
+/** Lays levels of settings over one another; within `line`, `support` and `fidelity`, key by key. */
 export function mergeSettings(levels: readonly SettingsLevel[]): PrintSettings {
   let merged: PrintSettings = {};
   for (const level of levels) {
@@ -17,6 +17,7 @@ export function mergeSettings(levels: readonly SettingsLevel[]): PrintSettings {
       ...level,
       line: { ...merged.line, ...level.line },
       support: { ...merged.support, ...level.support },
+      fidelity: { ...merged.fidelity, ...level.fidelity },
     };
   }
   return merged;
@@ -57,6 +58,7 @@ export function resolveSpec(
     allowEnlarging: settings.allowEnlarging ?? printDefaults.allowEnlarging,
     line: lineSettings(settings.line),
     support: supportSettings(settings.support, mm),
+    fidelity: fidelityLimits(settings.fidelity),
   };
 }
 
@@ -67,6 +69,14 @@ function lineSettings(line: PrintSettings['line']): LineSettings {
     blackMaxChromaPercent: line?.blackChroma ?? printDefaults.line.blackChroma,
     liftMaxLevelPercent: line?.liftLevel ?? printDefaults.line.liftLevel,
     liftFromFlat: line?.lift ?? printDefaults.line.lift,
+  };
+}
+
+function fidelityLimits(fidelity: PrintSettings['fidelity']): FidelityLimits {
+  return {
+    warnDe: fidelity?.warn ?? printDefaults.fidelity.warn,
+    stopDe: fidelity?.stop ?? printDefaults.fidelity.stop,
+    edgeDe: fidelity?.edge ?? printDefaults.fidelity.edge,
   };
 }
 

@@ -40,6 +40,7 @@ const otherRules: readonly Rule[] = [
   lineIsNoCoarserThanColour,
   proofIsNoFinerThanColour,
   compensationGoesWithRelative,
+  fidelityWarnsBeforeItStops,
   pressIsKnown,
 ];
 
@@ -124,6 +125,20 @@ function proofIsNoFinerThanColour({ settings, blame }: Checked): FoundProblem | 
   const message = `proofPpi ${settings.proofPpi} is above colourPpi ${colour}`;
   const example = `proofPpi: ${Math.min(printDefaults.proofPpi, colour)}`;
   return found(blame('proofPpi', 'colourPpi'), message, 'a proofPpi of at most colourPpi', example);
+}
+
+function fidelityWarnsBeforeItStops({ settings, blame }: Checked): FoundProblem | undefined {
+  const warn = settings.fidelity?.warn ?? printDefaults.fidelity.warn;
+  const stop = settings.fidelity?.stop ?? printDefaults.fidelity.stop;
+  if (stop >= warn) return undefined;
+  const key = settings.fidelity?.stop === undefined ? 'warn' : 'stop';
+  const message = `fidelity stops at ${stop} before it warns at ${warn}`;
+  return found(
+    [...blame('fidelity'), key],
+    message,
+    'a stop of at least warn',
+    `stop: ${Math.max(warn, 10)}`,
+  );
 }
 
 /** The colour engine compensates with the relative intent alone; asked for with another it would silently do nothing. */

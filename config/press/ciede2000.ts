@@ -4,16 +4,26 @@ export type Lab = readonly [l: number, a: number, b: number];
 const degree = Math.PI / 180;
 const pow25to7 = 25 ** 7;
 
+/** Several times quicker than the power operator and Math.hypot, of which one difference would need seven. */
+function pow7(value: number): number {
+  const cube = value * value * value;
+  return cube * cube * value;
+}
+
+function chromaOf(a: number, b: number): number {
+  return Math.sqrt(a * a + b * b);
+}
+
 /**
  * CIEDE2000 colour difference with kL = kC = kH = 1. About 1 is what people just notice side by side.
  * Formula after Sharma, Wu and Dalal, 'The CIEDE2000 Color-Difference Formula: Implementation Notes, Supplementary
  * Test Data, and Mathematical Observations', Color Research and Application 30(1), 2005.
  */
 export function ciede2000(one: Lab, two: Lab): number {
-  const meanC = (Math.hypot(one[1], one[2]) + Math.hypot(two[1], two[2])) / 2;
-  const g = 0.5 * (1 - Math.sqrt(meanC ** 7 / (meanC ** 7 + pow25to7)));
+  const meanC = (chromaOf(one[1], one[2]) + chromaOf(two[1], two[2])) / 2;
+  const g = 0.5 * (1 - Math.sqrt(pow7(meanC) / (pow7(meanC) + pow25to7)));
   const [a1, a2] = [one[1] * (1 + g), two[1] * (1 + g)];
-  const [c1, c2] = [Math.hypot(a1, one[2]), Math.hypot(a2, two[2])];
+  const [c1, c2] = [chromaOf(a1, one[2]), chromaOf(a2, two[2])];
   const [h1, h2] = [hue(a1, one[2]), hue(a2, two[2])];
 
   const deltaL = two[0] - one[0];
@@ -33,7 +43,7 @@ export function ciede2000(one: Lab, two: Lab): number {
   const sC = 1 + 0.045 * c;
   const sH = 1 + 0.015 * c * t;
   const turn = 60 * Math.exp(-(((h - 275) / 25) ** 2));
-  const rT = -2 * Math.sqrt(c ** 7 / (c ** 7 + pow25to7)) * Math.sin(turn * degree);
+  const rT = -2 * Math.sqrt(pow7(c) / (pow7(c) + pow25to7)) * Math.sin(turn * degree);
   const [dL, dC, dH] = [deltaL / sL, deltaC / sC, deltaH / sH];
   return Math.sqrt(dL * dL + dC * dC + dH * dH + rT * dC * dH);
 }

@@ -34,7 +34,9 @@ export interface MeetingOptions {
   readonly painted: Raster;
   /** Its embedded profile; undefined where it is untagged. */
   readonly profile: Uint8Array | undefined;
+  /** Of the press condition, with the page's intent and ink limit. */
   readonly separator: Separator;
+  /** How far support ink stays away from the edge of its black. */
   readonly support: Pick<SupportSettings, 'chokeMm'>;
   /** Of the separation. */
   readonly ppi: number;

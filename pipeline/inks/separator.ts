@@ -9,8 +9,9 @@ import { LruCache } from '../kernels/lru-cache.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
 import type { Raster } from '../model/raster.js';
-import { processPlanes, type Separation, separationOf } from '../model/separation.js';
+import { type ProcessPlanes, processPlanes, type Separation, separationOf } from '../model/separation.js';
 import { buildLink, type DeviceLink, type LinkOrder } from './device-link.js';
+import { openInkLooks } from './ink-looks.js';
 import { openSoftProofer } from './soft-proof.js';
 
 /** A picture as the process inks. */
@@ -45,6 +46,8 @@ export interface Separator {
    * @param arena where the plates are allocated
    */
   separate(raster: Raster, sourceProfile: Uint8Array | undefined, arena: PageArena): Separated;
+  /** What inks look like, relative colorimetric: L, a, b of each pixel, interleaved. */
+  labOf(planes: ProcessPlanes): Float32Array;
   /** Inks (cmyk, 8 bit, without alpha) as they will look in print: rgb, 8 bit, sRGB, allocated in the arena. */
   softProof(inks: Raster, options: { paperWhite: boolean }, arena: PageArena): Raster;
 }
@@ -79,6 +82,7 @@ export function openSeparator(press: Press, options: SeparatorOptions): Separato
     options.inkLimitPercent === undefined ? press.inkLimitSource : 'the print spec in job.yaml';
   const linkFor = linkCache({ press: profile, intent, blackPointCompensation, inkLimitPercent });
   const proofer = openSoftProofer(press);
+  const looks = openInkLooks(profile);
 
   return {
     inkLimitPercent,
@@ -99,6 +103,7 @@ export function openSeparator(press: Press, options: SeparatorOptions): Separato
         noticed,
       };
     },
+    labOf: (planes) => looks.labOf(planes),
     softProof: (inks, proofOptions, arena) => proofer.proof(inks, proofOptions, arena),
   };
 }

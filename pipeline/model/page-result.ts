@@ -1,3 +1,4 @@
+import type { Fidelity } from './fidelity.js';
 import type { Finding } from './findings.js';
 import type { ProcessInkName } from './separation.js';
 
@@ -12,7 +13,7 @@ export type ProductName = (typeof productNames)[number];
 /** One file made of a page. */
 export interface OutputFile {
   readonly product: ProductName;
-  /** What it is: `composite`, `line`, `cyan`, `magenta`, `yellow`, `black`, `proof`, `thumbnail`. */
+  /** What it is: `composite`, `line`, `cyan`, `magenta`, `yellow`, `black`, `proof`, `differences`, `thumbnail`. */
   readonly role: string;
   /** File name, without folder. */
   readonly name: string;
@@ -45,6 +46,8 @@ export interface PageMeasures {
   readonly lineHeldPercent: number;
   /** Whether the black was lifted from a flat picture. */
   readonly lifted: boolean;
+  /** How near print comes to what was painted; undefined for colour that came as CMYK. */
+  readonly fidelity: Fidelity | undefined;
 }
 
 /** What a page was separated for. */

@@ -51,6 +51,8 @@ export interface PageProduct {
   readonly folder: string | undefined;
   /** Whether it goes into a bundle. */
   readonly inBundle: boolean;
+  /** Roles that stay out of a bundle nevertheless: they are for the people who made the page. */
+  readonly keptBack?: readonly string[];
   /** Whether a stopped page gets it. Press files of a stopped page could be sent by mistake. */
   readonly forStoppedPage: boolean;
   /** When a daemon makes it: people wait for proofs, so those of all pages come first. */

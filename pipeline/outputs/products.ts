@@ -29,8 +29,9 @@ export function pathOf({ product, name }: Pick<OutputFile, 'product' | 'name'>):
 }
 
 /** Path of an output in a bundle; undefined for what does not go into one. */
-export function bundlePathOf(output: Pick<OutputFile, 'product' | 'name'>): string | undefined {
-  return pageProducts[output.product].inBundle ? pathOf(output) : undefined;
+export function bundlePathOf(output: Pick<OutputFile, 'product' | 'name' | 'role'>): string | undefined {
+  const { inBundle, keptBack } = pageProducts[output.product];
+  return inBundle && !keptBack?.includes(output.role) ? pathOf(output) : undefined;
 }
 
 /** Outputs in the order in which they are listed: product by product, role by role. */

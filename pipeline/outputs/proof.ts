@@ -1,16 +1,21 @@
 import { severities, worstOf } from '../model/findings.js';
 import type { PageRequest } from '../model/page-request.js';
 import type { ProofSlug } from '../sheets/proof-slug.js';
+import { differences } from './differences.js';
 import { type MadeFile, type OutputContext, type PageProduct, picture } from './product.js';
 import { findingSettings } from './settings.js';
 
-/** A picture of the page as it will print, with its slug line: for people, never for print. */
+/**
+ * A picture of the page as it will print, with its slug line, and where that is not what was painted a picture of the differences:
+ * for people, never for print.
+ */
 export const proof: PageProduct = {
   name: 'proof',
-  roles: ['proof'],
+  roles: ['proof', 'differences'],
   suffixOf: (role) => `_${role}.png`,
   folder: 'proofs',
   inBundle: true,
+  keptBack: ['differences'],
   forStoppedPage: true,
   phase: 'proof',
   dependsOn: [...findingSettings, 'baseName', 'proofPpi', 'proofPaperWhite', 'safe', 'issue', 'date'],
@@ -27,7 +32,7 @@ async function proofFile(context: OutputContext): Promise<MadeFile[]> {
     isSpread: numbers.length > 1,
   };
   const drawn = await drawProof(await softProof(), options, context.arena);
-  return [picture('proof', drawn, ppi)];
+  return [picture('proof', drawn, ppi), ...(await differences(context))];
 }
 
 function slugOf({ request, press, separator, findings }: OutputContext): ProofSlug {

@@ -26,6 +26,7 @@ export const settings = {
   allowEnlarging: ({ page }) => page.spec.allowEnlarging,
   line: ({ page }) => page.spec.line,
   support: ({ page }) => page.spec.support,
+  fidelity: ({ page }) => page.spec.fidelity,
   /** How press condition and ink limit are called, and where the limit comes from. */
   condition: ({ page }, { id, title, inkLimitPercent, inkLimitSource }) => {
     return { id, title, inkLimitPercent, inkLimitSource, own: page.spec.inkLimitPercent };
@@ -68,6 +69,7 @@ export const findingSettings = [
   'condition',
   'untaggedStated',
   'allowEnlarging',
+  'fidelity',
   'accepted',
   'page',
   'units',

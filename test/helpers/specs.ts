@@ -24,6 +24,7 @@ export function specWith(change: Partial<PrintSpec> = {}): PrintSpec {
       chokeMm: 0.25,
       minWidthMm: 2,
     },
+    fidelity: { warnDe: 3, stopDe: 10, edgeDe: 8 },
     ...change,
   };
 }

@@ -53,7 +53,7 @@ describe('every field', () => {
     const required = schema.properties?.print.required as string[];
     expect(required).toEqual(['trim', 'bleed', 'safe', 'press']);
     for (const [key, field] of Object.entries(print)) {
-      if (required.includes(key) || key === 'line' || key === 'support') continue;
+      if (required.includes(key) || ['line', 'support', 'fidelity'].includes(key)) continue;
       expect(field.description, key).toMatch(/ Default: /);
     }
   });
@@ -75,6 +75,9 @@ describe('every field', () => {
     }
     for (const key of ['threshold', 'blackLevel', 'blackChroma', 'lift', 'liftLevel'] as const) {
       expect(stated(print.line.properties?.[key]), key).toBe(printDefaults.line[key]);
+    }
+    for (const key of ['warn', 'stop', 'edge'] as const) {
+      expect(stated(print.fidelity.properties?.[key]), key).toBe(printDefaults.fidelity[key]);
     }
     expect(stated(print.support.properties?.ink)).toEqual(printDefaults.support.ink);
     expect(print.support.properties?.choke.description).toContain('Default: 0.25 mm');

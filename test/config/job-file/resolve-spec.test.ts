@@ -47,6 +47,7 @@ describe('a print spec', () => {
       allowEnlarging: false,
       line: { thresholdPercent: 50, blackMaxLevelPercent: 24, blackMaxChromaPercent: 10, liftFromFlat: true },
       support: { enabled: true, inkPercent: { cyan: 60, magenta: 40, yellow: 40 } },
+      fidelity: { warnDe: 3, stopDe: 10, edgeDe: 8 },
     });
   });
 

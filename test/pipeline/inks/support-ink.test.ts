@@ -59,7 +59,8 @@ describe('support ink', () => {
 
   test('is one and the same beneath one black, 60/40/40 by default, over whatever was there', () => {
     const inks = paper(120, 120);
-    for (const plane of Object.values(planesOf(inks))) for (let i = 0; i < plane.length; i += 2) plane[i] = 200;
+    for (const plane of Object.values(planesOf(inks)))
+      for (let i = 0; i < plane.length; i += 2) plane[i] = 200;
     addSupportInk(inks, black, support, ppi, 300, arena);
     for (const i of [50 * 120 + 50, 50 * 120 + 51]) {
       expect(inkAt(inks, i).slice(0, 3)).toEqual([153, 102, 102]);

@@ -67,6 +67,7 @@ const changes: readonly (readonly [setting: string, jobYaml: string, anew: reado
   ['blackPointCompensation', print('blackPointCompensation: false'), everything],
   ['line', print('line: {threshold: 40}'), everything],
   ['support', print('support: {choke: 0.3}'), everything],
+  ['fidelity', print('fidelity: {warn: 4}'), ['proof']],
   ['parts', `${oneJob}parts:\n  line: [quill]\n`, everything],
   ['naming', print('naming: "{page}_{issue}"'), everything],
 ];
@@ -162,6 +163,7 @@ describe('the key of a page', () => {
     allowEnlarging: true,
     line: { ...specWith().line, thresholdPercent: 51 },
     support: { ...specWith().support, minWidthMm: 3 },
+    fidelity: { ...specWith().fidelity, edgeDe: 9 },
   };
 
   test.each(Object.entries(others))('changes with %s of the print spec', (field, value) => {

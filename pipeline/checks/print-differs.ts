@@ -1,0 +1,41 @@
+import type { FidelityLimits } from '../../config/print-spec.js';
+import type { Fidelity } from '../model/fidelity.js';
+import type { Noticed } from '../model/findings.js';
+
+/** So long may edges be in all that nobody painted, in millimetres: a few stray pixels are no edge. Own choice. */
+const edgeLimitMm = 2;
+
+/**
+ * Says where print is not what was painted, beside what the trade wants of black line.
+ * @param fidelity as measured; undefined, for colour that came as CMYK, says nothing
+ */
+export function noticeDiffering(fidelity: Fidelity | undefined, limits: FidelityLimits): Noticed[] {
+  if (fidelity === undefined) return [];
+  const { rest, edges } = fidelity;
+  const hasEdges = edges.lengthMm > edgeLimitMm;
+  if (rest.p999De <= limits.warnDe && !hasEdges) return [];
+  const measured = [
+    `CIEDE2000 beside black line: mean ${rest.meanDe}, 95 % within ${rest.p95De}, 99.9 % within ${rest.p999De}, most ${rest.mostDe}`,
+    ...(hasEdges ? [`some ${Math.ceil(edges.lengthMm)} mm of edges that nobody painted`] : []),
+    ...placesOf(fidelity),
+  ];
+  return [
+    {
+      code: 'print-differs',
+      severity: rest.p999De > limits.stopDe ? 'stop' : 'warn',
+      message:
+        'In places the page does not print as it was painted, beyond what black line and the ink limit ask for',
+      measured: measured.join('; '),
+      limit: `99.9 % within ${limits.warnDe} (stops above ${limits.stopDe}), ${edgeLimitMm} mm of edges above ${limits.edgeDe}`,
+      source: 'our own choice, print.fidelity in job.yaml',
+      remedy:
+        'Look at the picture of the differences beside the proof; drop the inks as a file of their own, or switch lifting off (line: lift: false) if the page is painted.',
+    },
+  ];
+}
+
+function placesOf({ places }: Fidelity): string[] {
+  if (places.length === 0) return [];
+  const named = places.map(({ xMm, yMm, mostDe }) => `${xMm} / ${yMm} mm (${mostDe})`);
+  return [`worst, from the top left of the trim: ${named.join(', ')}`];
+}

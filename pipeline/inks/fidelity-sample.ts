@@ -1,0 +1,147 @@
+import type { SizePx } from '../../config/units.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
+import { bitmapOf, countSet, isSet } from '../line/bitmap.js';
+import { grow } from '../line/morphology.js';
+import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
+
+/**
+ * The pixels at which a page's print is compared with what was painted. Most of a page prints as it was separated: a few of
+ * those pixels are enough. Wherever line lies, or the colour is not the page as painted, more are asked.
+ */
+export interface FidelitySample {
+  readonly pixels: Int32Array;
+  /** How many pixels of the page each stands for. */
+  readonly weights: Float32Array;
+  /** 1 for black line and its soft edge. */
+  readonly isLine: Uint8Array;
+}
+
+/**
+ * The most pixels that are asked of each kind: 0.1 % of 40,000 still are 40, enough to know the share that differs. Line differs on
+ * purpose, and the rest only if the program errs: fewer do.
+ */
+const mostPixels = { line: 15_000, changed: 40_000, rest: 10_000 } as const;
+
+/** As many as all kinds together, and one for each that a stretch may begin anew. */
+const mostAsked = mostPixels.line + mostPixels.changed + mostPixels.rest + 3;
+
+/** How far the soft edge of line reaches when a page is made smaller: Lanczos with three lobes has its overshoot there. */
+const edgePx = 2;
+
+/** As much may a pixel of black line differ from the page's own black, of 255, and be black on purpose. Own choice. */
+const blackLevels = 8;
+
+/** Every so-manieth pixel tells the page's own black. */
+const askEvery = 97;
+
+/**
+ * @param coverage share of each pixel that line covers; undefined without line
+ * @param colour what was separated, and the page as painted where that is another picture; both of the page's size
+ */
+export function samplePage(
+  size: SizePx,
+  coverage: Plate | undefined,
+  colour: Raster | undefined,
+  painted: Raster | undefined,
+  memory: KernelMemory,
+): FidelitySample {
+  const total = size.width * size.height;
+  const near =
+    coverage === undefined ? undefined : grow(bitmapOf(coverage.data, size, 1, memory), edgePx, memory);
+  const onLine = lineTest(near, coverage, painted);
+  const changed =
+    painted === undefined || colour === undefined ? undefined : changedBeside(colour, painted, onLine);
+  const sample = new Sample();
+  if (near !== undefined) sample.take(total, countSet(near, memory), mostPixels.line, onLine, true);
+  if (changed !== undefined) {
+    const isChanged = (i: number) => changed.marks[i] !== 0;
+    sample.take(total, changed.count, mostPixels.changed, isChanged, false);
+  }
+  const isRest = (i: number) => changed?.marks[i] !== 1 && !onLine(i);
+  sample.take(total, total, mostPixels.rest, isRest, false);
+  return sample.done();
+}
+
+/**
+ * Tells black line and its soft edges. What is covered all over but was not painted as black as the rest of the page's line is
+ * none: there paint became line.
+ */
+function lineTest(near: Bitmap | undefined, coverage: Plate | undefined, painted: Raster | undefined) {
+  if (near === undefined || coverage === undefined) return () => false;
+  const { width } = near;
+  const isNear = (i: number) => isSet(near, i % width, Math.floor(i / width));
+  if (painted === undefined) return isNear;
+  const own = ownBlack(coverage, painted);
+  return (i: number) => {
+    if (coverage.data[i] === 255) return Math.abs(levelAt(painted, i) - own) <= blackLevels;
+    return isNear(i);
+  };
+}
+
+/** How bright the page's line was painted: the median over some of what it covers. */
+function ownBlack(coverage: Plate, painted: Raster): number {
+  const levels: number[] = [];
+  for (let i = 0; i < coverage.data.length; i += askEvery) {
+    if (coverage.data[i] === 255) levels.push(levelAt(painted, i));
+  }
+  return levels.sort((a, b) => a - b)[levels.length >> 1] ?? 0;
+}
+
+/** The brightest channel of a pixel, 0 to 255. */
+function levelAt(raster: Raster, i: number): number {
+  const channels = channelsOf(raster);
+  let most = 0;
+  for (let at = i * channels; at < (i + 1) * channels; at++) most = Math.max(most, raster.data[at]);
+  return maxOf(raster) === 255 ? most : most >> 8;
+}
+
+/** Pixels beside the line whose colour is not the page as painted. */
+function changedBeside(colour: Raster, painted: Raster, onLine: (i: number) => boolean) {
+  const channels = channelsOf(colour);
+  const [one, other] = [colour.data, painted.data];
+  const marks = new Uint8Array(colour.width * colour.height);
+  let count = 0;
+  for (let i = 0, j = 0; i < marks.length; i++, j += channels) {
+    let differs = one[j] !== other[j];
+    for (let c = 1; c < channels && !differs; c++) differs = one[j + c] !== other[j + c];
+    if (!differs || onLine(i)) continue;
+    marks[i] = 1;
+    count++;
+  }
+  return { marks, count };
+}
+
+/** A sample while it grows. */
+class Sample {
+  private readonly pixels = new Int32Array(mostAsked);
+  private readonly weights = new Float32Array(mostAsked);
+  private readonly isLine = new Uint8Array(mostAsked);
+  private length = 0;
+
+  /**
+   * Takes every so-manieth pixel of a kind, each somewhere within its stretch, so that no pattern of the page falls in with it.
+   * @param count pixels of the kind on the page, or more
+   */
+  take(total: number, count: number, most: number, isOfKind: (i: number) => boolean, isLine: boolean): void {
+    if (count === 0) return;
+    const stretch = Math.max(1, count / most);
+    for (let k = 0; k * stretch < total; k++) {
+      const i = Math.floor((k + (stretch === 1 ? 0 : scattered(k))) * stretch);
+      if (i >= total || !isOfKind(i)) continue;
+      this.pixels[this.length] = i;
+      this.weights[this.length] = stretch;
+      this.isLine[this.length++] = isLine ? 1 : 0;
+    }
+  }
+
+  done(): FidelitySample {
+    const upTo = <T extends Int32Array | Float32Array | Uint8Array>(all: T) =>
+      all.subarray(0, this.length) as T;
+    return { pixels: upTo(this.pixels), weights: upTo(this.weights), isLine: upTo(this.isLine) };
+  }
+}
+
+/** The same number between 0 and 1 for the same k: a linear congruential step (Numerical Recipes). */
+function scattered(k: number): number {
+  return ((Math.imul(k, 1664525) + 1013904223) >>> 8) / 2 ** 24;
+}
