@@ -1,4 +1,4 @@
-import { coverPx, mmToPx, type SizeMm, type SizePx } from './units.js';
+import { mmToPx, type SizeMm, type SizePx } from './units.js';
 
 /** Rendering intents of ICC.1 that a job may ask for. */
 export const intents = ['perceptual', 'relative', 'saturation', 'absolute'] as const;
@@ -104,10 +104,46 @@ export function bleedBox(spec: Pick<PrintSpec, 'trim' | 'bleedMm'>): SizeMm {
   };
 }
 
-/** The pixel size of trim plus bleed at a resolution, each side rounded outward. */
-export function bleedBoxPx(spec: Pick<PrintSpec, 'trim' | 'bleedMm'>, ppi: number): SizePx {
+/** What decides how many pixels a page has. */
+export type PageBox = Pick<PrintSpec, 'trim' | 'bleedMm' | 'colourPpi' | 'linePpi'>;
+
+/**
+ * The pixel size of trim plus bleed at a resolution, so chosen that every resolution covers the same millimetres: colour has
+ * the whole pixels that are nearest, and everything else follows from the colour's, line without a remainder.
+ *
+ * Where linePpi is no whole multiple of colourPpi, the colour's size is the nearest from which the line's comes out whole: at
+ * 350 and 800 ppi (16 to 7) a multiple of 7 px, so that trim plus bleed is up to 3.5 px off, 0.13 mm a side. Ratios with more
+ * than 8 parts (300 and 610 ppi) would take more from the bleed than they give: there both are the nearest whole pixels.
+ * @param ppi colourPpi and linePpi give what is printed, any other the nearest whole pixels of the same area
+ */
+export function bleedBoxPx(spec: PageBox, ppi: number): SizePx {
   const box = bleedBox(spec);
-  return { width: coverPx(box.widthMm, ppi), height: coverPx(box.heightMm, ppi) };
+  const step = colourStepPx(spec);
+  const at = (lengthMm: number) => {
+    const steps = Math.max(1, nearest(mmToPx(lengthMm, spec.colourPpi) / step));
+    return Math.max(1, nearest((steps * step * ppi) / spec.colourPpi));
+  };
+  return { width: at(box.widthMm), height: at(box.heightMm) };
+}
+
+/** The most colour pixels in which a whole number of line pixels is looked for. Our own choice. */
+const mostStepPx = 8;
+
+/** Longer than the noise of floating point, shorter than anything that is meant. */
+const noise = 1e-6;
+
+/** The fewest colour pixels that have a whole number of line pixels; 1 where those are more than `mostStepPx`. */
+function colourStepPx({ colourPpi, linePpi }: PageBox): number {
+  for (let step = 1; step <= mostStepPx; step++) {
+    const linePx = (step * linePpi) / colourPpi;
+    if (Math.abs(linePx - Math.round(linePx)) < noise) return step;
+  }
+  return 1;
+}
+
+/** Rounded, half a pixel upward, so that the bleed does not fall short. */
+function nearest(lengthPx: number): number {
+  return Math.round(lengthPx + noise);
 }
 
 /**

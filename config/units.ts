@@ -41,8 +41,8 @@ export function pxToMm(lengthPx: number, ppi: number): number {
 }
 
 /**
- * Pixels that cover a length: rounded outward, so that a bleed of 3 mm at 600 ppi (70.87 px) becomes 71 px and never
- * falls short. A length that is whole but for the noise of floating point stays whole.
+ * Pixels that cover a length: rounded outward, so that none of it is left out. A length that is whole but for the noise of
+ * floating point stays whole. The sizes of pages are not made so: see bleedBoxPx.
  */
 export function coverPx(lengthMm: number, ppi: number): number {
   return Math.ceil(mmToPx(lengthMm, ppi) - 1e-6);

@@ -1,12 +1,14 @@
 import { bleedBoxPx, type PrintSpec } from '../config/print-spec.js';
-import type { SizePx } from '../config/units.js';
+import type { LengthUnit, SizePx } from '../config/units.js';
+import type { PixelBox } from './kernels/edges.js';
 import type { KernelMemory } from './kernels/kernel-memory.js';
 import type { PageArena } from './kernels/page-arena.js';
 import type { PageArt } from './layers/assemble.js';
 import { samplesOf } from './line/bitmap.js';
+import { cutBits } from './line/cut-bits.js';
 import type { PageRequest } from './model/page-request.js';
 import type { Bitmap, Plate, Raster } from './model/raster.js';
-import { type FitPlan, planFit } from './sizes/plan-fit.js';
+import { type FitPlan, movedTo, planBeside, planFit } from './sizes/plan-fit.js';
 import { fitPlate, fitRaster } from './sizes/resample.js';
 
 /** Colour and line at their print sizes. */
@@ -25,47 +27,61 @@ export interface FittedPage {
  * Brings colour and line to trim plus bleed, in the pixels of the print spec. What has that size already is handed on number
  * for number.
  * @param art its colour is used up, and free in the arena where it had another size
+ * @param lineAt where trim plus bleed begins in the line, in its own pixels; its middle is that of the line where it is left out
  */
 export async function fitPage(
   art: PageArt,
   { page, units }: Pick<PageRequest, 'page' | 'units'>,
   arena: PageArena,
+  lineAt?: Pick<PixelBox, 'left' | 'top'>,
 ): Promise<FittedPage> {
   const { spec } = page;
+  const { colour, line } = art;
+  // Shapes were checked file by file before.
+  const unfit = () => new Error(`page ${page.id}: assembled at a size that does not fit`);
+  const colourPlan = colour && planOf(colour, spec, units, unfit);
+  const ownPlan = line && planOf(line, spec, units, unfit);
+  const beside = colour && colourPlan && { picture: canvasOf(colour), plan: colourPlan };
+  const linePlan = line && ownPlan && linePlanOf(line, ownPlan, beside, lineAt);
+  const fittedLine =
+    line && linePlan && (await fitInk(line.pixels, linePlan, bleedBoxPx(spec, spec.linePpi), arena));
   const size = bleedBoxPx(spec, spec.colourPpi);
-  const planOf = (plane: PageArt['colour'] | PageArt['line']) => {
-    if (plane === undefined || plane.isFitted) return undefined;
-    const { width, height } = plane.pixels;
-    const { plan } = planFit({ width, height, ppi: plane.ppi }, spec, units);
-    // Shapes were checked file by file before.
-    if (plan === undefined) throw new Error(`page ${page.id}: assembled at a size that does not fit`);
-    return plan;
-  };
-  const line = await fitLine(art, planOf(art.line), spec, arena);
-  const plan = planOf(art.colour);
-  const colour = await fitColour(art.colour, plan, size);
-  const whole = art.colour?.pixels;
-  if (whole !== undefined && whole !== colour) arena.free(whole.data);
+  const fitted = colour && colourPlan && (await fitColour(colour, colourPlan, size));
+  if (colour !== undefined && colour.pixels !== fitted) arena.free(colour.pixels.data);
   // Both have the size of the colour, and are resampled like it: where there is no line, the two stay one.
-  const painted = await fitColour(art.painted, plan, size);
-  const light =
-    art.light === undefined || plan === undefined ? undefined : await fitPlate(art.light.pixels, plan, size);
-  return { colour, line, painted, light };
+  const painted = art.painted && colourPlan && (await fitColour(art.painted, colourPlan, size));
+  const light = art.light && colourPlan && (await fitPlate(art.light.pixels, colourPlan, size));
+  return { colour: fitted, line: fittedLine, painted, light };
 }
 
-async function fitLine(
-  { line }: PageArt,
-  plan: FitPlan | undefined,
-  spec: PrintSpec,
-  memory: KernelMemory,
-): Promise<Plate | Bitmap | undefined> {
-  if (line === undefined || plan === undefined) return undefined;
-  return fitInk(line.pixels, plan, bleedBoxPx(spec, spec.linePpi), memory);
+type AnyPlane = NonNullable<PageArt['colour'] | PageArt['line']>;
+
+/** The size of a plane as it was drawn. */
+function canvasOf({ canvas, pixels }: AnyPlane): SizePx {
+  return canvas ?? pixels;
+}
+
+function planOf(plane: AnyPlane, spec: PrintSpec, units: LengthUnit, unfit: () => Error): FitPlan {
+  const { width, height } = canvasOf(plane);
+  const { plan } = planFit({ width, height, ppi: plane.ppi }, spec, units);
+  if (plan === undefined) throw unfit();
+  return plan;
+}
+
+/** Line from the canvas of its colour is cut where the colour is, and where somebody has looked for its place, there. */
+function linePlanOf(
+  line: AnyPlane,
+  plan: FitPlan,
+  colour: { readonly picture: SizePx; readonly plan: FitPlan } | undefined,
+  at: Pick<PixelBox, 'left' | 'top'> | undefined,
+): FitPlan {
+  if (at !== undefined) return movedTo(plan, at);
+  return colour === undefined ? plan : planBeside(line.pixels, plan, colour);
 }
 
 /**
- * Brings line art to an exact pixel size. Ink and paper of that size stay what they are, bit for bit; other sizes are resampled
- * as tone, which is decided afterwards.
+ * Brings line art to an exact pixel size. Ink and paper of that size stay what they are, bit for bit, edges repeated or left out;
+ * other sizes are resampled as tone, which is decided afterwards.
  * @param ink width x height x 1, 0 paper to 255 ink; a bitmap where it is decided already
  */
 export async function fitInk(
@@ -75,18 +91,18 @@ export async function fitInk(
   memory: KernelMemory,
 ): Promise<Plate | Bitmap> {
   if (!('bits' in ink)) return fitPlate(ink, plan, size);
-  const { width, height } = plan.crop;
-  const isWhole = width === ink.width && height === ink.height;
-  if (isWhole && width === size.width && height === size.height) return ink;
+  const { left, top, width, height } = plan.crop;
+  if (width === size.width && height === size.height) {
+    const isWhole = left === 0 && top === 0 && width === ink.width && height === ink.height;
+    return isWhole ? ink : cutBits(ink, plan.crop);
+  }
   return fitPlate({ ...ink, data: samplesOf(ink, 255, memory) }, plan, size);
 }
 
 async function fitColour(
-  colour: PageArt['colour'],
-  plan: FitPlan | undefined,
+  colour: NonNullable<PageArt['colour']>,
+  plan: FitPlan,
   size: SizePx,
-): Promise<Raster | undefined> {
-  if (colour?.isFitted) return colour.pixels;
-  if (colour === undefined || plan === undefined) return undefined;
-  return fitRaster(colour.pixels, plan, size);
+): Promise<Raster> {
+  return colour.isFitted ? colour.pixels : fitRaster(colour.pixels, plan, size);
 }

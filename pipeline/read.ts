@@ -13,6 +13,7 @@ import type { InkPicture, WorkingPicture } from './model/working-page.js';
 import type { FitWish } from './reading/decode-picture.js';
 import { readHashed } from './reading/hash-file.js';
 import { readWorkingPicture } from './reading/read-picture.js';
+import { fitSteps } from './sizes/fit-steps.js';
 import { planFit } from './sizes/plan-fit.js';
 
 /** The files of a page as pictures, with what reading them brought to light. */
@@ -103,7 +104,7 @@ function decided(
 function wishFor({ page: { spec }, units }: Pick<PageRequest, 'page' | 'units'>): FitWish {
   return (found) => {
     const { plan } = planFit(found, spec, units);
-    return plan === undefined ? undefined : { crop: plan.crop, size: bleedBoxPx(spec, spec.colourPpi) };
+    return plan === undefined ? undefined : fitSteps(found, plan.crop, bleedBoxPx(spec, spec.colourPpi));
   };
 }
 

@@ -19,7 +19,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   reading: ['config', 'model', 'kernels'],
   line: ['config', 'model', 'kernels'],
   files: ['config', 'model', 'kernels', 'line'],
-  sizes: ['config', 'model'],
+  sizes: ['config', 'model', 'kernels'],
   inks: ['config', 'model', 'kernels', 'line', 'files'],
   layers: ['config', 'model', 'kernels', 'line', 'sizes'],
   checks: ['config', 'model', 'sizes', 'layers'],

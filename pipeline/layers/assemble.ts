@@ -1,5 +1,6 @@
 import type { FilePart, Part } from '../../config/job.js';
-import type { LineSettings, PrintSpec } from '../../config/print-spec.js';
+import type { LineSettings, PageBox, PrintSpec } from '../../config/print-spec.js';
+import type { SizePx } from '../../config/units.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import { fillDepthPx } from '../line/fill-beneath.js';
@@ -13,6 +14,7 @@ import { printPpi } from '../sizes/plan-fit.js';
 import { flatten } from './flatten-layers.js';
 import { letterInks } from './inked-lettering.js';
 import { noticeAlpha, notOpaquePercent, ontoPaper } from './paper.js';
+import { cutToPage } from './same-page.js';
 import { type Parts, stackOf } from './stack.js';
 
 /** One plane of a page at the size it was worked at. */
@@ -21,6 +23,8 @@ export interface Plane<Pixels> {
   readonly ppi: StatedPpi | undefined;
   /** Brought to its print size already. */
   readonly isFitted?: boolean;
+  /** Size of the picture that it comes from, where it has another by now. */
+  readonly canvas?: SizePx;
 }
 
 /** A page taken apart for print: the colour, and the line that goes to its own plate. */
@@ -64,7 +68,9 @@ export async function assemble(
   spec: AssembleSpec,
   arena: PageArena,
 ): Promise<PageArt> {
-  const art = plainArt(read, spec, arena) ?? (await letteredInks(asParts(read, arena), spec, arena));
+  const plain = plainArt(read, spec, arena);
+  if (plain === undefined) cutToPage(asParts(read, arena), spec);
+  const art = plain ?? (await letteredInks(asParts(read, arena), spec, arena));
   if (art === undefined) return stacked(asParts(read, arena), partOf, spec, arena);
   Object.assign(read, { colour: undefined, line: undefined, lettering: undefined });
   return art;
@@ -95,7 +101,7 @@ function loneFlat(line: PageParts['line'], lettering: WorkingPicture | undefined
   return one?.kind === 'flat' ? one : undefined;
 }
 
-type AssembleSpec = Pick<PrintSpec, 'trim' | 'bleedMm' | 'line' | 'support'>;
+type AssembleSpec = PageBox & Pick<PrintSpec, 'line' | 'support'>;
 
 /** CMYK colour keeps its numbers, so only lettering and line in black and white can lie on it. */
 async function letteredInks(
@@ -214,7 +220,7 @@ function pair(colour: FlatPicture, line: FlatPicture | InkPicture, arena: PageAr
   const raster = ontoPaper(colour.raster);
   const { amount, noticed } = inkOf(line, arena);
   return {
-    colour: { pixels: raster, ppi: colour.ppi, isFitted: colour.isFitted === true },
+    colour: { pixels: raster, ppi: colour.ppi, isFitted: colour.isFitted === true, canvas: sizeOf(colour) },
     profile: colour.profile,
     painted: undefined,
     light: undefined,
@@ -230,6 +236,10 @@ function pair(colour: FlatPicture, line: FlatPicture | InkPicture, arena: PageAr
       ...noticed,
     ],
   };
+}
+
+function sizeOf({ width, height }: SizePx): SizePx {
+  return { width, height };
 }
 
 function colouredAlone(): Noticed {

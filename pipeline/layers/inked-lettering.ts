@@ -1,4 +1,4 @@
-import type { PrintSpec } from '../../config/print-spec.js';
+import type { PageBox } from '../../config/print-spec.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import { inkAmount } from '../line/ink-amount.js';
 import { bothLines } from '../line/masks.js';
@@ -24,7 +24,7 @@ export async function letterInks(
   colour: FlatPicture,
   line: FlatPicture | undefined,
   lettering: FlatPicture,
-  spec: Pick<PrintSpec, 'trim' | 'bleedMm'>,
+  spec: PageBox,
   arena: PageArena,
 ): Promise<LetteredInks | undefined> {
   const white = await sameSize(whiteAmount(lettering.raster, arena), lettering, colour, spec);
@@ -43,7 +43,7 @@ async function inked(
   line: FlatPicture,
   letters: Plate,
   lettering: FlatPicture,
-  spec: Pick<PrintSpec, 'trim' | 'bleedMm'>,
+  spec: PageBox,
   arena: PageArena,
 ): Promise<Plate> {
   const white = await sameSize(whiteAmount(lettering.raster, arena), lettering, line, spec);

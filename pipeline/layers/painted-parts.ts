@@ -1,4 +1,6 @@
-import type { PrintSpec } from '../../config/print-spec.js';
+import type { PageBox, PrintSpec } from '../../config/print-spec.js';
+import type { SizePx } from '../../config/units.js';
+import type { PixelBox } from '../kernels/edges.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import { invertInto } from '../kernels/samples.js';
@@ -9,7 +11,7 @@ import { findPaintedLine } from '../line/painted-line.js';
 import type { Plate } from '../model/raster.js';
 import type { FlatPicture, WorkingPicture } from '../model/working-page.js';
 import { planFit, printPpi } from '../sizes/plan-fit.js';
-import { fitPlate } from '../sizes/resample.js';
+import { cutRaster, fitPlate } from '../sizes/resample.js';
 import { ontoPaper } from './paper.js';
 
 /**
@@ -20,7 +22,7 @@ import { ontoPaper } from './paper.js';
  */
 export async function unpaint(
   parts: { colour: WorkingPicture | undefined; line: WorkingPicture | undefined },
-  spec: Pick<PrintSpec, 'trim' | 'bleedMm' | 'line' | 'support'>,
+  spec: PageBox & Pick<PrintSpec, 'line' | 'support'>,
   arena: PageArena,
 ): Promise<number | undefined> {
   const { colour, line } = parts;
@@ -48,15 +50,27 @@ export async function sameSize(
   ink: Plate,
   from: FlatPicture,
   to: FlatPicture,
-  spec: Pick<PrintSpec, 'trim' | 'bleedMm'>,
+  spec: PageBox,
 ): Promise<Plate | undefined> {
   const { width, height } = to.raster;
   if (ink.width === width && ink.height === height) return ink;
   const plan = planFit(from, spec, 'mm').plan;
   const onto = planFit(to, spec, 'mm').plan;
   if (plan === undefined || onto === undefined) return undefined;
-  const isWhole = onto.crop.width === width && onto.crop.height === height;
-  return isWhole ? fitPlate(ink, plan, { width, height }) : undefined;
+  const { crop } = onto;
+  if (!isNearlyWhole(crop, to.raster)) return undefined;
+  const fitted = await fitPlate(ink, plan, crop);
+  const { data } = cutRaster(
+    { ...fitted, model: 'grey', alpha: false },
+    { left: -crop.left, top: -crop.top, width, height },
+  );
+  return { width, height, data: data as Uint8Array };
+}
+
+/** Whether trim plus bleed ends within a pixel of the picture's edges. */
+function isNearlyWhole({ left, top, width, height }: PixelBox, picture: SizePx): boolean {
+  const margins = [left, top, picture.width - left - width, picture.height - top - height];
+  return margins.every((px) => Math.abs(px) <= 1);
 }
 
 /** Soft edges decided to ink or paper where they are mostly paper, so that what lies beside a line is found. */

@@ -1,6 +1,6 @@
 import { PlatehandError } from '../../config/errors.js';
 import type { Part } from '../../config/job.js';
-import type { PrintSpec } from '../../config/print-spec.js';
+import type { PageBox, PrintSpec } from '../../config/print-spec.js';
 import type { SizePx } from '../../config/units.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
@@ -12,6 +12,7 @@ import { type Entry, insert, lineTwice, withoutLine } from './own-line.js';
 import { unpaint } from './painted-parts.js';
 import { notOpaquePercent } from './paper.js';
 import { inPieces, wholeOfPieces } from './pieces.js';
+import { movedBy } from './same-page.js';
 
 /**
  * The pictures of one page by part; `colour` also holds a page that came as one whole file. Not read-only: whoever lays
@@ -44,7 +45,7 @@ type Base = SizePx & Pick<WorkingPicture, 'ppi'>;
 export async function stackOf(
   parts: Parts,
   partOf: (name: string) => Part | undefined,
-  spec: Pick<PrintSpec, 'trim' | 'bleedMm' | 'line' | 'support'>,
+  spec: PageBox & Pick<PrintSpec, 'line' | 'support'>,
   arena: PageArena,
 ): Promise<Stack> {
   const base = baseOf(parts.colour ?? parts.lettering, parts.line);
@@ -133,10 +134,19 @@ function profileOf({ colour, line, lettering }: Parts): Uint8Array | undefined {
 interface Placer {
   readonly base: Base;
   place(raster: Raster, picture: WorkingPicture): Promise<{ raster: Raster; x: number; y: number }>;
+  /** How far layers have to be moved; undefined where the page has another size in them. */
+  move(picture: LayeredPicture): { x: number; y: number } | undefined;
 }
 
 /** Brings a part to the pixels of the base picture, without stretching: both are cut to trim plus bleed. */
-function placerOnto(base: Base, spec: Pick<PrintSpec, 'trim' | 'bleedMm'>): Placer {
+function placerOnto(base: Base, spec: PageBox): Placer {
+  const move: Placer['move'] = (picture) => {
+    if (picture.width === base.width && picture.height === base.height) return { x: 0, y: 0 };
+    const onto = planFit(base, spec, 'mm').plan?.crop;
+    const from = planFit(picture, spec, 'mm').plan?.crop;
+    if (onto === undefined || from?.width !== onto.width || from.height !== onto.height) return undefined;
+    return { x: onto.left - from.left, y: onto.top - from.top };
+  };
   const place: Placer['place'] = async (raster, picture) => {
     if (raster.width === base.width && raster.height === base.height) return { raster, x: 0, y: 0 };
     const onto = planFit(base, spec, 'mm').plan;
@@ -145,7 +155,7 @@ function placerOnto(base: Base, spec: Pick<PrintSpec, 'trim' | 'bleedMm'>): Plac
     const { left, top, width, height } = onto.crop;
     return { raster: await fitRaster(raster, from, { width, height }), x: left, y: top };
   };
-  return { base, place };
+  return { base, place, move };
 }
 
 /**
@@ -165,11 +175,12 @@ async function entryOf(
   picture: WorkingPicture,
   name: string,
   blend: 'src-over' | 'multiply',
-  { base, place }: Placer,
+  { base, place, move }: Placer,
 ): Promise<Entry> {
   if (picture.kind === 'layered') {
-    if (picture.width !== base.width || picture.height !== base.height) throw differingLayers(base, picture);
-    return group(name, picture.root.children, blend);
+    const by = move(picture);
+    if (by === undefined) throw differingLayers(base, picture);
+    return movedBy(group(name, picture.root.children, blend), by.x, by.y);
   }
   const { raster, x, y } = await place(picture.raster, picture);
   if (raster.model === 'cmyk') throw cmykStack();

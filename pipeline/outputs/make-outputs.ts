@@ -1,6 +1,5 @@
 import { join } from 'node:path';
-import type { PrintSpec } from '../../config/print-spec.js';
-import { mmToPx, type SizePx } from '../../config/units.js';
+import { bleedBoxPx } from '../../config/print-spec.js';
 import { reducedInks } from '../inks/reduced-inks.js';
 import { worstOf } from '../model/findings.js';
 import type { OutputFile } from '../model/page-result.js';
@@ -49,15 +48,8 @@ async function write(
 
 async function softProofOf({ request, inks, separator, arena }: Omit<OutputContext, 'softProof'>) {
   const { spec } = request.page;
-  const reduced = await reducedInks(inks.composite, proofSize(spec), arena);
+  const reduced = await reducedInks(inks.composite, bleedBoxPx(spec, spec.proofPpi), arena);
   return separator.softProof(reduced, { paperWhite: spec.proofPaperWhite }, arena);
-}
-
-function proofSize(spec: PrintSpec): SizePx {
-  return {
-    width: Math.round(mmToPx(spec.trim.widthMm + 2 * spec.bleedMm, spec.proofPpi)),
-    height: Math.round(mmToPx(spec.trim.heightMm + 2 * spec.bleedMm, spec.proofPpi)),
-  };
 }
 
 /** Does work when it is first asked for, and gives everybody its outcome. */

@@ -1,6 +1,7 @@
 import sharp from 'sharp';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import type { SizePx } from '../../config/units.js';
+import { addEdges, type Edges, type PixelBox } from '../kernels/edges.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
 import { type StatedPpi, samplesFrom } from '../model/raster.js';
@@ -38,13 +39,12 @@ export interface DecodeRequest {
  * three lobes) gives the same numbers as resampling afterwards, without the whole picture ever being in memory.
  */
 export interface DecodeFit {
-  readonly crop: {
-    readonly left: number;
-    readonly top: number;
-    readonly width: number;
-    readonly height: number;
-  };
+  /** Within the picture. */
+  readonly crop: PixelBox;
+  /** What the crop is resampled to. */
   readonly size: SizePx;
+  /** What is then repeated at the edges, in pixels of the result; nothing where it is left out. */
+  readonly edges?: Edges | undefined;
 }
 
 /** Asked once the size of a flat picture is known: what of it is wanted; undefined takes it as it is. */
@@ -128,7 +128,8 @@ async function decodeAlone(request: DecodeRequest, arena: PageArena): Promise<Sa
       throw damaged(request.name, 'its pixels do not fill its size');
     }
     const found = { width, height, channels, data: samples, noticed };
-    return isHalvedHere(request) ? halved(found, arena) : found;
+    if (isHalvedHere(request)) return halved(found, arena, request.fit?.edges);
+    return request.fit?.edges === undefined ? found : withEdges(found, request.fit.edges);
   } catch (error) {
     throw error instanceof PlatehandError ? error : decodingFailure(request.name, error);
   }
@@ -139,9 +140,26 @@ function isHalvedHere({ fit, space, bits }: DecodeRequest): boolean {
   return fit !== undefined && space === 'srgb' && bits === 8 && fit.crop.width === 2 * fit.size.width;
 }
 
-function halved(wide: Samples, arena: PageArena): Samples {
+function halved(wide: Samples, arena: PageArena, edges: Edges | undefined): Samples {
   const size = { width: wide.width / 2, height: wide.height };
-  return { ...wide, ...size, data: halveAcross(wide.data as Uint8Array, size, arena) };
+  const data = halveAcross(wide.data as Uint8Array, size, arena, edges);
+  return { ...wide, ...sizeWith(size, edges), data };
+}
+
+function withEdges(found: Samples, edges: Edges): Samples {
+  const { channels } = found;
+  const size = sizeWith(found, edges);
+  const Samples = found.data instanceof Uint8Array ? Uint8Array : Uint16Array;
+  const data = new Samples(size.width * size.height * channels);
+  data.set(found.data);
+  addEdges(data, channels, found, edges);
+  return { ...found, ...size, data };
+}
+
+/** The size of a picture with its edges repeated. */
+export function sizeWith({ width, height }: SizePx, edges: Edges | undefined): SizePx {
+  if (edges === undefined) return { width, height };
+  return { width: width + edges.left + edges.right, height: height + edges.top + edges.bottom };
 }
 
 function judgeWarnings(name: string, warnings: ReadonlySet<string>): Noticed[] {

@@ -1,4 +1,5 @@
 import type { SizePx } from '../../config/units.js';
+import { addEdges, type Edges } from '../kernels/edges.js';
 import type { PageArena } from '../kernels/page-arena.js';
 
 /**
@@ -38,11 +39,18 @@ const bandBytes = 1 << 18;
 /**
  * @param samples rgb of 8 bit, twice as wide as `size` and as high
  * @param size what is wanted, in pixels
- * @returns size.width x size.height x 3, which outlives the arena's scope
+ * @param edges pixels that are then repeated around it
+ * @returns size.width x size.height x 3, larger by its edges, which outlives the arena's scope
  */
-export function halveAcross(samples: Uint8Array, { width, height }: SizePx, arena: PageArena): Uint8Array {
+export function halveAcross(
+  samples: Uint8Array,
+  { width, height }: SizePx,
+  arena: PageArena,
+  edges: Edges = { left: 0, right: 0, top: 0, bottom: 0 },
+): Uint8Array {
   const rowBytes = width * channels;
-  const halved = arena.outlive(arena.nextAddress(), rowBytes * height) ?? new Uint8Array(rowBytes * height);
+  const bytes = (width + edges.left + edges.right) * channels * (height + edges.top + edges.bottom);
+  const halved = arena.outlive(arena.nextAddress(), bytes) ?? new Uint8Array(bytes);
   const most = Math.max(1, Math.floor(bandBytes / (3 * rowBytes)));
   const [from, to, weighing, pairs] = arena.scratch(
     ...[most * rowBytes * 2, most * rowBytes, weights.byteLength, (width + 10) * 4 * channels],
@@ -56,5 +64,6 @@ export function halveAcross(samples: Uint8Array, { width, height }: SizePx, aren
     arena.kernels.halveAcross(wide, width, rows, at, weighing, pairs);
     arena.store(at, narrow);
   }
+  if (bytes > rowBytes * height) addEdges(halved, channels, { width, height }, edges);
   return halved;
 }

@@ -11,6 +11,7 @@ import {
   type FitWish,
   type SampleSpace,
   type Samples,
+  sizeWith,
 } from './decode-picture.js';
 import { describeJpeg } from './jpeg-picture.js';
 import { checkPngEnd, describePng } from './png-picture.js';
@@ -206,7 +207,7 @@ function flatPicture(
   const { orientation } = stored;
   const exchanged = exchangesAxes(orientation);
   const [width, height] = exchanged ? [stored.height, stored.width] : [stored.width, stored.height];
-  const arrives = fit?.size ?? { width, height };
+  const arrives = fit === undefined ? { width, height } : sizeWith(fit.size, fit.edges);
   if (pixels.width !== arrives.width || pixels.height !== arrives.height) {
     throw damaged(
       file.source.name,

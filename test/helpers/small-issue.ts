@@ -35,7 +35,10 @@ pages:
     scene: quarry
 `;
 
-/** Trim plus bleed of the small issue in pixels: 56 x 76 mm at 200 ppi, rounded outward. */
+/**
+ * Trim plus bleed of the small issue in pixels as many export it: 56 x 76 mm at 200 ppi, rounded outward. What prints is 440 x
+ * 598, twice 220 x 299.
+ */
 export const lineSize = { width: 441, height: 599 };
 export const colourSize = { width: 221, height: 300 };
 

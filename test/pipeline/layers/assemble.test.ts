@@ -14,6 +14,8 @@ const facts = { ...size, ppi: undefined, profile: undefined, noticed: [] } as co
 const spec = {
   trim: { widthMm: 34, heightMm: 54 },
   bleedMm: 3,
+  colourPpi: 300,
+  linePpi: 600,
   line: lineSettings,
   support: { enabled: true, inkPercent: { cyan: 60, magenta: 40, yellow: 40 }, chokeMm: 0.25, minWidthMm: 2 },
 };

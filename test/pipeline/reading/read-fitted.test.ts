@@ -7,7 +7,9 @@ import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import type { FlatPicture } from '../../../pipeline/model/working-page.js';
 import type { DecodeFit } from '../../../pipeline/reading/decode-picture.js';
 import { readWorkingPicture } from '../../../pipeline/reading/read-picture.js';
+import { fitSteps } from '../../../pipeline/sizes/fit-steps.js';
 import { fitRaster } from '../../../pipeline/sizes/resample.js';
+import { firstDifference } from '../../helpers/rasters.js';
 
 const arena = new PageArena();
 
@@ -75,6 +77,39 @@ describe('a picture that is brought to its print size while it is decoded', () =
       expect(bytes(fitted.raster).equals(bytes(after))).toBe(true);
     }
   });
+
+  it.each(forms)(
+    'has its edge repeated in the same way where it is a pixel short of a whole ratio: %s',
+    async (name) => {
+      const asItIs = await read(name);
+      for (const [box, size] of [
+        // Twice, with a column and a row too few; the same at the left and at the top; and one to one.
+        [
+          { left: 0, top: 0, width: 204, height: 152 },
+          { width: 102, height: 76 },
+        ],
+        [
+          { left: -2, top: -1, width: 204, height: 152 },
+          { width: 102, height: 76 },
+        ],
+        [
+          { left: -1, top: 0, width: 204, height: 152 },
+          { width: 204, height: 152 },
+        ],
+        [
+          { left: 0, top: 0, width: 204, height: 150 },
+          { width: 51, height: 50 },
+        ],
+      ] as const) {
+        const steps = fitSteps({ width, height }, box, size);
+        const fitted = await read(name, steps);
+        const after = await fitRaster(asItIs.raster, { crop: box, effectivePpi: 600 }, size);
+        expect(fitted.isFitted).toBe(true);
+        expect([fitted.raster.width, fitted.raster.height]).toEqual([size.width, size.height]);
+        expect(firstDifference(fitted.raster, after)).toBeUndefined();
+      }
+    },
+  );
 
   const others: readonly [string, string, () => Promise<unknown>][] = [
     ['JPEG', 'page.jpg', () => picture(3).jpeg().toFile(join(folder, 'page.jpg'))],
