@@ -45,6 +45,7 @@ export function inspectPage(
       hasColourFile: art.colourApart,
       mostColourPercent: inks.inkBeforePercent,
       heldPercent: inks.heldPercent,
+      composite: inks.composite,
     }),
   ];
   return { noticed, measures };

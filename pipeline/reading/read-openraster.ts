@@ -228,7 +228,9 @@ function commonProfile(
   const profiles = [...new Set(shownSources(root))].map((src) => opened.heads.get(src)?.profile);
   const tagged = profiles.filter((profile) => profile !== undefined);
   const one = tagged.every((profile) => Buffer.compare(profile, tagged[0]) === 0);
-  const noticed = [...new Set([...opened.heads.values()].flatMap((head) => head.noticed))];
+  const all = [...opened.heads.values()].flatMap((head) => head.noticed);
+  // What is said of every layer is said once.
+  const noticed = [...new Map(all.map((one) => [`${one.code} ${one.message}`, one])).values()];
   if (one && (tagged.length === 0 || tagged.length === profiles.length))
     return { profile: tagged[0], noticed };
   noticed.push({

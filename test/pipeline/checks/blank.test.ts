@@ -3,6 +3,7 @@ import { parseJob } from '../../../config/load-job.js';
 import { type Emptiness, noticeBlank } from '../../../pipeline/checks/blank.js';
 import { runIssue } from '../../../pipeline/issue/run-issue.js';
 import type { Raster } from '../../../pipeline/model/raster.js';
+import { separationOf } from '../../../pipeline/model/separation.js';
 import { pagesHere } from '../../helpers/pages-here.js';
 import { drawn } from '../../helpers/rasters.js';
 import {
@@ -15,6 +16,21 @@ import {
   smallJob,
   tiffOf,
 } from '../../helpers/small-issue.js';
+import { seeded } from '../../helpers/stack-builder.js';
+
+/** Black that stands on every tenth pixel, over a tone of paper with grain. */
+const sheetOf = (isDrawn: boolean, toneCounts = 0, grainCounts = 0) => {
+  const next = seeded(3);
+  const size = { width: 200, height: 100 };
+  return separationOf(size, (name) => {
+    const plane = new Uint8Array(size.width * size.height);
+    for (let i = 0; i < plane.length; i++) {
+      plane[i] =
+        name === 'black' && isDrawn && i % 10 === 0 ? 255 : toneCounts + Math.round(grainCounts * next());
+    }
+    return plane;
+  });
+};
 
 const nothing: Emptiness = {
   coveragePercent: { cyan: 0, magenta: 0, yellow: 0, black: 0, line: 0 },
@@ -22,6 +38,7 @@ const nothing: Emptiness = {
   hasColourFile: true,
   mostColourPercent: 0,
   heldPercent: 0,
+  composite: sheetOf(true),
 };
 const codesOf = (change: Partial<Emptiness['coveragePercent']>, more: Partial<Emptiness> = {}) =>
   noticeBlank({ ...nothing, ...more, coveragePercent: { ...nothing.coveragePercent, ...change } }).map(
@@ -48,6 +65,21 @@ describe('emptiness', () => {
   test('is none of a page in black and white, or painted without inks', () => {
     expect(codesOf({ line: 6 }, { hasColourFile: false })).toEqual([]);
     expect(codesOf({ yellow: 12 }, { hasLineFile: false, mostColourPercent: 90 })).toEqual([]);
+  });
+});
+
+describe('bare paper', () => {
+  const scan = { hasLineFile: false, hasColourFile: false, mostColourPercent: 20 } as const;
+  const toned = { yellow: 3, magenta: 2, cyan: 1 };
+
+  test('is told of a scan by its even tone and grain, and of one printed with the colour of its paper', () => {
+    expect(codesOf(toned, { ...scan, composite: sheetOf(false, 4, 9) })).toEqual(['page-blank warn']);
+    expect(codesOf({ yellow: 6 }, { ...scan, composite: sheetOf(false, 6) })).toEqual(['page-blank warn']);
+  });
+
+  test('is none with a drawing on it, and none where the whole sheet is painted', () => {
+    expect(codesOf(toned, { ...scan, composite: sheetOf(true, 4, 9) })).toEqual([]);
+    expect(codesOf({ yellow: 30 }, { ...scan, composite: sheetOf(false, 20, 9) })).toEqual([]);
   });
 });
 
