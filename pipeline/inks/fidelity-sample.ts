@@ -1,7 +1,7 @@
 import type { SizePx } from '../../config/units.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import { bitmapOf, countSet, isSet } from '../line/bitmap.js';
-import { grow } from '../line/morphology.js';
+import { grow, shrink } from '../line/morphology.js';
 import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
 
 /**
@@ -48,7 +48,7 @@ export function samplePage(
   const total = size.width * size.height;
   const near =
     coverage === undefined ? undefined : grow(bitmapOf(coverage.data, size, 1, memory), edgePx, memory);
-  const onLine = lineTest(near, coverage, painted);
+  const onLine = lineTest(near, coverage, painted, memory);
   const changed =
     painted === undefined || colour === undefined ? undefined : changedBeside(colour, painted, onLine);
   const sample = new Sample();
@@ -66,16 +66,20 @@ export function samplePage(
  * Tells black line and its soft edges. What is covered all over but was not painted as black as the rest of the page's line is
  * none: there paint became line.
  */
-function lineTest(near: Bitmap | undefined, coverage: Plate | undefined, painted: Raster | undefined) {
+function lineTest(
+  near: Bitmap | undefined,
+  coverage: Plate | undefined,
+  painted: Raster | undefined,
+  memory: KernelMemory,
+) {
   if (near === undefined || coverage === undefined) return () => false;
   const { width } = near;
   const isNear = (i: number) => isSet(near, i % width, Math.floor(i / width));
   if (painted === undefined) return isNear;
   const own = ownBlack(coverage, painted);
-  return (i: number) => {
-    if (coverage.data[i] === 255) return Math.abs(levelAt(painted, i) - own) <= blackLevels;
-    return isNear(i);
-  };
+  const within = shrink(bitmapOf(coverage.data, near, 255, memory), edgePx, memory);
+  const isWithin = (i: number) => isSet(within, i % width, Math.floor(i / width));
+  return (i: number) => isNear(i) && (!isWithin(i) || Math.abs(levelAt(painted, i) - own) <= blackLevels);
 }
 
 /** How bright the page's line was painted: the median over some of what it covers. */

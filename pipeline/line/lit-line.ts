@@ -125,6 +125,8 @@ const own = 4;
 /** Line that is not lit. */
 const dark = 8;
 const gathered = 16;
+/** As bright by itself. */
+const ownBright = 32;
 const kept = 128;
 
 /** Marks line by how bright it is on average around each pixel. */
@@ -147,8 +149,9 @@ function markLit(
       const level = sums.meanAround(x) - base;
       marks[i] = dark;
       if (level < visibleLevels) continue;
-      const isOwn = (light[i] * 255) / coverage[i] - base >= visibleLevels;
-      marks[i] = visible | (level >= brightLevels ? bright : 0) | (isOwn ? own : 0);
+      const self = (light[i] * 255) / coverage[i] - base;
+      const alone = (self >= visibleLevels ? own : 0) | (self >= brightLevels ? ownBright : 0);
+      marks[i] = visible | (level >= brightLevels ? bright : 0) | alone;
     }
     const past = middle - averagePx;
     if (past >= 0 && past >= top - averagePx) sums.add(light, coverage, past, -1);
@@ -187,30 +190,36 @@ class ColumnSums {
   }
 }
 
-/** Marks as kept what is lit and wide enough to be a ramp, piece by piece; says whether anything is. */
+/**
+ * Marks as kept, piece by piece, what is lit: ramps all over, and what is narrower only where it is bright by itself, since the
+ * rest is the soft edge of a hard border. Says whether anything is.
+ */
 function keepRamps(marks: Uint8Array, width: number, { top, bottom }: Rows): boolean {
   const piece: number[] = [];
   let any = false;
   for (let i = top * width; i < bottom * width; i++) {
     if ((marks[i] & visible) === 0) continue;
-    if (!gather(marks, width, i, piece)) continue;
-    any = true;
-    for (const pixel of piece) marks[pixel] = kept;
+    const { isBright, isRamp, bright: alone } = gather(marks, width, i, piece);
+    const lit = !isBright ? [] : isRamp ? piece : alone;
+    for (const pixel of lit) marks[pixel] = kept;
+    any ||= lit.length > 0;
   }
   return any;
 }
 
 /**
  * Gathers the piece that a pixel belongs to, side by side, and takes it off the marks.
- * @returns whether it is bright somewhere, and a ramp: wide beside the border to line that is not lit
+ * @returns whether it is bright somewhere, whether it is wide beside its border to line that is not lit, and its bright pixels
  */
-function gather(marks: Uint8Array, width: number, first: number, piece: number[]): boolean {
+function gather(marks: Uint8Array, width: number, first: number, piece: number[]) {
   piece.length = 0;
+  const alone: number[] = [];
   let isBright = false;
   let [area, border] = [0, 0];
   const add = (i: number) => {
     isBright ||= (marks[i] & bright) !== 0;
     if ((marks[i] & own) !== 0) area++;
+    if ((marks[i] & ownBright) !== 0) alone.push(i);
     marks[i] = gathered;
     piece.push(i);
   };
@@ -225,5 +234,5 @@ function gather(marks: Uint8Array, width: number, first: number, piece: number[]
     }
     if (isBorder) border++;
   }
-  return isBright && area >= leastRampPx * border;
+  return { isBright, isRamp: area >= leastRampPx * border, bright: alone };
 }

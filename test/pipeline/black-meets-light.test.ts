@@ -1,7 +1,15 @@
 import { describe, expect, test } from 'vitest';
 import { processPlanes } from '../../pipeline/model/separation.js';
 import type { BlendMode, LayerGroup } from '../../pipeline/model/working-page.js';
-import { drawnPx, inksOf, layered, type PageAsInks, percentAt, printPx } from '../helpers/inked-page.js';
+import {
+  drawnPx,
+  drawnSpec,
+  inksOf,
+  layered,
+  type PageAsInks,
+  percentAt,
+  printPx,
+} from '../helpers/inked-page.js';
 import { groupOf, layerOf, painted } from '../helpers/stack-builder.js';
 
 const { width, height } = drawnPx;
@@ -38,9 +46,13 @@ const glow =
 const paint: Paint = (x, y) => [0.95 - (0.5 * x) / width, 0.6 + (0.3 * y) / height, 0.5, 1];
 
 function pageOf(ink: Drawn, ...above: LayerGroup['children']): Promise<PageAsInks> {
+  return pageAt(300, ink, ...above);
+}
+
+function pageAt(colourPpi: number, ink: Drawn, ...above: LayerGroup['children']): Promise<PageAsInks> {
   const inks = layer('line', (x, y) => [0, 0, 0, ink(x, y)]);
   const layers = [...above, inks, layer('paint', paint)];
-  return inksOf({ colour: layered(groupOf(layers, { isolated: true })) });
+  return inksOf({ colour: layered(groupOf(layers, { isolated: true })) }, { ...drawnSpec, colourPpi });
 }
 
 /**
@@ -150,6 +162,23 @@ describe('what is no light that fades', () => {
     const beneath = percentAt(held.inks.separation, 216, 29);
     const bare = await pageOf(strokes(20));
     expect(beneath).toEqual(percentAt(bare.inks.separation, 216, 29));
+  });
+
+  test('a beam with a hard edge leaves no black fringe along it', async () => {
+    const beam = layer(
+      'beam',
+      (x, y) => [1, 0.95, 0.7, 0.4 * soft(60 - Math.abs(y - 330 - (x - 330) * 0.2))],
+      'screen',
+    );
+    const { inks, wanted } = await pageAt(600, disc, beam);
+    const [printed, asked] = [processPlanes(inks.composite)[3], processPlanes(wanted)[3]];
+    let fringe = 0;
+    for (let i = 0; i < printed.length; i++) {
+      const [x, y] = [i % width, Math.floor(i / width)];
+      const isDeep = Math.hypot(x - discMiddle.x, y - discMiddle.y) < discMiddle.radius - 16;
+      if (isDeep && asked[i] < 100 && printed[i] === 255) fringe++;
+    }
+    expect(fringe).toBe(0);
   });
 
   test('grain over everything lifts nothing off the line plate', async () => {
