@@ -1,0 +1,95 @@
+import { mmToPx } from '../../config/units.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
+import type { Bitmap, Plate } from '../model/raster.js';
+import { bitmapOfLight, emptyBitmap, wordsOf } from './bitmap.js';
+import { edge, lookAtEdges } from './black-edges.js';
+import { piecesWhere } from './connected.js';
+import { findInkTiles, type InkLevel, type InkTiles, tileIs, tilePx } from './ink-tiles.js';
+import { grow, shrink } from './morphology.js';
+
+/** What of a page is ink beyond doubt. */
+export interface ProvenInk {
+  /** Pixels that are all ink; undefined for a page that is painted, or has no black. */
+  readonly core: Bitmap | undefined;
+  readonly ink: InkLevel | undefined;
+  /** Share of the edges of black that are as ink's are, in percent; undefined where there is no black with edges. */
+  readonly crispPercent: number | undefined;
+}
+
+/** Where fewer of the edges of black are in inked tiles, the page is painted: some tile looks like ink by chance. Our own choice. */
+const leastInkedShare = 0.2;
+
+/** Blacks wider than this are judged apart from the strokes that touch them: a millimetre. Our own choice. */
+const strokeMm = 1;
+
+/** And no fewer pixels than this. */
+const leastStrokePx = 6;
+
+/** Of the edges of a stroke, and of a wide black, this share has to be crisp. Light that was painted over a black softens many. */
+const leastOfStroke = 0.5;
+const leastOfWide = 0.3;
+
+/**
+ * Tells ink from paint.
+ * @param liftTo the brightest tone that ink may have but for noise
+ * @param ppi of the picture at print size
+ */
+export function proveInk(tone: Plate, liftTo: number, ppi: number, memory: KernelMemory): ProvenInk {
+  const tiles = findInkTiles(tone, liftTo, memory);
+  const { ink, edges, inkEdges } = tiles;
+  const crispPercent = edges === 0 ? undefined : (100 * inkEdges) / edges;
+  if (ink === undefined || inkEdges < leastInkedShare * edges) {
+    return { core: undefined, ink: undefined, crispPercent };
+  }
+  return { core: inkPieces(tone, ink, tiles, ppi, memory), ink, crispPercent };
+}
+
+/** The blacks at the ink's level, piece by piece: those whose edges are ink's. */
+function inkPieces(tone: Plate, ink: InkLevel, tiles: InkTiles, ppi: number, memory: KernelMemory): Bitmap {
+  const black = bitmapOfLight(tone.data, tone, 255 - ink.to, memory);
+  const { crisp, paint } = markEdges(tone, black, ink, tiles, memory);
+  const half = Math.round(Math.max(leastStrokePx, mmToPx(strokeMm, ppi)) / 2);
+  const wide = both(grow(shrink(black, half, memory), half + 1, memory), black);
+  const isInked = (x: number, y: number) => kindAt(tiles, x, y) === tileIs.inked;
+  const chosen = (mask: Bitmap, least: number) =>
+    piecesWhere(mask, crisp, paint, (inks, paints, x, y) =>
+      inks + paints === 0 ? isInked(x, y) : inks >= least * (inks + paints),
+    );
+  return either(chosen(wide, leastOfWide), chosen(without(black, wide), leastOfStroke));
+}
+
+function kindAt({ columns, kinds }: InkTiles, x: number, y: number): number {
+  return kinds[Math.floor(y / tilePx) * columns + Math.floor(x / tilePx)];
+}
+
+/** Marks the edges of the blacks at the ink's level. In a painted tile a crisp edge is chance. */
+function markEdges(tone: Plate, black: Bitmap, ink: InkLevel, tiles: InkTiles, memory: KernelMemory) {
+  const [crisp, paint] = [emptyBitmap(tone), emptyBitmap(tone)];
+  const [crispWords, paintWords] = [wordsOf(crisp), wordsOf(paint)];
+  const wordsInRow = black.rowBytes >> 2;
+  const mark = (x: number, y: number, kind: number) => {
+    const isInk = kind !== edge.paint && kindAt(tiles, x, y) !== tileIs.painted;
+    (isInk ? crispWords : paintWords)[y * wordsInRow + (x >> 5)] |= 1 << (x & 31);
+  };
+  lookAtEdges(tone, black, ink.to, mark, memory);
+  return { crisp, paint };
+}
+
+function both(one: Bitmap, other: Bitmap): Bitmap {
+  return combined(one, other, (a, b) => a & b);
+}
+
+function either(one: Bitmap, other: Bitmap): Bitmap {
+  return combined(one, other, (a, b) => a | b);
+}
+
+function without(one: Bitmap, other: Bitmap): Bitmap {
+  return combined(one, other, (a, b) => a & ~b);
+}
+
+function combined(one: Bitmap, other: Bitmap, of: (a: number, b: number) => number): Bitmap {
+  const result = emptyBitmap(one);
+  const [words, a, b] = [wordsOf(result), wordsOf(one), wordsOf(other)];
+  for (let i = 0; i < words.length; i++) words[i] = of(a[i], b[i]);
+  return result;
+}
