@@ -23,6 +23,9 @@ const mostWobble = 0.4;
 /** Gaps that are no wider tell nothing: two soft edges meet in them. */
 const tightPx = 2;
 
+/** Ink goes on along its edge, as dark but for so much of 255. */
+const alikeBy = 16;
+
 /** How far into the black its own tone is looked for: past the soft edge. */
 const corePx = 2;
 
@@ -33,8 +36,11 @@ const flatBy = 6;
 /** What one edge is: it tells nothing, it is paint, it is crisp, or crisp and the end of something flat. */
 export const edge = { silent: 0, paint: 1, crisp: 2, crispFlat: 3 } as const;
 
-/** Receives each edge: where the black ends, what it is, and the tone of the black behind it. */
-type OnEdge = (x: number, y: number, kind: number, core: number) => void;
+/**
+ * Receives each edge: where the black ends, what it is, the tone of the black behind it, and of flat black how much two pixels
+ * side by side differ.
+ */
+type OnEdge = (x: number, y: number, kind: number, core: number, noise: number) => void;
 
 /**
  * Looks across the edges of a black, in the four directions from every other pixel of its border.
@@ -44,10 +50,13 @@ export function lookAtEdges(tone: Plate, black: Bitmap, limit: number, onEdge: O
   const { width, height, data } = tone;
   const [words, inner] = [wordsOf(black), wordsOf(shrink(black, 1, memory))];
   const wordsInRow = black.rowBytes >> 2;
-  const look = (x: number, y: number, step: number) => {
+  const look = (x: number, y: number, step: number, along: number) => {
     if (data[y * width + x + step] <= limit) return;
-    const found = edgeAt(data, y * width + x, step, limit);
-    if ((found & 3) !== edge.silent) onEdge(x, y, found & 3, found >> 2);
+    const found = edgeAt(data, y * width + x, step, along, limit);
+    const kind = found & 3;
+    if (kind === edge.silent) return;
+    const at = y * width + x - step;
+    onEdge(x, y, kind, found >> 2, kind === edge.crispFlat ? Math.abs(data[at] - data[at - step]) : 0);
   };
   // Edges too close to the border of the page are not looked at.
   for (let y = lookPx; y < height - lookPx; y++) {
@@ -56,17 +65,17 @@ export function lookAtEdges(tone: Plate, black: Bitmap, limit: number, onEdge: O
       for (let rest = words[word] & ~inner[word] & every; rest !== 0; rest &= rest - 1) {
         const x = at * 32 + lowestBit(rest);
         if (x < lookPx || x >= width - lookPx) continue;
-        look(x, y, 1);
-        look(x, y, -1);
-        look(x, y, width);
-        look(x, y, -width);
+        look(x, y, 1, width);
+        look(x, y, -1, width);
+        look(x, y, width, 1);
+        look(x, y, -width, 1);
       }
     }
   }
 }
 
 /** @returns the kind of the edge, and the tone of the black behind it times four */
-function edgeAt(tone: Uint8Array, at: number, step: number, limit: number): number {
+function edgeAt(tone: Uint8Array, at: number, step: number, along: number, limit: number): number {
   let reach = 0;
   let top = 0;
   let topAt = 0;
@@ -82,6 +91,9 @@ function edgeAt(tone: Uint8Array, at: number, step: number, limit: number): numb
   for (let k = 1; k <= crispPx; k++) near = Math.max(near, tone[at + k * step]);
   const isCrisp = near >= core + crispShare * rise && wobble(tone, at, step, reach, topAt) <= mostWobble * rise;
   if (!isCrisp) return edge.paint | (core << 2);
+  const [before, behind] = [continues(tone, at - along, step, core), continues(tone, at + along, step, core)];
+  if (!before && !behind) return edge.paint | (core << 2);
+  if (!before || !behind) return edge.silent;
   return (isFlat(tone, at, step) ? edge.crispFlat : edge.crisp) | (core << 2);
 }
 
@@ -89,6 +101,11 @@ function coreAt(tone: Uint8Array, at: number, step: number): number {
   let core = tone[at];
   for (let k = 1; k <= corePx; k++) core = Math.min(core, tone[at - k * step]);
   return core;
+}
+
+/** Whether the black of an edge is there beside it too. */
+function continues(tone: Uint8Array, at: number, step: number, core: number): boolean {
+  return Math.min(tone[at - step], tone[at], tone[at + step]) <= core + alikeBy;
 }
 
 /** How far the way goes back before its top, and up again behind it. */

@@ -4,7 +4,8 @@ import type { Bitmap, Plate } from '../model/raster.js';
 import { bitmapOfLight, emptyBitmap, wordsOf } from './bitmap.js';
 import { edge, lookAtEdges } from './black-edges.js';
 import { piecesWhere } from './connected.js';
-import { findInkTiles, type InkLevel, type InkTiles, tileIs, tilePx } from './ink-tiles.js';
+import type { InkLevel } from './edge-counts.js';
+import { findInkTiles, type InkTiles, tileIs, tilePx } from './ink-tiles.js';
 import { grow, shrink } from './morphology.js';
 
 /** What of a page is ink beyond doubt. */
@@ -16,8 +17,13 @@ export interface ProvenInk {
   readonly crispPercent: number | undefined;
 }
 
-/** Where fewer of the edges of black are in inked tiles, the page is painted: some tile looks like ink by chance. Our own choice. */
-const leastInkedShare = 0.2;
+/**
+ * Ink begins where there is no doubt. Where fewer of all edges lie in such tiles, or fewer of those in inked ones, the page is
+ * painted and some of it looks like ink by chance; unless nearly all its edges lie in inked tiles. Our own choice.
+ */
+const leastSureShare = 0.05;
+const leastSureOfInked = 0.25;
+const nearlyAll = 0.9;
 
 /** Blacks wider than this are judged apart from the strokes that touch them: a millimetre. Our own choice. */
 const strokeMm = 1;
@@ -36,12 +42,17 @@ const leastOfWide = 0.3;
  */
 export function proveInk(tone: Plate, liftTo: number, ppi: number, memory: KernelMemory): ProvenInk {
   const tiles = findInkTiles(tone, liftTo, memory);
-  const { ink, edges, inkEdges } = tiles;
-  const crispPercent = edges === 0 ? undefined : (100 * inkEdges) / edges;
-  if (ink === undefined || inkEdges < leastInkedShare * edges) {
+  const { ink, edges } = tiles;
+  const crispPercent = edges === 0 ? undefined : (100 * tiles.inkEdges) / edges;
+  if (ink === undefined || !isInked(tiles) || ink.level > liftTo + 1) {
     return { core: undefined, ink: undefined, crispPercent };
   }
   return { core: inkPieces(tone, ink, tiles, ppi, memory), ink, crispPercent };
+}
+
+function isInked({ edges, inkEdges, sureEdges }: InkTiles): boolean {
+  if (inkEdges >= nearlyAll * edges) return true;
+  return sureEdges >= leastSureShare * edges && sureEdges >= leastSureOfInked * inkEdges;
 }
 
 /** The blacks at the ink's level, piece by piece: those whose edges are ink's. */
@@ -50,10 +61,9 @@ function inkPieces(tone: Plate, ink: InkLevel, tiles: InkTiles, ppi: number, mem
   const { crisp, paint } = markEdges(tone, black, ink, tiles, memory);
   const half = Math.round(Math.max(leastStrokePx, mmToPx(strokeMm, ppi)) / 2);
   const wide = both(grow(shrink(black, half, memory), half + 1, memory), black);
-  const isInked = (x: number, y: number) => kindAt(tiles, x, y) === tileIs.inked;
   const chosen = (mask: Bitmap, least: number) =>
     piecesWhere(mask, crisp, paint, (inks, paints, x, y) =>
-      inks + paints === 0 ? isInked(x, y) : inks >= least * (inks + paints),
+      inks + paints === 0 ? kindAt(tiles, x, y) === tileIs.inked : inks >= least * (inks + paints),
     );
   return either(chosen(wide, leastOfWide), chosen(without(black, wide), leastOfStroke));
 }
