@@ -11,7 +11,7 @@ import { EdgeCounts, type InkLevel, mostTone, type Peak, peakOf } from './edge-c
  */
 
 /** Side of a tile, in pixels: a single stroke across it still has a hundred edges. */
-export const tilePx = 64;
+const tilePx = 64;
 
 /** Black is looked at that is brighter than the settings' lifting level by so much: JPEG and scans add noise. */
 const noiseLevels = 14;
@@ -42,6 +42,16 @@ export interface InkTiles {
   readonly edges: number;
   readonly inkEdges: number;
   readonly sureEdges: number;
+}
+
+/** What the tile is that a pixel lies in. */
+export function kindAt({ columns, kinds }: InkTiles, x: number, y: number): number {
+  return kinds[Math.floor(y / tilePx) * columns + Math.floor(x / tilePx)];
+}
+
+/** Whether a pixel lies in an inked tile. */
+export function isInkedAt(tiles: InkTiles, x: number, y: number): boolean {
+  return kindAt(tiles, x, y) === tileIs.inked;
 }
 
 /**

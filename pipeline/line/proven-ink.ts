@@ -5,7 +5,8 @@ import { bitmapOfLight, emptyBitmap, wordsOf } from './bitmap.js';
 import { edge, lookAtEdges } from './black-edges.js';
 import { piecesWhere } from './connected.js';
 import type { InkLevel } from './edge-counts.js';
-import { findInkTiles, type InkTiles, tileIs, tilePx } from './ink-tiles.js';
+import { findInkTiles, type InkTiles, isInkedAt, kindAt, tileIs } from './ink-tiles.js';
+import { isConstantWithin } from './ink-within.js';
 import { grow, shrink } from './morphology.js';
 
 /** What of a page is ink beyond doubt. */
@@ -44,9 +45,9 @@ export function proveInk(tone: Plate, liftTo: number, ppi: number, memory: Kerne
   const tiles = findInkTiles(tone, liftTo, memory);
   const { ink, edges } = tiles;
   const crispPercent = edges === 0 ? undefined : (100 * tiles.inkEdges) / edges;
-  if (ink === undefined || !isInked(tiles) || ink.level > liftTo + 1) {
-    return { core: undefined, ink: undefined, crispPercent };
-  }
+  const painted = { core: undefined, ink: undefined, crispPercent };
+  if (ink === undefined || !isInked(tiles) || ink.level > liftTo + 1) return painted;
+  if (!isConstantWithin(tone, ink, tiles, memory)) return painted;
   return { core: inkPieces(tone, ink, tiles, ppi, memory), ink, crispPercent };
 }
 
@@ -63,13 +64,9 @@ function inkPieces(tone: Plate, ink: InkLevel, tiles: InkTiles, ppi: number, mem
   const wide = both(grow(shrink(black, half, memory), half + 1, memory), black);
   const chosen = (mask: Bitmap, least: number) =>
     piecesWhere(mask, crisp, paint, (inks, paints, x, y) =>
-      inks + paints === 0 ? kindAt(tiles, x, y) === tileIs.inked : inks >= least * (inks + paints),
+      inks + paints === 0 ? isInkedAt(tiles, x, y) : inks >= least * (inks + paints),
     );
   return either(chosen(wide, leastOfWide), chosen(without(black, wide), leastOfStroke));
-}
-
-function kindAt({ columns, kinds }: InkTiles, x: number, y: number): number {
-  return kinds[Math.floor(y / tilePx) * columns + Math.floor(x / tilePx)];
 }
 
 /** Marks the edges of the blacks at the ink's level. In a painted tile a crisp edge is chance. */
