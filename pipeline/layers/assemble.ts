@@ -5,7 +5,7 @@ import type { PageArena } from '../kernels/page-arena.js';
 import { fillDepthPx } from '../line/fill-beneath.js';
 import { noticeGrey } from '../line/grey.js';
 import { inkAmount, inkBits, isBitonal, isBlackLine, isNeutral, withSamples } from '../line/ink-amount.js';
-import { liftBlack, liftBlackInk } from '../line/lift.js';
+import { type LiftSize, liftBlack, liftBlackInk, noticePainted } from '../line/lift.js';
 import type { Noticed } from '../model/findings.js';
 import type { Bitmap, Plate, Raster, StatedPpi } from '../model/raster.js';
 import type { FlatPicture, InkPicture, WorkingPicture } from '../model/working-page.js';
@@ -133,18 +133,17 @@ async function stacked(
   );
   const plane = { ppi: stack.ppi };
   const liftsBlack = isAlone && flat.line === undefined && spec.line.liftFromFlat;
-  const { line, colour } = liftsBlack
-    ? liftBlack(flat.colour, spec.line, fillDepthPx(spec.support, printPpi(stack, spec)), arena)
-    : flat;
+  const lifted = liftsBlack ? liftBlack(flat.colour, spec.line, liftSize(stack, spec), arena) : undefined;
+  const { line, colour } = lifted ?? flat;
   return {
     colour: { ...plane, pixels: colour },
     profile: stack.profile,
     line: line === undefined ? undefined : { ...plane, pixels: line },
     heldPercent: stack.unpaintedPercent + flat.heldPercent * (1 - stack.unpaintedPercent / 100),
-    lifted: liftsBlack,
+    lifted: lifted?.line !== undefined,
     colourApart: false,
     lineInColour: false,
-    noticed: [...stack.noticed, ...flat.noticed],
+    noticed: [...stack.noticed, ...flat.noticed, ...(lifted === undefined ? [] : noticePainted(lifted))],
   };
 }
 
@@ -187,10 +186,21 @@ function flatPage(picture: FlatPicture, spec: AssembleSpec, arena: PageArena): P
   if (!settings.liftFromFlat) {
     return { ...page, colour: { pixels: raster, ppi }, line: undefined, lifted: false };
   }
-  const { line, colour } = lineInColour
-    ? liftBlackInk(raster, settings)
-    : liftBlack(raster, settings, fillDepthPx(spec.support, printPpi(picture, spec)), arena);
-  return { ...page, colour: { pixels: colour, ppi }, line: { pixels: line, ppi }, lifted: true };
+  const lift = lineInColour ? liftBlackInk : liftBlack;
+  const found = lift(raster, settings, liftSize(picture, spec), arena);
+  const { line, colour } = found;
+  return {
+    ...page,
+    colour: { pixels: colour, ppi },
+    line: line === undefined ? undefined : { pixels: line, ppi },
+    lifted: line !== undefined,
+    noticed: [...noticed, ...noticePainted(found)],
+  };
+}
+
+function liftSize(picture: Parameters<typeof printPpi>[0], spec: AssembleSpec): LiftSize {
+  const ppi = printPpi(picture, spec);
+  return { ppi, depthPx: fillDepthPx(spec.support, ppi) };
 }
 
 /** Colour and black line as two files, the usual case. */

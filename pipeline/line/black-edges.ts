@@ -46,7 +46,13 @@ type OnEdge = (x: number, y: number, kind: number, core: number, noise: number) 
  * Looks across the edges of a black, in the four directions from every other pixel of its border.
  * @param black where the tone is at most `limit`
  */
-export function lookAtEdges(tone: Plate, black: Bitmap, limit: number, onEdge: OnEdge, memory: KernelMemory): void {
+export function lookAtEdges(
+  tone: Plate,
+  black: Bitmap,
+  limit: number,
+  onEdge: OnEdge,
+  memory: KernelMemory,
+): void {
   const { width, height, data } = tone;
   const [words, inner] = [wordsOf(black), wordsOf(shrink(black, 1, memory))];
   const wordsInRow = black.rowBytes >> 2;
@@ -89,7 +95,8 @@ function edgeAt(tone: Uint8Array, at: number, step: number, along: number, limit
   if (rise < leastRise) return edge.paint | (core << 2);
   let near = 0;
   for (let k = 1; k <= crispPx; k++) near = Math.max(near, tone[at + k * step]);
-  const isCrisp = near >= core + crispShare * rise && wobble(tone, at, step, reach, topAt) <= mostWobble * rise;
+  const isCrisp =
+    near >= core + crispShare * rise && wobble(tone, at, step, reach, topAt) <= mostWobble * rise;
   if (!isCrisp) return edge.paint | (core << 2);
   const [before, behind] = [continues(tone, at - along, step, core), continues(tone, at + along, step, core)];
   if (!before && !behind) return edge.paint | (core << 2);

@@ -23,6 +23,10 @@ const toleratedLevels = 2;
 const inkedShare = 0.5;
 const surelyInkedShare = 0.7;
 
+/** On a page with so many of its edges in inked tiles, what is in doubt is ink too, down to this share: tones of small dots. */
+const mostlyInked = 0.6;
+const doubtfulShare = 0.25;
+
 /** Fewer edges than this tell nothing. */
 const leastTelling = 12;
 
@@ -31,6 +35,8 @@ const ownWeight = 4;
 
 /** What a tile is taken as. */
 export const tileIs = { silent: 0, painted: 1, inked: 2 } as const;
+
+type Tiles = readonly (EdgeCounts | undefined)[];
 
 export interface InkTiles {
   readonly columns: number;
@@ -54,14 +60,18 @@ export function isInkedAt(tiles: InkTiles, x: number, y: number): boolean {
   return kindAt(tiles, x, y) === tileIs.inked;
 }
 
+/** The brightest tone that a pixel of ink may have, noise included. */
+export function brightestInk(liftTo: number): number {
+  return Math.min(mostTone, liftTo + noiseLevels);
+}
+
 /**
  * Looks at the edges of what is dark enough, and takes each tile as inked or painted.
  * @param liftTo the brightest tone that ink may have but for noise
  */
 export function findInkTiles(tone: Plate, liftTo: number, memory: KernelMemory): InkTiles {
   const columns = Math.ceil(tone.width / tilePx);
-  const tiles: (EdgeCounts | undefined)[] = new Array(columns * Math.ceil(tone.height / tilePx));
-  tiles.fill(undefined);
+  const tiles = new Array<EdgeCounts | undefined>(columns * Math.ceil(tone.height / tilePx)).fill(undefined);
   let [rough, flat] = [0, 0];
   const count = (x: number, y: number, kind: number, core: number, noise: number) => {
     const at = Math.floor(y / tilePx) * columns + Math.floor(x / tilePx);
@@ -72,37 +82,44 @@ export function findInkTiles(tone: Plate, liftTo: number, memory: KernelMemory):
     rough += noise;
     flat++;
   };
-  const limit = Math.min(mostTone, liftTo + noiseLevels);
+  const limit = brightestInk(liftTo);
   lookAtEdges(tone, bitmapOfLight(tone.data, tone, 255 - limit, memory), limit, count, memory);
   return judge(tiles, columns, peakOf(rough / Math.max(1, flat), liftTo + toleratedLevels));
 }
 
-function judge(tiles: readonly (EdgeCounts | undefined)[], columns: number, peak: Peak): InkTiles {
-  const kinds = new Uint8Array(tiles.length);
+function judge(tiles: Tiles, columns: number, peak: Peak): InkTiles {
+  const shares = sharesOf(tiles, columns, peak);
+  const told = (least: number) =>
+    tiles.reduce((sum, own, at) => sum + (own !== undefined && shares[at] >= least ? own.told : 0), 0);
+  const edges = told(Number.NEGATIVE_INFINITY);
+  const isInkedPage = told(inkedShare) >= mostlyInked * edges;
+  const least = isInkedPage ? doubtfulShare : inkedShare;
   const inked = new EdgeCounts();
-  let [edges, sureEdges] = [0, 0];
-  const near = new EdgeCounts();
-  for (let at = 0; at < kinds.length; at++) {
-    const own = tiles[at];
-    edges += own?.told ?? 0;
-    sumAround(tiles, columns, at, near);
-    if (near.told < leastTelling) continue;
-    const share = near.inkShare(peak);
-    kinds[at] = share >= inkedShare ? tileIs.inked : tileIs.painted;
-    if (share < inkedShare || own === undefined) continue;
-    inked.addAll(own, 1);
-    if (share >= surelyInkedShare) sureEdges += own.told;
+  for (const [at, own] of tiles.entries()) {
+    if (own !== undefined && shares[at] >= inkedShare) inked.addAll(own, 1);
   }
-  const inkEdges = inked.told;
-  return { columns, kinds, ink: inkEdges === 0 ? undefined : inked.levelOf(peak), edges, inkEdges, sureEdges };
+  return {
+    columns,
+    kinds: Uint8Array.from(shares, (share) =>
+      share < 0 ? tileIs.silent : share >= least ? tileIs.inked : tileIs.painted,
+    ),
+    ink: inked.told === 0 ? undefined : inked.levelOf(peak),
+    edges,
+    inkEdges: told(least),
+    sureEdges: told(surelyInkedShare),
+  };
 }
 
-function sumAround(
-  tiles: readonly (EdgeCounts | undefined)[],
-  columns: number,
-  tile: number,
-  sum: EdgeCounts,
-): void {
+/** Share of the edges in and around each tile that are ink's, 0 to 1; -1 where there are too few to tell. */
+function sharesOf(tiles: Tiles, columns: number, peak: Peak): Float32Array {
+  const near = new EdgeCounts();
+  return Float32Array.from(tiles, (_, at) => {
+    sumAround(tiles, columns, at, near);
+    return near.told < leastTelling ? -1 : near.inkShare(peak);
+  });
+}
+
+function sumAround(tiles: Tiles, columns: number, tile: number, sum: EdgeCounts): void {
   sum.clear();
   const column = tile % columns;
   for (let row = tile - columns; row <= tile + columns; row += columns) {

@@ -34,12 +34,7 @@ const mostInGap = 0.1;
 const leastPixels = 2000;
 
 /** @returns false where the black of the inked tiles is of many tones within */
-export function isConstantWithin(
-  tone: Plate,
-  ink: InkLevel,
-  tiles: InkTiles,
-  memory: KernelMemory,
-): boolean {
+export function isConstantWithin(tone: Plate, ink: InkLevel, tiles: InkTiles, memory: KernelMemory): boolean {
   if (ink.to - ink.level <= narrowLevels) return true;
   const counts = countWithin(tone, ink.to + gapLevels, tiles, memory);
   const half = Math.round(oneToneLevels * 0.75);

@@ -5,7 +5,7 @@ import { bitmapOfLight, emptyBitmap, wordsOf } from './bitmap.js';
 import { edge, lookAtEdges } from './black-edges.js';
 import { piecesWhere } from './connected.js';
 import type { InkLevel } from './edge-counts.js';
-import { findInkTiles, type InkTiles, isInkedAt, kindAt, tileIs } from './ink-tiles.js';
+import { brightestInk, findInkTiles, type InkTiles, isInkedAt, kindAt, tileIs } from './ink-tiles.js';
 import { isConstantWithin } from './ink-within.js';
 import { grow, shrink } from './morphology.js';
 
@@ -36,6 +36,12 @@ const leastStrokePx = 6;
 const leastOfStroke = 0.5;
 const leastOfWide = 0.3;
 
+/** The noise of JPEG is stronger in a stroke than in a wide black: so much more of the ink's own still is its level there. */
+const strokesNoisier = 1.5;
+
+/** In an inked tile a piece has so many edges of ink to begin with: dots of a tone have few, and some tell the wrong thing. */
+const presumed = 4;
+
 /**
  * Tells ink from paint.
  * @param liftTo the brightest tone that ink may have but for noise
@@ -48,7 +54,7 @@ export function proveInk(tone: Plate, liftTo: number, ppi: number, memory: Kerne
   const painted = { core: undefined, ink: undefined, crispPercent };
   if (ink === undefined || !isInked(tiles) || ink.level > liftTo + 1) return painted;
   if (!isConstantWithin(tone, ink, tiles, memory)) return painted;
-  return { core: inkPieces(tone, ink, tiles, ppi, memory), ink, crispPercent };
+  return { core: inkPieces(tone, ink, tiles, { liftTo, ppi }, memory), ink, crispPercent };
 }
 
 function isInked({ edges, inkEdges, sureEdges }: InkTiles): boolean {
@@ -57,20 +63,35 @@ function isInked({ edges, inkEdges, sureEdges }: InkTiles): boolean {
 }
 
 /** The blacks at the ink's level, piece by piece: those whose edges are ink's. */
-function inkPieces(tone: Plate, ink: InkLevel, tiles: InkTiles, ppi: number, memory: KernelMemory): Bitmap {
-  const black = bitmapOfLight(tone.data, tone, 255 - ink.to, memory);
-  const { crisp, paint } = markEdges(tone, black, ink, tiles, memory);
+function inkPieces(
+  tone: Plate,
+  ink: InkLevel,
+  tiles: InkTiles,
+  { liftTo, ppi }: { readonly liftTo: number; readonly ppi: number },
+  memory: KernelMemory,
+): Bitmap {
+  const noisier = ink.to + Math.round(strokesNoisier * (ink.to - ink.level));
+  const strokesTo = Math.max(ink.to, Math.min(noisier, brightestInk(liftTo)));
+  const black = bitmapOfLight(tone.data, tone, 255 - strokesTo, memory);
+  const { crisp, paint } = markEdges(tone, black, strokesTo, tiles, memory);
   const half = Math.round(Math.max(leastStrokePx, mmToPx(strokeMm, ppi)) / 2);
   const wide = both(grow(shrink(black, half, memory), half + 1, memory), black);
   const chosen = (mask: Bitmap, least: number) =>
     piecesWhere(mask, crisp, paint, (inks, paints, x, y) =>
-      inks + paints === 0 ? isInkedAt(tiles, x, y) : inks >= least * (inks + paints),
+      isMostlyInk(inks, paints, isInkedAt(tiles, x, y) ? presumed : 0, least),
     );
-  return either(chosen(wide, leastOfWide), chosen(without(black, wide), leastOfStroke));
+  const level = bitmapOfLight(tone.data, tone, 255 - ink.to, memory);
+  return either(both(chosen(wide, leastOfWide), level), chosen(without(black, wide), leastOfStroke));
+}
+
+/** @param more edges of ink that are presumed */
+function isMostlyInk(inks: number, paints: number, more: number, least: number): boolean {
+  const all = inks + paints + more;
+  return all > 0 && inks + more >= least * all;
 }
 
 /** Marks the edges of the blacks at the ink's level. In a painted tile a crisp edge is chance. */
-function markEdges(tone: Plate, black: Bitmap, ink: InkLevel, tiles: InkTiles, memory: KernelMemory) {
+function markEdges(tone: Plate, black: Bitmap, to: number, tiles: InkTiles, memory: KernelMemory) {
   const [crisp, paint] = [emptyBitmap(tone), emptyBitmap(tone)];
   const [crispWords, paintWords] = [wordsOf(crisp), wordsOf(paint)];
   const wordsInRow = black.rowBytes >> 2;
@@ -78,7 +99,7 @@ function markEdges(tone: Plate, black: Bitmap, ink: InkLevel, tiles: InkTiles, m
     const isInk = kind !== edge.paint && kindAt(tiles, x, y) !== tileIs.painted;
     (isInk ? crispWords : paintWords)[y * wordsInRow + (x >> 5)] |= 1 << (x & 31);
   };
-  lookAtEdges(tone, black, ink.to, mark, memory);
+  lookAtEdges(tone, black, to, mark, memory);
   return { crisp, paint };
 }
 

@@ -19,11 +19,9 @@ export function toneOf(picture: Raster, settings: Pick<LineSettings, 'blackMaxCh
     const red = data[j] >> shift;
     const green = data[j + 1] >> shift;
     const blue = data[j + 2] >> shift;
-    const high = red > green ? (red > blue ? red : blue) : green > blue ? green : blue;
-    const low = red < green ? (red < blue ? red : blue) : green < blue ? green : blue;
-    const over = high - low - chroma;
-    const seen = over > 0 ? high + over : high;
-    tone[i] = seen > 255 ? 255 : seen;
+    const high = Math.max(red, green, blue);
+    const low = Math.min(red, green, blue);
+    tone[i] = Math.min(255, high + Math.max(0, high - low - chroma));
   }
   return { width, height, data: tone };
 }

@@ -73,9 +73,17 @@ const drawings: Readonly<Record<string, Drawing>> = {
     const random = seeded(2);
     frame(inks);
     for (let i = 0; i < 14; i++) {
-      const ends = [0, 0, 0, 0].map(() => inks.size * (0.08 + 0.84 * random())) as [number, number, number, number];
+      const ends = [0, 0, 0, 0].map(() => inks.size * (0.08 + 0.84 * random())) as [
+        number,
+        number,
+        number,
+        number,
+      ];
       const wide = 4 + 9 * random();
-      inks.stroke(curve(...ends, 40 * (random() - 0.5)), (share) => 1.5 + wide * Math.sin(Math.PI * share) ** 1.5);
+      inks.stroke(
+        curve(...ends, 40 * (random() - 0.5)),
+        (share) => 1.5 + wide * Math.sin(Math.PI * share) ** 1.5,
+      );
     }
   },
   pen: (inks) => {
@@ -98,7 +106,8 @@ const drawings: Readonly<Record<string, Drawing>> = {
     frame(inks);
     for (let i = 0; i < 7; i++) {
       const [x, y, radius] = [random(), random(), 0.05 + 0.1 * random()].map((share) => share * inks.size);
-      for (let lobe = 0; lobe < 6; lobe++) inks.dot(x + radius * Math.cos(lobe), y + radius * Math.sin(lobe * 1.7), radius);
+      for (let lobe = 0; lobe < 6; lobe++)
+        inks.dot(x + radius * Math.cos(lobe), y + radius * Math.sin(lobe * 1.7), radius);
       inks.dot(x + 3, y - 4, radius * 0.3, 0);
     }
   },
@@ -118,10 +127,10 @@ const drawings: Readonly<Record<string, Drawing>> = {
 export const inkStyles = Object.keys(drawings);
 
 const grounds: Readonly<Record<string, (size: number) => (x: number, y: number) => Rgb>> = {
-  bright: () => (x, y) => ((x >> 6) + (y >> 6)) % 2 === 0 ? [246, 214, 120] : [150, 205, 235],
+  bright: () => (x, y) => (((x >> 6) + (y >> 6)) % 2 === 0 ? [246, 214, 120] : [150, 205, 235]),
   paper: () => () => [255, 255, 255],
-  'night in flat colour': () => (x, y) => ((x >> 6) + (y >> 6)) % 2 === 0 ? [30, 36, 78] : [52, 44, 66],
-  'dark neutral': () => (x, y) => ((x >> 6) + (y >> 6)) % 2 === 0 ? [52, 50, 56] : [84, 80, 84],
+  'night in flat colour': () => (x, y) => (((x >> 6) + (y >> 6)) % 2 === 0 ? [30, 36, 78] : [52, 44, 66]),
+  'dark neutral': () => (x, y) => (((x >> 6) + (y >> 6)) % 2 === 0 ? [52, 50, 56] : [84, 80, 84]),
   gradient: (size) => (x, y) => [60 + (160 * x) / size, 90 + (60 * y) / size, 200 - (150 * x) / size],
   painted: (size) => (x, y) => [
     150 + 60 * Math.sin(x / 19) + 20 * Math.sin(y / 7),
@@ -152,13 +161,24 @@ export function inkedPage(style: string, ground: string, black: Rgb = [0, 0, 0],
     const share = shares[y * size + x];
     return colourAt(x, y).map((value, i) => Math.round(value * (1 - share) + black[i] * share));
   });
-  return { page, inks: { width: size, height: size, data: Uint8Array.from(shares, (share) => (share >= 0.5 ? 255 : 0)) } };
+  return {
+    page,
+    inks: { width: size, height: size, data: Uint8Array.from(shares, (share) => (share >= 0.5 ? 255 : 0)) },
+  };
 }
 
 /** A picture as it comes back from a JPEG file. */
 export async function asJpeg({ width, height, data }: Raster, quality: number): Promise<Raster> {
-  const file = await sharp(data, { raw: { width, height, channels: 3 } }).jpeg({ quality }).toBuffer();
-  return { width, height, model: 'rgb', alpha: false, data: new Uint8Array(await sharp(file).raw().toBuffer()) };
+  const file = await sharp(data, { raw: { width, height, channels: 3 } })
+    .jpeg({ quality })
+    .toBuffer();
+  return {
+    width,
+    height,
+    model: 'rgb',
+    alpha: false,
+    data: new Uint8Array(await sharp(file).raw().toBuffer()),
+  };
 }
 
 /**
