@@ -12,8 +12,12 @@ import { grow, shrink } from './morphology.js';
 /** Pixels around the ink that its soft edge and the filling may change (fill-beneath.ts: one of the edge, and two more). */
 const ringsPx = 3;
 
-/** Ink over colour may miss the picture by so much of 255. Above rounding and the traces of JPEG; our own choice. */
-const mostOff = 12;
+/**
+ * Ink over colour may miss the picture by so much of 255, by more where the ink itself is noisy, and by twice as much where the
+ * pixel is nearly ink: there its colour is noise. Our own choice.
+ */
+const mostOff = 8;
+const moreOfNoise = 1.5;
 
 /** Less ink than this share is none. */
 const leastAmount = 0.03;
@@ -155,6 +159,7 @@ class Edge {
   private readonly channels: number;
   private readonly scale: number;
   private readonly black: number;
+  private readonly off: number;
 
   constructor(
     private readonly picture: Raster,
@@ -163,6 +168,7 @@ class Edge {
     this.channels = channelsOf(picture);
     this.scale = maxOf(picture) / 255;
     this.black = ink.level * this.scale;
+    this.off = (mostOff + moreOfNoise * (ink.to - ink.level)) * this.scale;
   }
 
   /** @returns the amount of ink, 0 to 1, that shows over the colour what was shown; 0 where none does, and the colour is put back */
@@ -186,9 +192,10 @@ class Edge {
 
   /** Whether ink over the colour beneath shows what was shown. */
   private shows(at: number, shown: Ring['shown'], from: number, amount: number): boolean {
+    const off = amount >= nearlyInk ? 2 * this.off : this.off;
     for (let c = 0; c < this.channels; c++) {
       const seen = this.picture.data[at + c] * (1 - amount) + this.black * amount;
-      if (Math.abs(seen - shown[from + c]) > mostOff * this.scale) return false;
+      if (Math.abs(seen - shown[from + c]) > off) return false;
     }
     return true;
   }
@@ -197,7 +204,7 @@ class Edge {
   private unmixed(at: number, shown: Ring['shown'], from: number, amount: number): boolean {
     if (amount > 0.9) return false;
     const full = 255 * this.scale;
-    const off = (mostOff * this.scale) / (1 - amount);
+    const off = this.off / (1 - amount);
     for (let c = 0; c < this.channels; c++) {
       const colour = (shown[from + c] - this.black * amount) / (1 - amount);
       if (colour < -off || colour > full + off) return false;

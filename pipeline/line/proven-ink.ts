@@ -39,6 +39,9 @@ const leastOfWide = 0.3;
 /** The noise of JPEG is stronger in a stroke than in a wide black: so much more of the ink's own still is its level there. */
 const strokesNoisier = 1.5;
 
+/** Within a wide black, pixels made brighter by noise belong to it when they are no further from its own level, in pixels. */
+const noisePx = 2;
+
 /** In an inked tile a piece has so many edges of ink to begin with: dots of a tone have few, and some tell the wrong thing. */
 const presumed = 4;
 
@@ -81,7 +84,8 @@ function inkPieces(
       isMostlyInk(inks, paints, isInkedAt(tiles, x, y) ? presumed : 0, least),
     );
   const level = bitmapOfLight(tone.data, tone, 255 - ink.to, memory);
-  return either(both(chosen(wide, leastOfWide), level), chosen(without(black, wide), leastOfStroke));
+  const near = strokesTo > ink.to ? grow(level, noisePx, memory) : level;
+  return either(both(chosen(wide, leastOfWide), near), chosen(without(black, wide), leastOfStroke));
 }
 
 /** @param more edges of ink that are presumed */
