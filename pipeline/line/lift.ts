@@ -4,8 +4,9 @@ import type { Noticed } from '../model/findings.js';
 import type { Plate, Raster } from '../model/raster.js';
 import { bitmapOf, samplesOf } from './bitmap.js';
 import { fillBeneath } from './fill-beneath.js';
-import { keepRings, settle, soften } from './lift-edge.js';
+import { keepRings, soften } from './lift-edge.js';
 import { proveInk } from './proven-ink.js';
+import { settle } from './settle-edge.js';
 import { toneOf, toneOfBlackInk } from './tone.js';
 
 /**
@@ -33,7 +34,7 @@ export interface LiftSize {
  * Lifts the ink from a flat rgb or grey picture without alpha. What is ink, and not dark paint, is told by the page
  * (proven-ink.ts); what is at the ink's level and hangs together with it is full ink. A soft pixel at its edge is measured
  * against the colour behind it: half as bright means half covered. Ink laid over the colour shows the picture as it was, but for
- * the ink itself, which is black on purpose: where it would not, the pixel stays as it is (lift-edge.ts).
+ * the ink itself, which is black on purpose: where it would not, the pixel stays as it is (settle-edge.ts).
  * @param picture changed in place; left as it is where nothing is ink
  */
 export function liftBlack(
