@@ -26,6 +26,9 @@ const leastSureShare = 0.05;
 const leastSureOfInked = 0.25;
 const nearlyAll = 0.9;
 
+/** Where so many are in tiles of which there is no doubt, paint beside the ink does not make the page a painted one. */
+const sureOfAll = 0.6;
+
 /** Blacks wider than this are judged apart from the strokes that touch them: a millimetre. Our own choice. */
 const strokeMm = 1;
 
@@ -42,6 +45,9 @@ const strokesNoisier = 1.5;
 /** Within a wide black, pixels made brighter by noise belong to it when they are no further from its own level, in pixels. */
 const noisePx = 2;
 
+/** Of a wide black at least this share is at the ink's own level. */
+const leastAtLevel = 0.75;
+
 /** In an inked tile a piece has so many edges of ink to begin with: dots of a tone have few, and some tell the wrong thing. */
 const presumed = 4;
 
@@ -56,7 +62,8 @@ export function proveInk(tone: Plate, liftTo: number, ppi: number, memory: Kerne
   const crispPercent = edges === 0 ? undefined : (100 * tiles.inkEdges) / edges;
   const painted = { core: undefined, ink: undefined, crispPercent };
   if (ink === undefined || !isInked(tiles) || ink.level > liftTo + 1) return painted;
-  if (!isConstantWithin(tone, ink, tiles, memory)) return painted;
+  const isSure = tiles.sureEdges >= sureOfAll * edges;
+  if (!isSure && !isConstantWithin(tone, ink, tiles, memory)) return painted;
   return { core: inkPieces(tone, ink, tiles, { liftTo, ppi }, memory), ink, crispPercent };
 }
 
@@ -84,8 +91,13 @@ function inkPieces(
       isMostlyInk(inks, paints, isInkedAt(tiles, x, y) ? presumed : 0, least),
     );
   const level = bitmapOfLight(tone.data, tone, 255 - ink.to, memory);
-  const near = strokesTo > ink.to ? grow(level, noisePx, memory) : level;
-  return either(both(chosen(wide, leastOfWide), near), chosen(without(black, wide), leastOfStroke));
+  const blacks = constantPieces(chosen(wide, leastOfWide), level);
+  return either(both(blacks, grow(level, noisePx, memory)), chosen(without(black, wide), leastOfStroke));
+}
+
+/** Wide blacks of which nearly all is at the ink's level: paint that comes as dark in places is of many tones. */
+function constantPieces(wide: Bitmap, level: Bitmap): Bitmap {
+  return piecesWhere(wide, level, without(wide, level), (at, above) => at >= leastAtLevel * (at + above));
 }
 
 /** @param more edges of ink that are presumed */
