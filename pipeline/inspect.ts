@@ -60,8 +60,8 @@ function check(
   const inkPercent = inkSharePercent(inks.line, memory);
   if (hasLineFile) noticed.push(...noticeMostlyInk(inkPercent));
   if (!art.lifted) return noticed;
-  if (!isLayered) return [...noticed, ...noticeLifted(inks.line, spec.linePpi, inkPercent)];
-  noticed.push(...noticeUnnamedLine(inks.line, spec.linePpi, inkPercent));
+  const noticeInk = isLayered ? noticeUnnamedLine : noticeLifted;
+  noticed.push(...noticeInk(inks.line, spec.linePpi, inkPercent));
   if (colourPlan !== undefined) noticed.push(...noticeLinePpi(colourPlan, spec, true));
   return noticed;
 }

@@ -8,10 +8,11 @@ import type { Ring } from './lift-edge.js';
  */
 
 /**
- * Ink over colour may miss the picture by so much of 255, by more where the ink itself is noisy, and by twice as much where the
- * pixel is nearly ink: there its colour is noise. Our own choice.
+ * Ink over colour may miss the picture by so much of 255. By more where the ink itself is of more tones than on a clean page, for
+ * each level of them; and by as much again where the pixel is nearly ink: there its colour is noise. Our own choice.
  */
 const mostOff = 8;
+const cleanLevels = 3;
 const moreOfNoise = 1.5;
 
 /** Less ink than this share is none. */
@@ -66,6 +67,7 @@ class Edge {
   private readonly scale: number;
   private readonly black: number;
   private readonly off: number;
+  private readonly noise: number;
   private readonly paintTo: number;
 
   constructor(
@@ -76,7 +78,8 @@ class Edge {
     this.scale = maxOf(picture) / 255;
     this.black = ink.level * this.scale;
     this.paintTo = ink.to * this.scale;
-    this.off = (mostOff + moreOfNoise * (ink.to - ink.level)) * this.scale;
+    this.noise = moreOfNoise * Math.max(0, ink.to - ink.level - cleanLevels) * this.scale;
+    this.off = mostOff * this.scale + this.noise;
   }
 
   /** How much ink over the colour beneath is as bright as what was shown, 0 to 1; 0 where none is needed, or it was paint. */
@@ -107,7 +110,7 @@ class Edge {
 
   /** Whether ink over the colour beneath shows what was shown. */
   private shows(at: number, shown: Ring['shown'], from: number, amount: number): boolean {
-    const off = amount >= nearlyInk ? 2 * this.off : this.off;
+    const off = this.off + (amount >= nearlyInk ? this.noise : 0);
     for (let c = 0; c < this.channels; c++) {
       const seen = this.picture.data[at + c] * (1 - amount) + this.black * amount;
       if (Math.abs(seen - shown[from + c]) > off) return false;
