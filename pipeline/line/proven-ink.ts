@@ -26,6 +26,9 @@ const leastSureShare = 0.05;
 const leastSureOfInked = 0.25;
 const nearlyAll = 0.9;
 
+/** Fewer edges than this on a page tell nothing: they are less than those of a single letter. */
+const leastEdges = 24;
+
 /** Where so many are in tiles of which there is no doubt, paint beside the ink does not make the page a painted one. */
 const sureOfAll = 0.6;
 
@@ -68,6 +71,7 @@ export function proveInk(tone: Plate, liftTo: number, ppi: number, memory: Kerne
 }
 
 function isInked({ edges, inkEdges, sureEdges }: InkTiles): boolean {
+  if (edges < leastEdges) return false;
   if (inkEdges >= nearlyAll * edges) return true;
   return sureEdges >= leastSureShare * edges && sureEdges >= leastSureOfInked * inkEdges;
 }
