@@ -6,7 +6,7 @@ import { shrink } from './morphology.js';
 /** What the edges of black tell of ink and paint: ink ends within a few pixels, paint goes on rising. */
 
 /** How far an edge is looked at, in pixels. All lengths and levels here are our own choice, tried on drawn and painted pages. */
-export const lookPx = 8;
+const lookPx = 8;
 
 /** By here an edge of ink has come most of the way: antialiasing, one resampling and the traces of JPEG together. */
 const crispPx = 4;

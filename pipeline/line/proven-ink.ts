@@ -48,6 +48,9 @@ const strokesNoisier = 1.5;
 /** Within a wide black, pixels made brighter by noise belong to it when they are no further from its own level, in pixels. */
 const noisePx = 2;
 
+/** On a clean page noise adds no more levels than these: wide blacks are what is at the ink's own level. */
+const cleanLevels = 6;
+
 /** Of a wide black at least this share is at the ink's own level. */
 const leastAtLevel = 0.75;
 
@@ -95,8 +98,12 @@ function inkPieces(
       isMostlyInk(inks, paints, isInkedAt(tiles, x, y) ? presumed : 0, least),
     );
   const level = bitmapOfLight(tone.data, tone, 255 - ink.to, memory);
-  const blacks = constantPieces(chosen(wide, leastOfWide), level);
-  return either(both(blacks, grow(level, noisePx, memory)), chosen(without(black, wide), leastOfStroke));
+  const blacks = chosen(wide, leastOfWide);
+  const constant =
+    strokesTo > ink.to + cleanLevels
+      ? both(constantPieces(blacks, level), grow(level, noisePx, memory))
+      : both(blacks, level);
+  return either(constant, chosen(without(black, wide), leastOfStroke));
 }
 
 /** Wide blacks of which nearly all is at the ink's level: paint that comes as dark in places is of many tones. */

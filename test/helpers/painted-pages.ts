@@ -21,7 +21,7 @@ const smooth = (from: number, to: number, at: number) => {
 };
 
 /** Value noise: random numbers on a grid of `cell` pixels, smooth between them; 0 to 1. */
-export function valueNoise(seed: number, cell: number): (x: number, y: number) => number {
+function valueNoise(seed: number, cell: number): (x: number, y: number) => number {
   const random = seeded(seed);
   const table = Float64Array.from({ length: 4096 }, () => random());
   const node = (x: number, y: number) => table[(x * 57 + y * 131) & 4095];

@@ -66,9 +66,9 @@ describe('black lifted from a flat page', () => {
 });
 
 test('black ink of a CMYK page is copied to the line plate and its numbers stay', () => {
-  const inks = drawn(40, 40, 'cmyk', (x) => (x < 20 ? [0, 0, 0, 255] : [100, 0, 0, 120]));
+  const inks = drawn(100, 100, 'cmyk', (x) => (x < 50 ? [0, 0, 0, 255] : [100, 0, 0, 120]));
   const { line, colour } = liftBlackInk(inks, lineSettings, size, arena);
   expect(colour).toBe(inks);
   expect(line?.data[5]).toBe(255);
-  expect(line?.data[25]).toBe(0);
+  expect(line?.data[75]).toBe(0);
 });
