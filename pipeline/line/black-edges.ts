@@ -45,6 +45,7 @@ type OnEdge = (x: number, y: number, kind: number, core: number, noise: number) 
 /**
  * Looks across the edges of a black, in the four directions from every other pixel of its border.
  * @param black where the tone is at most `limit`
+ * @param everyRow 1 looks at every row, 2 at every second
  */
 export function lookAtEdges(
   tone: Plate,
@@ -52,6 +53,7 @@ export function lookAtEdges(
   limit: number,
   onEdge: OnEdge,
   memory: KernelMemory,
+  everyRow: 1 | 2 = 1,
 ): void {
   const { width, height, data } = tone;
   const [words, inner] = [wordsOf(black), wordsOf(shrink(black, 1, memory))];
@@ -65,8 +67,8 @@ export function lookAtEdges(
     onEdge(x, y, kind, found >> 2, kind === edge.crispFlat ? Math.abs(data[at] - data[at - step]) : 0);
   };
   // Edges too close to the border of the page are not looked at.
-  for (let y = lookPx; y < height - lookPx; y++) {
-    const every = (y & 1) === 0 ? 0x55555555 : 0xaaaaaaaa;
+  for (let y = lookPx; y < height - lookPx; y += everyRow) {
+    const every = ((y / everyRow) & 1) === 0 ? 0x55555555 : 0xaaaaaaaa;
     for (let at = 0, word = y * wordsInRow; at < wordsInRow; at++, word++) {
       for (let rest = words[word] & ~inner[word] & every; rest !== 0; rest &= rest - 1) {
         const x = at * 32 + lowestBit(rest);

@@ -30,6 +30,9 @@ const doubtfulShare = 0.25;
 /** Fewer edges than this tell nothing. */
 const leastTelling = 12;
 
+/** A page of so many pixels has edges enough on every second row: a megapixel. */
+const largePixels = 2 ** 20;
+
 /** How much more a tile counts than each of its eight neighbours, when it is judged. */
 const ownWeight = 4;
 
@@ -83,7 +86,15 @@ export function findInkTiles(tone: Plate, liftTo: number, memory: KernelMemory):
     flat++;
   };
   const limit = brightestInk(liftTo);
-  lookAtEdges(tone, bitmapOfLight(tone.data, tone, 255 - limit, memory), limit, count, memory);
+  const isLarge = tone.data.length >= largePixels;
+  lookAtEdges(
+    tone,
+    bitmapOfLight(tone.data, tone, 255 - limit, memory),
+    limit,
+    count,
+    memory,
+    isLarge ? 2 : 1,
+  );
   return judge(tiles, columns, peakOf(rough / Math.max(1, flat), liftTo + toleratedLevels));
 }
 
