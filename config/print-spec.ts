@@ -27,12 +27,12 @@ export interface LineSettings {
   /** A pixel whose channels differ by more than this is coloured: its line is a hold. Percent, 0 to 100; default 10. */
   readonly blackMaxChromaPercent: number;
   /**
-   * In a flat picture, a pixel at most this bright in every channel is black to be lifted. Percent, 0 to 100; default
+   * In a flat picture, ink is at most this bright in every channel, noise aside. Percent, 0 to 100; default
    * 15. Counts only with `liftFromFlat`. Full black ink taken to rgb by common conversions arrives near 14 % (35, 31, 32):
    * from memory.
    */
   readonly liftMaxLevelPercent: number;
-  /** Whether black is lifted from a page that is one flat picture, or layers of which none is line; default true. */
+  /** Whether ink is lifted from a page that is one flat picture, or layers of which none is line; default true. Paint never is. */
   readonly liftFromFlat: boolean;
 }
 

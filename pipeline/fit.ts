@@ -3,7 +3,7 @@ import type { LengthUnit, SizePx } from '../config/units.js';
 import type { PixelBox } from './kernels/edges.js';
 import type { KernelMemory } from './kernels/kernel-memory.js';
 import type { PageArena } from './kernels/page-arena.js';
-import type { PageArt } from './layers/assemble.js';
+import type { PageArt } from './layers/page-art.js';
 import { samplesOf } from './line/bitmap.js';
 import { cutBits } from './line/cut-bits.js';
 import type { PageRequest } from './model/page-request.js';

@@ -1,7 +1,8 @@
 import { PlatehandError } from '../config/errors.js';
 import { noticePartSizes } from './checks/resolution.js';
 import type { PageArena } from './kernels/page-arena.js';
-import { assemble, type PageArt } from './layers/assemble.js';
+import { assemble } from './layers/assemble.js';
+import type { PageArt } from './layers/page-art.js';
 import { type Noticed, stopOf } from './model/findings.js';
 import type { PageRequest } from './model/page-request.js';
 import { partReader } from './names/name-words.js';

@@ -6,7 +6,7 @@ import { noticeLinePpi } from './checks/resolution.js';
 import type { FlatPage } from './flatten.js';
 import type { KernelMemory } from './kernels/kernel-memory.js';
 import { mostOfFour, sumOf } from './kernels/samples.js';
-import type { PageArt } from './layers/assemble.js';
+import type { PageArt } from './layers/page-art.js';
 import { inkSharePercent } from './line/ink-amount.js';
 import type { Noticed } from './model/findings.js';
 import type { PageRequest } from './model/page-request.js';
@@ -63,8 +63,8 @@ function check(
   const inkPercent = inkSharePercent(inks.line, memory);
   if (hasLineFile) noticed.push(...noticeMostlyInk(inkPercent));
   if (!art.lifted) return noticed;
-  if (!isLayered) return [...noticed, ...noticeLifted(inks.line, spec.linePpi, inkPercent)];
-  noticed.push(...noticeUnnamedLine(inks.line, spec.linePpi, inkPercent));
+  const noticeInk = isLayered ? noticeUnnamedLine : noticeLifted;
+  noticed.push(...noticeInk(inks.line, spec.linePpi, inkPercent));
   if (colourPlan !== undefined) noticed.push(...noticeLinePpi(colourPlan, spec, true));
   return noticed;
 }

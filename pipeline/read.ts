@@ -4,7 +4,7 @@ import type { SizedParts } from './checks/resolution.js';
 import { unreadable } from './files/file-identity.js';
 import type { KernelMemory } from './kernels/kernel-memory.js';
 import type { PageArena } from './kernels/page-arena.js';
-import { bringsColour } from './layers/assemble.js';
+import { bringsColour } from './layers/page-art.js';
 import { inkOnly, isBitonal, isBlackLine } from './line/ink-amount.js';
 import { type Noticed, stopOf } from './model/findings.js';
 import type { PageRequest, RequestedFile, UnhashedFile, UnhashedRequest } from './model/page-request.js';

@@ -6,7 +6,7 @@ import { limitBeneathBlack } from './inks/ink-limit.js';
 import type { Separator } from './inks/separator.js';
 import { addSupportInk } from './inks/support-ink.js';
 import type { PageArena } from './kernels/page-arena.js';
-import type { PageArt } from './layers/assemble.js';
+import type { PageArt } from './layers/page-art.js';
 import type { InkedLine } from './line-art.js';
 import type { Fidelity } from './model/fidelity.js';
 import type { Noticed } from './model/findings.js';

@@ -34,13 +34,14 @@ export const line = z.strictObject({
     example: 10,
   }),
   lift: switchField({
-    means: 'Whether black is lifted onto the line plate from a page that is one flat picture',
+    means: 'Whether ink is lifted onto the line plate from a page that is one flat picture; paint never is',
     default: printDefaults.line.lift,
-    interplay: 'What counts as black there is told by liftLevel and blackChroma',
+    interplay: 'How bright and how coloured ink may be there is told by liftLevel and blackChroma',
     example: true,
   }),
   liftLevel: numberField({
-    means: 'On a flat picture, a pixel at most this bright in every channel is black to be lifted',
+    means:
+      'On a flat picture, ink is at most this bright in every channel, the noise of JPEG and scans aside',
     unit: 'percent of full brightness',
     min: 0,
     max: 100,

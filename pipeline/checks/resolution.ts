@@ -75,8 +75,5 @@ export function noticePartSizes(read: SizedParts, spec: PrintSpec, units: Length
   }
   if (read.colourPlan !== undefined) add(read.colourFile, noticeColourPpi(read.colourPlan, spec));
   if (read.linePlan !== undefined) add(read.lineFile, noticeLinePpi(read.linePlan, spec, false));
-  const lifting = line === undefined && colour?.kind === 'flat' && spec.line.liftFromFlat;
-  if (lifting && read.colourPlan !== undefined)
-    add(read.colourFile, noticeLinePpi(read.colourPlan, spec, true));
   return noticed;
 }

@@ -1,7 +1,8 @@
 import type { SupportSettings } from '../../config/print-spec.js';
 import { mmToPx } from '../../config/units.js';
 import type { PageArena } from '../kernels/page-arena.js';
-import { channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
+import { levelsOf } from '../line/tone.js';
+import { channelsOf, type Plate, type Raster } from '../model/raster.js';
 import { type ProcessPlanes, processPlanes, type Separation } from '../model/separation.js';
 import { distancesTo, mostPx } from './distance.js';
 import type { Separator } from './separator.js';
@@ -61,19 +62,6 @@ export function meetLight(
   const planes = processPlanes(separation);
   const beneath = passOver(planes, coverage.data, distances, chokePx, options, arena);
   return beneath + passBlack(planes, coverage.data, levels, distances, options, arena);
-}
-
-/** The brightest channel of each pixel, 0 to 255. */
-function levelsOf(raster: Raster): Uint8Array {
-  const { data } = raster;
-  const channels = channelsOf(raster);
-  const levels = new Uint8Array(raster.width * raster.height);
-  const shift = maxOf(raster) === 255 ? 0 : 8;
-  const green = channels === 1 ? 0 : 1;
-  for (let i = 0, j = 0; i < levels.length; i++, j += channels) {
-    levels[i] = Math.max(data[j], data[j + green], data[j + 2 * green]) >> shift;
-  }
-  return levels;
 }
 
 /** Line pixels at which the line ends although the page goes on as dark; undefined where there are none. */

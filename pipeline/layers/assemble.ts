@@ -1,4 +1,4 @@
-import type { FilePart, Part } from '../../config/job.js';
+import type { Part } from '../../config/job.js';
 import type { LineSettings, PageBox, PrintSpec } from '../../config/print-spec.js';
 import type { SizePx } from '../../config/units.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
@@ -6,49 +6,17 @@ import type { PageArena } from '../kernels/page-arena.js';
 import { fillDepthPx } from '../line/fill-beneath.js';
 import { noticeGrey } from '../line/grey.js';
 import { inkAmount, inkBits, isBitonal, isBlackLine, isNeutral, withSamples } from '../line/ink-amount.js';
-import { liftBlack, liftBlackInk } from '../line/lift.js';
+import { type LiftSize, liftBlack, liftBlackInk, noticePainted } from '../line/lift.js';
 import type { Noticed } from '../model/findings.js';
-import type { Bitmap, Plate, Raster, StatedPpi } from '../model/raster.js';
+import type { Bitmap, Plate } from '../model/raster.js';
 import type { FlatPicture, InkPicture, WorkingPicture } from '../model/working-page.js';
 import { printPpi } from '../sizes/plan-fit.js';
 import { flatten } from './flatten-layers.js';
 import { letterInks } from './inked-lettering.js';
+import type { PageArt } from './page-art.js';
 import { noticeAlpha, notOpaquePercent, ontoPaper } from './paper.js';
 import { cutToPage } from './same-page.js';
 import { type Parts, stackOf } from './stack.js';
-
-/** One plane of a page at the size it was worked at. */
-export interface Plane<Pixels> {
-  readonly pixels: Pixels;
-  readonly ppi: StatedPpi | undefined;
-  /** Brought to its print size already. */
-  readonly isFitted?: boolean;
-  /** Size of the picture that it comes from, where it has another by now. */
-  readonly canvas?: SizePx;
-}
-
-/** A page taken apart for print: the colour, and the line that goes to its own plate. */
-export interface PageArt {
-  /** No alpha. Beneath the line where that is known, with the line painted in where it is not; undefined: all paper. */
-  readonly colour: Plane<Raster> | undefined;
-  /** Embedded profile of the colour; undefined where it is untagged. */
-  readonly profile: Uint8Array | undefined;
-  /** The page as it was painted, line included, like the colour; undefined where it is the colour with the line over it. */
-  readonly painted: Plane<Raster> | undefined;
-  /** How bright whatever lies above the line makes it, 0 to 255; undefined where nothing does. */
-  readonly light: Plane<Plate> | undefined;
-  /** Ink amount 0 to 255, or ink and paper where it came so; undefined for a page without line. */
-  readonly line: Plane<Plate | Bitmap> | undefined;
-  /** Share of the line that moved to the colour plates, in percent of its area. */
-  readonly heldPercent: number;
-  /** The black was lifted from a flat picture. */
-  readonly lifted: boolean;
-  /** The colour came in a file of its own, so it may show the line painted in. */
-  readonly colourApart: boolean;
-  /** The colour's own black ink already prints the line; the line plate is a sharper copy of it. */
-  readonly lineInColour: boolean;
-  readonly noticed: readonly Noticed[];
-}
 
 /** The parts of a page as they were read: of line beside flat colour, only the ink may be left. */
 export interface PageParts extends Omit<Parts, 'line'> {
@@ -143,10 +111,9 @@ async function stacked(
   );
   const plane = { ppi: stack.ppi };
   const liftsBlack = isAlone && flat.line === undefined && spec.line.liftFromFlat;
-  const painted = liftsBlack ? copyOf(flat.colour) : flat.painted;
-  const { line, colour } = liftsBlack
-    ? liftBlack(flat.colour, spec.line, fillDepthPx(spec.support, printPpi(stack, spec)), arena)
-    : flat;
+  const lifted = liftsBlack ? liftBlack(flat.colour, spec.line, liftSize(stack, spec), arena) : undefined;
+  const { line, colour } = lifted ?? flat;
+  const painted = lifted === undefined ? flat.painted : lifted.original;
   return {
     colour: { ...plane, pixels: colour },
     profile: stack.profile,
@@ -154,10 +121,10 @@ async function stacked(
     light: flat.light === undefined ? undefined : { ...plane, pixels: flat.light },
     line: line === undefined ? undefined : { ...plane, pixels: line },
     heldPercent: stack.unpaintedPercent + flat.heldPercent * (1 - stack.unpaintedPercent / 100),
-    lifted: liftsBlack,
+    lifted: lifted?.line !== undefined,
     colourApart: false,
     lineInColour: false,
-    noticed: [...stack.noticed, ...flat.noticed],
+    noticed: [...stack.noticed, ...flat.noticed, ...(lifted === undefined ? [] : noticePainted(lifted))],
   };
 }
 
@@ -203,16 +170,22 @@ function flatPage(picture: FlatPicture, spec: AssembleSpec, arena: PageArena): P
   if (!settings.liftFromFlat) {
     return { ...page, colour: { pixels: raster, ppi }, line: undefined, lifted: false };
   }
-  const painted = lineInColour ? undefined : { pixels: copyOf(raster), ppi };
-  const { line, colour } = lineInColour
-    ? liftBlackInk(raster, settings)
-    : liftBlack(raster, settings, fillDepthPx(spec.support, printPpi(picture, spec)), arena);
-  return { ...page, painted, colour: { pixels: colour, ppi }, line: { pixels: line, ppi }, lifted: true };
+  const lift = lineInColour ? liftBlackInk : liftBlack;
+  const found = lift(raster, settings, liftSize(picture, spec), arena);
+  const { line, colour } = found;
+  return {
+    ...page,
+    painted: found.original && { pixels: found.original, ppi },
+    colour: { pixels: colour, ppi },
+    line: line === undefined ? undefined : { pixels: line, ppi },
+    lifted: line !== undefined,
+    noticed: [...noticed, ...noticePainted(found)],
+  };
 }
 
-/** What lifting black changes in place stays to be compared with. */
-function copyOf(raster: Raster): Raster {
-  return { ...raster, data: raster.data.slice() };
+function liftSize(picture: Parameters<typeof printPpi>[0], spec: AssembleSpec): LiftSize {
+  const ppi = printPpi(picture, spec);
+  return { ppi, depthPx: fillDepthPx(spec.support, ppi) };
 }
 
 /** Colour and black line as two files, the usual case. */
@@ -249,18 +222,4 @@ function colouredAlone(): Noticed {
     message: 'The line part is coloured, but the page has no colour part that it could move to',
     remedy: 'Drop the page as one file without a part word, or drop its colour part as well.',
   };
-}
-
-/** Whether a file brings colour: the colour part, or a whole page. */
-export function bringsColour(part: FilePart): boolean {
-  return part === 'colour' || part === 'whole';
-}
-
-/** Bytes of a page's pictures. */
-export function bytesOf({ colour, painted, line, light }: PageArt): number {
-  const bytes = (plane: PageArt['line'] | PageArt['colour']) => {
-    if (plane === undefined) return 0;
-    return 'bits' in plane.pixels ? plane.pixels.bits.length : plane.pixels.data.byteLength;
-  };
-  return bytes(colour) + bytes(painted) + bytes(line) + bytes(light);
 }

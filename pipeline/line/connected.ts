@@ -9,23 +9,45 @@ import { emptyBitmap, findChanges, wordsOf } from './bitmap.js';
  * @returns the pieces of the mask that hold a seed
  */
 export function piecesWithSeeds(mask: Bitmap, seeds: Bitmap): Bitmap {
-  const runs = findRuns(mask, seeds);
+  return piecesWhere(mask, seeds, undefined, (count) => count > 0);
+}
+
+/**
+ * Pieces of a mask chosen by the marks that they hold.
+ * @param one marks of one kind; only those on the mask count
+ * @param other marks of another kind
+ * @param keep told how many of each a piece holds, and a pixel of it
+ * @returns the pieces that are kept
+ */
+export function piecesWhere(
+  mask: Bitmap,
+  one: Bitmap,
+  other: Bitmap | undefined,
+  keep: (one: number, other: number, x: number, y: number) => boolean,
+): Bitmap {
+  const runs = findRuns(mask, one, other);
+  const kept = new Uint8Array(runs.count);
+  for (let run = 0; run < runs.count; run++) {
+    if (runs.pieceOf(run) !== run) continue;
+    kept[run] = keep(runs.ones[run], runs.others[run], runs.starts[run], runs.rows[run]) ? 1 : 0;
+  }
   const result = emptyBitmap(mask);
   const words = wordsOf(result);
   const wordsInRow = mask.rowBytes >> 2;
   for (let run = 0; run < runs.count; run++) {
-    if (runs.seeded[runs.pieceOf(run)] === 1) {
+    if (kept[runs.pieceOf(run)] === 1) {
       setRun(words, runs.rows[run] * wordsInRow, runs.starts[run], runs.ends[run]);
     }
   }
   return result;
 }
 
-function findRuns(mask: Bitmap, seeds: Bitmap): Runs {
+function findRuns(mask: Bitmap, one: Bitmap, other: Bitmap | undefined): Runs {
   reused ??= new Runs();
   const runs = reused;
   runs.clear();
-  const [words, seedWords] = [wordsOf(mask), wordsOf(seeds)];
+  const [words, ones] = [wordsOf(mask), wordsOf(one)];
+  const others = other === undefined ? undefined : wordsOf(other);
   const wordsInRow = mask.rowBytes >> 2;
   const changes = new Uint32Array(mask.width + 1);
   let above = 0;
@@ -36,7 +58,8 @@ function findRuns(mask: Bitmap, seeds: Bitmap): Runs {
     if (count % 2 === 1) changes[count] = mask.width;
     for (let i = 0; i < count; i += 2) {
       const [start, end] = [changes[i], changes[i + 1]];
-      runs.add(y, start, end, anySet(seedWords, y * wordsInRow, start, end));
+      const row = y * wordsInRow;
+      runs.add(y, start, end, countIn(ones, row, start, end), others ? countIn(others, row, start, end) : 0);
     }
     joinRows(runs, above, first);
     above = first;
@@ -50,22 +73,24 @@ class Runs {
   rows = new Uint32Array(firstRuns);
   starts = new Uint32Array(firstRuns);
   ends = new Uint32Array(firstRuns);
-  /** Of the run that names a piece: whether any of its runs holds a seed. */
-  seeded = new Uint32Array(firstRuns);
+  /** Of the run that names a piece: how many marks of each kind all its runs hold. */
+  ones = new Uint32Array(firstRuns);
+  others = new Uint32Array(firstRuns);
   private parents = new Uint32Array(firstRuns);
 
   clear(): void {
     this.count = 0;
   }
 
-  add(row: number, start: number, end: number, seeded: boolean): void {
+  add(row: number, start: number, end: number, ones: number, others: number): void {
     const run = this.count++;
     if (run === this.rows.length) this.enlarge();
     this.parents[run] = run;
     this.rows[run] = row;
     this.starts[run] = start;
     this.ends[run] = end;
-    this.seeded[run] = seeded ? 1 : 0;
+    this.ones[run] = ones;
+    this.others[run] = others;
   }
 
   private enlarge(): void {
@@ -77,7 +102,8 @@ class Runs {
     this.rows = twice(this.rows);
     this.starts = twice(this.starts);
     this.ends = twice(this.ends);
-    this.seeded = twice(this.seeded);
+    this.ones = twice(this.ones);
+    this.others = twice(this.others);
     this.parents = twice(this.parents);
   }
 
@@ -96,7 +122,8 @@ class Runs {
     const [a, b] = [this.pieceOf(one), this.pieceOf(other)];
     if (a === b) return;
     this.parents[b] = a;
-    this.seeded[a] |= this.seeded[b];
+    this.ones[a] += this.ones[b];
+    this.others[a] += this.others[b];
   }
 }
 
@@ -124,11 +151,14 @@ function bitsWithin(at: number, start: number, end: number): number {
   return (-1 << from) & (to >= 32 ? -1 : (1 << to) - 1);
 }
 
-function anySet(words: Uint32Array, firstWord: number, start: number, end: number): boolean {
+function countIn(words: Uint32Array, firstWord: number, start: number, end: number): number {
+  let count = 0;
   for (let at = start >> 5; at * 32 < end; at++) {
-    if ((words[firstWord + at] & bitsWithin(at, start, end)) !== 0) return true;
+    const word = words[firstWord + at];
+    if (word === 0) continue;
+    for (let rest = word & bitsWithin(at, start, end); rest !== 0; rest &= rest - 1) count++;
   }
-  return false;
+  return count;
 }
 
 function setRun(words: Uint32Array, firstWord: number, start: number, end: number): void {

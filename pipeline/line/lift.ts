@@ -1,101 +1,102 @@
 import type { LineSettings } from '../../config/print-spec.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
-import { channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
-import { bitmapOf } from './bitmap.js';
+import type { Noticed } from '../model/findings.js';
+import type { Plate, Raster } from '../model/raster.js';
+import { bitmapOf, samplesOf } from './bitmap.js';
 import { fillBeneath } from './fill-beneath.js';
+import { keepRings, soften } from './lift-edge.js';
+import { proveInk } from './proven-ink.js';
+import { settle } from './settle-edge.js';
+import { toneOf, toneOfBlackInk } from './tone.js';
 
 /**
  * Black lifted from a picture that has its line painted in: the line as ink amount, and the colour beneath, where the
  * black was filled with the colour around it so that a plate out of register shows no paper.
  */
 export interface Lifted {
-  /** width x height x 1, 0 paper to 255 ink. */
-  readonly line: Plate;
-  /** The picture that was given, without its black. */
+  /** width x height x 1, 0 paper to 255 ink; undefined where nothing on the picture is ink: it was painted, or has no black. */
+  readonly line: Plate | undefined;
+  /** The picture that was given, without the black that was lifted. */
   readonly colour: Raster;
+  /** The picture as it was, where black was lifted and the colour filled in beneath; undefined where it is unchanged. */
+  readonly original: Raster | undefined;
+  /** Share of the edges of its black that lie where they are crisp as ink's are, in percent; undefined without such edges. */
+  readonly crispPercent: number | undefined;
+}
+
+/** Where a picture's black may be lifted from. */
+export interface LiftSize {
+  /** Pixels per inch at print size. */
+  readonly ppi: number;
+  /** How far colour is carried in under the black, in pixels (fillDepthPx). */
+  readonly depthPx: number;
 }
 
 /**
- * Lifts the black from a flat rgb or grey picture without alpha.
- *
- * A pixel is solid black when every channel is at most the lifting level and the channels are alike. A soft pixel at
- * its edge is measured against the colour behind it: half as bright means half covered.
- * @param picture changed in place
- * @param depthPx how far colour is carried in under the black (fillDepthPx)
+ * Lifts the ink from a flat rgb or grey picture without alpha. What is ink, and not dark paint, is told by the page
+ * (proven-ink.ts); what is at the ink's level and hangs together with it is full ink. A soft pixel at its edge is measured
+ * against the colour behind it: half as bright means half covered. Ink laid over the colour shows the picture as it was, but for
+ * the ink itself, which is black on purpose: where it would not, the pixel stays as it is (settle-edge.ts).
+ * @param picture changed in place; left as it is where nothing is ink
  */
 export function liftBlack(
   picture: Raster,
   settings: LineSettings,
-  depthPx: number,
+  { ppi, depthPx }: LiftSize,
   memory: KernelMemory,
 ): Lifted {
   const tone = toneOf(picture, settings);
-  const { width, height } = picture;
-  const line = inkAmountOf(tone, width, height);
-  fillBeneath(picture, bitmapOf(line, picture, 1, memory), line, depthPx, memory);
-  return { line: { width, height, data: line }, colour: picture };
+  const { core, ink, crispPercent } = proveInk(tone, liftLevel(settings), ppi, memory);
+  if (core === undefined || ink === undefined)
+    return { line: undefined, colour: picture, original: undefined, crispPercent };
+  const line = { ...tone, data: samplesOf(core, 255, memory) };
+  soften(line, core, picture, ink, memory);
+  const rings = keepRings(core, picture, memory);
+  const original = { ...picture, data: picture.data.slice() };
+  fillBeneath(picture, bitmapOf(line.data, line, 1, memory), line.data, depthPx, memory);
+  settle(line, rings, picture, ink);
+  return { line, colour: picture, original, crispPercent };
 }
 
 /**
- * Copies the solid black ink of a CMYK picture, whose numbers are not to be touched: the colour is handed on as it is.
+ * Copies the line in the black ink of a CMYK picture, whose numbers are not to be touched: the colour is handed on as it is.
+ * Black ink of many tones is a separated painting, and is not copied.
  */
-export function liftBlackInk(picture: Raster, settings: LineSettings): Lifted {
-  const { width, height, data } = picture;
-  const tone = new Uint8Array(width * height);
-  const shift = maxOf(picture) === 255 ? 0 : 8;
-  const channels = channelsOf(picture);
-  const level = (settings.liftMaxLevelPercent / 100) * 255;
-  for (let i = 0, j = 3; i < tone.length; i++, j += channels) {
-    const paper = 255 - (data[j] >> shift);
-    if (paper > level) tone[i] = paper;
-  }
-  return { line: { width, height, data: inkAmountOf(tone, width, height) }, colour: picture };
+export function liftBlackInk(
+  picture: Raster,
+  settings: LineSettings,
+  { ppi }: LiftSize,
+  memory: KernelMemory,
+): Lifted {
+  const tone = toneOfBlackInk(picture);
+  const { core, ink, crispPercent } = proveInk(tone, liftLevel(settings), ppi, memory);
+  if (core === undefined || ink === undefined)
+    return { line: undefined, colour: picture, original: undefined, crispPercent };
+  const line = { ...tone, data: samplesOf(core, 255, memory) };
+  soften(line, core, { ...tone, model: 'grey', alpha: false }, ink, memory);
+  return { line, colour: picture, original: undefined, crispPercent };
 }
 
-/** Brightness of each pixel, 1 to 255, and 0 only for solid black. */
-function toneOf(picture: Raster, settings: LineSettings): Uint8Array {
-  const { data } = picture;
-  const channels = channelsOf(picture);
-  const tone = new Uint8Array(picture.width * picture.height);
-  const shift = maxOf(picture) === 255 ? 0 : 8;
-  const level = (settings.liftMaxLevelPercent / 100) * 255;
-  const chroma = (settings.blackMaxChromaPercent / 100) * 255;
-  for (let i = 0, j = 0; i < tone.length; i++, j += channels) {
-    const red = data[j] >> shift;
-    const green = channels < 3 ? red : data[j + 1] >> shift;
-    const blue = channels < 3 ? red : data[j + 2] >> shift;
-    const high = Math.max(red, green, blue);
-    const low = Math.min(red, green, blue);
-    if (high > level || high - low > chroma)
-      tone[i] = Math.max(1, (red * 77 + green * 150 + blue * 29 + 128) >> 8);
-  }
-  return tone;
+/** The brightest tone of ink, 0 to 255. */
+function liftLevel({ liftMaxLevelPercent }: LineSettings): number {
+  return Math.floor((liftMaxLevelPercent / 100) * 255);
 }
 
-/** Full ink on solid black, a share of it on the soft pixels that touch it, nothing elsewhere. */
-function inkAmountOf(tone: Uint8Array, width: number, height: number): Uint8Array {
-  const amount = new Uint8Array(width * height);
-  for (let y = 0, i = 0; y < height; y++) {
-    for (let x = 0; x < width; x++, i++) {
-      if (tone[i] !== 0) continue;
-      amount[i] = 255;
-      if (x > 0 && tone[i - 1] !== 0) soften(amount, tone, i - 1, x > 1 ? i - 2 : i - 1);
-      if (x < width - 1 && tone[i + 1] !== 0) soften(amount, tone, i + 1, x < width - 2 ? i + 2 : i + 1);
-      if (y > 0 && tone[i - width] !== 0) soften(amount, tone, i - width, y > 1 ? i - 2 * width : i - width);
-      if (y < height - 1 && tone[i + width] !== 0) {
-        soften(amount, tone, i + width, y < height - 2 ? i + 2 * width : i + width);
-      }
-    }
-  }
-  return amount;
-}
-
-/**
- * What of a soft pixel is ink: how much darker it is than the pixel behind it, seen from the black. Only that
- * direction counts, so that a dark colour beside a thin line is not taken for ink because paper lies across the line.
- */
-function soften(amount: Uint8Array, tone: Uint8Array, soft: number, behind: number): void {
-  if (tone[behind] <= tone[soft]) return;
-  const share = Math.round(255 * (1 - tone[soft] / tone[behind]));
-  if (share > amount[soft]) amount[soft] = share;
+/** Says that nothing was lifted, and why. */
+export function noticePainted({ line, crispPercent }: Lifted): Noticed[] {
+  if (line !== undefined) return [];
+  const hasBlack = crispPercent !== undefined;
+  return [
+    {
+      code: 'page-painted',
+      severity: 'note',
+      message: hasBlack
+        ? 'The page was taken as painted: no black was lifted, all of it prints in the colour plates'
+        : 'The page has no black that could be line: all of it prints in the colour plates',
+      measured: hasBlack
+        ? `${crispPercent.toFixed(0)} % of the edges of its black are crisp as ink is`
+        : undefined,
+      remedy: 'Nothing if no ink is on it; if there is, drop the inks as a file of their own.',
+    },
+  ];
 }

@@ -33,7 +33,12 @@ export interface Fidelity {
   /** Everything else. */
   readonly rest: Difference;
   /** Steps between neighbouring pixels in print where the page as painted is smooth. */
-  readonly edges: { readonly lengthMm: number; readonly mostDe: number };
+  readonly edges: {
+    /** How long they are together, millimetres. */
+    readonly lengthMm: number;
+    /** The largest of them, beyond what the page itself has there. */
+    readonly mostDe: number;
+  };
   /** The worst places, the worst first; at most five. */
   readonly places: readonly DifferingPlace[];
 }

@@ -5,7 +5,7 @@ import type { Separator } from '../inks/separator.js';
 import { separatorFor } from '../inks/separator.js';
 import { inspectPage } from '../inspect.js';
 import type { PageArena } from '../kernels/page-arena.js';
-import { bytesOf } from '../layers/assemble.js';
+import { bytesOf } from '../layers/page-art.js';
 import { lineArt } from '../line-art.js';
 import type { Noticed } from '../model/findings.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';

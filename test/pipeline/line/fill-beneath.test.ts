@@ -53,7 +53,7 @@ describe('between the strokes of a hatching the colour stays, and comes beneath 
   test.each(gaps)('with gaps of %i pixels on a flat page', (gap) => {
     const isStroke = (y: number) => y >= 60 && y < 200 && y % (4 + gap) < 4;
     const page = drawn(300, 260, 'rgb', (x, y) => (x >= 60 && x < 240 && isStroke(y) ? black : red));
-    const { colour } = liftBlack(page, lineSettings, 26, arena);
+    const { colour } = liftBlack(page, lineSettings, { ppi: 600, depthPx: 26 }, arena);
     for (let y = 0; y < 260; y++) expect(pixelAt(colour, 150, y), `row ${y}`).toEqual(red);
   });
 
@@ -62,7 +62,7 @@ describe('between the strokes of a hatching the colour stays, and comes beneath 
     const page = drawn(300, 260, 'rgb', (x, y) =>
       x >= 60 && x < 240 && y >= 60 && y < 200 && (isStroke(x) || isStroke(y)) ? black : red,
     );
-    const { colour } = liftBlack(page, lineSettings, 26, arena);
+    const { colour } = liftBlack(page, lineSettings, { ppi: 600, depthPx: 26 }, arena);
     for (let x = 0; x < 300; x++) expect(pixelAt(colour, x, 130), `column ${x}`).toEqual(red);
   });
 

@@ -1,10 +1,19 @@
 import { describe, expect, test } from 'vitest';
 import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { liftBlack, liftBlackInk } from '../../../pipeline/line/lift.js';
+import type { Plate, Raster } from '../../../pipeline/model/raster.js';
 import { drawn, pixelAt } from '../../helpers/rasters.js';
 import { lineSettings } from '../../helpers/specs.js';
 
 const arena = new PageArena();
+
+const size = { ppi: 300, depthPx: 14 };
+/** Lifted from a page on which there is ink. */
+function lifted(picture: Raster): { line: Plate; colour: Raster } {
+  const { line, colour } = liftBlack(picture, lineSettings, size, arena);
+  if (line === undefined) throw new Error('nothing was lifted');
+  return { line, colour };
+}
 
 /** Left of the line blue, right of it paper; the line is four pixels wide with a half covered pixel on either side. */
 const blue = [40, 60, 160];
@@ -17,7 +26,7 @@ const page = () =>
   });
 
 describe('black lifted from a flat page', () => {
-  const { line, colour } = liftBlack(page(), lineSettings, 14, arena);
+  const { line, colour } = lifted(page());
   const inkAt = (x: number) => line.data[20 * 80 + x];
 
   test('takes solid black as full ink and its soft edge in its share', () => {
@@ -44,22 +53,22 @@ describe('black lifted from a flat page', () => {
 
   test('leaves a dark colour alone', () => {
     const night = drawn(20, 20, 'rgb', () => [18, 22, 60]);
-    expect(liftBlack(night, lineSettings, 14, arena).line.data.some((ink) => ink > 0)).toBe(false);
+    expect(liftBlack(night, lineSettings, size, arena).line).toBeUndefined();
   });
 
   test('works in 16 bit and in grey', () => {
     const deep = { ...page(), data: Uint16Array.from(page().data, (value) => value * 257) };
-    expect(liftBlack(deep, lineSettings, 14, arena).line.data[20 * 80 + 40]).toBe(255);
-    const grey = drawn(20, 20, 'grey', (x) => [x === 10 ? 0 : 200]);
-    expect(liftBlack(grey, lineSettings, 14, arena).line.data[20 * 5 + 10]).toBe(255);
-    expect(pixelAt(liftBlack(grey, lineSettings, 14, arena).colour, 10, 10)).toEqual([200]);
+    expect(lifted(deep).line.data[20 * 80 + 40]).toBe(255);
+    const grey = lifted(drawn(40, 40, 'grey', (x) => [x === 20 ? 0 : 200]));
+    expect(grey.line.data[40 * 15 + 20]).toBe(255);
+    expect(pixelAt(grey.colour, 20, 20)).toEqual([200]);
   });
 });
 
 test('black ink of a CMYK page is copied to the line plate and its numbers stay', () => {
-  const inks = drawn(20, 10, 'cmyk', (x) => (x < 10 ? [0, 0, 0, 255] : [100, 0, 0, 120]));
-  const { line, colour } = liftBlackInk(inks, lineSettings);
+  const inks = drawn(100, 100, 'cmyk', (x) => (x < 50 ? [0, 0, 0, 255] : [100, 0, 0, 120]));
+  const { line, colour } = liftBlackInk(inks, lineSettings, size, arena);
   expect(colour).toBe(inks);
-  expect(line.data[5]).toBe(255);
-  expect(line.data[15]).toBe(0);
+  expect(line?.data[5]).toBe(255);
+  expect(line?.data[75]).toBe(0);
 });
