@@ -1,4 +1,3 @@
-import { pxToMm } from '../../config/units.js';
 import type { Bitmap, Raster } from '../model/raster.js';
 import { cellPx, colourEdges, lineEdges } from './edge-maps.js';
 import { type Likeness, likenessOf, type Relief, reliefOf } from './likeness.js';
@@ -204,9 +203,4 @@ function agreed(
 
 function meanOf(sights: readonly Sight[], axis: 'x' | 'y'): number {
   return sights.reduce((sum, sight) => sum + sight[axis], 0) / sights.length;
-}
-
-/** The farthest that line lies off its place on the page, in millimetres. */
-export function displacementMm({ displacementPx }: Register, colourPpi: number): number {
-  return pxToMm(displacementPx, colourPpi);
 }
