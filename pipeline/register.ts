@@ -49,9 +49,9 @@ export function registerPage(
   };
 }
 
-/** Less than half a pixel of the line cannot be put right; and never more is left than the limit allows. */
+/** What is less than a pixel of the line, measured to a quarter, stays; and never more is left than the limit allows. */
 function leastMovedMm({ linePpi }: Pick<PrintSpec, 'linePpi'>): number {
-  return Math.min(registerLimitMm, pxToMm(0.5, linePpi));
+  return Math.min(registerLimitMm, pxToMm(0.75, linePpi));
 }
 
 function measuresOf(found: Register, { colourPpi }: Pick<PrintSpec, 'colourPpi'>): RegisterMeasures {

@@ -49,13 +49,15 @@ const softnessPx = 2;
 /** Line and colour fit each other where at least so many windows, and this share of all, agree. */
 const leastAgreeing = 3;
 const agreeingShare = 0.5;
+/** Of a page whose likeness is sure so many are enough: the rest shows shading, effects, line without colour. */
+const sureAgreeingShare = 0.3;
 
 /** Line and colour that are this alike all over the page need no second look. */
 const sureLikeness = 0.2;
 
 /** They are of two pages where so many windows at least were looked into, no more than this share agrees, and no likeness is left. */
 const leastForApart = 6;
-const apartShare = 0.4;
+const apartShare = 0.55;
 /** Drawn pages with their own line have 0.35 and more, once it is laid in place; with another page's up to 0.11. */
 const apartLikeness = 0.15;
 
@@ -76,15 +78,17 @@ export function measureRegister(colour: Raster, line: Bitmap): Register {
   const near = likenessOf(reliefs.colour, reliefs.line, 1);
   const seen = { colour, reliefs, windows: windows.length };
   const fit = look(inPlace, false);
-  if (isAgreed(fit, windows) && near.value >= sureLikeness) return agreed(fit, near, seen);
+  if (near.value >= sureLikeness && isAgreed(fit, windows, sureAgreeingShare)) return agreed(fit, near, seen);
   const far = likenessOf(reliefs.colour, reliefs.line, farCells);
+  const isAlike = far.value >= apartLikeness;
   const moved = look({ dx: far.columns * cellPx, dy: far.rows * cellPx }, true);
-  if (isAgreed(moved, windows)) return agreed(moved, far, seen);
+  if (isAlike && isAgreed(moved, windows)) return agreed(moved, far, seen);
   const isApart =
+    !isAlike &&
     windows.length >= leastForApart &&
     shareOf(look(inPlace, true), windows) <= apartShare &&
-    far.value < apartLikeness &&
     isMadeOfShapes(colour, windows);
+  // What is left may still agree by its panels, or be too little to be alike.
   if (!isApart && isAgreed(fit, windows)) return agreed(fit, near, seen);
   return {
     reliefs,
@@ -105,8 +109,8 @@ const inPlace: Offset = { dx: 0, dy: 0 };
 
 const still: Movement = { dx: 0, dy: 0, turn: 0, zoom: 0 };
 
-function isAgreed(fit: WindowsFit, windows: readonly Window[]): boolean {
-  return (fit.fit?.agreeing.length ?? 0) >= leastAgreeing && shareOf(fit, windows) >= agreeingShare;
+function isAgreed(fit: WindowsFit, windows: readonly Window[], share = agreeingShare): boolean {
+  return (fit.fit?.agreeing.length ?? 0) >= leastAgreeing && shareOf(fit, windows) >= share;
 }
 
 function shareOf({ fit }: WindowsFit, windows: readonly Window[]): number {

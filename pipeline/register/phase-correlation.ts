@@ -35,6 +35,9 @@ export function phaseCorrelation(pair: Spectrum, options: CorrelationOptions = {
   return peakOf(cross, reach);
 }
 
+/** Frequencies below this, in turns over the picture, are what runs along rows and columns, with what fading spreads of it. */
+const lowestTurns = 3;
+
 /**
  * conj(A) B over its own size, from the transform Z of a + i b: A(k) = (Z(k) + conj Z(-k)) / 2, B(k) = (Z(k) - conj Z(-k)) / 2i.
  */
@@ -43,7 +46,7 @@ function crossSpectrum(pair: Spectrum, softnessPx: number, withoutUprights: bool
   const cross = emptySpectrum(width, height);
   const across = weights(width, softnessPx);
   const down = weights(height, softnessPx);
-  const least = withoutUprights ? 2 : 0;
+  const least = withoutUprights ? lowestTurns : 0;
   for (let v = 0; v < height; v++) {
     if (Math.min(v, height - v) < least) continue;
     const mirrored = ((height - v) % height) * width;
@@ -58,7 +61,8 @@ function crossSpectrum(pair: Spectrum, softnessPx: number, withoutUprights: bool
       const crossRe = aRe * bRe + aIm * bIm;
       const crossIm = aRe * bIm - aIm * bRe;
       const size = Math.sqrt(crossRe * crossRe + crossIm * crossIm);
-      if (size === 0) continue;
+      // Nothing in one of the two but the noise of floating point.
+      if (size <= 1e-9 * (aRe * aRe + aIm * aIm + bRe * bRe + bIm * bIm)) continue;
       const weight = (across[u] * down[v]) / size;
       cross.re[i] = crossRe * weight;
       cross.im[i] = crossIm * weight;

@@ -28,6 +28,8 @@ export const fittingStyles = [
   'panels',
 ] as const;
 export const tellingNothing = ['wash', 'flat-colour', 'blooms', 'grain', 'stripes', 'white'] as const;
+/** Colour that follows its line. */
+export type FittingStyle = (typeof fittingStyles)[number];
 export type Style = (typeof fittingStyles)[number] | (typeof tellingNothing)[number];
 
 export interface DrawnPage {
