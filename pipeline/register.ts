@@ -35,14 +35,14 @@ export function registerPage(
   const isPair = flat.hasLineFile && !art.lifted && colour !== undefined && fitted.line !== undefined;
   if (!isPair) return { ...fitted, register: undefined, traces: undefined, noticed: [] };
   const line = linePlate(fitted.line, page.spec.line, arena);
-  const found = measureRegister(colour, line);
-  const measures = measuresOf(found, page.spec);
+  const found = measureRegister(colour, line, page.spec.colourPpi);
+  const measures = measuresOf(found);
   const wasAsked = page.register.line === 'auto';
   const putRight = wasAsked && art.colourApart && measures.farthestMm > leastMovedMm(page.spec);
   const register = { ...measures, putRight };
   return {
     colour,
-    line: putRight ? moveBack(line, found.sureMovement, line.width / colour.width) : line,
+    line: putRight ? moveBack(line, found.sureMovement, page.spec.linePpi / found.ppi) : line,
     register,
     traces: { colour: traceOf(found.reliefs.colour), line: traceOf(found.reliefs.line) },
     noticed: noticeRegister({ measures: register, wasAsked, wasResampled: !isShiftOnly(found.sureMovement) }),
@@ -54,15 +54,15 @@ function leastMovedMm({ linePpi }: Pick<PrintSpec, 'linePpi'>): number {
   return Math.min(registerLimitMm, pxToMm(0.75, linePpi));
 }
 
-function measuresOf(found: Register, { colourPpi }: Pick<PrintSpec, 'colourPpi'>): RegisterMeasures {
-  const { movement, displacementPx, windows, agreeing, likeness, verdict } = found;
+function measuresOf(found: Register): RegisterMeasures {
+  const { movement, displacementPx, windows, agreeing, likeness, verdict, ppi } = found;
   return {
     verdict,
-    rightMm: pxToMm(movement?.dx ?? 0, colourPpi),
-    downMm: pxToMm(movement?.dy ?? 0, colourPpi),
+    rightMm: pxToMm(movement?.dx ?? 0, ppi),
+    downMm: pxToMm(movement?.dy ?? 0, ppi),
     turnedDegrees: ((movement?.turn ?? 0) * 180) / Math.PI,
     largerPercent: (movement?.zoom ?? 0) * 100,
-    farthestMm: pxToMm(displacementPx, colourPpi),
+    farthestMm: pxToMm(displacementPx, ppi),
     places: windows,
     agreeing,
     likeness,

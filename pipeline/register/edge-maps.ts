@@ -84,3 +84,25 @@ function bitsIn(word: number): number {
   n = (n & 0x33333333) + ((n >>> 2) & 0x33333333);
   return Math.imul((n + (n >>> 4)) & 0x0f0f0f0f, 0x01010101) >>> 24;
 }
+
+/** The mean of so many by so many pixels, for colour that is finer than is needed here. */
+export function reduced(colour: Raster, times: number): Raster {
+  const channels = channelsOf(colour);
+  const [width, height] = [Math.floor(colour.width / times), Math.floor(colour.height / times)];
+  const data = new Uint8Array(width * height * channels);
+  const level = 255 / maxOf(colour) / (times * times);
+  for (let y = 0, i = 0; y < height; y++) {
+    for (let x = 0; x < width * channels; x++, i++) {
+      const first =
+        y * times * colour.width * channels + Math.floor(x / channels) * times * channels + (x % channels);
+      let sum = 0;
+      for (let down = 0; down < times; down++) {
+        for (let across = 0; across < times; across++) {
+          sum += colour.data[first + (down * colour.width + across) * channels];
+        }
+      }
+      data[i] = sum * level;
+    }
+  }
+  return { ...colour, width, height, data };
+}

@@ -1,5 +1,6 @@
+import { mmToPx } from '../../config/units.js';
 import type { Bitmap, Raster } from '../model/raster.js';
-import { cellPx, colourEdges, lineEdges } from './edge-maps.js';
+import { cellPx, colourEdges, lineEdges, reduced } from './edge-maps.js';
 import { type Likeness, likenessOf, type Relief, reliefOf } from './likeness.js';
 import { isMadeOfShapes } from './manner.js';
 import { phaseCorrelation } from './phase-correlation.js';
@@ -24,24 +25,30 @@ import {
 /** `fits` also where it is off: how far is in the movement. `apart`: line and colour are of two pages. */
 export type RegisterVerdict = 'fits' | 'apart' | 'unknown';
 
-/** How line lies on colour, and how sure that is. */
+/** How line lies on colour, and how sure that is. Its pixels are those of the colour, or of a colour brought near 300 ppi. */
 export interface Register {
+  /** Pixels per inch of these figures. */
+  readonly ppi: number;
+
   readonly verdict: RegisterVerdict;
-  /** Where the line lies beside its place, in pixels of the colour; undefined where that cannot be told. */
+  /** Where the line lies beside its place, in pixels; undefined where that cannot be told. */
   readonly movement: Movement | undefined;
   /** What of it is beyond doubt, the rest 0: what is told and put right. */
   readonly sureMovement: Movement;
-  /** The farthest that `sureMovement` brings a corner of the page, in pixels of the colour. */
+  /** The farthest that `sureMovement` brings a corner of the page, in pixels. */
   readonly displacementPx: number;
   /** Windows that were looked into, and those that agree. */
   readonly windows: number;
   readonly agreeing: number;
-  /** How far they are off what they agree on, in pixels of the colour (standard deviation). */
+  /** How far they are off what they agree on, in pixels (standard deviation). */
   readonly scatterPx: number;
   /** How alike the edges of line and colour are all over the page, -1 to 1. */
   readonly likeness: number;
   readonly reliefs: { readonly colour: Relief; readonly line: Relief };
 }
+
+/** Resolution at which lines of a comic are a few pixels wide, as windows and their softness are meant for. */
+const neededPpi = 300;
 
 /** Softness of what is compared: lines of some pixels and the edge of a colour beneath them are one ridge. */
 const softnessPx = 2;
@@ -66,17 +73,21 @@ const farCells = 12;
 
 /**
  * Measures how line lies on colour: phase correlation in windows all over the page, and one movement that explains what they show.
- * @param colour at its print size
+ * @param whole colour at its print size
  * @param line over the same area, at any resolution from the colour's on
+ * @param colourPpi of the colour; from 450 on it is brought near 300 first
  */
-export function measureRegister(colour: Raster, line: Bitmap): Register {
+export function measureRegister(whole: Raster, line: Bitmap, colourPpi: number): Register {
+  const times = Math.max(1, Math.round(colourPpi / neededPpi));
+  const colour = times === 1 ? whole : reduced(whole, times);
+  const ppi = colourPpi / times;
   const maps = { colour: colourEdges(colour), line: lineEdges(line, colour) };
   const reliefs = { colour: reliefOf(maps.colour), line: reliefOf(maps.line) };
   const windows = chooseWindows(maps.colour, maps.line, colour);
   const look = (offset: Offset, withoutUprights: boolean) =>
     fitIn(windows, { colour, line, offset, withoutUprights });
   const near = likenessOf(reliefs.colour, reliefs.line, 1);
-  const seen = { colour, reliefs, windows: windows.length };
+  const seen = { colour, reliefs, windows: windows.length, ppi };
   const fit = look(inPlace, false);
   if (near.value >= sureLikeness && isAgreed(fit, windows, sureAgreeingShare)) return agreed(fit, near, seen);
   const far = likenessOf(reliefs.colour, reliefs.line, farCells);
@@ -91,6 +102,7 @@ export function measureRegister(colour: Raster, line: Bitmap): Register {
   // What is left may still agree by its panels, or be too little to be alike.
   if (!isApart && isAgreed(fit, windows)) return agreed(fit, near, seen);
   return {
+    ppi,
     reliefs,
     windows: windows.length,
     verdict: isApart ? 'apart' : 'unknown',
@@ -167,8 +179,8 @@ function clarityOf(sights: readonly Sight[]): number {
   return sights.reduce((sum, { clarity }) => sum + clarity, 0);
 }
 
-/** How far a single window may mislead: colour is carried in under the line, to one side or the other; line painted in is not. */
-const misleadingPx = { edges: 1, darkness: 0.2 } as const;
+/** How far a single window may mislead, in millimetres: colour is carried in under the line, to one side or the other; line painted in is not. */
+const misleadingMm = { edges: 0.085, darkness: 0.017 } as const;
 
 /** Shift, turn or zoom is beyond doubt at so many of its standard errors. */
 const sureErrors = 3.5;
@@ -176,11 +188,11 @@ const sureErrors = 3.5;
 function agreed(
   { fit, trait }: WindowsFit,
   likeness: Likeness,
-  seen: { readonly colour: Raster } & Pick<Register, 'windows' | 'reliefs'>,
+  seen: { readonly colour: Raster } & Pick<Register, 'windows' | 'reliefs' | 'ppi'>,
 ): Register {
   if (fit === undefined) throw new Error('windows agree on nothing');
   const { movement, spread, scatterPx, agreeing } = fit;
-  const error = sureErrors * Math.hypot(scatterPx, misleadingPx[trait]);
+  const error = sureErrors * Math.hypot(scatterPx, mmToPx(misleadingMm[trait], seen.ppi));
   const turn = Math.abs(movement.turn) > error * spread.turn ? movement.turn : 0;
   const zoom = Math.abs(movement.zoom) > error * spread.zoom ? movement.zoom : 0;
   // Without turn or zoom, what is left is the shift where the windows are.
@@ -193,6 +205,7 @@ function agreed(
   const isShifted = Math.hypot(dx, dy) > error * spread.shift || turn !== 0 || zoom !== 0;
   const sureMovement = isShifted ? { dx, dy, turn, zoom } : still;
   return {
+    ppi: seen.ppi,
     verdict: 'fits',
     movement,
     sureMovement,

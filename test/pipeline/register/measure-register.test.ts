@@ -16,7 +16,7 @@ const trappedPx = 0.6;
 
 function measured(style: FittingStyle, laid: Laid, seed = 3) {
   const { colour, line } = drawPage(style, { seed, laid });
-  return measureRegister(colour, line);
+  return measureRegister(colour, line, 300);
 }
 
 /** Two of the styles by turns, so that each movement is tried and the test stays short; `npm run fit-campaign` tries all. */
@@ -59,11 +59,19 @@ describe('a page as large as a comic', () => {
     ['brush', { scalePercent: 0.1 }],
   ] as const)('shows a tenth of a degree and of a percent, %s', (style, laid: Laid) => {
     const { colour, line } = drawPage(style, { ...whole, seed: 3, laid });
-    const { movement, displacementPx } = measureRegister(colour, line);
+    const { movement, displacementPx } = measureRegister(colour, line, 300);
     expect(Math.abs(((movement?.turn ?? 0) * 180) / Math.PI - (laid.degrees ?? 0))).toBeLessThan(0.03);
     expect(Math.abs((movement?.zoom ?? 0) * 100 - (laid.scalePercent ?? 0))).toBeLessThan(0.03);
     expect(displacementPx).toBeGreaterThan(limitPx);
   });
+});
+
+test('colour at 600 ppi is looked at like colour at 300', () => {
+  const { colour, line } = drawPage('brush', { seed: 3, width: 1000, height: 1400, laid: { dx: 6, dy: -4 } });
+  const { verdict, movement, ppi } = measureRegister(colour, line, 600);
+  expect([verdict, ppi]).toEqual(['fits', 300]);
+  expect(Math.abs((movement?.dx ?? 0) - 3)).toBeLessThan(0.3);
+  expect(Math.abs((movement?.dy ?? 0) + 2)).toBeLessThan(0.3);
 });
 
 describe('line in its place', () => {
@@ -77,7 +85,7 @@ describe('line in its place', () => {
     'cannot be told from another page on colour that does not follow it: %s',
     (style) => {
       const { colour, line } = drawPage(style, { seed: 4 });
-      expect(measureRegister(colour, line).verdict).toBe('unknown');
+      expect(measureRegister(colour, line, 300).verdict).toBe('unknown');
     },
   );
 });
@@ -86,11 +94,11 @@ describe("another page's line", () => {
   const inked = ['brush', 'pen', 'manga', 'cel', 'painted', 'painted-in'] as const;
   test.each(inked)('is found, %s', (style) => {
     const { colour, line } = drawPage(style, { seed: 3, inksOf: 4 });
-    expect(measureRegister(colour, line).verdict).toBe('apart');
+    expect(measureRegister(colour, line, 300).verdict).toBe('apart');
   });
 
   test.each(inked)('is found where both pages have the same panels, %s', (style) => {
     const { colour, line } = drawPage(style, { seed: 5, grid: 9, inksOf: 6 });
-    expect(measureRegister(colour, line).verdict).toBe('apart');
+    expect(measureRegister(colour, line, 300).verdict).toBe('apart');
   });
 });

@@ -28,9 +28,9 @@ test('turned and resized line that was laid back as measured lies in its place',
     seed: 3,
     laid: { dx: 3, dy: -5, degrees: 0.6, scalePercent: -0.3 },
   });
-  const before = measureRegister(colour, line);
+  const before = measureRegister(colour, line, 300);
   const moved = moveBack(line, before.sureMovement, 2);
-  const after = measureRegister(colour, moved);
+  const after = measureRegister(colour, moved, 300);
   expect(before.displacementPx).toBeGreaterThan(10);
   expect(after.displacementPx).toBeLessThan(0.75);
   const own = drawPage('brush', { seed: 3 }).line;
