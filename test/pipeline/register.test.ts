@@ -35,7 +35,11 @@ function scanOf(line: Bitmap): Raster {
 
 /** Runs an issue of drawn pages, looking only. */
 async function looked(style: Style, wishes: readonly PageWish[], setting = '') {
-  issue = await openSmallIssue(jobOf(wishes.map((_, at) => `{ page: ${at + 1}, accept: { bleed-empty: its margins are white }${setting} }`)));
+  issue = await openSmallIssue(
+    jobOf(
+      wishes.map((_, at) => `{ page: ${at + 1}, accept: { bleed-empty: its margins are white }${setting} }`),
+    ),
+  );
   for (const [at, wish] of wishes.entries()) {
     const { colour, line }: DrawnPage = drawPage(style, wish);
     await issue.drop(`p${at + 1} colour.tif`, await tiffOf(colour, 300));

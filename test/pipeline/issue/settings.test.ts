@@ -67,6 +67,7 @@ const changes: readonly (readonly [setting: string, jobYaml: string, anew: reado
   ['blackPointCompensation', print('blackPointCompensation: false'), everything],
   ['line', print('line: {threshold: 40}'), everything],
   ['support', print('support: {choke: 0.3}'), everything],
+  ['register', `${oneJob}    register: {line: auto}\n`, everything],
   ['parts', `${oneJob}parts:\n  line: [quill]\n`, everything],
   ['naming', print('naming: "{page}_{issue}"'), everything],
 ];
