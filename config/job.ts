@@ -9,6 +9,12 @@ export type Part = (typeof parts)[number];
 /** What a file brings: one part, or the whole page when its name speaks of no part. */
 export type FilePart = Part | 'whole';
 
+/** Whether line is laid on its colour where it lies beside it. */
+export interface RegisterSettings {
+  /** `auto` moves, turns and resizes it as it was measured, as far as that is beyond doubt; default `off`, told only. */
+  readonly line: 'auto' | 'off';
+}
+
 /** One page that the issue owes, in reading order. A spread is one page of double width. */
 export interface IssuePage {
   /** As in the page list, leading zeros included: `cover`, `7`, `007`, `12-13`. Unique in the issue, in any case. */
@@ -27,6 +33,8 @@ export interface IssuePage {
   readonly heldReason: string | undefined;
   /** Codes of findings that the people in charge accept on this page, each with the reason they gave; empty by default. */
   readonly accepted: Readonly<Record<string, string>>;
+  /** What is put right where line and colour do not lie on each other. */
+  readonly register: RegisterSettings;
   /** The print spec that holds for this page: the job's, its kind's and its own settings laid over one another. */
   readonly spec: PrintSpec;
 }

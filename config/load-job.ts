@@ -118,6 +118,7 @@ function issuePage(
     needs: needs === undefined ? undefined : [...new Set(needs)],
     heldReason,
     accepted: { ...page.entry.accept },
+    register: { line: page.entry.register?.line ?? 'off' },
     spec: resolveSpec(settings, { unit: file.units, folder, isSpread: page.isSpread }),
   };
 }

@@ -12,6 +12,7 @@ import type { Noticed } from './model/findings.js';
 import type { PageRequest } from './model/page-request.js';
 import type { PageMeasures } from './model/page-result.js';
 import { type ProcessInkName, processPlanes, type Separation } from './model/separation.js';
+import type { RegisteredPage } from './register.js';
 import type { PageInks } from './separate.js';
 
 /** What a finished page shows when it is looked at. */
@@ -21,20 +22,27 @@ export interface InspectedPage {
   readonly measures: PageMeasures;
 }
 
+/** What a page's inks were made from, and they. */
+export interface MadeInks {
+  readonly art: PageArt;
+  readonly registered: Pick<RegisteredPage, 'register' | 'noticed'>;
+  readonly inks: PageInks;
+}
+
 /**
  * Measures a page and runs the checks that need its finished inks (checks/); what a single stage can see, that stage notices
  * itself.
  */
 export function inspectPage(
   flat: FlatPage,
-  art: PageArt,
-  inks: PageInks,
+  { art, registered, inks }: MadeInks,
   request: Pick<PageRequest, 'page' | 'units'>,
   memory: KernelMemory,
 ): InspectedPage {
-  const measures = measure(flat, art, inks, memory);
+  const measures = { ...measure(flat, art, inks, memory), register: registered.register };
   const noticed = [
     ...flat.noticed,
+    ...registered.noticed,
     ...inks.noticed,
     ...check(flat, art, inks, request, memory),
     ...noticeDiffering(inks.fidelity, request.page.spec.fidelity),
@@ -69,7 +77,12 @@ function check(
   return noticed;
 }
 
-function measure(flat: FlatPage, art: PageArt, inks: PageInks, memory: KernelMemory): PageMeasures {
+function measure(
+  flat: FlatPage,
+  art: PageArt,
+  inks: PageInks,
+  memory: KernelMemory,
+): Omit<PageMeasures, 'register'> {
   const coverage = inks.separation.inks.map(({ name, plane }) => [name, coveragePercent(plane, memory)]);
   return {
     colourPpi: flat.colourPlan?.effectivePpi,

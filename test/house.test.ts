@@ -20,6 +20,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   line: ['config', 'model', 'kernels'],
   files: ['config', 'model', 'kernels', 'line'],
   sizes: ['config', 'model', 'kernels'],
+  register: ['config', 'model'],
   inks: ['config', 'model', 'kernels', 'line', 'files'],
   layers: ['config', 'model', 'kernels', 'line', 'sizes'],
   checks: ['config', 'model', 'sizes', 'layers'],
@@ -33,6 +34,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'line',
     'files',
     'sizes',
+    'register',
     'inks',
     'layers',
     'checks',
@@ -45,7 +47,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   store: ['config', 'model', 'reading', 'files', 'outputs'],
   runner: ['config', 'model', 'kernels', 'files', 'outputs', 'page'],
   // An issue, and what is sent of it.
-  issue: ['config', 'model', 'files', 'names', 'stages', 'outputs', 'page', 'store', 'runner'],
+  issue: ['config', 'model', 'register', 'files', 'names', 'stages', 'outputs', 'page', 'store', 'runner'],
   bag: ['config', 'files', 'outputs', 'store', 'issue'],
   api: ['config', 'model', 'names', 'stages', 'runner', 'issue', 'bag'],
   // What people and daemons call.
@@ -69,6 +71,7 @@ const stages = [
   'proof',
   'read',
   'reconcile',
+  'register',
   'separate',
   'write',
 ];

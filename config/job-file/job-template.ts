@@ -129,6 +129,7 @@ function pageLines(pages: number): string[] {
     '  #  aliases: [centrefold]                 # other names in file names',
     '  #  needs: [colour, line]                 # parts without which it is not complete',
     '  #  print: { allowEnlarging: true }       # print settings for this page alone',
+    '  #  register: { line: auto }              # move line that lies beside its colour into place',
     '  #  accept: { colour-ppi-low: "editor agreed" }   # findings you accept, with the reason',
     '',
   ];

@@ -115,6 +115,22 @@ export const pageEntry = z
         }),
       )
       .optional(),
+    register: z
+      .strictObject({
+        line: choiceField(['auto', 'off'], {
+          means: 'auto moves and turns line that does not lie on its colour, as it was measured',
+          default: 'off',
+          example: 'auto',
+        }).optional(),
+      })
+      .meta(
+        heading(
+          'a section with line',
+          'What is put right where line and colour do not lie on each other. Default: nothing; it is told.',
+          { line: 'auto' },
+        ),
+      )
+      .optional(),
     accept: z
       .record(
         z

@@ -9,6 +9,7 @@ import {
   type UsedFile,
 } from '../model/page-result.js';
 import type { MatchedFile, PageMatch, Reconciliation } from '../model/reconciliation.js';
+import { findingsWithOwners } from './line-owners.js';
 import type { PageRun } from './page-run.js';
 
 /**
@@ -63,7 +64,8 @@ export function reportOf(
   runs: readonly PageRun[],
   workedOn: readonly string[],
 ): Omit<IssueReport, 'contactSheet'> {
-  const pages = runs.map(reportPage);
+  const owners = findingsWithOwners(runs);
+  const pages = runs.map((run) => reportPage(run, owners.get(run.page.id)));
   const counts = { done: 0, attention: 0, stopped: 0, missing: 0, contested: 0, held: 0, waiting: 0 };
   for (const { state } of pages) counts[state]++;
   const { contested, unknown, superseded, passedOver, unusedAssignments } = reconciliation;
@@ -72,10 +74,11 @@ export function reportOf(
   return { issue, title, number, due, pages, counts, ...outcome, workedOn };
 }
 
-function reportPage(run: PageRun): PageReport {
+/** @param named its findings where the other pages of the issue say more about them */
+function reportPage(run: PageRun, named: readonly Finding[] | undefined): PageReport {
   const { page, match } = run;
   const result = run.inspected ?? run.stored?.result;
-  const findings = run.failure === undefined ? (result?.findings ?? []) : [run.failure];
+  const findings = run.failure === undefined ? (named ?? result?.findings ?? []) : [run.failure];
   const { state, why } = stateOf(run, findings, result);
   return {
     page: page.id,

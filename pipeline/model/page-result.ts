@@ -33,6 +33,41 @@ export interface UsedFile {
   readonly sha256: string;
 }
 
+/** How line lies on colour: what was measured, whatever of it is beyond doubt. */
+export interface RegisterMeasures {
+  /** `fits`: how far it is off was measured. `apart`: it is another page's. `unknown`: it cannot be told. */
+  readonly verdict: 'fits' | 'apart' | 'unknown';
+  /** Where the line lies beside its place, about the middle of the page; millimetres to the right and down. */
+  readonly rightMm: number;
+  readonly downMm: number;
+  /** How far it is turned clockwise, in degrees, and how much it is larger, in percent. */
+  readonly turnedDegrees: number;
+  readonly largerPercent: number;
+  /** The farthest that any corner of the page lies off by what is beyond doubt, in millimetres. */
+  readonly farthestMm: number;
+  /** Places of the page that were looked at, and those that agree with these figures. */
+  readonly places: number;
+  readonly agreeing: number;
+  /** How alike the edges of line and colour are all over the page, -1 to 1. */
+  readonly likeness: number;
+  /** The line was moved into place: these figures are from before. */
+  readonly putRight: boolean;
+}
+
+/** Where a page has edges, in a few hundred bytes (register/traces.ts). */
+export interface PageTrace {
+  /** Squares of the page, row by row: a bit each, the first the lowest bit of a byte; base64. */
+  readonly columns: number;
+  readonly rows: number;
+  readonly bits: string;
+}
+
+/** The edges of a page's colour and of its line. */
+export interface PageTraces {
+  readonly colour: PageTrace;
+  readonly line: PageTrace;
+}
+
 /** Figures of one page that reports and the delivery show. Percentages run from 0 to 100 (ink sums to 400). */
 export interface PageMeasures {
   readonly colourPpi: number | undefined;
@@ -48,6 +83,8 @@ export interface PageMeasures {
   readonly lifted: boolean;
   /** How near print comes to what was painted; undefined for colour that came as CMYK. */
   readonly fidelity: Fidelity | undefined;
+  /** How line lies on colour; undefined for a page that has not both, the line in a file of its own. */
+  readonly register: RegisterMeasures | undefined;
 }
 
 /** What a page was separated for. */
@@ -74,5 +111,7 @@ export interface PageResult {
   readonly findings: readonly Finding[];
   /** undefined when the page was stopped before it could be separated. */
   readonly measures: PageMeasures | undefined;
+  /** By which inks on the wrong page find theirs; undefined where `measures.register` is. */
+  readonly traces: PageTraces | undefined;
   readonly outputs: readonly OutputFile[];
 }

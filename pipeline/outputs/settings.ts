@@ -31,6 +31,8 @@ export const settings = {
   condition: ({ page }, { id, title, inkLimitPercent, inkLimitSource }) => {
     return { id, title, inkLimitPercent, inkLimitSource, own: page.spec.inkLimitPercent };
   },
+  /** Whether line is laid on its colour. */
+  register: ({ page }) => page.register,
   accepted: ({ page }) => page.accepted,
   /** Whether it is a spread, and how it is called. */
   page: ({ page }) => ({ id: page.id, isSpread: page.numbers.length > 1 }),
@@ -61,6 +63,7 @@ export const inkSettings = [
   'untagged',
   'line',
   'support',
+  'register',
 ] as const satisfies readonly Setting[];
 
 /** What else the findings of a page depend on, and all that a result says besides its files. */

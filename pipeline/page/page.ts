@@ -9,9 +9,10 @@ import { bytesOf } from '../layers/page-art.js';
 import { lineArt } from '../line-art.js';
 import type { Noticed } from '../model/findings.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
-import type { PageMeasures, PageResult } from '../model/page-result.js';
+import type { PageMeasures, PageResult, PageTraces } from '../model/page-result.js';
 import { makeOutputs } from '../outputs/make-outputs.js';
 import { readPage } from '../read.js';
+import { registerPage } from '../register.js';
 import { type PageInks, separatePage } from '../separate.js';
 import { withKeys } from './page-key.js';
 import { findingsOf, resultOf, stoppedResult } from './result-of.js';
@@ -25,12 +26,13 @@ export interface InkedPage {
   /** undefined for a page that cannot be made; why is among what was noticed. */
   readonly inks: PageInks | undefined;
   readonly measures: PageMeasures | undefined;
+  readonly traces: PageTraces | undefined;
   /** Bytes of the pictures that it was made from, which nobody holds any more. */
   readonly droppedBytes: number;
 }
 
 /**
- * Prepares one page: read, flatten, fit, line art, separate, inspect, write, proof, in this order.
+ * Prepares one page: read, flatten, fit, register, line art, separate, inspect, write, proof, in this order.
  * The same files, spec and profile give the same outputs and findings, byte for byte.
  *
  * What is wrong with a page is a finding on it, never an exception: only faults of the program and of the disk are
@@ -56,16 +58,20 @@ export async function inkPage(asked: PageRequest | UnhashedRequest, arena: PageA
   const flat = await flattenPage(read, request, arena);
   const { art, noticed } = flat;
   const page = { request, press, separator };
-  if (art === undefined) return { ...page, noticed, inks: undefined, measures: undefined, droppedBytes: 0 };
+  if (art === undefined) return { ...page, ...nothingMade, noticed };
   const fitted = await fitPage(art, request, arena);
-  const inked = lineArt(fitted, art, spec, arena);
+  const registered = registerPage(fitted, { art, flat }, request, arena);
+  const inked = lineArt(registered, art, spec, arena);
   const inks = separatePage(inked, art, spec, separator, arena);
-  return { ...page, inks, ...inspectPage(flat, art, inks, request, arena), droppedBytes: bytesOf(art) };
+  const inspected = inspectPage(flat, { art, registered, inks }, request, arena);
+  return { ...page, inks, ...inspected, traces: registered.traces, droppedBytes: bytesOf(art) };
 }
+
+const nothingMade = { inks: undefined, measures: undefined, traces: undefined, droppedBytes: 0 };
 
 /** The second half, in the same arena: what is asked for, written and proofed. May be called again for other products of the same page. */
 export async function finishPage(
-  { request: inkedFor, press, separator, inks, noticed, measures }: InkedPage,
+  { request: inkedFor, press, separator, inks, noticed, measures, traces }: InkedPage,
   { products, outFolder }: Pick<PageRequest, 'products' | 'outFolder'>,
   arena: PageArena,
 ): Promise<PageResult> {
@@ -73,5 +79,5 @@ export async function finishPage(
   if (inks === undefined) return stoppedResult(request, press, noticed);
   const findings = findingsOf(request, noticed);
   const outputs = await makeOutputs({ request, press, separator, inks, findings, arena });
-  return { ...resultOf(request, press, findings), measures, outputs };
+  return { ...resultOf(request, press, findings), measures, traces, outputs };
 }

@@ -20,6 +20,9 @@ export function stoppedResult(request: PageRequest, press: Press, noticed: reado
   return resultOf(request, press, onThisPage(request, noticed));
 }
 
+/** What is added to a result by whoever makes it. */
+const unmade = { measures: undefined, traces: undefined, outputs: [] };
+
 /**
  * What a result says before anything is made: what the page was made from, for which press condition, and what was found.
  * Measures and outputs are added by whoever makes them.
@@ -38,5 +41,5 @@ export function resultOf(request: PageRequest, press: Press, findings: readonly 
     inkLimitSource: own === undefined ? press.inkLimitSource : 'job.yaml: inkLimit',
   };
   const { key, productKeys, page } = request;
-  return { page: page.id, key, productKeys, condition, used, findings, measures: undefined, outputs: [] };
+  return { page: page.id, key, productKeys, condition, used, findings, ...unmade };
 }

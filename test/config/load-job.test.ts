@@ -88,6 +88,7 @@ describe('a job file', () => {
       needs: undefined,
       scene: 'harbour',
       accepted: {},
+      register: { line: 'off' },
       heldReason: undefined,
     });
   });

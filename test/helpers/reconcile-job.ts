@@ -14,6 +14,7 @@ export function testPage(id: string, numbers: readonly number[], more: Partial<I
     needs: undefined,
     heldReason: undefined,
     accepted: {},
+    register: { line: 'off' },
     spec: {} as IssuePage['spec'],
     ...more,
   };

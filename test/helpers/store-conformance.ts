@@ -68,6 +68,7 @@ export function madeOf(
     used: [{ name: '1.tif', part: 'whole', version: undefined, bytes: 1, sha256: '' }],
     findings,
     measures: undefined,
+    traces: undefined,
     outputs: products.map((product) => outputOf(product, contents[product] ?? '')),
   };
 }

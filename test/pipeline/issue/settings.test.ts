@@ -68,6 +68,7 @@ const changes: readonly (readonly [setting: string, jobYaml: string, anew: reado
   ['line', print('line: {threshold: 40}'), everything],
   ['support', print('support: {choke: 0.3}'), everything],
   ['fidelity', print('fidelity: {warn: 4}'), ['proof']],
+  ['register', `${oneJob}    register: {line: auto}\n`, everything],
   ['parts', `${oneJob}parts:\n  line: [quill]\n`, everything],
   ['naming', print('naming: "{page}_{issue}"'), everything],
 ];

@@ -44,6 +44,7 @@ function resultOf({ page, request }: PageRun, key = request?.key ?? ''): StoredR
     used: [],
     findings: [],
     measures: undefined,
+    traces: undefined,
     outputs: [],
   };
   return { result, asked: ['proof'], writtenMs: {}, folder: issue.folder };

@@ -1,0 +1,34 @@
+import type { Bitmap } from '../model/raster.js';
+import type { Movement } from './similarity.js';
+
+/**
+ * Lays line back where it belongs. Line that is only shifted moves by whole pixels and stays what it is; turned or resized
+ * line is resampled: each pixel takes the ink or paper of the pixel nearest to where it comes from. Beyond the line's own edge is
+ * paper.
+ * @param movement where the line lies beside its place, in pixels of the colour, about the middle of the page
+ * @param ratio line pixels to a pixel of the colour
+ */
+export function moveBack(line: Bitmap, movement: Movement, ratio: number): Bitmap {
+  const { width, height, rowBytes, bits } = line;
+  const { turn, zoom } = movement;
+  const moved = new Uint8Array(bits.length);
+  const [middleX, middleY] = [(width - 1) / 2, (height - 1) / 2];
+  for (let y = 0; y < height; y++) {
+    // What belongs at (x, y) lies at (fromX, fromY); both advance by one step from pixel to pixel.
+    let fromX = movement.dx * ratio - (1 + zoom) * middleX - turn * (y - middleY) + middleX;
+    let fromY = movement.dy * ratio - turn * middleX + (1 + zoom) * (y - middleY) + middleY;
+    const row = y * rowBytes;
+    for (let x = 0; x < width; x++, fromX += 1 + zoom, fromY += turn) {
+      const px = Math.round(fromX);
+      const py = Math.round(fromY);
+      if (px < 0 || py < 0 || px >= width || py >= height) continue;
+      if (((bits[py * rowBytes + (px >> 3)] >> (px & 7)) & 1) === 1) moved[row + (x >> 3)] |= 1 << (x & 7);
+    }
+  }
+  return { width, height, rowBytes, bits: moved };
+}
+
+/** Whether laying line back moves it by whole pixels only. */
+export function isShiftOnly({ turn, zoom }: Movement): boolean {
+  return turn === 0 && zoom === 0;
+}

@@ -1,0 +1,104 @@
+import { describe, expect, test } from 'vitest';
+import { measureRegister } from '../../../pipeline/register/measure-register.js';
+import {
+  drawPage,
+  type FittingStyle,
+  fittingStyles,
+  type Laid,
+  tellingNothing,
+} from '../../helpers/drawn-pages.js';
+
+/** Pages of 70 x 107 mm at 300 ppi, their line at 600. A pixel of the line is half of one here; 1.2 are the 0.1 mm allowed. */
+const limitPx = (0.1 * 300) / 25.4;
+
+/** Colour is drawn up to two pixels beyond its contour under some of these lines, to any side; so much of it is left in the mean. */
+const trappedPx = 0.6;
+
+function measured(style: FittingStyle, laid: Laid, seed = 3) {
+  const { colour, line } = drawPage(style, { seed, laid });
+  return measureRegister(colour, line, 300);
+}
+
+/** Two of the styles by turns, so that each movement is tried and the test stays short; `npm run fit-campaign` tries all. */
+const tried = (turn: number) => [0, 4].map((apart) => fittingStyles[(turn + apart) % fittingStyles.length]);
+
+describe('line beside its colour', () => {
+  const shifts = [0.25, 0.5, 1, 2.5, 10].flatMap((px, turn) => tried(turn).map((style) => ({ style, px })));
+  test.each(shifts)('is found $px px of the colour off, $style', ({ style, px }) => {
+    const { verdict, movement, displacementPx } = measured(style, { dx: -0.6 * px, dy: 0.8 * px });
+    expect(verdict).toBe('fits');
+    expect(Math.abs((movement?.dx ?? 0) + 0.6 * px)).toBeLessThan(trappedPx);
+    expect(Math.abs((movement?.dy ?? 0) - 0.8 * px)).toBeLessThan(trappedPx);
+    expect(displacementPx > limitPx).toBe(px > 1);
+  });
+
+  const turns = [0.3, 0.6].flatMap((degrees, turn) => tried(turn + 1).map((style) => ({ style, degrees })));
+  test.each(turns)('is found turned by $degrees degrees, $style', ({ style, degrees }) => {
+    const { movement, displacementPx } = measured(style, { degrees });
+    expect(Math.abs(((movement?.turn ?? 0) * 180) / Math.PI - degrees)).toBeLessThan(0.08);
+    expect(displacementPx).toBeGreaterThan(limitPx);
+  });
+
+  test.each(['brush', 'pen', 'manga', 'panels'] as const)('is found 0.3 %% smaller, %s', (style) => {
+    const { movement, displacementPx } = measured(style, { scalePercent: -0.3 });
+    expect(Math.abs((movement?.zoom ?? 0) * 100 + 0.3)).toBeLessThan(0.1);
+    expect(displacementPx).toBeGreaterThan(limitPx);
+  });
+
+  test('is found where it lies 9 mm off', () => {
+    const { movement } = measured('cel', { dx: -60, dy: 80 });
+    expect(Math.abs((movement?.dx ?? 0) + 60)).toBeLessThan(1);
+    expect(Math.abs((movement?.dy ?? 0) - 80)).toBeLessThan(1);
+  });
+});
+
+describe('a page as large as a comic', () => {
+  const whole = { width: 2063, height: 3150 };
+  test.each([
+    ['pen', { degrees: 0.1 }],
+    ['brush', { scalePercent: 0.1 }],
+  ] as const)('shows a tenth of a degree and of a percent, %s', (style, laid: Laid) => {
+    const { colour, line } = drawPage(style, { ...whole, seed: 3, laid });
+    const { movement, displacementPx } = measureRegister(colour, line, 300);
+    expect(Math.abs(((movement?.turn ?? 0) * 180) / Math.PI - (laid.degrees ?? 0))).toBeLessThan(0.03);
+    expect(Math.abs((movement?.zoom ?? 0) * 100 - (laid.scalePercent ?? 0))).toBeLessThan(0.03);
+    expect(displacementPx).toBeGreaterThan(limitPx);
+  });
+});
+
+test('colour at 600 ppi is looked at like colour at 300', () => {
+  const { colour, line } = drawPage('brush', { seed: 3, width: 1000, height: 1400, laid: { dx: 6, dy: -4 } });
+  const { verdict, movement, ppi } = measureRegister(colour, line, 600);
+  expect([verdict, ppi]).toEqual(['fits', 300]);
+  expect(Math.abs((movement?.dx ?? 0) - 3)).toBeLessThan(0.3);
+  expect(Math.abs((movement?.dy ?? 0) + 2)).toBeLessThan(0.3);
+});
+
+describe('line in its place', () => {
+  test.each(fittingStyles)('raises no alarm, %s', (style) => {
+    const { verdict, displacementPx } = measured(style, {}, 5);
+    expect(verdict).toBe('fits');
+    expect(displacementPx).toBeLessThan(limitPx);
+  });
+
+  test.each(tellingNothing)(
+    'cannot be told from another page on colour that does not follow it: %s',
+    (style) => {
+      const { colour, line } = drawPage(style, { seed: 4 });
+      expect(measureRegister(colour, line, 300).verdict).toBe('unknown');
+    },
+  );
+});
+
+describe("another page's line", () => {
+  const inked = ['brush', 'pen', 'manga', 'cel', 'painted', 'painted-in'] as const;
+  test.each(inked)('is found, %s', (style) => {
+    const { colour, line } = drawPage(style, { seed: 3, inksOf: 4 });
+    expect(measureRegister(colour, line, 300).verdict).toBe('apart');
+  });
+
+  test.each(inked)('is found where both pages have the same panels, %s', (style) => {
+    const { colour, line } = drawPage(style, { seed: 5, grid: 9, inksOf: 6 });
+    expect(measureRegister(colour, line, 300).verdict).toBe('apart');
+  });
+});
