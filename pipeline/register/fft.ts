@@ -45,21 +45,37 @@ function planOf(length: number): Plan {
   return plan;
 }
 
-/** Transforms in place. */
-export function transform(spectrum: Spectrum): void {
+/**
+ * Transforms in place.
+ * @param band columns beyond this frequency are left unfinished, where nobody asks for them; by default none are
+ */
+export function transform(spectrum: Spectrum, band: number = spectrum.width): void {
   for (let y = 0; y < spectrum.height; y++) transformRow(spectrum, y * spectrum.width);
-  transformColumns(spectrum);
+  transformColumns(spectrum, band);
 }
 
-/** Transforms back in place, so that `transform` and this leave the numbers as they were. */
-export function transformBack(spectrum: Spectrum): void {
+/**
+ * Transforms back in place, so that `transform` and this leave the numbers as they were.
+ * @param band columns beyond this frequency are nought
+ * @param reach rows farther than this from the first, either way round, are left unfinished; by default none are
+ */
+export function transformBack(
+  spectrum: Spectrum,
+  band: number = spectrum.width,
+  reach: number = spectrum.height,
+): void {
   // The inverse is the transform with real and imaginary parts exchanged.
   const { width, height, re, im } = spectrum;
-  transform({ width, height, re: im, im: re });
+  const exchanged = { width, height, re: im, im: re };
+  transformColumns(exchanged, band);
   const pixels = width * height;
-  for (let i = 0; i < pixels; i++) {
-    re[i] /= pixels;
-    im[i] /= pixels;
+  for (let y = 0; y < height; y++) {
+    if (Math.min(y, height - y) > reach) continue;
+    transformRow(exchanged, y * width);
+    for (let at = y * width; at < (y + 1) * width; at++) {
+      re[at] /= pixels;
+      im[at] /= pixels;
+    }
   }
 }
 
@@ -85,16 +101,21 @@ function transformRow({ width, re, im }: Spectrum, start: number): void {
 }
 
 /** All columns at once: what happens to two numbers of a column happens to two rows. */
-function transformColumns({ width, height, re, im }: Spectrum): void {
+function transformColumns({ width, height, re, im }: Spectrum, band: number): void {
   const { order, cos, sin } = planOf(height);
   for (let y = 0; y < height; y++) {
     if (order[y] <= y) continue;
     for (let x = 0; x < width; x++) exchange(re, im, y * width + x, order[y] * width + x);
   }
+  // The first columns are the low frequencies, the last ones those that run the other way.
+  const low = Math.min(width, band + 1);
+  const high = Math.min(width - low, band);
   for (let half = 1, step = height >> 1; half < height; half *= 2, step >>= 1) {
     for (let first = 0; first < height; first += 2 * half) {
       for (let k = 0; k < half; k++) {
-        turnRows(re, im, (first + k) * width, half * width, width, cos[k * step], sin[k * step]);
+        const start = (first + k) * width;
+        turnRows(re, im, start, half * width, low, cos[k * step], sin[k * step]);
+        turnRows(re, im, start + width - high, half * width, high, cos[k * step], sin[k * step]);
       }
     }
   }

@@ -29,9 +29,11 @@ export interface CorrelationOptions {
 export function phaseCorrelation(pair: Spectrum, options: CorrelationOptions = {}): Shift {
   const { softnessPx = 1, withoutUprights = false } = options;
   const reach = options.reach ?? Math.min(pair.width, pair.height) >> 2;
-  transform(pair);
+  const band = bandOf(pair.width, softnessPx);
+  transform(pair, band);
   const cross = crossSpectrum(pair, softnessPx, withoutUprights);
-  transformBack(cross);
+  // The row beyond either end of the reach is asked for by the peak.
+  transformBack(cross, band, reach + 1);
   return peakOf(cross, reach);
 }
 
@@ -47,11 +49,12 @@ function crossSpectrum(pair: Spectrum, softnessPx: number, withoutUprights: bool
   const across = weights(width, softnessPx);
   const down = weights(height, softnessPx);
   const least = withoutUprights ? lowestTurns : 0;
+  const [widest, highest] = [bandOf(width, softnessPx), bandOf(height, softnessPx)];
   for (let v = 0; v < height; v++) {
-    if (Math.min(v, height - v) < least) continue;
+    if (Math.min(v, height - v) < least || Math.min(v, height - v) > highest) continue;
     const mirrored = ((height - v) % height) * width;
     for (let u = 0; u < width; u++) {
-      if (Math.min(u, width - u) < least) continue;
+      if (Math.min(u, width - u) < least || Math.min(u, width - u) > widest) continue;
       const i = v * width + u;
       const j = mirrored + ((width - u) % width);
       const aRe = re[i] + re[j];
@@ -69,6 +72,14 @@ function crossSpectrum(pair: Spectrum, softnessPx: number, withoutUprights: bool
     }
   }
   return cross;
+}
+
+/** The highest frequency that still counts a thousandth, along an axis of a length. */
+function bandOf(length: number, softnessPx: number): number {
+  return Math.min(
+    length >> 1,
+    Math.ceil((Math.sqrt(2 * Math.log(1000)) * length) / (2 * Math.PI * softnessPx)),
+  );
 }
 
 const weightsOf = new Map<string, Float64Array>();

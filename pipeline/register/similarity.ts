@@ -98,7 +98,7 @@ function throughTwo(one: Sight, other: Sight): Movement | undefined {
  * Least squares. Where it matters it has an unknown that is thrown away: that everything lies the same distance farther out than it
  * should. Colour that is drawn a little beyond its contour looks so, and is no larger page.
  */
-export function leastSquares(sights: readonly Sight[]): Fit {
+function leastSquares(sights: readonly Sight[]): Fit {
   const n = sights.length;
   const mean = (value: (sight: Sight) => number) => sights.reduce((sum, sight) => sum + value(sight), 0) / n;
   const middle = {

@@ -131,13 +131,14 @@ export function seeColour(
 }
 
 function steepness(data: Raster['data'], at: number, channels: number, stride: number): number {
-  let sum = 0;
+  let most = 0;
   for (let c = at; c < at + channels; c++) {
     const across = data[c + channels] - data[c - channels];
     const down = data[c + stride] - data[c - stride];
-    sum = Math.max(sum, Math.sqrt(across * across + down * down));
+    const square = across * across + down * down;
+    if (square > most) most = square;
   }
-  return sum;
+  return Math.sqrt(most);
 }
 
 function brightest(data: Raster['data'], at: number, channels: number): number {

@@ -192,7 +192,7 @@ function boxOf({ left, top, right, bottom }: Panel): Point[] {
 }
 
 /** Calls `set` for each run of pixels whose middles lie in a polygon (even-odd), within a clip. */
-export function fill(
+function fill(
   points: readonly Point[],
   clip: { left: number; top: number; right: number; bottom: number },
   set: (y: number, from: number, to: number) => void,
