@@ -6,8 +6,8 @@ import { bitmapOf } from './line/bitmap.js';
 import { coverageOf } from './line/coverage.js';
 import { fillDepthPx } from './line/fill-beneath.js';
 import { thresholdOf } from './line/ink-amount.js';
-import { findLitLine, lightOnPainted, litWithoutLine } from './line/lit-line.js';
-import { copyWithin, lineWithoutMasked, shareWithin } from './line/masks.js';
+import { brightLevels, findLitLine, lightOnPainted, litWithoutLine } from './line/lit-line.js';
+import { copyWithin, lineWithoutMasked, noLonger, shareWithin } from './line/masks.js';
 import { findPaintedLine } from './line/painted-line.js';
 import type { Bitmap, Plate, Raster } from './model/raster.js';
 
@@ -29,12 +29,12 @@ export interface InkedLine {
  * Decides line to ink or paper. Where the colour came in a file of its own it may show the line painted in: what is coloured
  * there is a hold and leaves the line plate, and beneath the rest the colour is filled in. Line that light above it makes
  * visibly brighter prints as the page looks, and leaves the line plate too.
- * @param art whether the colour came in a file of its own
+ * @param art whether the colour came in a file of its own, and whether the line was lifted from it
  * @param arena where the coverage is allocated as far as it fits
  */
 export function lineArt(
   { colour, line: fitted, painted, light }: FittedPage,
-  art: { readonly colourApart: boolean },
+  art: { readonly colourApart: boolean; readonly lifted: boolean },
   spec: PrintSpec,
   arena: PageArena,
 ): InkedLine {
@@ -44,7 +44,9 @@ export function lineArt(
   const coverage = coverageOf(line, bleedBoxPx(spec, spec.colourPpi), arena);
   const inked: CoveredLine = { colour, painted, line, coverage, heldPercent: 0 };
   if (art.colourApart && colour !== undefined) return withoutPainted(inked, colour, spec, arena);
-  return light === undefined ? inked : withoutLit(inked, light, spec, arena);
+  if (art.lifted && painted !== undefined)
+    return withoutLit(inked, lightOnPainted(painted, coverage), 'picture', spec, arena);
+  return light === undefined ? inked : withoutLit(inked, light, 'layers', spec, arena);
 }
 
 type CoveredLine = InkedLine & { readonly line: Bitmap; readonly coverage: Plate };
@@ -56,14 +58,23 @@ function withoutPainted(inked: CoveredLine, colour: Raster, spec: PrintSpec, are
   if (found.original === undefined) return inked;
   const painted = found.original;
   const whole = { ...inked, colour: found.colour, painted };
-  const kept = found.held === undefined ? whole : without(whole, found.held, found.heldPercent, arena);
-  return withoutLit(kept, lightOnPainted(painted, kept.coverage), spec, arena);
+  const held = found.held === undefined ? whole : without(whole, found.held, found.heldPercent, arena);
+  const kept = withoutLit(held, lightOnPainted(painted, held.coverage), 'picture', spec, arena);
+  // Filling beneath the line that stays reaches a little into what was held beside it.
+  copyWithin(painted, found.colour, noLonger(inked.coverage, kept.coverage, arena));
+  return kept;
 }
 
 /** Takes out line that is lit; there the colour is the page as painted. */
-function withoutLit(inked: CoveredLine, light: Plate, spec: PrintSpec, arena: PageArena): InkedLine {
+function withoutLit(
+  inked: CoveredLine,
+  light: Plate,
+  from: keyof typeof brightLevels,
+  spec: PrintSpec,
+  arena: PageArena,
+): CoveredLine {
   const { colour, painted, coverage } = inked;
-  const lit = findLitLine(light, coverage, spec.line, arena);
+  const lit = findLitLine(light, coverage, spec.line, brightLevels[from], arena);
   if (lit === undefined || colour === undefined || painted === undefined) return inked;
   const litPercent = shareWithin(coverage, lit, arena) * (100 - inked.heldPercent);
   const kept = without(inked, lit, litPercent, arena);

@@ -18,13 +18,16 @@ import type { Separator } from './separator.js';
 const passPx = 32;
 
 /** Black ink passes from full to the profile's within so many pixels: that is 10 % at most. */
-const blackPassPx = 8;
+const blackPassPx = 12;
 
 /** The line ends within black where the page changes by no more than this from one pixel to the next, of 255. Own choice. */
 const gentleLevels = 25;
 
+/** Where the line ends, resampling has mixed the colour beneath it into the page beside it so far, in pixels. */
+const blendedPx = 4;
+
 /** As bright as this (of 255), a page is so far from black that no black ink is added. */
-const darkLevels = 40;
+const darkLevels = 64;
 
 /** Covered at least this far (of 255), a pixel is line. */
 const lineCoverage = 128;
@@ -80,7 +83,7 @@ function gentleEnds({ width, data }: Plate, levels: Uint8Array): Uint8Array | un
   return ends;
 }
 
-/** Mixes the inks of the page as painted into what lies beneath the line, the nearer to its end the more. */
+/** Mixes the inks of the page as painted into what lies beneath the line, the nearer to its end the more, and all of them beside it. */
 function passOver(
   planes: ProcessPlanes,
   coverage: Uint8Array,
@@ -92,14 +95,15 @@ function passOver(
   const near = new Int32Array(distances.length);
   let count = 0;
   for (let i = 0; i < distances.length; i++) {
-    if (coverage[i] !== 0 && distances[i] < chokePx + passPx) near[count++] = i;
+    const reach = coverage[i] === 0 ? blendedPx : chokePx + passPx;
+    if (distances[i] < reach) near[count++] = i;
   }
   const pixels = near.subarray(0, count);
   const wanted = processPlanes(separator.separate(gathered(painted, pixels), profile, arena).separation);
   for (const [ink, plane] of planes.entries()) {
     for (let n = 0; n < count; n++) {
       const i = pixels[n];
-      const stays = Math.max(0, distances[i] - chokePx) / passPx;
+      const stays = coverage[i] === 0 ? 0 : Math.max(0, distances[i] - chokePx) / passPx;
       plane[i] = Math.round(plane[i] * stays + wanted[ink][n] * (1 - stays));
     }
   }

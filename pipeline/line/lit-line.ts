@@ -15,8 +15,11 @@ import { grow } from './morphology.js';
 /** Light above the page's own black that an eye begins to see. */
 const visibleLevels = 3.5;
 
-/** A piece counts as lit only where it reaches this much; noise and the traces of JPEG stay below. */
-const brightLevels = 20;
+/**
+ * A piece counts as lit only where it reaches so much on average around a pixel. Light between layers is exact; what is read from a
+ * picture has noise and the traces of JPEG in it.
+ */
+export const brightLevels = { layers: 10, picture: 20 } as const;
 
 /** Light is averaged over a square so far around a pixel, in pixels, weighed by the line in it: grain makes no speckle. */
 const averagePx = 2;
@@ -33,19 +36,21 @@ const reachPx = 1;
 /**
  * @param light how bright the line is, times how much of it covers the pixel; of the size of the coverage
  * @param coverage share of each pixel that line covers, 0 to 255
+ * @param brightFrom one of `brightLevels`
  * @returns where line is lit, its soft edge included; undefined where none is
  */
 export function findLitLine(
   light: Plate,
   coverage: Plate,
   settings: Pick<LineSettings, 'blackMaxLevelPercent'>,
+  brightFrom: number,
   memory: KernelMemory,
 ): Bitmap | undefined {
   const rows = litRows(light.data, coverage);
   if (rows === undefined) return undefined;
   const base = ownBlack(light.data, coverage.data, (settings.blackMaxLevelPercent / 100) * 255);
   const marks = new Uint8Array(light.data.length);
-  markLit(light.data, coverage, base, rows, marks);
+  markLit(light.data, coverage, { base, brightFrom }, rows, marks);
   if (!keepRamps(marks, coverage.width, rows)) return undefined;
   return grow(bitmapOf(marks, coverage, kept, memory), reachPx, memory);
 }
@@ -133,7 +138,7 @@ const kept = 128;
 function markLit(
   light: Uint8Array,
   { width, height, data: coverage }: Plate,
-  base: number,
+  { base, brightFrom }: { readonly base: number; readonly brightFrom: number },
   { top, bottom }: Rows,
   marks: Uint8Array,
 ): void {
@@ -150,8 +155,8 @@ function markLit(
       marks[i] = dark;
       if (level < visibleLevels) continue;
       const self = (light[i] * 255) / coverage[i] - base;
-      const alone = (self >= visibleLevels ? own : 0) | (self >= brightLevels ? ownBright : 0);
-      marks[i] = visible | (level >= brightLevels ? bright : 0) | alone;
+      const alone = (self >= visibleLevels ? own : 0) | (self >= brightFrom ? ownBright : 0);
+      marks[i] = visible | (level >= brightFrom ? bright : 0) | alone;
     }
     const past = middle - averagePx;
     if (past >= 0 && past >= top - averagePx) sums.add(light, coverage, past, -1);

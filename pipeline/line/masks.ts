@@ -1,7 +1,7 @@
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import { sumOf } from '../kernels/samples.js';
 import { type Bitmap, channelsOf, type Plate, type Raster } from '../model/raster.js';
-import { isSet, lowestBit, wordsOf } from './bitmap.js';
+import { bitmapOf, isSet, lowestBit, wordsOf } from './bitmap.js';
 
 /** Takes ink off a plate, in place, wherever the mask (of any size) is set: the nearest mask pixel decides. */
 export function withoutMasked(plate: Plate, mask: Bitmap): Plate {
@@ -55,6 +55,12 @@ export function copyWithin(from: Raster, into: Raster, mask: Bitmap): void {
   eachSet(mask, (i) => {
     for (let at = i * channels; at < (i + 1) * channels; at++) into.data[at] = from.data[at];
   });
+}
+
+/** Where a plate had something and another of its size has nothing. */
+export function noLonger(before: Plate, after: Plate, memory: KernelMemory): Bitmap {
+  const gone = before.data.map((amount, i) => (after.data[i] === 0 ? amount : 0));
+  return bitmapOf(gone, before, 1, memory);
 }
 
 /** The share of a plate's samples, 0 to 1, that lies where a mask of its size is set. */

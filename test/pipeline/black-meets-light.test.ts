@@ -1,4 +1,6 @@
 import { describe, expect, test } from 'vitest';
+import { PageArena } from '../../pipeline/kernels/page-arena.js';
+import { flatten } from '../../pipeline/layers/flatten-layers.js';
 import { processPlanes } from '../../pipeline/model/separation.js';
 import type { BlendMode, LayerGroup } from '../../pipeline/model/working-page.js';
 import {
@@ -141,6 +143,52 @@ describe('light that fades out across black', () => {
       return Math.max(most, Math.abs(printed - composite[i]));
     }, 0);
     expect(worst).toBeLessThanOrEqual(1);
+  });
+});
+
+describe('light that came flattened', () => {
+  const lit = () => [
+    layer('light', glow(250), 'screen'),
+    layer('line', (x, y) => [0, 0, 0, disc(x, y)]),
+    layer('paint', paint),
+  ];
+  const whole = async () => {
+    const page = layered(groupOf(lit(), { isolated: true }));
+    const { colour } = await flatten(
+      page,
+      { partOf: () => undefined, line: drawnSpec.line },
+      new PageArena(),
+    );
+    return flat({ ...colour, data: colour.data.slice() });
+  };
+
+  test('on a flat page passes over as well, from the black that was lifted', async () => {
+    const page = await inksOf({ colour: await whole() });
+    expect(page.art.lifted).toBe(true);
+    const [cyan, magenta, yellow, black] = unpaintedSteps(page, withinDisc);
+    expect(black).toBeLessThanOrEqual(3);
+    expect(Math.max(cyan, magenta, yellow)).toBeLessThanOrEqual(4);
+  });
+
+  test('in a colour file that shows the line painted in leaves no hole beside the line that stays', async () => {
+    const inked = layer('line', (x, y) => [0, 0, 0, strokes(20)(x, y)]);
+    const page = layered(
+      groupOf([layer('light', glow(250), 'screen'), inked, layer('paint', paint)], { isolated: true }),
+    );
+    const { colour } = await flatten(
+      page,
+      { partOf: () => undefined, line: drawnSpec.line },
+      new PageArena(),
+    );
+    const line = new Uint8Array(width * height).map((_, i) => {
+      return 255 - Math.round(255 * strokes(20)(i % width, Math.floor(i / width)));
+    });
+    const made = await inksOf({
+      colour: flat({ ...colour, data: colour.data.slice() }),
+      line: flat({ width, height, model: 'grey', alpha: false, data: line }),
+    });
+    const [, , , black] = unpaintedSteps(made, wholly(strokes(20)));
+    expect(black).toBeLessThanOrEqual(3);
   });
 });
 
