@@ -23,6 +23,8 @@ export interface InkedLine {
   readonly coverage: Plate | undefined;
   /** Share of the line that the colour prints instead, in percent of its area. */
   readonly heldPercent: number;
+  /** Around hard borders of light on the line, at the size of the colour; undefined where there are none. */
+  readonly hard?: Bitmap | undefined;
 }
 
 /**
@@ -74,10 +76,11 @@ function withoutLit(
   arena: PageArena,
 ): CoveredLine {
   const { colour, painted, coverage } = inked;
-  const lit = findLitLine(light, coverage, spec.line, brightLevels[from], arena);
-  if (lit === undefined || colour === undefined || painted === undefined) return inked;
+  const found = findLitLine(light, coverage, spec.line, brightLevels[from], arena);
+  if (found === undefined || colour === undefined || painted === undefined) return inked;
+  const { lit, hard } = found;
   const litPercent = shareWithin(coverage, lit, arena) * (100 - inked.heldPercent);
-  const kept = without(inked, lit, litPercent, arena);
+  const kept = { ...without(inked, lit, litPercent, arena), hard };
   copyWithin(painted, colour, lit);
   // Resampling has mixed the colour beneath line into what was held back beside it.
   copyWithin(painted, colour, litWithoutLine(light, kept.coverage, arena));

@@ -83,7 +83,7 @@ export function separatePage(
 /** Lays the line over the colour beneath it, which is changed in place: support ink, and the way from black to light. */
 function overprinted(
   separation: Separation,
-  { painted, coverage }: InkedLine,
+  { painted, coverage, hard }: InkedLine,
   profile: Uint8Array | undefined,
   { support, colourPpi: ppi }: PrintSpec,
   separator: Separator,
@@ -93,7 +93,7 @@ function overprinted(
   const limit = separator.inkLimitPercent;
   addSupportInk(separation, coverage, support, ppi, limit, arena);
   if (painted !== undefined) {
-    meetLight(separation, coverage, { painted, profile, separator, support, ppi }, arena);
+    meetLight(separation, coverage, { painted, hard, profile, separator, support, ppi }, arena);
   }
   const [, , , black] = processPlanes(separation);
   const composite = withPlane(separation, 'black', copied(black, arena));

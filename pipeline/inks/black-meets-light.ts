@@ -1,8 +1,9 @@
 import type { SupportSettings } from '../../config/print-spec.js';
 import { mmToPx } from '../../config/units.js';
 import type { PageArena } from '../kernels/page-arena.js';
+import { isSet } from '../line/bitmap.js';
 import { levelsOf } from '../line/tone.js';
-import { channelsOf, type Plate, type Raster } from '../model/raster.js';
+import { type Bitmap, channelsOf, type Plate, type Raster } from '../model/raster.js';
 import { type ProcessPlanes, processPlanes, type Separation } from '../model/separation.js';
 import { distancesTo, mostPx } from './distance.js';
 import type { Separator } from './separator.js';
@@ -36,6 +37,8 @@ const lineCoverage = 128;
 export interface MeetingOptions {
   /** The page as painted, line included; rgb or grey without alpha, of the size of the coverage. */
   readonly painted: Raster;
+  /** Around hard borders of light, where line ends as painted; undefined where there are none. */
+  readonly hard: Bitmap | undefined;
   /** Its embedded profile; undefined where it is untagged. */
   readonly profile: Uint8Array | undefined;
   /** Of the press condition, with the page's intent and ink limit. */
@@ -58,7 +61,7 @@ export function meetLight(
   arena: PageArena,
 ): number {
   const levels = levelsOf(options.painted);
-  const ends = gentleEnds(coverage, levels);
+  const ends = gentleEnds(coverage, levels, options.hard);
   if (ends === undefined) return 0;
   const chokePx = Math.min(mostPx - passPx, Math.ceil(mmToPx(options.support.chokeMm, options.ppi)) + 1);
   const distances = distancesTo(ends, coverage, chokePx + passPx);
@@ -67,14 +70,20 @@ export function meetLight(
   return beneath + passBlack(planes, coverage.data, levels, distances, options, arena);
 }
 
-/** Line pixels at which the line ends although the page goes on as dark; undefined where there are none. */
-function gentleEnds({ width, data }: Plate, levels: Uint8Array): Uint8Array | undefined {
+/** Line pixels at which the line ends although the page goes on nearly as dark; undefined where there are none. */
+function gentleEnds(
+  { width, data }: Plate,
+  levels: Uint8Array,
+  hard: Bitmap | undefined,
+): Uint8Array | undefined {
   let ends: Uint8Array | undefined;
+  const isLine = (i: number) => data[i] >= lineCoverage;
   const look = (i: number, near: number) => {
-    if (data[i] >= lineCoverage === data[near] >= lineCoverage) return;
+    if (isLine(i) === isLine(near)) return;
     if (Math.abs(levels[i] - levels[near]) > gentleLevels) return;
+    if (hard !== undefined && isSet(hard, i % width, Math.floor(i / width))) return;
     ends ??= new Uint8Array(data.length);
-    ends[data[i] >= lineCoverage ? i : near] = 1;
+    ends[isLine(i) ? i : near] = 1;
   };
   for (let i = 0; i + 1 < data.length; i++) {
     if (data[i] !== data[i + 1] && (i + 1) % width !== 0) look(i, i + 1);

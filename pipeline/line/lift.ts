@@ -22,6 +22,8 @@ export interface Lifted {
   readonly original: Raster | undefined;
   /** Share of the edges of its black that lie where they are crisp as ink's are, in percent; undefined without such edges. */
   readonly crispPercent: number | undefined;
+  /** Whether black with edges like ink's was left as it is because it is of many tones within. */
+  readonly isOfManyTones: boolean;
 }
 
 /** Where a picture's black may be lifted from. */
@@ -46,16 +48,16 @@ export function liftBlack(
   memory: KernelMemory,
 ): Lifted {
   const tone = toneOf(picture, settings);
-  const { core, ink, crispPercent } = proveInk(tone, liftLevel(settings), ppi, memory);
+  const { core, ink, ...told } = proveInk(tone, liftLevel(settings), ppi, memory);
   if (core === undefined || ink === undefined)
-    return { line: undefined, colour: picture, original: undefined, crispPercent };
+    return { line: undefined, colour: picture, original: undefined, ...told };
   const line = { ...tone, data: samplesOf(core, 255, memory) };
   soften(line, core, picture, ink, memory);
   const rings = keepRings(core, picture, memory);
   const original = { ...picture, data: picture.data.slice() };
   fillBeneath(picture, bitmapOf(line.data, line, 1, memory), line.data, depthPx, memory);
   settle(line, rings, picture, ink);
-  return { line, colour: picture, original, crispPercent };
+  return { line, colour: picture, original, ...told };
 }
 
 /**
@@ -69,12 +71,12 @@ export function liftBlackInk(
   memory: KernelMemory,
 ): Lifted {
   const tone = toneOfBlackInk(picture);
-  const { core, ink, crispPercent } = proveInk(tone, liftLevel(settings), ppi, memory);
+  const { core, ink, ...told } = proveInk(tone, liftLevel(settings), ppi, memory);
   if (core === undefined || ink === undefined)
-    return { line: undefined, colour: picture, original: undefined, crispPercent };
+    return { line: undefined, colour: picture, original: undefined, ...told };
   const line = { ...tone, data: samplesOf(core, 255, memory) };
   soften(line, core, { ...tone, model: 'grey', alpha: false }, ink, memory);
-  return { line, colour: picture, original: undefined, crispPercent };
+  return { line, colour: picture, original: undefined, ...told };
 }
 
 /** The brightest tone of ink, 0 to 255. */
@@ -83,9 +85,10 @@ function liftLevel({ liftMaxLevelPercent }: LineSettings): number {
 }
 
 /** Says that nothing was lifted, and why. */
-export function noticePainted({ line, crispPercent }: Lifted): Noticed[] {
+export function noticePainted({ line, crispPercent, isOfManyTones }: Lifted): Noticed[] {
   if (line !== undefined) return [];
   const hasBlack = crispPercent !== undefined;
+  const tones = isOfManyTones ? ', but it is of many tones within' : '';
   return [
     {
       code: 'page-painted',
@@ -94,7 +97,7 @@ export function noticePainted({ line, crispPercent }: Lifted): Noticed[] {
         ? 'The page was taken as painted: no black was lifted, all of it prints in the colour plates'
         : 'The page has no black that could be line: all of it prints in the colour plates',
       measured: hasBlack
-        ? `${crispPercent.toFixed(0)} % of the edges of its black are crisp as ink is`
+        ? `${crispPercent.toFixed(0)} % of the edges of its black are crisp as ink is${tones}`
         : undefined,
       remedy: 'Nothing if no ink is on it; if there is, drop the inks as a file of their own.',
     },

@@ -1,7 +1,7 @@
 import type { LineSettings } from '../../config/print-spec.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
-import { bitmapOf } from './bitmap.js';
+import { bitmapOf, countSet } from './bitmap.js';
 import { coreCoverage } from './fill-beneath.js';
 import { grow } from './morphology.js';
 
@@ -33,11 +33,19 @@ const leastRampPx = 2.5;
 /** How far the soft edge of lit line reaches beyond what was judged, in pixels. */
 const reachPx = 1;
 
+/** Line that is lit, as masks of the size of the colour. */
+export interface LitLine {
+  /** Where line is lit, its soft edge included. */
+  readonly lit: Bitmap;
+  /** Around what of it has a hard border; undefined where nothing has. */
+  readonly hard: Bitmap | undefined;
+}
+
 /**
  * @param light how bright the line is, times how much of it covers the pixel; of the size of the coverage
  * @param coverage share of each pixel that line covers, 0 to 255
  * @param brightFrom one of `brightLevels`
- * @returns where line is lit, its soft edge included; undefined where none is
+ * @returns undefined where none is lit
  */
 export function findLitLine(
   light: Plate,
@@ -45,14 +53,16 @@ export function findLitLine(
   settings: Pick<LineSettings, 'blackMaxLevelPercent'>,
   brightFrom: number,
   memory: KernelMemory,
-): Bitmap | undefined {
+): LitLine | undefined {
   const rows = litRows(light.data, coverage);
   if (rows === undefined) return undefined;
   const base = ownBlack(light.data, coverage.data, (settings.blackMaxLevelPercent / 100) * 255);
   const marks = new Uint8Array(light.data.length);
   markLit(light.data, coverage, { base, brightFrom }, rows, marks);
   if (!keepRamps(marks, coverage.width, rows)) return undefined;
-  return grow(bitmapOf(marks, coverage, kept, memory), reachPx, memory);
+  const lit = grow(bitmapOf(marks, coverage, kept, memory), reachPx, memory);
+  const hard = bitmapOf(marks, coverage, keptHard, memory);
+  return { lit, hard: countSet(hard, memory) === 0 ? undefined : grow(hard, reachPx + 1, memory) };
 }
 
 /**
@@ -132,7 +142,9 @@ const dark = 8;
 const gathered = 16;
 /** As bright by itself. */
 const ownBright = 32;
-const kept = 128;
+const kept = 64;
+/** Kept beside a hard border. */
+const keptHard = 128;
 
 /** Marks line by how bright it is on average around each pixel. */
 function markLit(
@@ -206,7 +218,7 @@ function keepRamps(marks: Uint8Array, width: number, { top, bottom }: Rows): boo
     if ((marks[i] & visible) === 0) continue;
     const { isBright, isRamp, bright: alone } = gather(marks, width, i, piece);
     const lit = !isBright ? [] : isRamp ? piece : alone;
-    for (const pixel of lit) marks[pixel] = kept;
+    for (const pixel of lit) marks[pixel] = isRamp ? kept : keptHard;
     any ||= lit.length > 0;
   }
   return any;

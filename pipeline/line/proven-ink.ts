@@ -16,6 +16,8 @@ export interface ProvenInk {
   readonly ink: InkLevel | undefined;
   /** Share of the edges of black that are as ink's are, in percent; undefined where there is no black with edges. */
   readonly crispPercent: number | undefined;
+  /** Whether black with edges like ink's was left as it is because it is of many tones within. */
+  readonly isOfManyTones: boolean;
 }
 
 /**
@@ -28,9 +30,6 @@ const nearlyAll = 0.9;
 
 /** Fewer edges than this on a page tell nothing: they are less than those of a single letter. */
 const leastEdges = 24;
-
-/** Where so many are in tiles of which there is no doubt, paint beside the ink does not make the page a painted one. */
-const sureOfAll = 0.6;
 
 /** Blacks wider than this are judged apart from the strokes that touch them: a millimetre. Our own choice. */
 const strokeMm = 1;
@@ -66,11 +65,10 @@ export function proveInk(tone: Plate, liftTo: number, ppi: number, memory: Kerne
   const tiles = findInkTiles(tone, liftTo, memory);
   const { ink, edges } = tiles;
   const crispPercent = edges === 0 ? undefined : (100 * tiles.inkEdges) / edges;
-  const painted = { core: undefined, ink: undefined, crispPercent };
+  const painted = { core: undefined, ink: undefined, crispPercent, isOfManyTones: false };
   if (ink === undefined || !isInked(tiles) || ink.level > liftTo + 1) return painted;
-  const isSure = tiles.sureEdges >= sureOfAll * edges;
-  if (!isSure && !isConstantWithin(tone, ink, tiles, memory)) return painted;
-  return { core: inkPieces(tone, ink, tiles, { liftTo, ppi }, memory), ink, crispPercent };
+  if (!isConstantWithin(tone, ink, tiles, memory)) return { ...painted, isOfManyTones: true };
+  return { ...painted, core: inkPieces(tone, ink, tiles, { liftTo, ppi }, memory), ink };
 }
 
 function isInked({ edges, inkEdges, sureEdges }: InkTiles): boolean {

@@ -6,6 +6,7 @@ import type { BlendMode, LayerGroup } from '../../pipeline/model/working-page.js
 import {
   drawnPx,
   drawnSpec,
+  flat,
   inksOf,
   layered,
   type PageAsInks,
