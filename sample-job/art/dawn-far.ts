@@ -100,22 +100,13 @@ function wing(
 ): void {
   for (let i = 12; i >= 0; i--) {
     const angle = ((toward - 26 + i * 5.4) * Math.PI) / 180;
-    const long = reach * (0.62 + 0.38 * Math.sin(((i + 2) / 14) * Math.PI));
+    const long = reach * (0.62 + 0.38 * Math.sin(((i + 2) / 14) * Math.PI)) * (i % 2 ? 1 : 0.95);
     const along: Knot = [
       root[0] + 0.5 * long * Math.cos(angle + 0.12),
       root[1] + 0.5 * long * Math.sin(angle + 0.12),
     ];
     const tip: Knot = [root[0] + long * Math.cos(angle), root[1] + long * Math.sin(angle)];
-    touch(sheet, [[root[0], root[1]], along, tip], 17, colour, 0.95, 0.25, 0.45);
-    if (lit > 0)
-      touch(
-        sheet,
-        [along, [(along[0] + tip[0]) / 2 + 1, (along[1] + tip[1]) / 2 + 2], tip],
-        3.4,
-        i % 2 ? '#c97a78' : '#7a5a86',
-        0.7,
-        0.4,
-        0.1,
-      );
+    touch(sheet, [[root[0], root[1]], along, tip], 26, colour, 0.95, 0.2, 0.8);
+    if (lit > 0) touch(sheet, [along, tip], 9, i % 2 ? '#c97a78' : '#7a5a86', 0.42, 0.5, 0.7);
   }
 }
