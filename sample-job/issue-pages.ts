@@ -11,6 +11,8 @@ import { drawSpread } from './pages/page-06-07.js';
 import { drawPage08 } from './pages/page-08.js';
 import { drawPage09 } from './pages/page-09.js';
 import { drawPage10 } from './pages/page-10.js';
+import { drawPage11 } from './pages/page-11.js';
+import { drawPage12 } from './pages/page-12.js';
 
 /** What of a page goes into a file: painted colour, line, line with lettering burnt in, lettering, or everything. */
 export type Content = 'colour' | 'colour-16' | 'line' | 'lettered-line' | 'lettering' | 'flat' | 'layers';
@@ -59,7 +61,9 @@ export const samplePages: readonly SamplePage[] = [
   },
   page('cover', drawCover, { 'BRL03_cover_r3.ora': 'layers' }),
   page('9', drawPage09, { 'BRL03_p9.ora': 'layers' }),
+  page('11', drawPage11, { 'BRL03_p11_v3.ora': 'layers' }),
   page('5', drawPage05, { 'BRL03 05 colour.tif': 'colour-16', 'BRL03 05 inks.tif': 'lettered-line' }),
+  page('12', drawPage12, { 'BRL03 page 12 painting.png': 'flat' }),
   page('4', drawPage04, { '04 final FINAL.png': 'flat' }),
   page('1', drawPage01, { 'BRL03_p01_colour.tif': 'colour', 'BRL03_p01_line.tif': 'lettered-line' }),
   page('2', drawPage02, {

@@ -1,7 +1,7 @@
 import { createWriteStream } from 'node:fs';
 import { finished } from 'node:stream/promises';
 import { ZipArchive } from 'archiver';
-import { mixColour, softPicture } from './ink/compose.js';
+import { mixColour, rimPicture, softPicture } from './ink/compose.js';
 import type { Sheet } from './ink/sheet.js';
 import { letteringPicture, type Picture, pngOptions, toSharp } from './write-picture.js';
 
@@ -29,7 +29,8 @@ const thumbnailSide = 256;
 
 /**
  * Writes a page as OpenRaster: flats, shadows that multiply, inks, a glow that screens and sparks that add above the
- * inks, so that they colour some of the line, and the lettering on top. Layers are cropped to what they hold.
+ * inks, so that they colour some of the line, rims of light that cover where the page has any, and the lettering on
+ * top. Layers are cropped to what they hold.
  * Format: OpenRaster, baseline specification, file layout and layer stack, version 0.0.3.
  */
 export async function writeOpenRaster(path: string, sheet: Sheet, ppi: number): Promise<void> {
@@ -81,15 +82,26 @@ function layerFile(index: number): string {
 async function layerFiles(sheet: Sheet): Promise<LayerFile[]> {
   const { width, height } = sheet.grid;
   const rgb = (data: Uint8Array): Picture => ({ width, height, channels: 3, data });
-  const flats = { shadow: false, glow: false, sparks: false, letters: false, inks: false };
   return [
     await layer('lettering', 'src-over', letteringPicture(sheet)),
+    ...(hasRims(sheet) ? [await layer('rims', 'src-over', rims(sheet))] : []),
     await layer('sparks', 'plus', rgb(softPicture(sheet, 'sparks'))),
     await layer('glow', 'screen', rgb(softPicture(sheet, 'glow'))),
     await layer('inks', 'src-over', inkLayer(sheet)),
     await layer('shadows', 'multiply', rgb(softPicture(sheet, 'shadow'))),
-    await layer('flats', 'src-over', rgb(mixColour(sheet, flats, 8) as Uint8Array)),
+    await layer('flats', 'src-over', rgb(mixColour(sheet, flatsAlone, 8) as Uint8Array)),
   ];
+}
+
+const flatsAlone = { shadow: false, glow: false, sparks: false, rims: false, letters: false, inks: false };
+
+function hasRims(sheet: Sheet): boolean {
+  return sheet.soft.rims.some((value) => value > 0);
+}
+
+function rims(sheet: Sheet): Picture {
+  const { width, height } = sheet.grid;
+  return { width, height, channels: 4, data: rimPicture(sheet) };
 }
 
 /** Black where there is ink, nothing elsewhere. */
@@ -136,8 +148,7 @@ function contents({ width, height, channels, data }: Picture): Rectangle {
 
 /** The flattened stack: the layers as they are stored, in 8 bit, composited without rounding in between. */
 function paintStack(sheet: Sheet): Uint8Array {
-  const flats = { shadow: false, glow: false, sparks: false, letters: false, inks: false };
-  const out = mixColour(sheet, flats, 8) as Uint8Array;
+  const out = mixColour(sheet, flatsAlone, 8) as Uint8Array;
   const shadow = softPicture(sheet, 'shadow');
   const glow = softPicture(sheet, 'glow');
   const sparks = softPicture(sheet, 'sparks');
@@ -147,8 +158,20 @@ function paintStack(sheet: Sheet): Uint8Array {
     const lit = base + glow[at] - (base * glow[at]) / 255 + sparks[at];
     out[at] = lit > 255 ? 255 : lit + 0.5;
   }
+  if (hasRims(sheet)) paintRims(rims(sheet), out);
   paintLetters(sheet, out);
   return out;
+}
+
+function paintRims({ data }: Picture, out: Uint8Array): void {
+  for (let at = 0; at * 4 < data.length; at++) {
+    const alpha = data[at * 4 + 3] / 255;
+    if (alpha === 0) continue;
+    for (let c = 0; c < 3; c++) {
+      const below = out[at * 3 + c];
+      out[at * 3 + c] = below + (data[at * 4 + c] - below) * alpha + 0.5;
+    }
+  }
 }
 
 function paintLetters(sheet: Sheet, out: Uint8Array): void {

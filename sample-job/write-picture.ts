@@ -24,7 +24,7 @@ const fineSteps = 0xffc0;
 /** The painted page without line or lettering, the white of the balloons left open. 8 or 16 bit RGB. */
 export function colourPicture(sheet: Sheet, bits: 8 | 16): Picture {
   const { width, height } = sheet.grid;
-  const mixing = { shadow: true, glow: true, sparks: true, letters: true, inks: false };
+  const mixing = { shadow: true, glow: true, sparks: true, rims: true, letters: true, inks: false };
   const data = mixColour(sheet, mixing, bits);
   if (bits === 16) for (let i = 0; i < data.length; i++) if (data[i] !== 0xffff) data[i] &= fineSteps;
   return { width, height, channels: 3, data };
@@ -33,7 +33,7 @@ export function colourPicture(sheet: Sheet, bits: 8 | 16): Picture {
 /** Everything in one picture, as a page comes that was flattened by its painter. */
 export function flatPicture(sheet: Sheet): Picture {
   const { width, height } = sheet.grid;
-  const mixing = { shadow: true, glow: true, sparks: true, letters: true, inks: true };
+  const mixing = { shadow: true, glow: true, sparks: true, rims: true, letters: true, inks: true };
   return { width, height, channels: 3, data: mixColour(sheet, mixing, 8) };
 }
 

@@ -7,6 +7,7 @@ export interface Mixing {
   readonly shadow: boolean;
   readonly glow: boolean;
   readonly sparks: boolean;
+  readonly rims: boolean;
   /** Paint the white of the balloons, and the letters' colours, into the picture. */
   readonly letters: boolean;
   /** Paint the black inks into the picture. */
@@ -35,17 +36,19 @@ export function mixColour(sheet: Sheet, mixing: Mixing, bits: 8 | 16): Uint8Arra
 
 /** Gain and lift for red, green and blue, six values a place; lift in units of the output. */
 function affineOf(sheet: Sheet, mixing: Mixing, unit: number): Float32Array {
-  const { wash, shadow, glow, sparks, size } = sheet.soft;
+  const { wash, shadow, glow, sparks, rims, size } = sheet.soft;
   const affine = new Float32Array(size * 6);
   const full = 255 * unit;
   for (let i = 0; i < size; i++) {
     const keep = 1 - wash[i * 4 + 3];
+    const open = mixing.rims ? 1 - rims[i * 4 + 3] : 1;
     for (let c = 0; c < 3; c++) {
       const dark = mixing.shadow ? shadow[i * 3 + c] : 1;
       const lit = mixing.glow ? glow[i * 3 + c] : 0;
       const spark = mixing.sparks ? sparks[i * 3 + c] : 0;
-      affine[i * 6 + c] = keep * dark * (1 - lit) * unit;
-      affine[i * 6 + 3 + c] = (wash[i * 4 + c] * dark * (1 - lit) + lit + spark) * full;
+      const rim = mixing.rims ? rims[i * 4 + c] : 0;
+      affine[i * 6 + c] = keep * dark * (1 - lit) * open * unit;
+      affine[i * 6 + 3 + c] = ((wash[i * 4 + c] * dark * (1 - lit) + lit + spark) * open + rim) * full;
     }
   }
   return affine;
@@ -70,19 +73,34 @@ function readRow(
 
 /** One soft map at full size: 8 bit RGB, read between its values. `shadow` multiplies, `glow` screens, `sparks` add. */
 export function softPicture(sheet: Sheet, kind: 'shadow' | 'glow' | 'sparks'): Uint8Array {
+  return fullSize(sheet, sheet.soft[kind], 3);
+}
+
+/** The rims of light at full size: 8 bit RGB with straight alpha. */
+export function rimPicture(sheet: Sheet): Uint8Array {
+  const out = fullSize(sheet, sheet.soft.rims, 4);
+  for (let at = 0; at < out.length; at += 4) {
+    const alpha = out[at + 3] / 255;
+    for (let c = at; c < at + 3; c++) out[c] = alpha > 0 ? Math.min(255, out[c] / alpha + 0.5) : 0;
+  }
+  return out;
+}
+
+/** A soft map of some channels, read between its values for every pixel of the page. */
+function fullSize(sheet: Sheet, map: Float32Array, channels: 3 | 4): Uint8Array {
   const { width, height } = sheet.grid;
-  const out = new Uint8Array(width * height * 3);
-  const row = new Float32Array(sheet.soft.grid.width * 3);
+  const out = new Uint8Array(width * height * channels);
+  const row = new Float32Array(sheet.soft.grid.width * channels);
   const last = sheet.soft.grid.width - 1;
   for (let y = 0; y < height; y++) {
-    readRow(sheet.soft[kind], sheet.soft.grid, 3, y, row);
+    readRow(map, sheet.soft.grid, channels, y, row);
     for (let x = 0; x < width; x++) {
       const place = Math.max(0, (x + 0.5) / softStep - 0.5);
-      const i = Math.min(last, place | 0) * 3;
-      const j = Math.min(last * 3, i + 3);
+      const i = Math.min(last, place | 0) * channels;
+      const j = Math.min(last * channels, i + channels);
       const t = place - (place | 0);
-      const o = (y * width + x) * 3;
-      for (let c = 0; c < 3; c++)
+      const o = (y * width + x) * channels;
+      for (let c = 0; c < channels; c++)
         out[o + c] = Math.min(255, 255 * (row[i + c] + (row[j + c] - row[i + c]) * t) + 0.5);
     }
   }

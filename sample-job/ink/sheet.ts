@@ -2,7 +2,7 @@ import { contour, stroke, type Touch } from './brush.js';
 import { type Hex, packed } from './colour.js';
 import { box, type Outline, type Pt } from './geometry.js';
 import { fillRegion, type Grid, intersection, type Region, regionOf } from './region.js';
-import { along, around, blurred, type Coverage, SoftMaps } from './soft-maps.js';
+import { along, around, beamed, blurred, type Coverage, SoftMaps } from './soft-maps.js';
 
 /** Page units in an inch. */
 const unitsPerInch = 100;
@@ -123,6 +123,11 @@ export class Sheet {
     this.soft.layWash(this.softRegion(outline), colour, around(centre, rx, strength, ry));
   }
 
+  /** Paint of any coverage within a shape. */
+  wash(outline: Outline, colour: Hex, coverage: Coverage): void {
+    this.soft.layWash(this.softRegion(outline), colour, coverage);
+  }
+
   /** A shape with soft edges, washed over what is there. */
   mist(outline: Outline, colour: Hex, blur: number, strength: number): void {
     this.soft.layWash(this.everywhere(), colour, this.blur(outline, blur, strength));
@@ -143,6 +148,17 @@ export class Sheet {
 
   glowShape(outline: Outline, colour: Hex, blur: number, strength: number): void {
     this.soft.layGlow(this.everywhere(), colour, this.blur(outline, blur, strength));
+  }
+
+  /** A beam of light from a lamp to where its light is at an end. */
+  beam(from: Pt, to: Pt, spread: number, colour: Hex, strength: number): void {
+    this.soft.layGlow(this.everywhere(), colour, beamed(from, to, spread, strength));
+  }
+
+  /** A soft stroke of light along an edge. Like glow and sparks it lies over the inks where a page comes in layers. */
+  rim(way: Outline, touch: Touch, colour: Hex, blur: number, strength: number): void {
+    const ribbon = stroke(way.points, { seed: ++this.strokes, ...touch });
+    this.soft.layRim(this.everywhere(), colour, this.blur(ribbon, blur, strength));
   }
 
   spark(centre: Pt, r: number, colour: Hex, strength = 1): void {

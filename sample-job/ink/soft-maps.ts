@@ -8,7 +8,7 @@ export type Coverage = (x: number, y: number) => number;
 
 /**
  * The soft half of the painting at a quarter of the page's resolution: washes over the flats, shadows that multiply,
- * glows that screen, sparks that add. Everything here is blurred or graded, so a quarter loses nothing.
+ * glows that screen, sparks that add, and rims of light that cover. Everything here is blurred or graded, so a quarter loses nothing.
  */
 export class SoftMaps {
   readonly size: number;
@@ -17,6 +17,8 @@ export class SoftMaps {
   readonly shadow: Float32Array;
   readonly glow: Float32Array;
   readonly sparks: Float32Array;
+  /** Light laid on opaquely, over everything else: red, green, blue times alpha, then alpha, 0 to 1. */
+  readonly rims: Float32Array;
 
   constructor(readonly grid: Grid) {
     this.size = grid.width * grid.height;
@@ -24,6 +26,7 @@ export class SoftMaps {
     this.shadow = new Float32Array(this.size * 3).fill(1);
     this.glow = new Float32Array(this.size * 3);
     this.sparks = new Float32Array(this.size * 3);
+    this.rims = new Float32Array(this.size * 4);
   }
 
   /** A shape in front hides the washes and shadows behind it. */
@@ -35,16 +38,11 @@ export class SoftMaps {
   }
 
   layWash(region: Region, colour: Hex, coverage: Coverage): void {
-    const [r, g, b] = rgbOf(colour).map((v) => v / 255);
-    const { wash } = this;
-    this.eachPixel(region, coverage, (at, a) => {
-      const keep = 1 - a;
-      const i = at * 4;
-      wash[i] = wash[i] * keep + r * a;
-      wash[i + 1] = wash[i + 1] * keep + g * a;
-      wash[i + 2] = wash[i + 2] * keep + b * a;
-      wash[i + 3] = wash[i + 3] * keep + a;
-    });
+    coverInto(this.wash, this, region, colour, coverage);
+  }
+
+  layRim(region: Region, colour: Hex, coverage: Coverage): void {
+    coverInto(this.rims, this, region, colour, coverage);
   }
 
   /** Multiplies by a colour: the colour of the light that still reaches the shadow. */
@@ -105,6 +103,18 @@ export class SoftMaps {
   }
 }
 
+function coverInto(map: Float32Array, maps: SoftMaps, region: Region, colour: Hex, coverage: Coverage): void {
+  const [r, g, b] = rgbOf(colour).map((v) => v / 255);
+  maps.eachPixel(region, coverage, (at, a) => {
+    const keep = 1 - a;
+    const i = at * 4;
+    map[i] = map[i] * keep + r * a;
+    map[i + 1] = map[i + 1] * keep + g * a;
+    map[i + 2] = map[i + 2] * keep + b * a;
+    map[i + 3] = map[i + 3] * keep + a;
+  });
+}
+
 function screenInto(
   map: Float32Array,
   maps: SoftMaps,
@@ -141,6 +151,27 @@ export function around(centre: Pt, rx: number, strength: number, ry = rx): Cover
     return d > 0 ? strength * d * d : 0;
   };
 }
+
+/** Coverage of a beam that widens on its way to `spread` either side and fades to nothing at its end. */
+export function beamed(from: Pt, to: Pt, spread: number, strength: number): Coverage {
+  const dx = to[0] - from[0];
+  const dy = to[1] - from[1];
+  const length = Math.hypot(dx, dy);
+  return (x, y) => {
+    const t = ((x - from[0]) * dx + (y - from[1]) * dy) / length / length;
+    if (t <= 0 || t >= 1) return 0;
+    const half = spread * (beamRoot + (1 - beamRoot) * t);
+    const aside = ((y - from[1]) * dx - (x - from[0]) * dy) / length / half;
+    const across = 1 - aside * aside;
+    return across > 0 ? strength * across * across * (1 - t) * Math.min(1, t * beamRise) : 0;
+  };
+}
+
+/** Half the width of a beam where it leaves its lamp, as a share of what it has at its end. */
+const beamRoot = 0.08;
+
+/** A beam is at its full strength after one part in so many of its way. */
+const beamRise = 20;
 
 /** Coverage of a shape's mask after blurring it: three box blurs come close to a Gaussian. */
 export function blurred(region: Region, grid: Grid, radius: number, strength: number): Coverage {

@@ -9,7 +9,10 @@ import { bleedBoxPx } from '../../config/print-spec.js';
 import { listIncoming } from '../../pipeline/names/incoming.js';
 import { reconcile } from '../../pipeline/reconcile.js';
 import { drawSampleIssue, drawSheet, writePageFiles } from '../../sample-job/draw-issue.js';
+import { rimPicture, softPicture } from '../../sample-job/ink/compose.js';
+import { paper, type Sheet } from '../../sample-job/ink/sheet.js';
 import { samplePages } from '../../sample-job/issue-pages.js';
+import { flatPicture } from '../../sample-job/write-picture.js';
 
 /** A twelfth of print resolution: the same code draws the same picture, only quickly. */
 const ppi = 48;
@@ -35,7 +38,9 @@ test('the sample issue gives every page that its job.yaml owes', async () => {
   const { files } = await listIncoming(join(folder, 'incoming'));
   const outcome = reconcile(job, files);
   expect(outcome.pages.map(({ page, state }) => `${page} ${state}`)).toEqual(
-    ['cover', '1', '2', '3', '4', '5', '6-7', '8', '9', '10', 'bookplate'].map((page) => `${page} ready`),
+    ['cover', '1', '2', '3', '4', '5', '6-7', '8', '9', '10', '11', '12', 'bookplate'].map(
+      (page) => `${page} ready`,
+    ),
   );
   expect(outcome.contested).toEqual([]);
   expect(outcome.unknown).toEqual([]);
@@ -99,8 +104,12 @@ test('the lettering file is balloons on nothing', async () => {
   expect(channels[3].mean / 255).toBeLessThan(0.25);
 });
 
-test('every page has ink and paper in its line, and more than one tone in its colour', async () => {
+/** The page that is a painting and has no line. */
+const painted = '12';
+
+test('every page but the painted one has ink and paper in its line, and more than one tone in its colour', async () => {
   for (const page of samplePages) {
+    if (page.id === painted) continue;
     const sheet = drawSheet(page, 24);
     const black = sheet.ink.reduce((sum, value) => sum + (value === 0 ? 1 : 0), 0) / sheet.ink.length;
     expect(black, page.id).toBeGreaterThan(0.01);
@@ -109,8 +118,52 @@ test('every page has ink and paper in its line, and more than one tone in its co
   }
 });
 
+test('the painted page has no ink, and its dark places are colour close to black, never black', async () => {
+  const sheet = drawnAt(24, painted);
+  expect(sheet.ink.every((value) => value === paper)).toBe(true);
+  const { data } = flatPicture(sheet);
+  const tones = new Set<number>();
+  let dark = 0;
+  for (let at = 0; at < data.length; at += 3) {
+    const [r, g, b] = data.subarray(at, at + 3);
+    tones.add((r << 16) | (g << 8) | b);
+    if (Math.max(r, g, b) < 40) dark++;
+    // What is darkest still leans to blue, as no ink does.
+    if (Math.max(r, g, b) < 40) expect(b, `${r} ${g} ${b}`).toBeGreaterThan(Math.min(r, g));
+  }
+  expect(tones.size).toBeGreaterThan(1000);
+  expect(dark / (data.length / 3)).toBeGreaterThan(0.1);
+});
+
+test('the light of page 11 crosses its solid blacks and fades to nothing within them', async () => {
+  const sheet = drawnAt(96, '11');
+  const lights = [softPicture(sheet, 'glow'), softPicture(sheet, 'sparks')];
+  const onInk = (light: Uint8Array): number[] =>
+    Array.from(sheet.ink, (value, at) => (value === 0 ? light[at * 3] : -1)).filter((level) => level >= 0);
+  for (const light of lights) {
+    const levels = onInk(light);
+    expect(largest(levels)).toBeGreaterThan(100);
+    expect(levels.filter((level) => level === 0).length / levels.length).toBeGreaterThan(0.3);
+    // On the way out every level is met: no border at which the light ends.
+    for (let level = 1; level < 60; level++) expect(levels, `level ${level}`).toContain(level);
+  }
+  const rims = rimPicture(sheet);
+  const alphaOnInk = Array.from(sheet.ink, (value, at) => (value === 0 ? rims[at * 4 + 3] : 0));
+  expect(largest(alphaOnInk)).toBeGreaterThan(40);
+});
+
+function largest(values: readonly number[]): number {
+  return values.reduce((most, value) => Math.max(most, value), 0);
+}
+
+function drawnAt(resolution: number, id: string): Sheet {
+  const page = samplePages.find((known) => known.id === id);
+  if (page === undefined) throw new Error(`no page ${id}`);
+  return drawSheet(page, resolution);
+}
+
 test('drawing a page twice gives the same bytes in every form of file', async () => {
-  for (const id of ['2', '5', '8', '9', 'bookplate']) {
+  for (const id of ['2', '5', '8', '9', '11', '12', 'bookplate']) {
     const page = samplePages.find((known) => known.id === id);
     if (page === undefined) throw new Error(`no page ${id}`);
     const again = await mkdtemp(join(folder, 'again-'));
