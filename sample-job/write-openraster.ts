@@ -35,13 +35,14 @@ const thumbnailSide = 256;
  */
 export async function writeOpenRaster(path: string, sheet: Sheet, ppi: number): Promise<void> {
   const { width, height } = sheet.grid;
-  const merged: Picture = { width, height, channels: 3, data: paintStack(sheet) };
+  const soft = softLayers(sheet);
+  const merged: Picture = { width, height, channels: 3, data: paintStack(sheet, soft) };
   const mergedPng = await encode(merged);
   const thumbnail = await toSharp(merged)
     .resize(thumbnailSide, thumbnailSide, { fit: 'inside' })
     .png({ compressionLevel: 9 })
     .toBuffer();
-  const layers = await layerFiles(sheet);
+  const layers = await layerFiles(sheet, soft);
   const archive = new ZipArchive({});
   const sink = createWriteStream(path);
   archive.pipe(sink);
@@ -79,29 +80,47 @@ function layerFile(index: number): string {
   return `layer${String(index).padStart(3, '0')}.png`;
 }
 
-async function layerFiles(sheet: Sheet): Promise<LayerFile[]> {
+/** The soft layers at full size, made once for the layers and for the merged image. */
+interface SoftLayers {
+  readonly shadow: Picture;
+  readonly glow: Picture;
+  readonly sparks: Picture;
+  readonly rims: Picture | undefined;
+}
+
+function softLayers(sheet: Sheet): SoftLayers {
   const { width, height } = sheet.grid;
-  const rgb = (data: Uint8Array): Picture => ({ width, height, channels: 3, data });
+  const soft = (kind: 'shadow' | 'glow' | 'sparks'): Picture => ({
+    width,
+    height,
+    channels: 3,
+    data: softPicture(sheet, kind),
+  });
+  const hasRims = sheet.soft.rims.some((value) => value > 0);
+  return {
+    shadow: soft('shadow'),
+    glow: soft('glow'),
+    sparks: soft('sparks'),
+    rims: hasRims ? { width, height, channels: 4, data: rimPicture(sheet) } : undefined,
+  };
+}
+
+async function layerFiles(sheet: Sheet, { shadow, glow, sparks, rims }: SoftLayers): Promise<LayerFile[]> {
   return [
     await layer('lettering', 'src-over', letteringPicture(sheet)),
-    ...(hasRims(sheet) ? [await layer('rims', 'src-over', rims(sheet))] : []),
-    await layer('sparks', 'plus', rgb(softPicture(sheet, 'sparks'))),
-    await layer('glow', 'screen', rgb(softPicture(sheet, 'glow'))),
+    ...(rims === undefined ? [] : [await layer('rims', 'src-over', rims)]),
+    await layer('sparks', 'plus', sparks),
+    await layer('glow', 'screen', glow),
     await layer('inks', 'src-over', inkLayer(sheet)),
-    await layer('shadows', 'multiply', rgb(softPicture(sheet, 'shadow'))),
-    await layer('flats', 'src-over', rgb(mixColour(sheet, flatsAlone, 8) as Uint8Array)),
+    await layer('shadows', 'multiply', shadow),
+    await layer('flats', 'src-over', flatsPicture(sheet)),
   ];
 }
 
-const flatsAlone = { shadow: false, glow: false, sparks: false, rims: false, letters: false, inks: false };
-
-function hasRims(sheet: Sheet): boolean {
-  return sheet.soft.rims.some((value) => value > 0);
-}
-
-function rims(sheet: Sheet): Picture {
+function flatsPicture(sheet: Sheet): Picture {
   const { width, height } = sheet.grid;
-  return { width, height, channels: 4, data: rimPicture(sheet) };
+  const alone = { shadow: false, glow: false, sparks: false, rims: false, letters: false, inks: false };
+  return { width, height, channels: 3, data: mixColour(sheet, alone, 8) };
 }
 
 /** Black where there is ink, nothing elsewhere. */
@@ -147,18 +166,18 @@ function contents({ width, height, channels, data }: Picture): Rectangle {
 }
 
 /** The flattened stack: the layers as they are stored, in 8 bit, composited without rounding in between. */
-function paintStack(sheet: Sheet): Uint8Array {
-  const out = mixColour(sheet, flatsAlone, 8) as Uint8Array;
-  const shadow = softPicture(sheet, 'shadow');
-  const glow = softPicture(sheet, 'glow');
-  const sparks = softPicture(sheet, 'sparks');
+function paintStack(sheet: Sheet, soft: SoftLayers): Uint8Array {
+  const out = flatsPicture(sheet).data as Uint8Array;
+  const shadow = soft.shadow.data;
+  const glow = soft.glow.data;
+  const sparks = soft.sparks.data;
   for (let at = 0; at < out.length; at++) {
     // Multiply, then ink over it, then screen and plus: W3C Compositing and Blending Level 1, all layers opaque there.
     const base = sheet.ink[(at / 3) | 0] === 0 ? 0 : (out[at] * shadow[at]) / 255;
     const lit = base + glow[at] - (base * glow[at]) / 255 + sparks[at];
     out[at] = lit > 255 ? 255 : lit + 0.5;
   }
-  if (hasRims(sheet)) paintRims(rims(sheet), out);
+  if (soft.rims !== undefined) paintRims(soft.rims, out);
   paintLetters(sheet, out);
   return out;
 }

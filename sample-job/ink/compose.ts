@@ -91,20 +91,53 @@ function fullSize(sheet: Sheet, map: Float32Array, channels: 3 | 4): Uint8Array 
   const { width, height } = sheet.grid;
   const out = new Uint8Array(width * height * channels);
   const row = new Float32Array(sheet.soft.grid.width * channels);
-  const last = sheet.soft.grid.width - 1;
+  const places = placesBetween(width, sheet.soft.grid.width);
   for (let y = 0; y < height; y++) {
     readRow(map, sheet.soft.grid, channels, y, row);
-    for (let x = 0; x < width; x++) {
-      const place = Math.max(0, (x + 0.5) / softStep - 0.5);
-      const i = Math.min(last, place | 0) * channels;
-      const j = Math.min(last * channels, i + channels);
-      const t = place - (place | 0);
-      const o = (y * width + x) * channels;
-      for (let c = 0; c < channels; c++)
-        out[o + c] = Math.min(255, 255 * (row[i + c] + (row[j + c] - row[i + c]) * t) + 0.5);
-    }
+    // Light leaves most rows of a page as they are.
+    if (holdsLight(row)) stretchRow(row, places, channels, out, y * width * channels);
   }
   return out;
+}
+
+/** A plain loop: it runs for every row of the page. */
+function holdsLight(row: Float32Array): boolean {
+  for (let i = 0; i < row.length; i++) if (row[i] > 0) return true;
+  return false;
+}
+
+/** For each pixel of a row, the place of the small map to its left, and how far it lies on the way to the next. */
+interface Places {
+  readonly left: Int32Array;
+  readonly share: Float64Array;
+  readonly last: number;
+}
+
+function placesBetween(width: number, lowWidth: number): Places {
+  const place = (x: number): number => Math.max(0, (x + 0.5) / softStep - 0.5);
+  const last = lowWidth - 1;
+  const left = Int32Array.from({ length: width }, (_, x) => Math.min(last, Math.floor(place(x))));
+  const share = Float64Array.from({ length: width }, (_, x) => place(x) - Math.floor(place(x)));
+  return { left, share, last };
+}
+
+function stretchRow(
+  row: Float32Array,
+  { left, share, last }: Places,
+  channels: number,
+  out: Uint8Array,
+  at: number,
+): void {
+  let o = at;
+  for (let x = 0; x < left.length; x++) {
+    const i = left[x] * channels;
+    const step = left[x] < last ? channels : 0;
+    const t = share[x];
+    for (let c = i; c < i + channels; c++) {
+      const value = 255 * (row[c] + (row[c + step] - row[c]) * t) + 0.5;
+      out[o++] = Math.min(255, value);
+    }
+  }
 }
 
 /**
