@@ -92,13 +92,16 @@ export function measureRegister(whole: Raster, line: Bitmap, colourPpi: number):
   if (near.value >= sureLikeness && isAgreed(fit, windows, sureAgreeingShare)) return agreed(fit, near, seen);
   const far = likenessOf(reliefs.colour, reliefs.line, farCells);
   const isAlike = far.value >= apartLikeness;
-  const moved = look({ dx: far.columns * cellPx, dy: far.rows * cellPx }, true);
-  if (isAlike && isAgreed(moved, windows)) return agreed(moved, far, seen);
+  if (isAlike) {
+    const moved = look({ dx: far.columns * cellPx, dy: far.rows * cellPx }, true);
+    if (isAgreed(moved, windows)) return agreed(moved, far, seen);
+  }
+  // Windows cost the most, and are looked into last.
   const isApart =
     !isAlike &&
     windows.length >= leastForApart &&
-    shareOf(look(inPlace, true), windows) <= apartShare &&
-    isMadeOfShapes(colour, windows);
+    isMadeOfShapes(colour, windows) &&
+    shareOf(look(inPlace, true), windows) <= apartShare;
   // What is left may still agree by its panels, or be too little to be alike.
   if (!isApart && isAgreed(fit, windows)) return agreed(fit, near, seen);
   return {
