@@ -1,6 +1,5 @@
 import { bleedBoxPx, type PrintSpec } from '../config/print-spec.js';
 import type { LengthUnit, SizePx } from '../config/units.js';
-import type { PixelBox } from './kernels/edges.js';
 import type { KernelMemory } from './kernels/kernel-memory.js';
 import type { PageArena } from './kernels/page-arena.js';
 import type { PageArt } from './layers/page-art.js';
@@ -8,7 +7,7 @@ import { samplesOf } from './line/bitmap.js';
 import { cutBits } from './line/cut-bits.js';
 import type { PageRequest } from './model/page-request.js';
 import type { Bitmap, Plate, Raster } from './model/raster.js';
-import { type FitPlan, movedTo, planBeside, planFit } from './sizes/plan-fit.js';
+import { type FitPlan, planBeside, planFit } from './sizes/plan-fit.js';
 import { fitPlate, fitRaster } from './sizes/resample.js';
 
 /** Colour and line at their print sizes. */
@@ -27,13 +26,11 @@ export interface FittedPage {
  * Brings colour and line to trim plus bleed, in the pixels of the print spec. What has that size already is handed on number
  * for number.
  * @param art its colour is used up, and free in the arena where it had another size
- * @param lineAt where trim plus bleed begins in the line, in its own pixels; its middle is that of the line where it is left out
  */
 export async function fitPage(
   art: PageArt,
   { page, units }: Pick<PageRequest, 'page' | 'units'>,
   arena: PageArena,
-  lineAt?: Pick<PixelBox, 'left' | 'top'>,
 ): Promise<FittedPage> {
   const { spec } = page;
   const { colour, line } = art;
@@ -41,8 +38,9 @@ export async function fitPage(
   const unfit = () => new Error(`page ${page.id}: assembled at a size that does not fit`);
   const colourPlan = colour && planOf(colour, spec, units, unfit);
   const ownPlan = line && planOf(line, spec, units, unfit);
+  // Line from the canvas of its colour is cut where the colour is.
   const beside = colour && colourPlan && { picture: canvasOf(colour), plan: colourPlan };
-  const linePlan = line && ownPlan && linePlanOf(line, ownPlan, beside, lineAt);
+  const linePlan = line && ownPlan && (beside ? planBeside(line.pixels, ownPlan, beside) : ownPlan);
   const fittedLine =
     line && linePlan && (await fitInk(line.pixels, linePlan, bleedBoxPx(spec, spec.linePpi), arena));
   const size = bleedBoxPx(spec, spec.colourPpi);
@@ -66,17 +64,6 @@ function planOf(plane: AnyPlane, spec: PrintSpec, units: LengthUnit, unfit: () =
   const { plan } = planFit({ width, height, ppi: plane.ppi }, spec, units);
   if (plan === undefined) throw unfit();
   return plan;
-}
-
-/** Line from the canvas of its colour is cut where the colour is, and where somebody has looked for its place, there. */
-function linePlanOf(
-  line: AnyPlane,
-  plan: FitPlan,
-  colour: { readonly picture: SizePx; readonly plan: FitPlan } | undefined,
-  at: Pick<PixelBox, 'left' | 'top'> | undefined,
-): FitPlan {
-  if (at !== undefined) return movedTo(plan, at);
-  return colour === undefined ? plan : planBeside(line.pixels, plan, colour);
 }
 
 /**

@@ -3,7 +3,7 @@ import { mmToPx } from '../../config/units.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import { isSet } from '../line/bitmap.js';
 import { levelsOf } from '../line/tone.js';
-import { type Bitmap, channelsOf, type Plate, type Raster } from '../model/raster.js';
+import { type Bitmap, channelsOf, gathered, type Plate, type Raster } from '../model/raster.js';
 import { type ProcessPlanes, processPlanes, type Separation } from '../model/separation.js';
 import { distancesTo, mostPx } from './distance.js';
 import type { Separator } from './separator.js';
@@ -52,22 +52,21 @@ export interface MeetingOptions {
 /**
  * @param separation the colour beneath the line, support ink in it; changed in place
  * @param coverage share of each pixel that line covers, 0 to 255
- * @returns pixels that were changed
  */
 export function meetLight(
   separation: Separation,
   coverage: Plate,
   options: MeetingOptions,
   arena: PageArena,
-): number {
+): void {
   const levels = levelsOf(options.painted);
   const ends = gentleEnds(coverage, levels, options.hard);
-  if (ends === undefined) return 0;
+  if (ends === undefined) return;
   const chokePx = Math.min(mostPx - passPx, Math.ceil(mmToPx(options.support.chokeMm, options.ppi)) + 1);
   const distances = distancesTo(ends, coverage, chokePx + passPx);
   const planes = processPlanes(separation);
-  const beneath = passOver(planes, coverage.data, distances, chokePx, options, arena);
-  return beneath + passBlack(planes, coverage.data, levels, distances, options, arena);
+  passOver(planes, coverage.data, distances, chokePx, options, arena);
+  passBlack(planes, coverage.data, levels, distances, options, arena);
 }
 
 /** Line pixels at which the line ends although the page goes on nearly as dark; undefined where there are none. */
@@ -100,7 +99,7 @@ function passOver(
   chokePx: number,
   { painted, profile, separator }: MeetingOptions,
   arena: PageArena,
-): number {
+): void {
   const near = new Int32Array(distances.length);
   let count = 0;
   for (let i = 0; i < distances.length; i++) {
@@ -116,18 +115,6 @@ function passOver(
       plane[i] = Math.round(plane[i] * stays + wanted[ink][n] * (1 - stays));
     }
   }
-  return count;
-}
-
-/** Some pixels of a picture, as a picture of one row. */
-export function gathered(raster: Raster, pixels: Int32Array): Raster {
-  const channels = channelsOf(raster);
-  const length = pixels.length * channels;
-  const data = raster.data instanceof Uint8Array ? new Uint8Array(length) : new Uint16Array(length);
-  for (let n = 0, to = 0; n < pixels.length; n++) {
-    for (let from = pixels[n] * channels, c = 0; c < channels; c++) data[to++] = raster.data[from + c];
-  }
-  return { ...raster, width: pixels.length, height: 1, data };
 }
 
 /** Adds black ink beyond the end of the line, where the profile's own black has less than 100 %. */
@@ -138,11 +125,10 @@ function passBlack(
   distances: Uint8Array,
   { painted, profile, separator }: MeetingOptions,
   arena: PageArena,
-): number {
+): void {
   const [cyan, magenta, yellow, black] = planes;
   const missing = 255 - deepestBlack(painted, profile, separator, arena);
   const most = Math.floor((separator.inkLimitPercent * 255) / 100);
-  let count = 0;
   for (let i = 0; missing > 0 && i < distances.length; i++) {
     if (coverage[i] !== 0 || distances[i] >= blackPassPx || levels[i] >= darkLevels) continue;
     const share = (1 - distances[i] / blackPassPx) * (1 - levels[i] / darkLevels);
@@ -151,9 +137,7 @@ function passBlack(
     const left = Math.min(1, (most - black[i] - more) / Math.max(1, others));
     for (const plane of [cyan, magenta, yellow]) plane[i] = Math.floor(plane[i] * left);
     black[i] += more;
-    count++;
   }
-  return count;
 }
 
 /** How much black ink the separation has for pure black, 0 to 255. */
@@ -163,11 +147,8 @@ function deepestBlack(
   separator: Separator,
   arena: PageArena,
 ): number {
-  const none = gathered(
-    { ...painted, data: painted.data.subarray(0, channelsOf(painted)) },
-    new Int32Array(1),
-  );
-  none.data.fill(0);
+  const data = painted.data.slice(0, channelsOf(painted)).fill(0);
+  const none = { ...painted, width: 1, height: 1, data };
   const [, , , black] = processPlanes(separator.separate(none, profile, arena).separation);
   return black[0];
 }

@@ -2,7 +2,8 @@ import type { SizePx } from '../../config/units.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import { bitmapOf, countSet, isSet } from '../line/bitmap.js';
 import { grow, shrink } from '../line/morphology.js';
-import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
+import { levelAt } from '../line/tone.js';
+import { type Bitmap, channelsOf, type Plate, type Raster } from '../model/raster.js';
 
 /**
  * The pixels at which a page's print is compared with what was painted. Most of a page prints as it was separated: a few of
@@ -89,14 +90,6 @@ function ownBlack(coverage: Plate, painted: Raster): number {
     if (coverage.data[i] === 255) levels.push(levelAt(painted, i));
   }
   return levels.sort((a, b) => a - b)[levels.length >> 1] ?? 0;
-}
-
-/** The brightest channel of a pixel, 0 to 255. */
-function levelAt(raster: Raster, i: number): number {
-  const channels = channelsOf(raster);
-  let most = 0;
-  for (let at = i * channels; at < (i + 1) * channels; at++) most = Math.max(most, raster.data[at]);
-  return maxOf(raster) === 255 ? most : most >> 8;
 }
 
 /** Pixels beside the line whose colour is not the page as painted. */

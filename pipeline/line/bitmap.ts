@@ -155,3 +155,40 @@ export function findChanges(
   }
   return count;
 }
+
+/** Calls `visit` for each pixel that is set, row by row: its index, and where it is. */
+export function eachSet(bitmap: Bitmap, visit: (i: number, x: number, y: number) => void): void {
+  const words = wordsOf(bitmap);
+  const wordsInRow = bitmap.rowBytes >> 2;
+  for (let at = 0; at < words.length; at++) {
+    if (words[at] === 0) continue;
+    const y = Math.floor(at / wordsInRow);
+    const left = (at - y * wordsInRow) * 32;
+    for (let rest = words[at]; rest !== 0; rest &= rest - 1) {
+      const x = left + lowestBit(rest);
+      visit(y * bitmap.width + x, x, y);
+    }
+  }
+}
+
+/** What is set in both of two bitmaps of one size. */
+export function both(one: Bitmap, other: Bitmap): Bitmap {
+  return combined(one, other, (a, b) => a & b);
+}
+
+/** What is set in either of two bitmaps of one size. */
+export function either(one: Bitmap, other: Bitmap): Bitmap {
+  return combined(one, other, (a, b) => a | b);
+}
+
+/** What is set in the first of two bitmaps of one size and not in the other. */
+export function without(one: Bitmap, other: Bitmap): Bitmap {
+  return combined(one, other, (a, b) => a & ~b);
+}
+
+function combined(one: Bitmap, other: Bitmap, of: (a: number, b: number) => number): Bitmap {
+  const result = emptyBitmap(one);
+  const [words, a, b] = [wordsOf(result), wordsOf(one), wordsOf(other)];
+  for (let i = 0; i < words.length; i++) words[i] = of(a[i], b[i]);
+  return result;
+}

@@ -1,9 +1,10 @@
 import type { LineSettings } from '../../config/print-spec.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
-import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
+import type { Bitmap, Plate, Raster } from '../model/raster.js';
 import { bitmapOf, countSet } from './bitmap.js';
 import { coreCoverage } from './fill-beneath.js';
 import { grow } from './morphology.js';
+import { levelAt } from './tone.js';
 
 /**
  * Line that meets light. Where a glow fades out across black, the page leaves black gradually: from its first visible light on
@@ -72,16 +73,11 @@ export function findLitLine(
 export function lightOnPainted(painted: Raster, coverage: Plate): Plate {
   const { width, height } = coverage;
   const light = new Uint8Array(width * height);
-  const channels = channelsOf(painted);
-  const green = channels === 1 ? 0 : 1;
-  const shift = maxOf(painted) === 255 ? 0 : 8;
-  const { data } = painted;
-  for (let i = 0, j = 0; i < light.length; i++, j += channels) {
+  for (let i = 0; i < light.length; i++) {
     const cover = coverage.data[i];
     if (cover < coreCoverage) continue;
-    const most = Math.max(data[j], data[j + green], data[j + 2 * green]) >> shift;
     // What the line leaves uncovered may show any colour.
-    light[i] = Math.max(0, most - (255 - cover));
+    light[i] = Math.max(0, levelAt(painted, i) - (255 - cover));
   }
   return { width, height, data: light };
 }

@@ -1,7 +1,7 @@
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import { sumOf } from '../kernels/samples.js';
 import { type Bitmap, channelsOf, type Plate, type Raster } from '../model/raster.js';
-import { bitmapOf, isSet, lowestBit, wordsOf } from './bitmap.js';
+import { bitmapOf, eachSet, isSet, lowestBit, wordsOf } from './bitmap.js';
 
 /** Takes ink off a plate, in place, wherever the mask (of any size) is set: the nearest mask pixel decides. */
 export function withoutMasked(plate: Plate, mask: Bitmap): Plate {
@@ -71,16 +71,4 @@ export function shareWithin(plate: Plate, mask: Bitmap, memory: KernelMemory): n
   });
   const all = sumOf(plate.data, memory);
   return all === 0 ? 0 : within / all;
-}
-
-/** Calls `visit` with the index of each pixel that is set. */
-function eachSet(mask: Bitmap, visit: (i: number) => void): void {
-  const words = wordsOf(mask);
-  const wordsInRow = mask.rowBytes >> 2;
-  for (let at = 0; at < words.length; at++) {
-    const row = Math.floor(at / wordsInRow);
-    for (let rest = words[at]; rest !== 0; rest &= rest - 1) {
-      visit(row * mask.width + (at - row * wordsInRow) * 32 + lowestBit(rest));
-    }
-  }
 }

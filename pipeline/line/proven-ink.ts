@@ -1,7 +1,7 @@
 import { mmToPx } from '../../config/units.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { Bitmap, Plate } from '../model/raster.js';
-import { bitmapOfLight, emptyBitmap, wordsOf } from './bitmap.js';
+import { bitmapOfLight, both, either, emptyBitmap, without, wordsOf } from './bitmap.js';
 import { edge, lookAtEdges } from './black-edges.js';
 import { piecesWhere } from './connected.js';
 import type { InkLevel } from './edge-counts.js';
@@ -126,23 +126,4 @@ function markEdges(tone: Plate, black: Bitmap, to: number, tiles: InkTiles, memo
   };
   lookAtEdges(tone, black, to, mark, memory);
   return { crisp, paint };
-}
-
-function both(one: Bitmap, other: Bitmap): Bitmap {
-  return combined(one, other, (a, b) => a & b);
-}
-
-function either(one: Bitmap, other: Bitmap): Bitmap {
-  return combined(one, other, (a, b) => a | b);
-}
-
-function without(one: Bitmap, other: Bitmap): Bitmap {
-  return combined(one, other, (a, b) => a & ~b);
-}
-
-function combined(one: Bitmap, other: Bitmap, of: (a: number, b: number) => number): Bitmap {
-  const result = emptyBitmap(one);
-  const [words, a, b] = [wordsOf(result), wordsOf(one), wordsOf(other)];
-  for (let i = 0; i < words.length; i++) words[i] = of(a[i], b[i]);
-  return result;
 }

@@ -48,3 +48,11 @@ export function levelsOf(raster: Raster): Uint8Array {
   }
   return levels;
 }
+
+/** As `levelsOf`, of one pixel. */
+export function levelAt(raster: Raster, i: number): number {
+  const channels = channelsOf(raster);
+  let most = 0;
+  for (let at = i * channels; at < (i + 1) * channels; at++) most = Math.max(most, raster.data[at]);
+  return maxOf(raster) === 255 ? most : most >> 8;
+}

@@ -45,6 +45,17 @@ export function maxOf(raster: Pick<Raster, 'data'>): 255 | 65535 {
   return raster.data instanceof Uint8Array ? 255 : 65535;
 }
 
+/** Some pixels of a picture, by index, as a picture of one row. */
+export function gathered(raster: Raster, pixels: Int32Array): Raster {
+  const channels = channelsOf(raster);
+  const length = pixels.length * channels;
+  const data = raster.data instanceof Uint8Array ? new Uint8Array(length) : new Uint16Array(length);
+  for (let n = 0, to = 0; n < pixels.length; n++) {
+    for (let from = pixels[n] * channels, c = 0; c < channels; c++) data[to++] = raster.data[from + c];
+  }
+  return { ...raster, width: pixels.length, height: 1, data };
+}
+
 /** One printing ink's image: width x height x 1 samples of 8 bit, 0 no ink, 255 full ink. */
 export interface Plate {
   readonly width: number;

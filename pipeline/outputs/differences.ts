@@ -1,7 +1,9 @@
 import { mmToPx } from '../../config/units.js';
+import { reducedInks } from '../inks/reduced-inks.js';
+import { cutOut } from '../kernels/edges.js';
 import type { DifferingPlace } from '../model/fidelity.js';
-import type { Raster } from '../model/raster.js';
-import { processPlanes } from '../model/separation.js';
+import { channelsOf, type Raster } from '../model/raster.js';
+import { processPlanes, type Separation, separationOf } from '../model/separation.js';
 import { canvasOf, drawOver, ground, ink, type PxBox, place, scaled, text } from '../sheets/drawing.js';
 import { type MadeFile, type OutputContext, picture } from './product.js';
 
@@ -19,8 +21,9 @@ const typePx = 15;
 export async function differences(context: OutputContext): Promise<MadeFile[]> {
   const { request, inks, findings } = context;
   const isTold = findings.some(({ code }) => code === 'print-differs');
-  if (!isTold || inks.painted === undefined || inks.fidelity === undefined) return [];
-  const { places } = inks.fidelity;
+  const { painted, fidelity } = inks;
+  if (!isTold || painted === undefined || fidelity === undefined) return [];
+  const { places } = fidelity;
   const width = 3 * marginPx + 2 * cellPx;
   const canvas = canvasOf(
     width,
@@ -38,8 +41,8 @@ export async function differences(context: OutputContext): Promise<MadeFile[]> {
   for (const [row, one] of places.entries()) {
     const top = headPx + row * (cellPx + labelPx);
     const crop = cropAt(one, context);
-    place(canvas, await scaled(wantedOf(crop, context), cellPx, cellPx), marginPx, top);
-    place(canvas, await scaled(printedOf(crop, context), cellPx, cellPx), right, top);
+    place(canvas, await scaled(await wantedOf(crop, painted, context), cellPx, cellPx), marginPx, top);
+    place(canvas, await scaled(await printedOf(crop, context), cellPx, cellPx), right, top);
     shapes.push(text(labelOf(one), marginPx, top + cellPx + 22, { sizePx: typePx }));
   }
   await drawOver(canvas, shapes, context.arena);
@@ -61,42 +64,30 @@ function cropAt({ xMm, yMm }: DifferingPlace, { request, inks }: OutputContext):
 }
 
 /** The page as painted, through the press condition and back to the screen. */
-function wantedOf(crop: PxBox, { inks, separator, arena, request }: OutputContext): Raster {
-  if (inks.painted === undefined)
-    throw new Error('a page that nothing is known of as painted has no differences');
-  const { separation } = separator.separate(cut(inks.painted, crop), inks.profile, arena);
-  const whole = { left: 0, top: 0, width: crop.width, height: crop.height };
-  const joined = joinedAt(processPlanes(separation), crop.width, whole);
+function wantedOf(crop: PxBox, painted: Raster, context: OutputContext): Promise<Raster> {
+  const { width, height } = crop;
+  const data = cutOut(painted.data, channelsOf(painted), painted, crop);
+  const { separator, inks, arena } = context;
+  return shown(
+    separator.separate({ ...painted, width, height, data }, inks.profile, arena).separation,
+    context,
+  );
+}
+
+function printedOf(crop: PxBox, context: OutputContext): Promise<Raster> {
+  const { composite } = context.inks;
+  const [cyan, magenta, yellow, black] = processPlanes(composite).map((plane) =>
+    cutOut(plane, 1, composite, crop),
+  );
+  const planes = { cyan, magenta, yellow, black };
+  return shown(
+    separationOf(crop, (name) => planes[name]),
+    context,
+  );
+}
+
+/** Inks as they look on a screen. */
+async function shown(separation: Separation, { separator, arena, request }: OutputContext): Promise<Raster> {
+  const joined = await reducedInks(separation, separation, arena);
   return separator.softProof(joined, { paperWhite: request.page.spec.proofPaperWhite }, arena);
-}
-
-function printedOf(crop: PxBox, { inks, separator, arena, request }: OutputContext): Raster {
-  const joined = joinedAt(processPlanes(inks.composite), inks.composite.width, crop);
-  return separator.softProof(joined, { paperWhite: request.page.spec.proofPaperWhite }, arena);
-}
-
-/** A part of a picture without alpha. */
-function cut(raster: Raster, { left, top, width, height }: PxBox): Raster {
-  const channels = raster.model === 'grey' ? 1 : 3;
-  const data = raster.data.slice(0, width * height * channels);
-  for (let y = 0; y < height; y++) {
-    const from = ((top + y) * raster.width + left) * channels;
-    data.set(raster.data.subarray(from, from + width * channels), y * width * channels);
-  }
-  return { ...raster, width, height, data };
-}
-
-/** The inks of a part of a page, interleaved. */
-function joinedAt(
-  planes: readonly Uint8Array[],
-  pageWidth: number,
-  { left, top, width, height }: PxBox,
-): Raster {
-  const data = new Uint8Array(width * height * 4);
-  for (let y = 0, to = 0; y < height; y++) {
-    for (let x = 0, from = (top + y) * pageWidth + left; x < width; x++, from++) {
-      for (const plane of planes) data[to++] = plane[from];
-    }
-  }
-  return { width, height, model: 'cmyk', alpha: false, data };
 }

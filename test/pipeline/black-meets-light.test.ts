@@ -12,8 +12,8 @@ import {
   type PageAsInks,
   percentAt,
   printPx,
-} from '../helpers/inked-page.js';
-import { groupOf, layerOf, painted } from '../helpers/stack-builder.js';
+} from '../helpers/page-to-inks.js';
+import { groupOf, layerOf, painted, seeded } from '../helpers/stack-builder.js';
 
 const { width, height } = drawnPx;
 type Paint = (x: number, y: number) => readonly [number, number, number, number];
@@ -231,11 +231,7 @@ describe('what is no light that fades', () => {
   });
 
   test('grain over everything lifts nothing off the line plate', async () => {
-    let state = 7;
-    const noise = () => {
-      state = (Math.imul(state, 1664525) + 1013904223) >>> 0;
-      return state / 2 ** 32;
-    };
+    const noise = seeded(7);
     const grained = await pageOf(
       hatching,
       layer('grain', () => [0.5, 0.5, 0.5, 0.04 * noise()]),

@@ -8,7 +8,7 @@ import { type Separator, separatorFor } from '../../pipeline/inks/separator.js';
 import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import type { Plate, Raster } from '../../pipeline/model/raster.js';
 import { processPlanes, type Separation, withPlane } from '../../pipeline/model/separation.js';
-import { drawnSpec } from '../helpers/inked-page.js';
+import { drawnSpec } from '../helpers/page-to-inks.js';
 
 const arena = new PageArena();
 const [width, height] = [120, 100];
