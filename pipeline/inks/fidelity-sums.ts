@@ -72,14 +72,15 @@ export class WorstPlaces {
   private readonly cellPx: number;
 
   constructor(
-    private readonly spec: Pick<PrintSpec, 'colourPpi' | 'bleedMm'>,
+    private readonly spec: Pick<PrintSpec, 'colourPpi' | 'bleedMm' | 'fidelity'>,
     private readonly width: number,
   ) {
     this.cellPx = mmToPx(cellMm, spec.colourPpi);
   }
 
   add(pixel: number, de: number, weight: number): void {
-    if (de <= visibleDe) return;
+    const { warnDe, edgeDe } = this.spec.fidelity;
+    if (de <= Math.min(warnDe, edgeDe)) return;
     const [x, y] = [pixel % this.width, Math.floor(pixel / this.width)];
     const name = Math.floor(y / this.cellPx) * this.width + Math.floor(x / this.cellPx);
     const cell = this.cells.get(name) ?? { sum: 0, mostDe: 0, pixel };

@@ -101,6 +101,16 @@ describe('a page that prints otherwise', () => {
     expect(finding.measured).toContain(`${place.xMm} / ${place.yMm} mm`);
   });
 
+  test('names its places by the limit of the job, where that is lower than usual', () => {
+    const page = printed();
+    const strict = { ...drawnSpec, fidelity: { ...limits, warnDe: 1 } };
+    const composite = withBlack(page.composite, (_x, _y, black) => black + 15);
+    const found = measureFidelity({ ...page, composite }, strict, separator, arena);
+    expect(found?.rest.mostDe).toBeLessThan(3);
+    expect(found?.places.length).toBeGreaterThan(0);
+    expect(noticeDiffering(found, strict.fidelity)[0].measured).toContain('worst, from the top left');
+  });
+
   test('asks for a look where it is near, and for none where nobody sees it', () => {
     const page = printed();
     const near = withBlack(page.composite, (x, _y, black) => black + Math.round((x / width) * 26));
