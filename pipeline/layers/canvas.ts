@@ -80,10 +80,12 @@ export function layPaint(canvas: Canvas, index: number, mode: BlendMode, over: T
 export function layLine(canvas: Canvas, index: number, mode: BlendMode, over: Tile, rule: LineRule): void {
   const line = lineTileOf(canvas, index, rule);
   layOn(canvas.full, index, mode, over, canvas.pool);
+  // Line that covers hides the colour as far as it is opaque, whatever its own; line in other modes as far as it is dark.
+  const covers = mode === 'src-over';
   for (let pixel = 0, i = 0; pixel < tilePixels; pixel++, i += 4) {
     const alpha = over[i + 3];
     if (alpha === 0) continue;
-    const darkness = 1 - lumOf(over[i], over[i + 1], over[i + 2]) / full16;
+    const darkness = covers ? 1 : 1 - lumOf(over[i], over[i + 1], over[i + 2]) / full16;
     addAmount(line, pixel, alpha * darkness, rule.threshold);
   }
 }

@@ -193,6 +193,22 @@ describe('light that came flattened', () => {
   });
 });
 
+test('line in a dark colour prints in that colour all over, whatever lies beneath it', async () => {
+  const sepia = layer('line', (x, y) => [0.23, 0.14, 0.08, disc(x, y)]);
+  // Beneath it, colour from nearly none to as bright as paper.
+  const beneath = layer('paint', (x, y) => [x / width, y / height, 0.6, 1]);
+  const { inks, wanted } = await inksOf({ colour: layered(groupOf([sepia, beneath], { isolated: true })) });
+  for (const [x, y] of [
+    [180, 100],
+    [300, 187],
+    [420, 187],
+    [300, 300],
+  ] as const) {
+    expect(percentAt(inks.composite, x, y)).toEqual(percentAt(wanted, x, y));
+  }
+  expect(inks.heldPercent).toBe(100);
+});
+
 describe('what is no light that fades', () => {
   test('a grade over the whole page is its black: all line stays', async () => {
     const graded = await pageOf(
