@@ -2,11 +2,12 @@ import type { LineSettings } from '../../config/print-spec.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import { type Bitmap, channelsOf, type Plate, type Raster } from '../model/raster.js';
 import { bitmapOf } from './bitmap.js';
+import { showsBlacks } from './border-shown.js';
 import { grow, shrink } from './morphology.js';
 
 /**
- * Whether a colour part shows the line, told from its thin strokes. Large blacks tell nothing: colourists like to fill
- * them with something dark beneath, and whoever takes that for painted-in line loses all the other line of the page.
+ * Whether a colour part shows the line, told from its thin strokes. Large blacks are asked only where there are none: colourists
+ * like to fill them with something dark beneath, and whoever takes that for painted-in line loses all the other line of the page.
  */
 
 /** Half the width of the widest stroke that counts, in colour pixels: half a millimetre at 300 ppi. Our own choice. */
@@ -39,14 +40,15 @@ export function showsLine(
   colour: Raster,
   coverage: Plate,
   coreCoverage: number,
-  settings: Pick<LineSettings, 'blackMaxLevelPercent'>,
+  settings: Pick<LineSettings, 'blackMaxLevelPercent' | 'blackMaxChromaPercent'>,
   memory: KernelMemory,
 ): boolean {
   const core = bitmapOf(coverage.data, coverage, coreCoverage, memory);
   const thick = grow(shrink(core, thinHalfPx, memory), thinHalfPx + 1, memory);
   const blackTo = (settings.blackMaxLevelPercent / 100) * 255;
   const { shown, hidden } = countStrokes(colour, coverage, core, thick, blackTo, memory);
-  return shown + hidden >= leastTelling && shown >= shownShare * (shown + hidden);
+  if (shown + hidden < leastTelling) return showsBlacks(colour, coverage, settings);
+  return shown >= shownShare * (shown + hidden);
 }
 
 /**

@@ -26,6 +26,22 @@ export function toneOf(picture: Raster, settings: Pick<LineSettings, 'blackMaxCh
   return { width, height, data: tone };
 }
 
+/** As `toneOf`, of one pixel. */
+export function toneAt(
+  picture: Raster,
+  i: number,
+  { blackMaxChromaPercent }: Pick<LineSettings, 'blackMaxChromaPercent'>,
+): number {
+  const channels = channelsOf(picture);
+  const shift = maxOf(picture) === 255 ? 0 : 8;
+  let [high, low] = [0, 255];
+  for (let at = i * channels; at < (i + 1) * channels; at++) {
+    high = Math.max(high, picture.data[at] >> shift);
+    low = Math.min(low, picture.data[at] >> shift);
+  }
+  return Math.min(255, high + Math.max(0, high - low - Math.floor((blackMaxChromaPercent / 100) * 255)));
+}
+
 /** The tone of a CMYK picture by its black ink alone: 255 without, 0 where it is full. */
 export function toneOfBlackInk(picture: Raster): Plate {
   const { width, height, data } = picture;

@@ -171,25 +171,52 @@ describe('light that came flattened', () => {
     expect(Math.max(cyan, magenta, yellow)).toBeLessThanOrEqual(4);
   });
 
-  test('in a colour file that shows the line painted in leaves no hole beside the line that stays', async () => {
-    const inked = layer('line', (x, y) => [0, 0, 0, strokes(20)(x, y)]);
-    const page = layered(
-      groupOf([layer('light', glow(250), 'screen'), inked, layer('paint', paint)], { isolated: true }),
-    );
+  /** The colour in a file of its own with everything painted in, and the line in another. */
+  const apart = async (ink: Drawn, ...layers: LayerGroup['children']) => {
+    const page = layered(groupOf(layers, { isolated: true }));
     const { colour } = await flatten(
       page,
       { partOf: () => undefined, line: drawnSpec.line },
       new PageArena(),
     );
     const line = new Uint8Array(width * height).map((_, i) => {
-      return 255 - Math.round(255 * strokes(20)(i % width, Math.floor(i / width)));
+      return 255 - Math.round(255 * ink(i % width, Math.floor(i / width)));
     });
-    const made = await inksOf({
+    return inksOf({
       colour: flat({ ...colour, data: colour.data.slice() }),
       line: flat({ width, height, model: 'grey', alpha: false, data: line }),
     });
+  };
+
+  test('in a colour file that shows the line painted in leaves no hole beside the line that stays', async () => {
+    const inked = layer('line', (x, y) => [0, 0, 0, strokes(20)(x, y)]);
+    const made = await apart(strokes(20), layer('light', glow(250), 'screen'), inked, layer('paint', paint));
     const [, , , black] = unpaintedSteps(made, wholly(strokes(20)));
     expect(black).toBeLessThanOrEqual(3);
+  });
+
+  test('in a colour file passes over across a large black on a page without any stroke', async () => {
+    const made = await apart(disc, ...lit());
+    expect(made.inks.heldPercent).toBeGreaterThan(5);
+    const [cyan, magenta, yellow, black] = unpaintedSteps(made, withinDisc);
+    expect(black).toBeLessThanOrEqual(3);
+    expect(Math.max(cyan, magenta, yellow)).toBeLessThanOrEqual(4);
+  });
+
+  test.each([
+    { beneath: 'a dark blue as large as the black', fill: [0.05, 0.05, 0.3] as const, reach: 0 },
+    { beneath: 'a black that strays beyond it', fill: [0, 0, 0] as const, reach: 20 },
+    { beneath: 'a black that stops short of it', fill: [0, 0, 0] as const, reach: -20 },
+  ])('in a colour file is none where $beneath lies beneath it', async ({ fill, reach }) => {
+    const far = discMiddle.radius + reach;
+    const filled: Paint = (x, y) => [...fill, soft(far - Math.hypot(x - discMiddle.x, y - discMiddle.y))];
+    const made = await apart(
+      disc,
+      layer('light', glow(250), 'screen'),
+      layer('fill', filled),
+      layer('paint', paint),
+    );
+    expect(made.inks.heldPercent).toBe(0);
   });
 });
 
