@@ -9,7 +9,7 @@ import { type Actions, actions } from './watch/commands/actions.js';
 const onlyChoices = ['proofs', 'press', 'plates'] as const;
 
 const exitCodes = `
-Exit codes: 0 done; 1 a page is stopped, missing, contested or not worked on, or a file unknown; 2 wrong use or job.yaml; 3 incomplete issue refused.
+Exit codes: 0 done; 1 a page is stopped, waiting, missing, contested or not worked on, or a file unknown; 2 wrong use or job.yaml; 3 incomplete issue refused.
 A soft proof is not a contract proof; the printer's own specification decides.`;
 
 /** Every command and option on one page; what they do is in `actions`. */

@@ -17,7 +17,7 @@ export interface ContactSheetOptions {
 const defaultPageWidthPx = 240;
 
 /** States whose page is not shown even if there is a picture of it: it would not be the page that is owed. */
-const alwaysBlank: ReadonlySet<PageMark> = new Set<PageMark>(['missing', 'contested', 'held']);
+const alwaysBlank: ReadonlySet<PageMark> = new Set<PageMark>(['waiting', 'missing', 'contested', 'held']);
 
 /**
  * All pages of an issue on one picture, as the reader will hold the book.

@@ -9,8 +9,8 @@ import type { PageResult, ProductName } from '../model/page-result.js';
 import type { PageRunner } from '../runner/page-runner.js';
 import { localStore } from '../store/local-store.js';
 import { withLock } from '../store/lock.js';
-import { placeResult } from '../store/placed.js';
 import type { StoredResult } from '../store/result-store.js';
+import { placePage } from './last-good.js';
 
 export interface PageWorkOptions {
   /** Drops the work: a page in hand is given up, and nothing of it is stored. */
@@ -52,7 +52,7 @@ export async function makePage(
       whileLocked(job.folder, async () => {
         signal?.throwIfAborted();
         const stored = await store.store(baseName, folder, result, asked);
-        await placeResult(job.folder, request.page.id, stored);
+        await placePage(job, request.page, stored);
         return stored;
       }),
     );

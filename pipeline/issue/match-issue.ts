@@ -35,7 +35,7 @@ export function matchListing(job: Job, { files, skipped, hidden }: IncomingListi
   if (hidden.length === 0) return { ...matched, passedOver };
   const where = hidden.map(({ name }) => name).join(', ');
   const pages = matched.pages.map((match) =>
-    match.state === 'missing' ? { ...match, rule: `${match.rule}, unless it is in ${where}` } : match,
+    isLacking(match) ? { ...match, rule: `${match.rule}, unless it is in ${where}` } : match,
   );
   return { ...matched, pages, passedOver, unknown: [...matched.unknown, ...hidden] };
 }
@@ -55,11 +55,15 @@ export async function unsurePages(
   const store = localStore(job.folder);
   const unsure = new Map<string, string | undefined>();
   for (const [index, page] of job.pages.entries()) {
-    const { state } = matches[index];
-    if (state === 'held' || state === 'contested') continue;
+    const match = matches[index];
+    if (match.state === 'held' || match.state === 'contested') continue;
     const newest = await store.newest(outputBaseName(job, page));
     const hidden = newest?.used.map(({ name }) => name).find(isOutOfSight);
-    if (hidden !== undefined || state === 'missing') unsure.set(page.id, hidden);
+    if (hidden !== undefined || isLacking(match)) unsure.set(page.id, hidden);
   }
   return unsure;
+}
+
+function isLacking({ state }: PageMatch): boolean {
+  return state === 'missing' || state === 'waiting';
 }

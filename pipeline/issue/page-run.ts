@@ -13,6 +13,8 @@ export interface PageRun {
   readonly request: PageRequest | UnhashedRequest | undefined;
   /** The result so far, from an earlier run or from this one; it may lack what the request asks for. */
   readonly stored: StoredResult | undefined;
+  /** The good result that stands in place although it is not the page as it is now; undefined where there is none. */
+  readonly lastGood: StoredResult | undefined;
   /** The result of looking only. */
   readonly inspected: PageResult | undefined;
   /** Why the work itself failed (a crash, a full disk); such a failure is not stored. */
@@ -21,12 +23,25 @@ export interface PageRun {
 
 /** A page of which nothing is known but its files. */
 export function pageRun(page: IssuePage, match: PageMatch): PageRun {
-  return { page, match, request: undefined, stored: undefined, inspected: undefined, failure: undefined };
+  return {
+    page,
+    match,
+    request: undefined,
+    stored: undefined,
+    lastGood: undefined,
+    inspected: undefined,
+    failure: undefined,
+  };
 }
 
 /** The page with the result that was made of it. */
 export function withStored(run: PageRun, stored: StoredResult): PageRun {
   return { ...run, stored };
+}
+
+/** The page with what stands in place of it. */
+export function withLastGood(run: PageRun, lastGood: StoredResult | undefined): PageRun {
+  return { ...run, lastGood };
 }
 
 /** The page with what looking at it found. */

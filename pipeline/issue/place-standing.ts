@@ -1,5 +1,6 @@
 import type { Job } from '../../config/job.js';
 import { overtakenPages, type PlacedFiles, placeResult, readPlaced, removePlaced } from '../store/placed.js';
+import { placePage } from './last-good.js';
 import { type PageRun, withNewer } from './page-run.js';
 import { type IssuePlan, lookAgain } from './plan.js';
 
@@ -45,11 +46,18 @@ export async function placeStanding(
   }
   for (const run of runs) {
     if (stays(run.page.id) || isDiskFailure(run)) continue;
-    if (run.failure !== undefined) await removePlaced(job.folder, run.page.id);
-    else if (run.stored !== undefined) await placeResult(job.folder, run.page.id, run.stored);
-    else if (run.match.state !== 'ready') await removePlaced(job.folder, run.page.id);
+    await placeRun(job, run);
   }
   return overtaken;
+}
+
+/** A page that cannot be made as it is keeps its last good result, unless it has no file any more, or is held back. */
+async function placeRun(job: Job, { page, match, stored, lastGood, failure }: PageRun): Promise<void> {
+  const isGone = match.state === 'missing' || match.state === 'held';
+  if (failure === undefined && stored !== undefined) await placePage(job, page, stored);
+  else if (lastGood !== undefined && !isGone) {
+    if (failure !== undefined || match.state !== 'ready') await placeResult(job.folder, page.id, lastGood);
+  } else if (failure !== undefined || match.state !== 'ready') await removePlaced(job.folder, page.id);
 }
 
 /** A disk that refuses to write says nothing about the page, and taking files away may be refused as well. */

@@ -4,12 +4,13 @@ import { outputBaseName } from '../../config/job-file/naming.js';
 import type { PageRequest } from '../model/page-request.js';
 import type { ProductName } from '../model/page-result.js';
 import type { PageMatch, Reconciliation } from '../model/reconciliation.js';
-import { localStore } from '../store/local-store.js';
-import { removePlaced } from '../store/placed.js';
+import { isGood, localStore } from '../store/local-store.js';
+import { type PlacedFiles, readPlaced, removePlaced } from '../store/placed.js';
 import type { ResultStore } from '../store/result-store.js';
+import { lastGoodOf } from './last-good.js';
 import { failureOf, whileLocked } from './make-page.js';
 import { type MatchedIssue, matchIssue } from './match-issue.js';
-import { type PageRun, pageRun, withFailure } from './page-run.js';
+import { type PageRun, pageRun, withFailure, withLastGood } from './page-run.js';
 import { openPlanCaches, type PlanCaches } from './plan-caches.js';
 import { keyedRequest, unhashedRequest } from './requests.js';
 
@@ -72,18 +73,26 @@ async function planPages(
   caches: PlanCaches,
   options: PlanOptions,
 ): Promise<readonly PageRun[]> {
+  const placed = await readPlaced(job.folder);
   const matches = new Map(reconciliation.pages.map((match) => [match.page, match]));
   const runs: PageRun[] = [];
   for (const page of pages) {
     const match = matches.get(page.id);
     if (match === undefined) throw new Error(`page ${page.id} was not matched`);
-    runs.push(
-      unsure.has(page.id)
-        ? unsureRun(page, match, unsure.get(page.id))
-        : await planOrFail(job, page, match, caches, options),
-    );
+    const run = unsure.has(page.id)
+      ? unsureRun(page, match, unsure.get(page.id))
+      : await planOrFail(job, page, match, caches, options);
+    runs.push(await besideLastGood(job, run, placed));
   }
   return runs;
+}
+
+/** A page that is not good as it is, with the good result that stands in place of it. @param placed what is in place */
+export async function besideLastGood(job: Job, run: PageRun, placed: PlacedFiles): Promise<PageRun> {
+  const { page, stored } = run;
+  return stored !== undefined && isGood(stored)
+    ? run
+    : withLastGood(run, await lastGoodOf(job, page, placed));
 }
 
 /** A page of which only older files may be in sight is not made from those. */

@@ -1,6 +1,6 @@
 import { type ExitCode, exitCode } from '../../config/errors.js';
 import type { Job } from '../../config/job.js';
-import { type Finding, severities, worstOf } from '../model/findings.js';
+import { type Finding, type Severity, severities, worstOf } from '../model/findings.js';
 import {
   type OutputFile,
   type PageMeasures,
@@ -13,10 +13,23 @@ import { findingsWithOwners } from './line-owners.js';
 import type { PageRun } from './page-run.js';
 
 /**
- * State of a page: `done` may be delivered, `attention` too but somebody should look, `stopped` may not; `missing`,
- * `contested` and `held` come from matching; `waiting` has all its files and was not worked on yet.
+ * States of a page, in the order in which they are counted: `done` is made, `attention` too but somebody should look, `stopped` must be
+ * put right; `ready` has all its files, and not all of it is made; `waiting` lacks a part; of `missing` nothing has arrived;
+ * `contested` has two files for one place; `held` is held back by job.yaml.
  */
-export type PageReportState = 'done' | 'attention' | 'stopped' | 'missing' | 'contested' | 'held' | 'waiting';
+export const pageStates = [
+  'done',
+  'attention',
+  'stopped',
+  'ready',
+  'waiting',
+  'missing',
+  'contested',
+  'held',
+] as const;
+
+/** One of `pageStates`. */
+export type PageReportState = (typeof pageStates)[number];
 
 /** Where one page of the page list stands. */
 export interface PageReport {
@@ -36,6 +49,14 @@ export interface PageReport {
   readonly measures: PageMeasures | undefined;
   readonly used: readonly UsedFile[];
   readonly outputs: readonly OutputFile[];
+  /** The good result before, whose press files stand until this page can be made; undefined where there is none. */
+  readonly standsMeanwhile: StandingResult | undefined;
+}
+
+/** An earlier result that still stands in press/ and plates/. */
+export interface StandingResult {
+  readonly key: string;
+  readonly used: readonly UsedFile[];
 }
 
 /** What a run found and made: plain data, the same for the command line, for programs and for the delivery. */
@@ -66,12 +87,19 @@ export function reportOf(
 ): Omit<IssueReport, 'contactSheet'> {
   const owners = findingsWithOwners(runs);
   const pages = runs.map((run) => reportPage(run, owners.get(run.page.id)));
-  const counts = { done: 0, attention: 0, stopped: 0, missing: 0, contested: 0, held: 0, waiting: 0 };
-  for (const { state } of pages) counts[state]++;
+  const counts = countsOf(pages);
   const { contested, unknown, superseded, passedOver, unusedAssignments } = reconciliation;
   const { issue, title, number, due } = job;
   const outcome = { contested, unknown, superseded, passedOver, unusedAssignments };
   return { issue, title, number, due, pages, counts, ...outcome, workedOn };
+}
+
+function countsOf(pages: readonly PageReport[]): Record<PageReportState, number> {
+  const countOf = (state: PageReportState) => pages.filter((page) => page.state === state).length;
+  return Object.fromEntries(pageStates.map((state) => [state, countOf(state)])) as Record<
+    PageReportState,
+    number
+  >;
 }
 
 /** @param named its findings where the other pages of the issue say more about them */
@@ -94,7 +122,24 @@ function reportPage(run: PageRun, named: readonly Finding[] | undefined): PageRe
     measures: run.failure === undefined ? result?.measures : undefined,
     used: result?.used ?? [],
     outputs: run.failure === undefined ? (result?.outputs ?? []) : [],
+    standsMeanwhile: standingOf(run, state),
   };
+}
+
+function standingOf({ lastGood, match }: PageRun, state: PageReportState): StandingResult | undefined {
+  if (lastGood === undefined || isDeliverable(state)) return undefined;
+  if (match.state === 'missing' || match.state === 'held') return undefined;
+  const { key, used } = lastGood.result;
+  return { key, used };
+}
+
+/** Names what stands of a page meanwhile, such as `colour v4 and line v1`; an empty text where nothing does. */
+export function standingWords({ standsMeanwhile }: Pick<PageReport, 'standsMeanwhile'>): string {
+  if (standsMeanwhile === undefined) return '';
+  const words = standsMeanwhile.used.map(({ part, version, name }) =>
+    version === undefined ? name : `${part} v${version}`,
+  );
+  return `the version before stands meanwhile: ${words.join(', ')}`;
 }
 
 function stateOf(
@@ -107,11 +152,16 @@ function stateOf(
   const worst = worstOf(findings);
   const first = gravest(findings);
   if (worst === 'stop') return { state: 'stopped', why: first?.message ?? '' };
-  if (result === undefined)
-    return { state: 'waiting', why: 'All its files are there; it was not worked on yet' };
-  if (isHalfMade(run)) return { state: 'waiting', why: 'Proofed; its press files are not made yet' };
+  if (result === undefined) return { state: 'ready', why: 'All its files are there; it was not made yet' };
+  if (run.stored === undefined) return { state: 'ready', why: `Could be made${lookAt(worst, first)}` };
+  if (isHalfMade(run))
+    return { state: 'ready', why: `Proofed; its press files are not made yet${lookAt(worst, first)}` };
   if (worst === 'warn') return { state: 'attention', why: first?.message ?? '' };
   return { state: 'done', why: 'Nothing to look at' };
+}
+
+function lookAt(worst: Severity | undefined, first: Finding | undefined): string {
+  return worst === 'warn' && first !== undefined ? `; to look at first: ${first.message}` : '';
 }
 
 /** Whether something is still to be made, although the page has a result: after a run that made proofs only. */
@@ -153,21 +203,22 @@ export function summaryOf({ counts }: Pick<IssueReport, 'counts'>): string {
   const ready = counts.done + counts.attention;
   const words = [`${ready} ${ready === 1 ? 'page' : 'pages'} done`];
   if (counts.attention > 0) words.push(`${counts.attention} of them to look at`);
-  for (const state of ['stopped', 'missing', 'contested', 'held', 'waiting'] as const) {
-    if (counts[state] > 0) words.push(`${counts[state]} ${state}`);
+  for (const state of pageStates) {
+    if (counts[state] > 0 && !isDeliverable(state)) words.push(`${counts[state]} ${state}`);
   }
   return words.join(', ');
 }
 
 /**
- * What a run's outcome means for the process: attention as long as a page is stopped, missing, contested or not worked on, or
- * a file is not known. A page of which only the proof was asked for has what was asked for.
+ * What a run's outcome means for the process: attention as long as a page is stopped, waiting, missing, contested or not worked on,
+ * or a file is not known. A page of which only the proof was asked for has what was asked for.
  */
 export function exitCodeOf(
   report: Pick<IssueReport, 'counts' | 'pages' | 'unknown' | 'contested'>,
 ): ExitCode {
-  const { stopped, missing, contested } = report.counts;
-  const waiting = report.pages.filter(({ state, key }) => state === 'waiting' && key === '').length;
-  const open = stopped + missing + contested + waiting + report.unknown.length + report.contested.length;
+  const { stopped, waiting, missing, contested } = report.counts;
+  const idle = report.pages.filter(({ state, key }) => state === 'ready' && key === '').length;
+  const open =
+    stopped + waiting + missing + contested + idle + report.unknown.length + report.contested.length;
   return open === 0 ? exitCode.done : exitCode.attention;
 }

@@ -1,8 +1,7 @@
 import { join } from 'node:path';
 import type { Job } from '../../config/job.js';
 import type { PressChoice } from '../../config/print-spec.js';
-import { worstOf } from '../model/findings.js';
-import type { PageMark, RequestedSheetPage, SheetRequest } from '../model/sheet-request.js';
+import type { RequestedSheetPage, SheetRequest } from '../model/sheet-request.js';
 import type { PageRun } from './page-run.js';
 import { type IssueReport, type PageReport, summaryOf } from './report.js';
 
@@ -34,16 +33,10 @@ function sheetPage(job: Job, report: PageReport, run: PageRun): RequestedSheetPa
     numbers,
     isSpread: numbers.length > 1,
     aspect: spec.trim.widthMm / spec.trim.heightMm,
-    state: report.state === 'waiting' ? waitingMark(report, run) : report.state,
+    state: report.state,
     note: report.state === 'done' ? undefined : report.why,
     thumbnail: thumbnailOf(report, run),
   };
-}
-
-/** A page that waits is blank, unless it has been proofed: then it is shown as its findings say. */
-function waitingMark({ findings }: PageReport, { stored }: PageRun): PageMark {
-  if (stored === undefined) return 'missing';
-  return worstOf(findings) === 'warn' ? 'attention' : 'done';
 }
 
 function thumbnailOf({ outputs }: PageReport, { stored }: PageRun): RequestedSheetPage['thumbnail'] {

@@ -1,14 +1,16 @@
-import type { Job } from '../../config/job.js';
+import type { FilePart, Job } from '../../config/job.js';
 import { planIssue } from './plan.js';
-import { type IssueReport, type LeftOutPage, notDeliverable, reportOf } from './report.js';
+import { type IssueReport, type LeftOutPage, notDeliverable, type PageReport, reportOf } from './report.js';
 
 /** Where an issue stands, without any page work. */
 export interface IssueStatus {
   readonly report: IssueReport;
-  /** Pages of which flats arrived, or more than flats. */
+  /** Pages of which flats arrived. */
   readonly flatted: number;
   /** Pages of which the colour arrived. */
   readonly coloured: number;
+  /** Pages of which flats arrived and no colour yet: so far the flats are ahead. */
+  readonly flatsAhead: number;
   /** Hours until the issue is due, negative when it is late; undefined when job.yaml states no time. */
   readonly hoursToDue: number | undefined;
   /** Pages that keep the issue from being delivered, with why. */
@@ -22,13 +24,18 @@ export interface IssueStatus {
 export async function readStatus(job: Job, now: number = Date.now()): Promise<IssueStatus> {
   const { reconciliation, runs } = await planIssue(job, { pages: undefined, products: [], lazily: true });
   const report = { ...reportOf(job, reconciliation, runs, []), contactSheet: undefined };
-  const brings = (parts: readonly string[]) =>
-    report.pages.filter(({ files }) => files.some(({ part }) => parts.includes(part))).length;
+  const flatted = report.pages.filter((page) => brings(page, ['flats']));
+  const isColoured = (page: PageReport) => brings(page, ['colour', 'whole']);
   return {
     report,
-    flatted: brings(['flats', 'colour', 'whole']),
-    coloured: brings(['colour', 'whole']),
+    flatted: flatted.length,
+    coloured: report.pages.filter(isColoured).length,
+    flatsAhead: flatted.filter((page) => !isColoured(page)).length,
     hoursToDue: job.due === undefined ? undefined : (Date.parse(job.due) - now) / 3_600_000,
     blocking: notDeliverable(report),
   };
+}
+
+function brings({ files }: PageReport, parts: readonly FilePart[]): boolean {
+  return files.some(({ part }) => parts.includes(part));
 }

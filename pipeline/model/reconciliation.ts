@@ -52,10 +52,10 @@ export interface SupersededFile {
 }
 
 /**
- * State of one page of the page list as far as files go: `ready` has all it needs, `missing` lacks a part or
- * everything, `contested` has files that claim the same part, `held` is held back by the job.
+ * State of one page of the page list as far as files go: `ready` has all it needs, `waiting` lacks a part, `missing` has
+ * nothing, `contested` has files that claim the same part, `held` is held back by the job.
  */
-export type PageState = 'ready' | 'missing' | 'contested' | 'held';
+export type PageState = 'ready' | 'waiting' | 'missing' | 'contested' | 'held';
 
 /** A page of the page list and the files that were matched to it. */
 export interface PageMatch {

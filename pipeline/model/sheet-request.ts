@@ -1,7 +1,15 @@
 import type { Scene } from '../../config/job.js';
 
 /** How a page is marked on the contact sheet. */
-export type PageMark = 'done' | 'attention' | 'stopped' | 'missing' | 'contested' | 'held';
+export type PageMark =
+  | 'done'
+  | 'attention'
+  | 'stopped'
+  | 'ready'
+  | 'waiting'
+  | 'missing'
+  | 'contested'
+  | 'held';
 
 /** What the contact sheet says of one page of the page list. */
 export interface PageOnSheet {

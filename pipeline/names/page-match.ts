@@ -42,12 +42,15 @@ function readyRule(parts: readonly FilePart[]): string {
   return `${andList(parts)} ${parts.length === 1 ? 'is' : 'are'} there`;
 }
 
-function missingRule(missing: readonly (Part | 'whole')[]): string {
-  if (missing.includes('whole')) return 'nothing has arrived';
-  return `${andList(missing)} ${missing.length === 1 ? 'has' : 'have'} not arrived`;
+/** A page of which something is there waits for the rest, and says for what. */
+function lackOf(missing: readonly (Part | 'whole')[], arrived: readonly FilePart[]) {
+  if (missing.includes('whole')) return { state: 'missing', rule: 'nothing has arrived' } as const;
+  const isOne = arrived.length === 1 && arrived[0] !== 'flats';
+  const rule = `waits for ${andList(missing)}; ${andList(arrived)} ${isOne ? 'is' : 'are'} there`;
+  return { state: 'waiting', rule } as const;
 }
 
-/** The state of one page: held back by the job first, then contested, then missing, then ready. */
+/** The state of one page: held back by the job first, then contested, then lacking something, then ready. */
 export function matchPage(page: IssuePage, settlement: Settlement): PageMatch {
   const { winners, contested } = settlement;
   const files = inTheirRoles(winners);
@@ -57,6 +60,6 @@ export function matchPage(page: IssuePage, settlement: Settlement): PageMatch {
   if (contested.length > 0) {
     return { ...facts, state: 'contested', rule: contested.map((claim) => claim.rule).join('; ') };
   }
-  if (facts.missing.length > 0) return { ...facts, state: 'missing', rule: missingRule(facts.missing) };
+  if (facts.missing.length > 0) return { ...facts, ...lackOf(facts.missing, settlement.arrived) };
   return { ...facts, state: 'ready', rule: readyRule(settlement.arrived) };
 }

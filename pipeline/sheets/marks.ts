@@ -53,6 +53,21 @@ const twoBars: Shape = (x, y, size, colour) =>
   fill(box(x - 0.36 * size, y - 0.44 * size, 0.26 * size, 0.88 * size), colour) +
   fill(box(x + 0.1 * size, y - 0.44 * size, 0.26 * size, 0.88 * size), colour);
 
+/** A sheet of paper that is there, and nothing on it yet. */
+const oneSheet: Shape = (x, y, size, colour) =>
+  line(box(x - 0.34 * size, y - 0.44 * size, 0.68 * size, 0.88 * size), {
+    stroke: colour,
+    width: 0.13 * size,
+  });
+
+/** Half of a sheet: the other part has not come. */
+const halfSheet: Shape = (x, y, size, colour) =>
+  line(box(x - 0.34 * size, y - 0.44 * size, 0.68 * size, 0.88 * size), {
+    stroke: colour,
+    width: 0.13 * size,
+    dash: [0.2 * size, 0.14 * size],
+  }) + fill(box(x - 0.34 * size, y, 0.68 * size, 0.44 * size), colour);
+
 const dot: Shape = (x, y, size, colour) =>
   line(circle(x, y, 0.42 * size), { stroke: colour, width: 0.12 * size }) +
   fill(circle(x, y, 0.14 * size), colour);
@@ -62,6 +77,8 @@ export const pageMarks: Readonly<Record<PageMark, MarkLook>> = {
   done: { word: 'done', colour: '#4f6656', shape: tick },
   attention: { word: 'attention', colour: '#96610a', shape: triangle },
   stopped: { word: 'stopped', colour: '#a32a20', shape: octagon },
+  ready: { word: 'ready', colour: '#3f6a73', shape: oneSheet },
+  waiting: { word: 'waiting', colour: '#6b5a3e', shape: halfSheet },
   missing: { word: 'missing', colour: '#4a4a4a', shape: ring },
   contested: { word: 'contested', colour: '#69458f', shape: twoSheets },
   held: { word: 'held', colour: '#2c5f85', shape: twoBars },

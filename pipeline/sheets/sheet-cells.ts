@@ -82,6 +82,8 @@ function hatch(area: PxBox, pitch: number, lean: 1 | -1 | 0): string {
 
 /** Each state has its own hatch, so that blanks are told apart without reading and without colour. */
 const hatches: Readonly<Record<PageMark, (area: PxBox, unit: number) => string>> = {
+  ready: () => '',
+  waiting: (area, unit) => hatch(area, 22 * unit, -1),
   missing: (area, unit) => hatch(area, 22 * unit, 1),
   contested: (area, unit) => hatch(area, 18 * unit, 1) + hatch(area, 18 * unit, -1),
   held: (area, unit) => hatch(area, 13 * unit, 0),

@@ -51,6 +51,13 @@ class LocalStore implements ResultStore {
     return newest === undefined ? undefined : (await this.read(page, newest))?.result;
   }
 
+  async newestGood(page: string): Promise<StoredResult | undefined> {
+    for (const stored of await this.all(page)) {
+      if (isGood(stored) && (await isWhole(stored, stored.result.outputs))) return stored;
+    }
+    return undefined;
+  }
+
   async open(page: string, key: string | undefined): Promise<string> {
     const folder = join(this.root, page, `.${key ?? 'new'}.${ownerTag}.${++openedFolders}.part`);
     await rm(folder, { recursive: true, force: true });
@@ -128,8 +135,9 @@ class LocalStore implements ResultStore {
   }
 
   private async forgetOlder(page: string, newestKey: string): Promise<void> {
+    const good = (await this.newestGood(page))?.result.key;
     const others = (await this.dated(page)).filter((key) => key !== newestKey);
-    for (const key of others.slice(keptOlder)) await this.remove(page, key);
+    for (const key of others.slice(keptOlder)) if (key !== good) await this.remove(page, key);
   }
 }
 
@@ -192,6 +200,12 @@ async function has(
 
 function outputsOf({ result }: StoredResult, { name }: PageProduct): OutputFile[] {
   return result.outputs.filter(({ product }) => product === name);
+}
+
+/** Whether a result may go to print as it is: nothing stops it, and all its press files were made. */
+export function isGood({ result, asked }: Pick<StoredResult, 'result' | 'asked'>): boolean {
+  const press = productRows.filter(({ phase, folder }) => phase === 'press' && folder !== undefined);
+  return !isStopped(result) && press.every(({ name }) => asked.includes(name));
 }
 
 function isStopped({ findings }: PageResult): boolean {

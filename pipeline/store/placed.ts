@@ -53,24 +53,37 @@ async function writePlaced(jobFolder: string, placed: PlacedFiles): Promise<void
   await writeWhole(listPath(jobFolder), Buffer.from(`${JSON.stringify(sorted, null, 2)}\n`));
 }
 
+/** A file to be put into place. */
+interface ToPlace {
+  readonly path: string;
+  readonly output: OutputFile;
+  /** Where it stands in the store. */
+  readonly from: string;
+}
+
 /**
  * Puts a result's files into place under their final names, and takes away what an earlier result of the page had put
  * there and this one does not bring. Call it under the job's lock.
+ * @param lastGood the good result before, for one that is stopped or not yet whole: what this one does not bring stays from there
  * @returns whether anything changed
  * @throws PlatehandError `write-failed`
  */
-export async function placeResult(jobFolder: string, page: string, stored: StoredResult): Promise<boolean> {
+export async function placeResult(
+  jobFolder: string,
+  page: string,
+  stored: StoredResult,
+  lastGood?: StoredResult,
+): Promise<boolean> {
   const placed = await readPlaced(jobFolder);
   const before = placed[page] ?? {};
   const now: Record<string, PlacedFile> = {};
-  const toPlace: { readonly path: string; readonly output: OutputFile }[] = [];
-  for (const output of stored.result.outputs) {
-    const path = pathOf(output);
-    if (path === undefined) continue;
+  const toPlace: ToPlace[] = [];
+  for (const file of [...filesOf(stored), ...kept(stored, lastGood)]) {
+    const { path, output } = file;
     const known = before[path];
     const stands = known?.sha256 === output.sha256 && (await isInPlace(join(jobFolder, path), known));
     if (stands) now[path] = known;
-    else toPlace.push({ path, output });
+    else toPlace.push(file);
   }
   const toRemove = Object.keys(before).filter(
     (path) => !(path in now) && !toPlace.some((one) => one.path === path),
@@ -81,13 +94,27 @@ export async function placeResult(jobFolder: string, page: string, stored: Store
   if (toPlace.some(({ path }) => before[path] === undefined)) {
     await writePlaced(jobFolder, { ...placed, [page]: { ...before, ...coming } });
   }
-  for (const { path, output } of toPlace) {
-    now[path] = await place(join(stored.folder, output.name), join(jobFolder, path), output.sha256);
+  for (const { path, output, from } of toPlace) {
+    now[path] = await place(from, join(jobFolder, path), output.sha256);
   }
   const standing = { ...placed, [page]: now };
   await removeFiles(jobFolder, toRemove, standing);
   await writePlaced(jobFolder, standing);
   return true;
+}
+
+function filesOf({ result, folder }: StoredResult): ToPlace[] {
+  return result.outputs.flatMap((output) => {
+    const path = pathOf(output);
+    return path === undefined ? [] : [{ path, output, from: join(folder, output.name) }];
+  });
+}
+
+/** What stays of the last good result: all of a product that the newer one does not bring. */
+function kept(stored: StoredResult, lastGood: StoredResult | undefined): ToPlace[] {
+  if (lastGood === undefined) return [];
+  const brought = new Set(stored.result.outputs.map(({ product }) => product));
+  return filesOf(lastGood).filter(({ output }) => !brought.has(output.product));
 }
 
 /** Stands in the list for a file that is about to be placed; no file on a disk is like it. */

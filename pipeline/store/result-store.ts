@@ -20,7 +20,8 @@ export interface StoredResult {
  *   goes from one result into another is read and held against its checksum.
  * - **Retried.** A store retries what passes by itself within a second (a scanner that holds a folder). Everything else is
  *   thrown, nothing is left half-stored, and whoever asked may ask again.
- * - **Bounded.** Of each page the newest result and a few older ones are kept, so that going back a version costs nothing.
+ * - **Bounded.** Of each page the newest result and a few older ones are kept, so that going back a version costs nothing, and the
+ *   newest good one, however many broken ones follow.
  *
  * Changes to what a job has in place are made under its lock (store/lock.ts), which is not the store's.
  */
@@ -33,6 +34,8 @@ export interface ResultStore {
   has(page: string): Promise<boolean>;
   /** The newest result of a page, whole or not. */
   newest(page: string): Promise<PageResult | undefined>;
+  /** The newest result of a page that is good, if it is whole: no finding stops it, and all its press files are made. */
+  newestGood(page: string): Promise<StoredResult | undefined>;
   /**
    * A new, empty folder for outputs, which nobody else is given. End it by `store` or `discard`.
    * @param key of the result, undefined while it is not known

@@ -216,5 +216,18 @@ export function describeStore(name: string, open: (jobFolder: string) => ResultS
       expect(kept).toBeGreaterThan(1);
       expect(kept).toBeLessThan(keys.length);
     });
+
+    test('are kept when they are the last good one, however many broken ones follow', async () => {
+      const files = { press: 'inks', plates: 'plates', proof: 'dots' };
+      await put(keyA, files);
+      expect((await store.newestGood(page))?.result.key).toBe(keyA);
+      const broken = ['1', '2', '3', '4', '5'].map((digit) => digit.repeat(64));
+      for (const key of broken) await put(key, { proof: key }, [stop]);
+      expect((await store.newestGood(page))?.result.key).toBe(keyA);
+      await put(keyB, { proof: 'proofed only' });
+      expect((await store.newestGood(page))?.result.key).toBe(keyA);
+      await put(keyB, { ...files, press: 'other inks', proof: 'proofed only' });
+      expect((await store.newestGood(page))?.result.key).toBe(keyB);
+    });
   });
 }

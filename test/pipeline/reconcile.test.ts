@@ -42,7 +42,7 @@ describe('what job.yaml says about names wins over what names say', () => {
 
   test('an assigned colour file replaces a whole page, so the line is still missing', () => {
     const page = seven(assigning({ 'weird.tif': asPage('7', 'colour') }), 'weird.tif', 'p07.tif');
-    expect(page).toMatchObject({ state: 'missing', missing: ['line'] });
+    expect(page).toMatchObject({ state: 'waiting', missing: ['line'] });
   });
 
   test('of two assigned files the newer version counts, and without versions neither', () => {

@@ -17,11 +17,12 @@ import {
   verifyBag,
 } from '../../pipeline/index.js';
 import { pauseByHand, resumeByHand } from '../daemon/folder-marks.js';
+import { followJob, keepJob } from '../daemon/last-job.js';
 import { removeLeftovers } from '../daemon/leftovers.js';
 import { noteDelivery, noteRun } from './command-notes.js';
 import { showProgress } from './progress.js';
-import { deliveryText, paintFor, runText, verifyText } from './report-text.js';
-import { daemonText, readWatchStatus, statusText } from './status-text.js';
+import { deliveryText, errorFacts, paintFor, runText, verifyText } from './report-text.js';
+import { brokenJobText, daemonText, readWatchStatus, statusText } from './status-text.js';
 import { type WatchCommandOptions, watchUntilAsked } from './watch-command.js';
 
 /** Options that every command understands. */
@@ -99,10 +100,14 @@ export const actions: Actions = {
   },
 
   async status(folder, { json }) {
-    const status = await readWatchStatus(await loadJob(resolve(folder)));
-    const code = status.blocking.length === 0 ? exitCode.done : exitCode.attention;
+    const { job, broken } = await followJob(resolve(folder));
+    const status = await readWatchStatus(job);
+    const isFree = status.blocking.length === 0;
+    const code = broken?.exitCode ?? (isFree ? exitCode.done : exitCode.attention);
     const text = () => `${statusText(status, paintFor(process.stdout))}\n${daemonText(status)}`;
-    say('status', code, json, status, text);
+    const outcome = broken === undefined ? status : { error: errorFacts(broken), ...status };
+    if (broken !== undefined && !json) process.stderr.write(`${brokenJobText(broken)}\n`);
+    say('status', code, json, outcome, text);
   },
 
   async watch(folders, options) {
@@ -128,6 +133,7 @@ export const actions: Actions = {
 async function openForWork(folder: string): Promise<Job> {
   const job = await loadJob(resolve(folder));
   await removeLeftovers(job.folder);
+  await keepJob(job.folder);
   return job;
 }
 

@@ -1,10 +1,13 @@
 import { styleText } from 'node:util';
+import { messageOf, PlatehandError } from '../../config/errors.js';
 import type { Delivery } from '../../pipeline/bag/deliver.js';
 import type { VerifyReport } from '../../pipeline/bag/verify.js';
+import { IncompleteIssueError, JobInvalidError } from '../../pipeline/index.js';
 import {
   type IssueReport,
   type PageReport,
   type PageReportState,
+  standingWords,
   summaryOf,
 } from '../../pipeline/issue/report.js';
 import type { Finding } from '../../pipeline/model/findings.js';
@@ -25,10 +28,11 @@ export const stateColour = {
   done: 'green',
   attention: 'yellow',
   stopped: 'red',
+  ready: 'yellow',
+  waiting: 'red',
   missing: 'red',
   contested: 'red',
   held: 'yellow',
-  waiting: 'yellow',
 } as const satisfies Record<PageReportState, 'green' | 'yellow' | 'red'>;
 
 /** A whole run: the page board, what was found, what was left out, and a summary. */
@@ -53,7 +57,13 @@ function boardLines(report: IssueReport, paint: Paint): string[] {
 
 function boardNote(page: PageReport): string {
   if (page.state === 'done') return page.files.map(({ name }) => name).join(', ');
-  return sentence(page.why);
+  return whyText(page);
+}
+
+/** Why a page is in its state, and what stands in place of it meanwhile. */
+export function whyText(page: PageReport): string {
+  const standing = standingWords(page);
+  return standing === '' ? sentence(page.why) : `${sentence(page.why)}; ${standing}`;
 }
 
 function findingLines(report: IssueReport, paint: Paint): string[] {
@@ -148,4 +158,17 @@ export function verifyText(report: VerifyReport, paint: Paint): string {
     ? `${paint('green', 'Whole')}: ${report.bagName}, ${report.files} files, ${report.bytes} bytes, every checksum matches`
     : `${paint('red', 'Not whole')}: ${report.bagName}, ${report.problems.length === 1 ? '1 problem' : `${report.problems.length} problems`}`;
   return [head, ...lines].join('\n');
+}
+
+/** What went wrong, as the JSON of every command says it. */
+export function errorFacts(thrown: unknown) {
+  const known = thrown instanceof PlatehandError ? thrown : undefined;
+  return {
+    code: known?.code ?? 'fault',
+    what: known?.what ?? messageOf(thrown),
+    place: known?.place ?? {},
+    remedy: known?.remedy ?? 'This is a fault of platehand, not of your files.',
+    ...(thrown instanceof JobInvalidError ? { problems: thrown.problems } : {}),
+    ...(thrown instanceof IncompleteIssueError ? { blocking: thrown.blocking } : {}),
+  };
 }

@@ -1,6 +1,6 @@
 import { type Command, CommanderError } from 'commander';
 import { type ExitCode, exitCode, messageOf, PlatehandError } from '../../config/errors.js';
-import { IncompleteIssueError, JobInvalidError } from '../../pipeline/index.js';
+import { errorFacts } from './report-text.js';
 
 /**
  * Runs the command line and turns every failure into one message and an exit code: refusals in plain words, faults of
@@ -48,14 +48,7 @@ function failAsText(thrown: unknown): ExitCode {
 function failAsJson(argv: readonly string[], thrown: unknown): ExitCode {
   const known = thrown instanceof PlatehandError ? thrown : undefined;
   const code = known?.exitCode ?? exitCode.attention;
-  const error = {
-    code: known?.code ?? 'fault',
-    what: known?.what ?? messageOf(thrown),
-    place: known?.place ?? {},
-    remedy: known?.remedy ?? 'This is a fault of platehand, not of your files.',
-    ...(thrown instanceof JobInvalidError ? { problems: thrown.problems } : {}),
-    ...(thrown instanceof IncompleteIssueError ? { blocking: thrown.blocking } : {}),
-  };
+  const error = errorFacts(thrown);
   const command = argv.slice(2).find((word) => !word.startsWith('-')) ?? null;
   process.stdout.write(`${JSON.stringify({ command, exitCode: code, error }, null, 2)}\n`);
   return code;

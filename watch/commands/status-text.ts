@@ -1,9 +1,12 @@
+import type { PlatehandError } from '../../config/errors.js';
 import type { Job } from '../../config/job.js';
 import { type IssueReport, type IssueStatus, type PageReport, readStatus } from '../../pipeline/index.js';
 import { livingHolder } from '../../pipeline/store/lock.js';
 import { isPausedByHand, watchLockPath } from '../daemon/folder-marks.js';
+import { readLedger } from '../daemon/ledger.js';
 import { localTime } from '../daemon/watch-event.js';
-import { leftOutLines, type Paint, sentence, stateColour } from './report-text.js';
+import { type Pace, paceOf } from './pace.js';
+import { leftOutLines, type Paint, stateColour, whyText } from './report-text.js';
 
 /** Where an issue stands, and whether a daemon takes care of it. */
 export interface WatchedStatus extends IssueStatus {
@@ -11,18 +14,28 @@ export interface WatchedStatus extends IssueStatus {
   readonly daemon: { readonly pid: number; readonly host: string; readonly since: string } | undefined;
   /** Whether it was told to begin no more pages. */
   readonly paused: boolean;
+  /** How quickly pages get done; undefined where none was finished within a week. */
+  readonly pace: Pace | undefined;
 }
 
 /** Looks at a job folder; writes nothing and works on no page. */
 export async function readWatchStatus(job: Job): Promise<WatchedStatus> {
-  const [status, holder, paused] = await Promise.all([
+  const [status, holder, paused, { records }] = await Promise.all([
     readStatus(job),
     livingHolder(watchLockPath(job.folder)),
     isPausedByHand(job.folder),
+    readLedger(job.folder),
   ]);
+  const dueMs = job.due === undefined ? undefined : Date.parse(job.due);
+  const pace = paceOf(records, status.report.pages, dueMs, Date.now());
   const daemon =
     holder === undefined ? undefined : { pid: holder.pid, host: holder.host, since: holder.since };
-  return { ...status, daemon, paused };
+  return { ...status, daemon, paused, pace };
+}
+
+/** What stands above the board while job.yaml itself cannot be followed. */
+export function brokenJobText({ message }: PlatehandError): string {
+  return `${message}\nThe board below is by the last job.yaml that could be followed.\n`;
 }
 
 /** One line on the daemon, to stand below the issue's status. */
@@ -34,14 +47,15 @@ export function daemonText({ daemon, paused }: Pick<WatchedStatus, 'daemon' | 'p
 }
 
 /** Where the issue stands: the page board and what blocks the delivery. */
-export function statusText(status: IssueStatus, paint: Paint): string {
+export function statusText(status: IssueStatus & Pick<WatchedStatus, 'pace'>, paint: Paint): string {
   const { report } = status;
   const total = report.pages.length;
   const lines = [
     `${report.issue}: ${report.title}${report.number === undefined ? '' : `, number ${report.number}`}`,
     dueText(status, paint),
-    `Flats for ${status.flatted} of ${total} pages, colour for ${status.coloured}, ready for print ${report.counts.done + report.counts.attention}.`,
-    leadText(status),
+    `Flats for ${status.flatted} of ${total} pages, colour for ${status.coloured}, made for print ${report.counts.done + report.counts.attention}.`,
+    ...leadLines(status),
+    paceText(status.pace),
     '',
     ...statusLines(report, paint),
     ...leftOutLines(report, paint),
@@ -53,11 +67,30 @@ export function statusText(status: IssueStatus, paint: Paint): string {
   return lines.join('\n');
 }
 
-/** How far the flatting and the colour are apart. */
-function leadText({ flatted, coloured }: IssueStatus): string {
-  const lead = flatted - coloured;
-  if (lead === 0) return 'Flatting and colour are level.';
-  return `Flatting is ${lead} ${lead === 1 ? 'page' : 'pages'} ahead of the colour.`;
+/** How many pages lie flatted and wait for their colour; an issue without flats has nothing to say of it. */
+function leadLines({ flatted, flatsAhead }: IssueStatus): string[] {
+  if (flatted === 0) return [];
+  if (flatsAhead === 0) return ['Every page that has flats has its colour too.'];
+  return [`Flats are ${pagesOf(flatsAhead)} ahead of the colour.`];
+}
+
+const pagesOf = (count: number) => `${count} ${count === 1 ? 'page' : 'pages'}`;
+
+/** How quickly pages get done, and when the last one will be. */
+export function paceText(pace: Pace | undefined): string {
+  if (pace === undefined) return 'No pace yet: no page was finished within a week.';
+  const { finished, days, pagesADay, left, lastDoneAt, hoursToSpare } = pace;
+  const span = days === 1 ? 'the last day' : `the last ${days.toFixed(1)} days`;
+  const done = `Pace: ${pagesOf(finished)} finished in ${span}, ${pagesADay.toFixed(1)} a day`;
+  if (lastDoneAt === undefined) return `${done}; none is left.`;
+  const then = `${done}; at this pace the last of ${pagesOf(left)} is done ${localTime(new Date(lastDoneAt)).slice(0, 16).replace('T', ' ')}`;
+  if (hoursToSpare === undefined) return `${then}.`;
+  const words = spanOf(Math.abs(hoursToSpare));
+  return hoursToSpare < 0 ? `${then}, ${words} too late.` : `${then}, ${words} before it is due.`;
+}
+
+function spanOf(hours: number): string {
+  return hours >= 72 ? `${Math.round(hours / 24)} days` : `${hours.toFixed(1)} hours`;
 }
 
 /** The page board with the parts that have arrived, each with its version. */
@@ -67,7 +100,7 @@ function statusLines(report: IssueReport, paint: Paint): string[] {
   const partsWidth = Math.max(...parts.map(({ length }) => length), 1);
   return report.pages.map((page, index) => {
     const state = paint(stateColour[page.state], page.state.padEnd(9));
-    const note = page.state === 'done' ? '' : sentence(page.why);
+    const note = page.state === 'done' ? '' : whyText(page);
     return `  ${page.page.padEnd(idWidth)}  ${state}  ${parts[index].padEnd(partsWidth)}  ${note}`.trimEnd();
   });
 }
@@ -79,8 +112,7 @@ function partsText(files: PageReport['files']): string {
 
 function dueText({ hoursToDue, report }: IssueStatus, paint: Paint): string {
   if (hoursToDue === undefined) return 'job.yaml states no due time.';
-  const hours = Math.abs(hoursToDue);
-  const words = hours >= 72 ? `${Math.round(hours / 24)} days` : `${hours.toFixed(1)} hours`;
+  const words = spanOf(Math.abs(hoursToDue));
   return hoursToDue < 0
     ? paint('red', `Was due ${report.due}, ${words} ago.`)
     : `Due ${report.due}, in ${words}.`;

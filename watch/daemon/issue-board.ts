@@ -5,13 +5,14 @@ import type { IssuePage, Job } from '../../config/job.js';
 import { failureOf } from '../../pipeline/issue/make-page.js';
 import { matchListing, unsurePages } from '../../pipeline/issue/match-issue.js';
 import { type PageRun, withFailure, withStored } from '../../pipeline/issue/page-run.js';
-import { planPage } from '../../pipeline/issue/plan.js';
+import { besideLastGood, planPage } from '../../pipeline/issue/plan.js';
 import { openPlanCaches, type PlanCaches } from '../../pipeline/issue/plan-caches.js';
 import { type IssueReport, isDeliverable, reportOf } from '../../pipeline/issue/report.js';
 import type { Finding } from '../../pipeline/model/findings.js';
 import { productNames } from '../../pipeline/model/page-result.js';
 import type { LeftOutFile, PageMatch, Reconciliation } from '../../pipeline/model/reconciliation.js';
 import { listIncoming } from '../../pipeline/names/incoming.js';
+import { readPlaced } from '../../pipeline/store/placed.js';
 import type { StoredResult } from '../../pipeline/store/result-store.js';
 import { type FileStage, SettlingTable, type SettlingTimes } from './settling.js';
 
@@ -65,12 +66,13 @@ export class IssueBoard {
     const moving = this.pagesWith(reconciliation, (stage) => stage !== 'whole' && stage !== 'hidden');
     const outOfSight = hidden.length === 0 ? new Set<string>() : await this.pagesOutOfSight(reconciliation);
     const arriving = new Set([...moving, ...outOfSight]);
+    const placed = await readPlaced(job.folder);
     for (const [index, page] of job.pages.entries()) {
       const match = reconciliation.pages[index];
       const planned = arriving.has(page.id)
         ? this.standing(page, match)
         : await this.plan(page, match, arriving);
-      const run = this.withFresh(planned);
+      const run = await besideLastGood(job, this.withFresh(planned), placed);
       this.current.set(page.id, run);
       onPage(run);
     }
@@ -174,6 +176,7 @@ export class IssueBoard {
       match: before?.match ?? match,
       request: undefined,
       stored: before?.stored,
+      lastGood: before?.lastGood,
       inspected: undefined,
       failure: before?.failure,
     };

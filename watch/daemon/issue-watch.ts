@@ -5,6 +5,7 @@ import { type PlacedFiles, readPlaced } from '../../pipeline/store/placed.js';
 import type { StoredResult } from '../../pipeline/store/result-store.js';
 import { ArrivalNotes } from './arrival-notes.js';
 import { FolderCheck, type FolderListener } from './folder-check.js';
+import { keepJob } from './last-job.js';
 import { hintDelayMs, LookTimer } from './look-timer.js';
 import type { OpenedFolder } from './opened-folder.js';
 import { PageEvents } from './page-events.js';
@@ -176,6 +177,7 @@ export class IssueWatch implements Watched, PageTaskListener, SheetListener, Fol
     if (edit.kind === 'changed') {
       board.job = edit.job;
       this.standing = '';
+      await keepJob(board.job.folder);
       journal.tell('job-changed', { message: 'job.yaml has changed; what it changes is made anew' });
     } else if (edit.kind === 'broken') {
       const message = `job.yaml cannot be followed, the last good one still holds: ${edit.message}`;

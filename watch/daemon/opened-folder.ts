@@ -2,6 +2,7 @@ import { FolderLock } from './folder-marks.js';
 import { IssueBoard } from './issue-board.js';
 import { IssueJournal, type IssueMemory, recall } from './issue-journal.js';
 import { JobFile } from './job-file.js';
+import { keepJob } from './last-job.js';
 import { removeLeftovers } from './leftovers.js';
 import { overMessage } from './retry.js';
 import type { WatchContext } from './watch-options.js';
@@ -36,6 +37,7 @@ export async function openFolder(
     const memory = await recall(folder);
     const journal = new IssueJournal(folder, () => board.job.issue, onEvent);
     await removeLeftovers(folder);
+    await keepJob(folder);
     if (waitedFor !== undefined) journal.tell('trouble-over', { message: overMessage(waitedFor) });
     journal.tell('started', { message: `watching ${folder}` });
     for (const { line, what } of memory.damage) {

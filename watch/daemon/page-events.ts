@@ -51,7 +51,7 @@ export class PageEvents {
     if (press.length < fresh.length) {
       const message = `proofed${versionsOf(result)}${look}`;
       const outputs = outputsOf(result, ['proof']);
-      this.journal.tell('page-proofed', { ...facts, state: 'waiting', outputs, message });
+      this.journal.tell('page-proofed', { ...facts, state: 'ready', outputs, message });
     }
     if (press.length > 0) {
       const message = `press files and plates are made${look}`;

@@ -1,5 +1,6 @@
 import { PlatehandError } from '../../config/errors.js';
 import { isDiskTrouble } from '../../pipeline/files/atomic.js';
+import { placePage } from '../../pipeline/issue/last-good.js';
 import { failureOf, makePage, whileLocked } from '../../pipeline/issue/make-page.js';
 import type { PageRun } from '../../pipeline/issue/page-run.js';
 import { worstOf } from '../../pipeline/model/findings.js';
@@ -9,7 +10,6 @@ import { pageProducts } from '../../pipeline/outputs/products.js';
 import { pagePixels } from '../../pipeline/runner/page-cost.js';
 import { type WatchedWork, watchedRank } from '../../pipeline/runner/scheduler.js';
 import { localStore } from '../../pipeline/store/local-store.js';
-import { placeResult } from '../../pipeline/store/placed.js';
 import type { StoredResult } from '../../pipeline/store/result-store.js';
 import type { IssueBoard } from './issue-board.js';
 import { interruption } from './retry.js';
@@ -155,7 +155,7 @@ export class PageTasks {
     // A run beside the daemon may have made it meanwhile.
     const found = await localStore(job.folder).find(request.baseName, request.key);
     if (found !== undefined && wanted.every((product) => found.asked.includes(product))) {
-      await whileLocked(job.folder, () => placeResult(job.folder, request.page.id, found));
+      await whileLocked(job.folder, () => placePage(job, request.page, found));
       this.record(request, found);
       return true;
     }

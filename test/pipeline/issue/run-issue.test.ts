@@ -1,5 +1,16 @@
 import { createHash } from 'node:crypto';
-import { access, open, readdir, readFile, rename, stat, symlink, utimes, writeFile } from 'node:fs/promises';
+import {
+  access,
+  open,
+  readdir,
+  readFile,
+  rename,
+  rm,
+  stat,
+  symlink,
+  utimes,
+  writeFile,
+} from 'node:fs/promises';
 import { join } from 'node:path';
 import sharp from 'sharp';
 import { afterEach, describe, expect, test, vi } from 'vitest';
@@ -115,14 +126,35 @@ describe('a run of an issue', () => {
     expect(await hashOf(path)).toBe(good);
   });
 
-  test('takes the press files of a page away once it is stopped', async () => {
+  test('leaves the last good version of a page in place while newer ones are broken, and takes it away with its files', async () => {
     const { job, folder, drop } = await openWithPages();
     await runIssue(job, { runner: pagesHere });
-    await drop('QRY02_p01_colour_v3.tif', (await tiffOf(colourPage(60))).subarray(0, 4000));
-    const report = await runIssue(job, { runner: pagesHere });
-    expect(report.pages[1]).toMatchObject({ state: 'stopped' });
-    expect(report.pages[1].findings[0].file).toBe('QRY02_p01_colour_v3.tif');
-    expect(await exists(join(folder, 'press', 'QRY02_1.tif'))).toBe(false);
+    const press = join(folder, 'press', 'QRY02_1.tif');
+    const good = await readFile(press);
+    const names = await readdir(join(folder, 'press'));
+    // More broken versions than results are kept.
+    for (const version of [3, 4, 5, 6]) {
+      const cut = (await tiffOf(colourPage(60))).subarray(0, 4000 + version);
+      await drop(`QRY02_p01_colour_v${version}.tif`, cut);
+      const { pages } = await runIssue(job, { runner: pagesHere });
+      expect(pages[1]).toMatchObject({ state: 'stopped', outputs: [] });
+      expect(pages[1].findings[0].file).toBe(`QRY02_p01_colour_v${version}.tif`);
+      expect(pages[1].standsMeanwhile?.used.map(({ part, version: of }) => [part, of])).toContainEqual([
+        'colour',
+        2,
+      ]);
+      expect((await readFile(press)).equals(good)).toBe(true);
+      expect(await readdir(join(folder, 'press'))).toEqual(names);
+    }
+    await drop('QRY02_p01_colour_v7.tif', await tiffOf(colourPage(60)));
+    const mended = await runIssue(job, { runner: pagesHere });
+    expect(mended.pages[1]).toMatchObject({ state: 'done', standsMeanwhile: undefined });
+    expect((await readFile(press)).equals(good)).toBe(false);
+    for (const name of await readdir(join(folder, 'incoming'))) {
+      if (name.includes('_p01_')) await rm(join(folder, 'incoming', name));
+    }
+    await runIssue(job, { runner: pagesHere });
+    expect(await exists(press)).toBe(false);
     expect(await exists(join(folder, 'press', 'QRY02_2.tif'))).toBe(true);
   });
 
@@ -141,8 +173,9 @@ describe('a run of an issue', () => {
     expect(report.pages[1].findings).toMatchObject([
       { code: 'picture-unreadable', file: 'QRY02_p01_inks.tif', message: 'You may not read this file' },
     ]);
-    // What stood there was of another time; nobody is to send it by mistake.
-    expect(await exists(join(folder, 'press', 'QRY02_1.tif'))).toBe(false);
+    // What stood there stands until a newer one can be made; that the page is stopped keeps it out of the delivery.
+    expect(await exists(join(folder, 'press', 'QRY02_1.tif'))).toBe(true);
+    expect(report.pages[1].standsMeanwhile?.used.map(({ name }) => name)).toContain('QRY02_p01_inks.tif');
     expect(await exists(join(folder, 'press', 'QRY02_2.tif'))).toBe(true);
   });
 
@@ -159,7 +192,7 @@ describe('a run of an issue', () => {
   test('looks without writing anything', async () => {
     const { job, folder } = await openWithPages();
     const report = await runIssue(job, { runner: pagesHere, products: [] });
-    expect(report.pages[1]).toMatchObject({ state: 'done', page: '1' });
+    expect(report.pages[1]).toMatchObject({ state: 'ready', page: '1', why: 'Could be made' });
     expect(report.pages[1].measures?.inkAfterPercent).toBeGreaterThan(100);
     expect(await readdir(join(folder, 'press'))).toEqual([]);
     expect(await exists(join(folder, '.platehand'))).toBe(false);
@@ -323,8 +356,8 @@ describe('the status of an issue', () => {
     const { job, drop } = await openWithPages();
     await drop('p01 flats.tif', await tiffOf(colourPage()));
     const before = await readStatus(job, Date.parse('2026-12-04T10:00:00Z'));
-    expect(before).toMatchObject({ flatted: 4, coloured: 4, hoursToDue: 6 });
-    expect(before.blocking.map(({ state }) => state)).toEqual(['waiting', 'waiting', 'waiting', 'waiting']);
+    expect(before).toMatchObject({ flatted: 0, flatsAhead: 0, coloured: 4, hoursToDue: 6 });
+    expect(before.blocking.map(({ state }) => state)).toEqual(['ready', 'ready', 'ready', 'ready']);
     await runIssue(job, { runner: pagesHere });
     expect((await readStatus(job)).blocking).toEqual([]);
   });

@@ -29,20 +29,20 @@ describe('what the contact sheet is to show', () => {
     expect([condition, scenes]).toEqual(['cgats-tr006', issue.job.scenes]);
     expect(summary).toMatch(/^0 pages done/);
     expect(pages.map(({ id, state, thumbnail }) => [id, state, thumbnail])).toEqual(
-      ['cover', '1', '2', '3'].map((id) => [id, 'missing', undefined]),
+      ['cover', '1', '2', '3'].map((id) => [id, id === '2' ? 'waiting' : 'ready', undefined]),
     );
     const [cover, first] = pages;
     expect([cover.scene, cover.numbers, cover.kind]).toEqual([undefined, [], 'cover']);
     expect(first).toMatchObject({ label: '1', scene: 'quarry', numbers: [1], isSpread: false });
     expect([first.sceneTitle, first.aspect]).toEqual(['The quarry at noon', 50 / 70]);
-    expect(first.note).toMatch(/not worked on yet/);
+    expect(first.note).toMatch(/not made yet/);
   });
 
-  test('of pages that are proofed only is their picture, marked as their findings say', async () => {
+  test('of pages that are proofed only is their picture, marked as ready', async () => {
     await runIssue(issue.job, { runner: pagesHere, products: ['proof'] });
     const { pages, condition } = await requested();
     for (const { state, note, thumbnail } of pages) {
-      expect(['done', 'attention']).toContain(state);
+      expect(state).toBe('ready');
       expect(note).toMatch(/press files are not made yet/);
       const png = await readFile(thumbnail?.path ?? '');
       expect(png.subarray(1, 4).toString()).toBe('PNG');

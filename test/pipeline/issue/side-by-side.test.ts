@@ -107,7 +107,7 @@ describe('an issue of which only proofs were made', () => {
     expect(exitCodeOf(report)).toBe(0);
     const { blocking } = await readStatus(issue.job);
     expect(blocking.map(({ page, state }) => [page, state])).toEqual(
-      ['cover', '1', '2', '3'].map((page) => [page, 'waiting']),
+      ['cover', '1', '2', '3'].map((page) => [page, 'ready']),
     );
     expect(blocking[0].why).toMatch(/press files are not made yet/);
     await runIssue(issue.job, { runner: pagesHere });

@@ -7,10 +7,10 @@ describe('the state of a page', () => {
     [['p07_colour.tif', 'p07_inks.tif'], 'ready', [], 'colour and line are there'],
     [['p07.tif', 'p07_inks.tif'], 'ready', [], 'line is there, and the whole page serves as colour'],
     [['p07.tif', 'p07_lettering.tif'], 'ready', [], 'the whole page is there'],
-    [['p07_colour.tif'], 'missing', ['line'], 'line has not arrived'],
-    [['p07_inks.tif'], 'missing', ['colour'], 'colour has not arrived'],
-    [['p07_flats.tif'], 'missing', ['colour', 'line'], 'colour and line have not arrived'],
-    [['p07_lettering.tif'], 'missing', ['colour', 'line'], 'colour and line have not arrived'],
+    [['p07_colour.tif'], 'waiting', ['line'], 'waits for line; colour is there'],
+    [['p07_inks.tif'], 'waiting', ['colour'], 'waits for colour; line is there'],
+    [['p07_flats.tif'], 'waiting', ['colour', 'line'], 'waits for colour and line; flats are there'],
+    [['p07_lettering.tif'], 'waiting', ['colour', 'line'], 'waits for colour and line; lettering is there'],
     [[], 'missing', ['whole'], 'nothing has arrived'],
   ];
   test.each(states)('%j without stated needs is %s, missing %j', (names, state, missing, rule) => {
@@ -19,12 +19,12 @@ describe('the state of a page', () => {
 
   test('with stated needs, exactly these are waited for', () => {
     const lettered = onePage({ needs: ['colour', 'line', 'lettering'] });
-    expect(seven(lettered, 'p07.tif')).toMatchObject({ state: 'missing', missing: ['lettering'] });
+    expect(seven(lettered, 'p07.tif')).toMatchObject({ state: 'waiting', missing: ['lettering'] });
     expect(seven(lettered, 'p07.tif', 'p07_text.tif').state).toBe('ready');
     expect(seven(lettered)).toMatchObject({ state: 'missing', missing: ['whole'] });
     const inksOnly = onePage({ needs: ['line'] });
     expect(seven(inksOnly, 'p07_inks.tif').state).toBe('ready');
-    expect(seven(inksOnly, 'p07_colour.tif')).toMatchObject({ state: 'missing', missing: ['line'] });
+    expect(seven(inksOnly, 'p07_colour.tif')).toMatchObject({ state: 'waiting', missing: ['line'] });
   });
 
   test('beside a line file the whole page serves as colour, and its rule says so', () => {
