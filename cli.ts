@@ -12,6 +12,18 @@ const exitCodes = `
 Exit codes: 0 done; 1 a page is stopped, waiting, missing, contested or not worked on, or a file unknown; 2 wrong use or job.yaml; 3 incomplete issue refused.
 A soft proof is not a contract proof; the printer's own specification decides.`;
 
+/** The states of a page, as the board shows them. */
+const stateMeanings = `
+States of a page:
+  done       made; nothing to look at
+  attention  made, and may be delivered; somebody should look first
+  stopped    cannot go to print as it is; the finding says why
+  ready      all its files are there; not all of it is made yet
+  waiting    something has arrived; it waits for the part that is named
+  missing    nothing has arrived
+  contested  two files claim the same place; neither is used
+  held       held back by job.yaml`;
+
 /** Every command and option on one page; what they do is in `actions`. */
 export function buildProgram(run: Actions = actions): Command {
   const program = new Command('platehand')
@@ -75,7 +87,7 @@ function deliveryCommands(program: Command, run: Actions): void {
   command(program, 'status', 'Show where the issue stands: the page board and what blocks the delivery')
     .argument('[folder]', 'job folder', '.')
     .action((folder, options) => run.status(folder, options));
-  example(program, 'platehand status tdl03');
+  example(program, 'platehand status tdl03', stateMeanings);
 }
 
 /** What goes on over days. */
@@ -146,8 +158,9 @@ function folderCommand(program: Command, name: string, description: string): Com
     );
 }
 
-function example(program: Command, line: string): void {
-  program.commands.at(-1)?.addHelpText('after', `\nExample:\n  $ ${line}`);
+/** @param more to stand below the example */
+function example(program: Command, line: string, more = ''): void {
+  program.commands.at(-1)?.addHelpText('after', `\nExample:\n  $ ${line}${more === '' ? '' : `\n${more}`}`);
 }
 
 function count(text: string): number {

@@ -8,6 +8,7 @@ export interface Pace {
   readonly finished: number;
   /** Days counted, from the first line of the ledger that speaks of a page or from a week ago, until now; at least one. */
   readonly days: number;
+  /** Finished pages over days. */
   readonly pagesADay: number;
   /** Pages that are still to be made; held ones are nobody's work just now. */
   readonly left: number;

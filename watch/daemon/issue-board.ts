@@ -139,11 +139,15 @@ export class IssueBoard {
       .join('\n');
   }
 
+  /** Whether a file is still on its way, so that nobody can say yet what becomes of its page. */
+  get isChanging(): boolean {
+    return [...this.arriving].some((page) => !this.outOfSight.has(page));
+  }
+
   /** Checksum over all results when every page may be delivered; undefined while one may not. */
   completeKey(): string | undefined {
     const { pages } = this.report();
-    const isChanging = [...this.arriving].some((page) => !this.outOfSight.has(page));
-    if (isChanging || pages.some(({ state }) => !isDeliverable(state))) return undefined;
+    if (this.isChanging || pages.some(({ state }) => !isDeliverable(state))) return undefined;
     return createHash('sha256')
       .update(pages.map(({ key }) => key).join(' '))
       .digest('hex');

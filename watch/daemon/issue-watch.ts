@@ -94,7 +94,8 @@ export class IssueWatch implements Watched, PageTaskListener, SheetListener, Fol
 
   drawn(): void {
     this.rest();
-    this.events.completeness(this.opened.board);
+    const { board } = this.opened;
+    if (this.tasks.isIdle && !board.isChanging) this.events.completeness(board);
   }
 
   notDrawn(thrown: unknown): void {

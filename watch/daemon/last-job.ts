@@ -14,6 +14,7 @@ const keptPath = (jobFolder: string) => join(jobFolder, '.platehand', 'job-last-
 
 /** A job for looking at, and what is wrong with job.yaml where it is the one before. */
 export interface FollowedJob {
+  /** By job.yaml, or by the one before. */
   readonly job: Job;
   /** Why job.yaml itself cannot be followed; undefined where it can. */
   readonly broken: PlatehandError | undefined;

@@ -1,5 +1,5 @@
 import type { PageRun } from '../../pipeline/issue/page-run.js';
-import { gravest } from '../../pipeline/issue/report.js';
+import { gravest, notDeliverable, type PageReport } from '../../pipeline/issue/report.js';
 import { type Finding, type Severity, worstOf } from '../../pipeline/model/findings.js';
 import type { PageResult, ProductName } from '../../pipeline/model/page-result.js';
 import { isShown, pageProducts, pathOf } from '../../pipeline/outputs/products.js';
@@ -18,6 +18,8 @@ export class PageEvents {
   /** Why a page cannot be worked on, as it was told. */
   private readonly toldFailures = new Map<string, string>();
   private isOpen: boolean | undefined;
+  /** Key of each page when the issue was last seen complete. */
+  private completeWith: ReadonlyMap<string, string> = new Map();
 
   constructor(
     private readonly journal: IssueJournal,
@@ -84,18 +86,32 @@ export class PageEvents {
     }
   }
 
-  /** Tells once that every page is made, and that this is no longer so. */
+  /**
+   * Tells that every page is made, once for the same pages, and that this is no longer so, with the pages that it is about. Call it when
+   * no page is being made and none arrives: a version that replaces another is no end of being complete.
+   */
   completeness(board: IssueBoard): void {
+    const { pages } = board.report();
     const key = board.completeKey();
     const wasOpen = this.isOpen;
     this.isOpen = key === undefined;
     if (key === undefined) {
-      if (wasOpen === false) this.journal.tell('issue-open', { message: 'the issue is no longer complete' });
+      if (wasOpen !== false) return;
+      const open = notDeliverable({ pages }).map(({ page, state }) => `page ${page} is ${state}`);
+      this.journal.tell('issue-open', { message: `the issue is no longer complete: ${open.join(', ')}` });
       return;
     }
-    if (this.memory.complete === key) return;
+    if (this.memory.complete !== key) this.tellComplete(key, pages);
+    this.completeWith = new Map(pages.map((page) => [page.page, page.key]));
+  }
+
+  private tellComplete(key: string, pages: readonly PageReport[]): void {
+    const isFirst = this.memory.complete === undefined;
     this.memory.complete = key;
-    const message = `the issue is complete: ${board.runs.length} pages; next: platehand deliver`;
+    const before = this.completeWith;
+    const changed = pages.filter((page) => before.size > 0 && before.get(page.page) !== page.key);
+    const anew = changed.length === 0 ? '' : `, made anew: ${changed.map(({ page }) => page).join(', ')}`;
+    const message = `the issue is complete${isFirst ? '' : ' again'}: ${pages.length} pages${anew}; next: platehand deliver`;
     this.journal.tell('issue-complete', { key, message });
   }
 }

@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { afterEach, describe, expect, test } from 'vitest';
 import { ownerTag } from '../../../pipeline/files/owner.js';
+import { followJob } from '../../../watch/daemon/last-job.js';
 import { readLedger } from '../../../watch/daemon/ledger.js';
 import {
   cliPath,
@@ -118,6 +119,8 @@ describe('job.yaml is followed while it is edited', () => {
     await writeFile(jobPath(), smallJob.replace('title: The Quarry Bells', 'title: [The Quarry'));
     const broken = await daemon.event(({ kind }) => kind === 'job-broken', 'the broken edit');
     expect(broken.message).toMatch(/the last good one still holds.*job\.yaml:\d+/s);
+    const followed = await followJob(issue.folder);
+    expect([followed.broken?.code, followed.job.title]).toEqual(['job-invalid', 'The Quarry Bells']);
     // It still works by the last good one.
     const bytes = await tiffOf(colourPage(60));
     await writeFile(incoming('QRY02_p01_colour_v3.tif'), bytes);
@@ -132,7 +135,11 @@ describe('job.yaml is followed while it is edited', () => {
       () => daemon.events.slice(before).filter(({ kind }) => kind === 'page-done').length === 3,
       'the three pages of the scene',
     );
-    await daemon.event(isComplete, 'the issue, complete again');
+    const isAgain = (event: { kind: string; message: string }) =>
+      isComplete(event) && /complete again/.test(event.message);
+    await until(() => daemon.events.slice(before).some(isAgain), 'the issue, complete again');
+    // Replacing pages of a complete issue is no end of its being complete.
+    expect(daemon.events.filter(({ kind }) => kind === 'issue-open')).toEqual([]);
     const redone = daemon.events.slice(before).filter(({ kind }) => kind === 'page-done');
     expect(redone.map(({ page }) => page).sort()).toEqual(['1', '2', '3']);
     expect((await pageIn(issue.folder, '1')).condition?.inkLimitPercent).toBe(260);
