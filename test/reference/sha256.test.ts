@@ -37,7 +37,12 @@ afterAll(async () => {
 describe('SHA-256 in a bundle', () => {
   it.each(vectors)('agrees with FIPS 180-4 for %s', async (name, bytes, expected) => {
     const files = [{ path: `${name}.bin`, source: { bytes } }];
-    const report = await writeBundle(join(folder, 'b.zip'), { name: 'b', info: [], files });
+    const report = await writeBundle(join(folder, 'b.zip'), {
+      name: 'b',
+      day: '2026-11-20',
+      info: [],
+      files,
+    });
     expect(report.files[0].sha256).toBe(expected);
   });
 
@@ -46,6 +51,7 @@ describe('SHA-256 in a bundle', () => {
     const bundle = (given: string): Promise<unknown> =>
       writeBundle(join(folder, 'b.zip'), {
         name: 'b',
+        day: '2026-11-20',
         info: [],
         files: [{ path: name, source: { bytes }, sha256: given }],
       });

@@ -1,5 +1,6 @@
 import { access, constants } from 'node:fs/promises';
 import { dirname, join, resolve } from 'node:path';
+import { readDeliveryFacts } from '../../pipeline/bag/delivery-facts.js';
 import { writeFailed, writeWhole } from '../../pipeline/files/atomic.js';
 import {
   createJobFolder,
@@ -12,15 +13,18 @@ import {
   PlatehandError,
   type ProductName,
   type RunOptions,
+  readDeliveries,
   runIssue,
   selectPages,
   verifyBag,
+  verifySet,
 } from '../../pipeline/index.js';
 import { pauseByHand, resumeByHand } from '../daemon/folder-marks.js';
 import { removeLeftovers } from '../daemon/leftovers.js';
 import { noteDelivery, noteRun } from './command-notes.js';
+import { deliveryNote, deliveryText, setText, shelfText, verifyText } from './delivery-text.js';
 import { showProgress } from './progress.js';
-import { deliveryText, paintFor, runText, verifyText } from './report-text.js';
+import { paintFor, runText } from './report-text.js';
 import { daemonText, readWatchStatus, statusText } from './status-text.js';
 import { type WatchCommandOptions, watchUntilAsked } from './watch-command.js';
 
@@ -40,8 +44,8 @@ export interface Actions {
   check(folder: string, options: Work & { report?: string }): Promise<void>;
   run(folder: string, options: Work & { only?: 'proofs' | 'press' | 'plates' }): Promise<void>;
   proof(folder: string, options: Work): Promise<void>;
-  deliver(folder: string, options: Work & { partial?: true; reason?: string }): Promise<void>;
-  verify(bag: string, options: Common): Promise<void>;
+  deliver(folder: string, options: Work & { partial?: true; reason?: string; date?: string }): Promise<void>;
+  verify(bag: string | undefined, options: Common & { against?: readonly string[] }): Promise<void>;
   status(folder: string, options: Common): Promise<void>;
   watch(folders: readonly string[], options: WatchCommandOptions): Promise<void>;
   pause(folder: string, options: Common): Promise<void>;
@@ -85,24 +89,28 @@ export const actions: Actions = {
   async deliver(folder, options) {
     const partial = partialOf(options);
     const job = await openForWork(folder);
-    const delivery = await deliver(job, { ...workOptions(job, options), ...partial });
+    const date = options.date === undefined ? {} : { date: options.date };
+    const delivery = await deliver(job, { ...workOptions(job, options), ...partial, ...date });
     await noteDelivery(job.folder, delivery);
     say('deliver', exitCode.done, options.json, delivery, () =>
       deliveryText(delivery, paintFor(process.stdout)),
     );
   },
 
-  async verify(bag, { json }) {
-    const report = await verifyBag(resolve(bag));
-    const code = report.ok ? exitCode.done : exitCode.attention;
-    say('verify', code, json, report, () => verifyText(report, paintFor(process.stdout)));
+  async verify(bag, { json, against }) {
+    const bags = [...(bag === undefined ? [] : [bag]), ...(against ?? [])];
+    if (bags.length === 0) throw nothingToVerify();
+    if (against === undefined) await verifyOne(bags[0], json);
+    else await verifyTogether(bags, json);
   },
 
   async status(folder, { json }) {
-    const status = await readWatchStatus(await loadJob(resolve(folder)));
+    const job = await loadJob(resolve(folder));
+    const [status, shelf] = await Promise.all([readWatchStatus(job), readDeliveries(job)]);
     const code = status.blocking.length === 0 ? exitCode.done : exitCode.attention;
-    const text = () => `${statusText(status, paintFor(process.stdout))}\n${daemonText(status)}`;
-    say('status', code, json, status, text);
+    const text = () =>
+      [statusText(status, paintFor(process.stdout)), ...shelfText(shelf), daemonText(status)].join('\n');
+    say('status', code, json, { ...status, deliveries: shelf.deliveries, oddDeliveries: shelf.odd }, text);
   },
 
   async watch(folders, options) {
@@ -137,6 +145,27 @@ function workOptions(job: Job, options: Work): RunOptions {
     ...(options.jobs === undefined ? {} : { jobs: options.jobs }),
     onEvent: showProgress(process.stderr),
   };
+}
+
+/** One bag by itself; of a delivery also what it goes together with. */
+async function verifyOne(bag: string, json: true | undefined): Promise<void> {
+  const report = await verifyBag(resolve(bag));
+  const facts = await readDeliveryFacts(resolve(bag));
+  const code = report.ok ? exitCode.done : exitCode.attention;
+  const text = () => [verifyText(report, paintFor(process.stdout)), ...deliveryNote(facts)].join('\n');
+  say('verify', code, json, report, text);
+}
+
+async function verifyTogether(bags: readonly string[], json: true | undefined): Promise<void> {
+  const report = await verifySet(bags);
+  const code = report.ok ? exitCode.done : exitCode.attention;
+  say('verify', code, json, report, () => setText(report, paintFor(process.stdout)));
+}
+
+function nothingToVerify(): PlatehandError {
+  const remedy =
+    'For example: platehand verify TDL03-1.zip, or platehand verify --against TDL03-1.zip TDL03-2-supplement.zip.';
+  return new PlatehandError('wrong-use', 'There is no bag named to verify', remedy);
 }
 
 /** Says before the pages are looked at that their report would have no place to go. */

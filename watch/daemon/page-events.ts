@@ -1,5 +1,6 @@
 import type { PageRun } from '../../pipeline/issue/page-run.js';
 import { gravest } from '../../pipeline/issue/report.js';
+import { lookWords, pagesToLookAt, passedDue } from '../../pipeline/issue/to-look-at.js';
 import { type Finding, type Severity, worstOf } from '../../pipeline/model/findings.js';
 import type { PageResult, ProductName } from '../../pipeline/model/page-result.js';
 import { isShown, pageProducts, pathOf } from '../../pipeline/outputs/products.js';
@@ -95,9 +96,17 @@ export class PageEvents {
     }
     if (this.memory.complete === key) return;
     this.memory.complete = key;
-    const message = `the issue is complete: ${board.runs.length} pages; next: platehand deliver`;
+    const message = `the issue is complete: ${board.runs.length} pages; ${knowFirst(board)}next: platehand deliver`;
     this.journal.tell('issue-complete', { key, message });
   }
+}
+
+/** What to know before delivering: pages that ask for a look, and a due time that has passed. */
+function knowFirst(board: IssueBoard): string {
+  const look = pagesToLookAt(board.report());
+  const late = passedDue(board.job, Date.now());
+  const words = look.length === 0 ? '' : `to look at: ${look.map(lookWords).join('; ')}; `;
+  return late === undefined ? words : `${words}it was due ${late}, which has passed; `;
 }
 
 function wordsOf(finding: Finding | undefined): string {
