@@ -14,6 +14,8 @@ export function deliveryProblems(draft: Draft): FoundProblem[] {
 }
 
 function namingProblems(draft: Draft): FoundProblem[] {
+  // An issue code that no file can bear is told once, where the names of pages are looked at.
+  if (unportableName(soundIssue(draft)) !== undefined) return [];
   const pattern = draft.delivery.naming ?? deliveryDefaults.naming;
   const at = draft.delivery.naming === undefined ? ['issue'] : ['delivery', 'naming'];
   const example = `naming: "${deliveryDefaults.naming}"`;

@@ -5,10 +5,12 @@ import {
   type BagAlgorithm,
   bagAlgorithms,
   isStrict,
+  type ManifestLine,
   parseBagInfo,
   parseDeclaration,
   parseManifest,
   unsafePath,
+  withoutDotSlash,
 } from './bagit.js';
 
 /** Reads the tag files of a bag: what it claims about itself. */
@@ -110,8 +112,8 @@ function readEntries(
   notes: Notes,
 ): Map<string, string> {
   const entries = new Map<string, string>();
-  let asterisks = 0;
-  for (const line of parseManifest(text, algorithm)) {
+  const lines = parseManifest(text, algorithm);
+  for (const line of lines) {
     if (typeof line === 'number') {
       const what = `Line ${line} is not a ${algorithm} checksum and a path`;
       notes.problems.push(problem('manifest-invalid', name, what));
@@ -121,18 +123,40 @@ function readEntries(
     if (trouble !== undefined) {
       notes.problems.push(problem('path-unsafe', line.path, `${name} lists it, but ${trouble}`));
     } else if (entries.has(line.path)) {
-      notes.problems.push(problem('path-twice', line.path, `${name} lists it twice`));
+      noteTwice(line, entries.get(line.path) === line.checksum, name, notes);
     } else {
       entries.set(line.path, line.checksum);
     }
-    if (line.asterisk) asterisks++;
   }
-  if (asterisks > 0) {
-    // RFC 8493 section 6.1.3: may be accepted, with a warning.
-    const what = `An asterisk stands before ${asterisks} of its paths; strict checks refuse that`;
-    notes.warnings.push({ code: 'manifest-asterisk', path: name, what, remedy: 'Tell the sender.' });
-  }
+  noteMarks(lines, name, notes);
   return entries;
+}
+
+/**
+ * A path that stands twice with one checksum says nothing wrong: a warning, as the conformance suite has it (v0.97/warning/
+ * same-filename-listed-twice-with-the-same-hash). With two checksums nobody knows which holds.
+ */
+function noteTwice({ path }: ManifestLine, isSame: boolean, name: string, notes: Notes): void {
+  if (!isSame) {
+    notes.problems.push(problem('path-twice', path, `${name} lists it twice, with two checksums`));
+    return;
+  }
+  const what = `${name} lists it twice, with one checksum; strict checks refuse that`;
+  notes.warnings.push({ code: 'path-twice', path, what, remedy: 'Tell the sender.' });
+}
+
+/** What stands before paths and does no harm; told once for a manifest. */
+function noteMarks(lines: readonly (ManifestLine | number)[], name: string, notes: Notes): void {
+  const read = lines.filter((line) => typeof line !== 'number');
+  const note = (code: string, mark: string, count: number) => {
+    if (count === 0) return;
+    const what = `${mark} stands before ${count} of its paths; strict checks refuse that`;
+    notes.warnings.push({ code, path: name, what, remedy: 'Tell the sender.' });
+  };
+  // RFC 8493 section 6.1.3: may be accepted, with a warning.
+  note('manifest-asterisk', 'An asterisk', read.filter(({ asterisk }) => asterisk).length);
+  // In the conformance suite a valid bag (v0.97/valid/bag-with-leading-dot-slash-in-manifest).
+  note('manifest-dot-slash', '"./"', read.filter(({ dotSlash }) => dotSlash).length);
 }
 
 function misplaced(path: string, of: 'payload' | 'tags'): string | undefined {
@@ -176,7 +200,7 @@ async function readFetch(files: ReadonlyMap<string, BagFile>, encoding: string, 
   let holes = 0;
   for (const line of text.split(/\r\n|\n|\r/)) {
     const path = /^\S+[ \t]+(?:\d+|-)[ \t]+(.+)$/.exec(line)?.[1];
-    if (path !== undefined && !files.has(path)) holes++;
+    if (path !== undefined && !files.has(withoutDotSlash(path))) holes++;
   }
   if (holes > 0) {
     const what = `${holes} of its files are not in the bag but are to be fetched from the net`;

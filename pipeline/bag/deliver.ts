@@ -66,6 +66,8 @@ export interface Delivery {
   readonly replaces: readonly NamedDelivery[];
   /** The deliveries that a supplement goes together with, its base first. */
   readonly builtOn: readonly NamedDelivery[];
+  /** Ids of the pages that are in it. */
+  readonly pages: readonly string[];
   /** Pages that are not in it, with why. */
   readonly leftOut: readonly LeftOutPage[];
   /** Of a supplement: pages that are not in it although they have changed since they were delivered. */
@@ -150,6 +152,7 @@ async function packNext(job: Job, order: Order): Promise<Delivery> {
   const wish = { kind, date, pages: pages.map(deliveredPage), others };
   const told = {
     ...{ report, leftOut: order.leftOut, toLookAt: pagesToLookAt({ pages }), passedDue: order.passedDue },
+    pages: pages.map(({ page }) => page),
     alsoChanged: kind === 'supplement' ? changedSince(shelf, report, wish.pages) : [],
   };
   const same = await wholeOnDisk(job, alreadyDelivered(shelf, wish));
@@ -186,17 +189,17 @@ async function wholeOnDisk(job: Job, same: PastDelivery | undefined) {
   return { ...about, isNew: false, bundle, since: undefined, changes: [] };
 }
 
-/** Pages that are ready, have changed since they were delivered, and are not among those that go out. */
+/** Pages that have changed since they were delivered, and are not among those that go out. */
 function changedSince(shelf: DeliveryShelf, report: IssueReport, sent: readonly DeliveredPage[]): string[] {
   const sources = sourcesOf(shelf.deliveries);
-  const ready = report.pages.filter(
-    ({ page, state }) => isDeliverable(state) && !sent.some((one) => one.page === page),
-  );
+  const others = report.pages.filter(({ page }) => !sent.some((one) => one.page === page));
   const isChanged = (page: PageReport) => {
+    // Nobody asked for it, so a newer version of it was not worked on.
+    if (!isDeliverable(page.state)) return page.state === 'waiting';
     const before = sources.get(page.page);
     return before === undefined || !isSamePage(before.page, deliveredPage(page));
   };
-  return ready.filter(isChanged).map(({ page }) => page);
+  return others.filter(isChanged).map(({ page }) => page);
 }
 
 function sha256Of(bytes: Uint8Array): string {

@@ -88,17 +88,17 @@ export function changeOf(
 }
 
 /**
- * Page ids as people write them: `cover, 1-3, 6-7`; plain numbers that follow each other become one range, and spreads,
- * whose id has a hyphen itself, stay by themselves.
+ * Page ids as people write them: `page 3`, `pages cover, 1-3, 6-7`. Plain numbers that follow each other become one range;
+ * spreads, whose id has a hyphen itself, stay by themselves.
  */
-export function pageRanges(ids: readonly string[]): string {
+export function pagesWords(ids: readonly string[]): string {
   const runs: string[][] = [];
   for (const id of ids) {
-    const last = runs.at(-1)?.at(-1);
-    const follows =
-      last !== undefined && /^\d+$/.test(last) && /^\d+$/.test(id) && Number(id) === Number(last) + 1;
+    const last = runs.at(-1)?.at(-1) ?? '';
+    const follows = /^\d+$/.test(last) && /^\d+$/.test(id) && Number(id) === Number(last) + 1;
     if (follows) runs.at(-1)?.push(id);
     else runs.push([id]);
   }
-  return runs.flatMap((run) => (run.length > 2 ? [`${run[0]}-${run.at(-1)}`] : run)).join(', ');
+  const words = runs.flatMap((run) => (run.length > 2 ? [`${run[0]}-${run.at(-1)}`] : run));
+  return `${ids.length === 1 ? 'page' : 'pages'} ${words.join(', ')}`;
 }

@@ -2,7 +2,7 @@ import type { Job } from '../../config/job.js';
 import type { LeftOutPage } from '../issue/report.js';
 import { lookWords, type PageToLookAt } from '../issue/to-look-at.js';
 import { type DeliveryPlan, deliveryWords } from './next-delivery.js';
-import { type DeliveredPage, type PageChange, pageRanges } from './page-content.js';
+import { type DeliveredPage, type PageChange, pagesWords } from './page-content.js';
 
 /** What goes into a delivery's texts beside its pages. */
 export interface DeliveryNews {
@@ -36,10 +36,11 @@ export function receiverNote(job: Job, plan: DeliveryPlan, news: DeliveryNews): 
 }
 
 function whatItIs({ kind, pages }: DeliveryPlan): string {
+  const ids = pages.map(({ page }) => page);
+  if (kind === 'supplement') return `a supplement, ${pagesWords(ids)}.`;
   const count = pages.length === 1 ? '1 page' : `${pages.length} pages`;
   if (kind === 'whole') return `the whole issue, ${count}.`;
-  if (kind === 'partial') return `a part of the issue, ${count}.`;
-  return `a supplement with ${count}, ${pageRanges(pages.map(({ page }) => page))}.`;
+  return `a part of the issue, ${count}.`;
 }
 
 function partialNote({ kind }: DeliveryPlan, { leftOut, reason }: DeliveryNews): string[] {
@@ -56,14 +57,14 @@ function partialNote({ kind }: DeliveryPlan, { leftOut, reason }: DeliveryNews):
 function supplementNote({ kind, name, builtOn, sources, absent }: DeliveryPlan): string[] {
   if (kind !== 'supplement') return [];
   const pagesOf = (delivery: string) =>
-    pageRanges(sources.filter((one) => one.delivery === delivery).map(({ page }) => page));
+    pagesWords(sources.filter((one) => one.delivery === delivery).map(({ page }) => page));
   const zips = [...builtOn.map((one) => one.name), name].map((one) => `${one}.zip`);
-  const missing = absent.length === 0 ? [] : [`  from none so far: pages ${pageRanges(absent)}`];
+  const missing = absent.length === 0 ? [] : [`  from none so far: ${pagesWords(absent)}`];
   return [
     'THIS DELIVERY IS A SUPPLEMENT. It makes an issue only together with the deliveries named here.',
     'Take the pages from:',
-    ...builtOn.map((one) => `  ${deliveryWords(one)}: pages ${pagesOf(one.name)}`),
-    `  this one (${name}): pages ${pagesOf(name)}`,
+    ...builtOn.map((one) => `  ${deliveryWords(one)}: ${pagesOf(one.name)}`),
+    `  this one (${name}): ${pagesOf(name)}`,
     ...missing,
     `To check them together: platehand verify --against ${zips.join(' ')}`,
     '',
@@ -76,11 +77,12 @@ function replacedNote({ replaces }: DeliveryPlan): string[] {
   return ['It replaces what follows; do not print from that any more:', ...list, ''];
 }
 
-function changesNote({ since, changes }: DeliveryPlan): string[] {
+function changesNote({ kind, since, changes }: DeliveryPlan): string[] {
   if (since === undefined) return [];
   const head = `Since ${deliveryWords(since)}`;
+  const all = kind === 'supplement' ? '' : ', and no others';
   if (changes.length === 0) return [`${head} no page has changed.`, ''];
-  return [`${head} these pages have changed, and no others:`, ...changes.flatMap(changeLines), ''];
+  return [`${head} these pages have changed${all}:`, ...changes.flatMap(changeLines), ''];
 }
 
 /** Digits of a checksum that are enough to tell two files apart by eye; delivery.json has them all. */

@@ -2,7 +2,7 @@ import { basename } from 'node:path';
 import type { BagNote } from './bag-listing.js';
 import { type DeliveryFacts, readDeliveryFacts } from './delivery-facts.js';
 import { deliveryWords } from './next-delivery.js';
-import { pageRanges } from './page-content.js';
+import { pagesWords } from './page-content.js';
 import { type VerifyReport, verifyBag } from './verify.js';
 
 /**
@@ -133,13 +133,13 @@ function checkTogether(
     }
   }
   for (const { name, manifestSha256, ...other } of newest.builtOn) {
-    const pages = pageRanges(
+    const pages = pagesWords(
       newest.sources.filter(({ delivery }) => delivery === name).map(({ page }) => page),
     );
     const found = known.find(({ facts }) => facts?.issue === newest.issue && facts.name === name);
     const words = deliveryWords({ name, ...other });
     if (found === undefined) {
-      const what = `It is not among them, and pages ${pages} come from it (${words})`;
+      const what = `It is not among them, and ${pages} should come from it (${words})`;
       problems.push(note('delivery-missing', name, what, 'Name it too, or ask the sender for it.'));
     } else if (found.facts?.manifestSha256 !== manifestSha256) {
       const what = `It is not the ${words} that ${newest.name} was made for`;
@@ -148,7 +148,7 @@ function checkTogether(
   }
   const absent = newest.pageList.filter((page) => !newest.sources.some((source) => source.page === page));
   if (absent.length > 0) {
-    const what = `The issue has pages that no delivery holds so far: ${pageRanges(absent)}`;
+    const what = `No delivery so far holds ${pagesWords(absent)} of the issue`;
     problems.push(note('page-missing', basename(newest.name), what, 'Wait for them, or ask the sender.'));
   }
 }

@@ -1,6 +1,6 @@
 import type { DeliveryFacts } from '../../pipeline/bag/delivery-facts.js';
 import { deliveryWords } from '../../pipeline/bag/next-delivery.js';
-import { type PageChange, pageRanges } from '../../pipeline/bag/page-content.js';
+import { type PageChange, pagesWords } from '../../pipeline/bag/page-content.js';
 import { versionsOf } from '../../pipeline/bag/receiver-note.js';
 import type { Delivery, DeliveryShelf, SetReport, VerifyReport } from '../../pipeline/index.js';
 import { lookWords } from '../../pipeline/issue/to-look-at.js';
@@ -35,11 +35,10 @@ export function deliveryText(delivery: Delivery, paint: Paint): string {
   ].join('\n');
 }
 
-function whatItIs({ kind, leftOut, builtOn, changes }: Delivery): string {
+function whatItIs({ kind, leftOut, builtOn, pages }: Delivery): string {
   if (kind === 'partial') return `, without ${leftOut.map(({ page }) => page).join(', ')}`;
   if (kind === 'whole') return '';
-  const pages = pageRanges(changes.filter(({ now }) => now !== undefined).map(({ page }) => page));
-  return `, a supplement with ${pages} to ${builtOn.map(({ name }) => name).join(', ')}`;
+  return `, ${pagesWords(pages)} as a supplement to ${builtOn.map(({ name }) => name).join(', ')}`;
 }
 
 function newsLines({ since, changes, replaces }: Delivery): string[] {
@@ -60,7 +59,7 @@ function changeWords({ page, change, before, now }: PageChange): string {
 
 function alsoChangedLines({ alsoChanged }: Delivery): string[] {
   if (alsoChanged.length === 0) return [];
-  return [`  Not in it, though changed since they were delivered: ${pageRanges(alsoChanged)}`];
+  return [`  Not in it, though changed since they were delivered: ${pagesWords(alsoChanged)}`];
 }
 
 /** The deliveries so far, a line each; nothing where there are none. */
@@ -87,7 +86,7 @@ export function deliveryNote(facts: DeliveryFacts | undefined): string[] {
   if (facts === undefined) return [];
   const { kind, builtOn, replaces } = facts;
   const lines = [
-    `  It is ${deliveryWords(facts)}, ${kind === 'whole' ? 'the whole issue' : `a ${kind} delivery`} of ${facts.issue}.`,
+    `  It is ${deliveryWords(facts)}, ${{ whole: 'the whole issue', partial: 'a part', supplement: 'a supplement' }[kind]} of ${facts.issue}.`,
   ];
   if (replaces.length > 0) lines.push(`  It replaces ${replaces.map(deliveryWords).join(', ')}.`);
   if (kind === 'supplement') {
@@ -115,7 +114,7 @@ export function setText(report: SetReport, paint: Paint): string {
     ? `${paint('green', 'A whole issue')}:${about}, ${pages} pages from ${count === 1 ? '1 delivery' : `${count} deliveries`}, every checksum matches`
     : `${paint('red', 'Not a whole issue')}:${about}`;
   const lines = members.map(({ path, delivery, pages }) => {
-    const use = pages.length === 0 ? 'nothing of it' : `pages ${pageRanges(pages)}`;
+    const use = pages.length === 0 ? 'nothing of it' : pagesWords(pages);
     const day = delivery?.date == null ? '' : ` of ${delivery.date}`;
     const what = delivery === undefined ? '' : `, delivery ${delivery.number ?? 'without a number'}${day}`;
     return `  ${path}${what}: ${use}`;
