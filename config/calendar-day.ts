@@ -45,11 +45,6 @@ export function dayIn(timeZone: string | undefined, atMs: number): string {
   return `${parts.get('year')}-${parts.get('month')}-${parts.get('day')}`;
 }
 
-/** Days from one day to another; negative when the other is earlier. */
-export function daysBetween(from: string, to: string): number {
-  return Math.round((Date.parse(`${to}T00:00:00Z`) - Date.parse(`${from}T00:00:00Z`)) / 86_400_000);
-}
-
 /** The zone that a time in ISO 8601 ends with, as hours from UTC. */
 export function zoneOfTime(time: string): string {
   return offsetPattern.test(time.slice(-6)) ? time.slice(-6) : '+00:00';

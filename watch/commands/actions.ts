@@ -22,7 +22,7 @@ import {
 import { pauseByHand, resumeByHand } from '../daemon/folder-marks.js';
 import { removeLeftovers } from '../daemon/leftovers.js';
 import { noteDelivery, noteRun } from './command-notes.js';
-import { deliveryNote, deliveryText, setText, shelfText, verifyText } from './delivery-text.js';
+import { deliveryNote, deliveryText, setText, shelfJson, shelfText, verifyText } from './delivery-text.js';
 import { showProgress } from './progress.js';
 import { paintFor, runText } from './report-text.js';
 import { daemonText, readWatchStatus, statusText } from './status-text.js';
@@ -110,7 +110,7 @@ export const actions: Actions = {
     const code = status.blocking.length === 0 ? exitCode.done : exitCode.attention;
     const text = () =>
       [statusText(status, paintFor(process.stdout)), ...shelfText(shelf), daemonText(status)].join('\n');
-    say('status', code, json, { ...status, deliveries: shelf.deliveries, oddDeliveries: shelf.odd }, text);
+    say('status', code, json, { ...status, ...shelfJson(shelf) }, text);
   },
 
   async watch(folders, options) {
@@ -153,7 +153,9 @@ async function verifyOne(bag: string, json: true | undefined): Promise<void> {
   const facts = await readDeliveryFacts(resolve(bag));
   const code = report.ok ? exitCode.done : exitCode.attention;
   const text = () => [verifyText(report, paintFor(process.stdout)), ...deliveryNote(facts)].join('\n');
-  say('verify', code, json, report, text);
+  const { number, name, kind, date, builtOn } = facts ?? {};
+  const delivery = facts && { number, name, kind, date, builtOn };
+  say('verify', code, json, { ...report, delivery }, text);
 }
 
 async function verifyTogether(bags: readonly string[], json: true | undefined): Promise<void> {

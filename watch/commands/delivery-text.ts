@@ -4,7 +4,7 @@ import { type PageChange, pagesWords } from '../../pipeline/bag/page-content.js'
 import { versionsOf } from '../../pipeline/bag/receiver-note.js';
 import type { Delivery, DeliveryShelf, SetReport, VerifyReport } from '../../pipeline/index.js';
 import { lookWords } from '../../pipeline/issue/to-look-at.js';
-import type { Paint } from './report-text.js';
+import { type Paint, sentence } from './report-text.js';
 
 /** What is said of deliveries: what went out, what lies there, and whether what was received is whole. */
 
@@ -74,11 +74,21 @@ export function shelfText({ deliveries, odd }: DeliveryShelf): string[] {
     const count = pages.length === 1 ? '1 page' : `${pages.length} pages`;
     const by = replacedBy.get(name);
     const after = by === undefined ? '' : `; replaced by ${by}`;
-    return `  ${deliveryWords(one)}${of}, ${count}${after}${file === undefined ? '; no longer in delivery/' : ''}`;
+    return `  ${sentence(deliveryWords(one))}${of}, ${count}${after}${file === undefined ? '; no longer in delivery/' : ''}`;
   });
   const others = odd.map(({ file, why }) => `  ${file} counts for nothing: ${why}`);
-  const all = [...lines, ...others].map((line) => line.replace(/^ {2}a /, '  A ').replace(/^ {2}d/, '  D'));
+  const all = [...lines, ...others];
   return all.length === 0 ? [] : ['', 'Deliveries', ...all];
+}
+
+/** The same for programs. */
+export function shelfJson({ deliveries, odd }: DeliveryShelf): object {
+  const named = (others: readonly { readonly name: string }[]) => others.map(({ name }) => name);
+  const short = deliveries.map(({ number, name, kind, date, file, pages, replaces, builtOn }) => ({
+    ...{ number, name, kind, date, file, pages: pages.map(({ page }) => page) },
+    ...{ replaces: named(replaces), builtOn: named(builtOn) },
+  }));
+  return { deliveries: short, oddDeliveries: odd };
 }
 
 /** What a delivery is that was verified by itself. */
