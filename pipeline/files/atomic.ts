@@ -71,7 +71,7 @@ export async function placeWhole(fromPath: string, toPath: string): Promise<void
  * removed, an older file of the final name stays as it was, and the error comes through.
  * @throws PlatehandError write-failed when the renaming fails
  */
-export async function makeWhole<T>(
+async function makeWhole<T>(
   path: string,
   make: (partPath: string) => Promise<T>,
   nameIt: (partPath: string, path: string) => Promise<void> = renameHeld,
