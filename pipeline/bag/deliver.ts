@@ -91,6 +91,8 @@ const lockWaitMs = 300_000;
  */
 export async function deliver(job: Job, options: DeliverOptions = {}): Promise<Delivery> {
   checkOptions(options);
+  if (options.pages !== undefined && (await readShelf(job)).deliveries.length === 0)
+    throw nothingToSupplement();
   // Whatever somebody wrote into press/ by hand must not go out: those files share their bytes with the results.
   let sheet: Uint8Array | undefined;
   const onContactSheet = (png: Uint8Array) => {
@@ -146,7 +148,6 @@ interface Order {
 async function packNext(job: Job, order: Order): Promise<Delivery> {
   const shelf = await readShelf(job);
   const { kind, date, pages, report } = order;
-  if (kind === 'supplement' && shelf.deliveries.length === 0) throw nothingToSupplement();
   const sheet = sheetFile(order.sheet);
   const others = sheet.map(({ path, source }) => ({ path, sha256: sha256Of(source.bytes) }));
   const wish = { kind, date, pages: pages.map(deliveredPage), others };
