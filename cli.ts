@@ -76,18 +76,45 @@ function deliveryCommands(program: Command, run: Actions): void {
   folderCommand(program, 'deliver', 'Run, then pack one verified bundle; refuse while pages are open')
     .option('--partial', 'deliver without the pages that are not ready (needs --reason)')
     .option('--reason <why>', 'why a partial delivery goes out; recorded in the bundle')
+    .option(
+      '--pages <choice>',
+      'deliver only these corrected pages, such as 3,9, as a supplement to what went out',
+    )
+    .option(
+      '--date <day>',
+      'day of delivery, such as 2026-11-20 (default: today, in the time zone of the job)',
+    )
     .action((folder, options) => run.deliver(folder, options));
-  example(program, 'platehand deliver tdl03 --partial --reason "page 9 follows on Friday"');
+  moreHelp(
+    program,
+    `
+Deliveries are numbered: delivery/TDL03-1.zip, TDL03-2.zip, ... (delivery: naming in job.yaml). Each says what has changed since the
+one before and which it replaces. Where the newest holds the same pages already, none is made; none is ever overwritten.`,
+  );
+  example(
+    program,
+    'platehand deliver tdl03 --partial --reason "page 9 follows on Friday"',
+    'platehand deliver tdl03 --pages 3,9',
+  );
 
   command(program, 'verify', 'Check a bundle, or any BagIt bag, against its manifests')
-    .argument('<bag>', 'ZIP file or folder')
+    .argument('[bag]', 'ZIP file or folder')
+    .option(
+      '--against <bags...>',
+      'hold several deliveries of an issue against each other: whether they make it whole, and which page is whose',
+    )
     .action((bag, options) => run.verify(bag, options));
-  example(program, 'platehand verify tdl03/delivery/TDL03.zip');
+  example(
+    program,
+    'platehand verify tdl03/delivery/TDL03-1.zip',
+    'platehand verify --against TDL03-1.zip TDL03-2-supplement.zip',
+  );
 
   command(program, 'status', 'Show where the issue stands: the page board and what blocks the delivery')
     .argument('[folder]', 'job folder', '.')
     .action((folder, options) => run.status(folder, options));
-  example(program, 'platehand status tdl03', stateMeanings);
+  example(program, 'platehand status tdl03');
+  moreHelp(program, stateMeanings);
 }
 
 /** What goes on over days. */
@@ -158,9 +185,12 @@ function folderCommand(program: Command, name: string, description: string): Com
     );
 }
 
-/** @param more to stand below the example */
-function example(program: Command, line: string, more = ''): void {
-  program.commands.at(-1)?.addHelpText('after', `\nExample:\n  $ ${line}${more === '' ? '' : `\n${more}`}`);
+function example(program: Command, ...lines: readonly string[]): void {
+  moreHelp(program, `\nExample:\n${lines.map((line) => `  $ ${line}`).join('\n')}`);
+}
+
+function moreHelp(program: Command, text: string): void {
+  program.commands.at(-1)?.addHelpText('after', text);
 }
 
 function count(text: string): number {

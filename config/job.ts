@@ -60,6 +60,14 @@ export type NameAssignment =
     }
   | { readonly kind: 'ignore' };
 
+/** How deliveries are named and dated. */
+export interface DeliverySettings {
+  /** Pattern of their names; tokens {issue} {number} {delivery}. Default `{issue}-{delivery}`. */
+  readonly naming: string;
+  /** Where the day of a delivery is counted, `Europe/Vienna` or `+01:00`; default the zone of `due`, undefined is the machine's. */
+  readonly timeZone: string | undefined;
+}
+
 /** A job.yaml, read, checked and resolved: lengths in millimetres, ranges expanded, overrides applied. */
 export interface Job {
   /** Absolute path of the job folder. */
@@ -84,4 +92,6 @@ export interface Job {
   readonly partWords: Readonly<Record<Part, readonly string[]>>;
   /** Pattern of output names without extension; tokens {issue} {number} {page} {kind} {scene}. Default `{issue}_{page}`. */
   readonly naming: string;
+  /** How deliveries are named and dated. */
+  readonly delivery: DeliverySettings;
 }

@@ -1,7 +1,9 @@
 import { readFile, stat } from 'node:fs/promises';
 import { join, resolve } from 'node:path';
+import { zoneOfTime } from './calendar-day.js';
 import { messageOf, PlatehandError } from './errors.js';
 import type { IssuePage, Job, NameAssignment } from './job.js';
+import { deliveryDefaults } from './job-file/delivery-naming.js';
 import { type Draft, draftOf } from './job-file/job-draft.js';
 import { type FoundProblem, JobInvalidError, type JobProblem, jobFileName } from './job-file/job-problem.js';
 import { jobRuleProblems } from './job-file/job-rules.js';
@@ -94,6 +96,10 @@ function assemble(file: JobFile, draft: Draft, listed: readonly ListedPage[], fo
     ),
     partWords: partWordsWith(file.parts ?? {}),
     naming: file.print.naming ?? printDefaults.naming,
+    delivery: {
+      naming: file.delivery?.naming ?? deliveryDefaults.naming,
+      timeZone: file.delivery?.timeZone ?? (file.due === undefined ? undefined : zoneOfTime(file.due)),
+    },
   };
 }
 

@@ -4,13 +4,11 @@ export type { IssuePage, Job } from '../config/job.js';
 export { JobInvalidError, type JobProblem } from '../config/job-file/job-problem.js';
 export { createJobFolder } from '../config/job-file/job-template.js';
 export { loadJob, parseJob } from '../config/load-job.js';
-export {
-  type DeliverOptions,
-  type Delivery,
-  deliver,
-  IncompleteIssueError,
-} from './bag/deliver.js';
+export { type DeliverOptions, type Delivery, deliver } from './bag/deliver.js';
+export { type DeliveryShelf, type PastDelivery, readShelf as readDeliveries } from './bag/delivery-shelf.js';
+export { IncompleteIssueError } from './bag/refusals.js';
 export { type VerifyReport, verifyBag } from './bag/verify.js';
+export { type SetMember, type SetReport, verifySet } from './bag/verify-set.js';
 export {
   exitCodeOf,
   type IssueReport,

@@ -3,8 +3,10 @@ import { join, relative, resolve } from 'node:path';
 
 /** What both sample commands share: where they draw, and how they tell what they do. */
 
-/** All drawn files carry this time, so that slug lines and so the bundle are the same whenever the sample is run. */
-const drawnAt = new Date('2026-02-02T12:00:00Z');
+/** The day of the sample's delivery, so that the bundle is the same whenever the sample is run. */
+export const sampleDay = '2026-02-02';
+/** All drawn files carry this time, so that slug lines are the same too. */
+const drawnAt = new Date(`${sampleDay}T12:00:00Z`);
 
 /**
  * The folder to draw into, as a full path. What an earlier sample left there is removed; a folder that holds anything

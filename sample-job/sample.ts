@@ -2,11 +2,12 @@ import { join } from 'node:path';
 import { parseArgs } from 'node:util';
 import { packageRoot } from '../config/package-root.js';
 import { deliver, IncompleteIssueError, loadJob, verifyBag } from '../pipeline/index.js';
+import { deliveryText } from '../watch/commands/delivery-text.js';
 import { showProgress } from '../watch/commands/progress.js';
-import { deliveryText, paintFor, runText } from '../watch/commands/report-text.js';
+import { paintFor, runText } from '../watch/commands/report-text.js';
 import { drawSampleIssue } from './draw-issue.js';
 import { drawProblemIssue } from './draw-problems.js';
-import { freshFolder, say, secondsSince, setTimes, shortPath } from './sample-run.js';
+import { freshFolder, sampleDay, say, secondsSince, setTimes, shortPath } from './sample-run.js';
 
 /** `--out <folder>` draws there instead of below sample-output/; `--problems` draws the issue in which much is wrong. */
 async function main(): Promise<void> {
@@ -27,7 +28,8 @@ async function deliverSample(folder: string): Promise<void> {
   await setTimes(folder);
   say(`Drawn in ${secondsSince(startMs)}. Now the job itself: platehand deliver ${shortPath(folder)}`);
   const runMs = Date.now();
-  const delivery = await deliver(await loadJob(folder), { onEvent: showProgress(process.stderr) });
+  const onEvent = showProgress(process.stderr);
+  const delivery = await deliver(await loadJob(folder), { date: sampleDay, onEvent });
   say(runText(delivery.report, paint));
   say();
   say(deliveryText(delivery, paint));

@@ -56,7 +56,9 @@ describe('every option arrives', () => {
       'deliver x --partial --reason late --jobs 2 --json',
       ['deliver', 'x', { partial: true, reason: 'late', jobs: 2, json: true }],
     ],
+    ['deliver x --pages 3,9 --date 2026-11-20', ['deliver', 'x', { pages: '3,9', date: '2026-11-20' }]],
     ['verify x.zip --json', ['verify', 'x.zip', { json: true }]],
+    ['verify --against x.zip y.zip', ['verify', undefined, { against: ['x.zip', 'y.zip'] }]],
     ['status x --json', ['status', 'x', { json: true }]],
     ['watch x y', ['watch', ['x', 'y'], {}]],
     [
@@ -133,6 +135,8 @@ describe('the command line', () => {
       ['run', '--jobs', 'x'],
       ['new'],
       ['verify', 'no.zip'],
+      ['verify'],
+      ['deliver', issue.folder, '--date', '2026-02-30'],
     ]) {
       const { code, out } = await platehand(...words, '--json');
       expect(code, words.join(' ')).toBe(2);
@@ -205,9 +209,9 @@ describe('the command line', () => {
     });
     expect(run.err).toMatch(/\[4\/4\] page/);
     const delivered = await platehand('deliver', issue.folder);
-    expect(delivered.out).toMatch(/Delivered: delivery.QRY02\.zip/);
+    expect(delivered.out).toMatch(/Delivered: delivery.QRY02-1\.zip/);
     expect(delivered.err).toMatch(/Nothing has changed/);
-    const verified = await platehand('verify', join(issue.folder, 'delivery', 'QRY02.zip'), '--json');
+    const verified = await platehand('verify', join(issue.folder, 'delivery', 'QRY02-1.zip'), '--json');
     expect(JSON.parse(verified.out)).toMatchObject({ command: 'verify', ok: true });
     const status = await platehand('status', issue.folder);
     expect(status.out).toMatch(/Nothing blocks the delivery/);

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import type { LengthUnit } from '../units.js';
 import type { JobPath } from './job-problem.js';
-import { assignment, held, pageEntry, scene, wordList } from './page-schema.js';
+import { assignment, deliverySection, held, pageEntry, scene, wordList } from './page-schema.js';
 import { printOverrideSchema, printSchema } from './print-schema.js';
 import { isMapping } from './shape-problems.js';
 
@@ -40,13 +40,14 @@ export function draftOf(tree: unknown) {
     issue: text('issue'),
     number: text('number') === undefined ? undefined : Number(text('number')),
     units: soundUnit(file.units),
-    print: soundPrint(file.print),
+    print: soundSettings(file.print, loosePrint),
     kinds: soundSection(file, 'kinds', printOverrideSchema),
     scenes: soundList(file, 'scenes', scene),
     pages: soundList(file, 'pages', pageEntry),
     held: soundList(file, 'held', held),
     names: soundSection(file, 'names', assignmentOrIgnore),
     parts: soundSection(file, 'parts', wordList),
+    delivery: soundSettings(file.delivery, deliverySection),
   };
 }
 
@@ -57,14 +58,12 @@ function soundUnit(value: unknown): LengthUnit | undefined {
 /** The print section with nothing required. */
 const loosePrint = printSchema.partial();
 
-/** The print section less the keys whose values are wrong. */
-function soundPrint(value: unknown): z.infer<typeof loosePrint> {
+/** A section of settings less the keys whose values are wrong. */
+function soundSettings<Form extends z.ZodType>(value: unknown, form: Form): Partial<z.infer<Form>> {
   if (!isMapping(value)) return {};
-  const kept = Object.entries(value).filter(
-    ([key, setting]) => loosePrint.safeParse({ [key]: setting }).success,
-  );
-  const parsed = loosePrint.safeParse(Object.fromEntries(kept));
-  return parsed.success ? parsed.data : {};
+  const kept = Object.entries(value).filter(([key, setting]) => form.safeParse({ [key]: setting }).success);
+  const parsed = form.safeParse(Object.fromEntries(kept));
+  return parsed.success ? (parsed.data as Partial<z.infer<Form>>) : {};
 }
 
 function soundList<Form extends z.ZodType>(

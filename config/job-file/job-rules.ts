@@ -1,5 +1,6 @@
 import { parts } from '../job.js';
 import { clashKey } from '../portable-name.js';
+import { deliveryProblems } from './delivery-rules.js';
 import type { Draft, Placed } from './job-draft.js';
 import { didYouMean, type FoundProblem, type JobPath, wrongValue } from './job-problem.js';
 import { namingProblems } from './naming-rules.js';
@@ -25,6 +26,7 @@ const rules: readonly Rule[] = [
   pagesAreNotPartWords,
   specsHoldTogether,
   namingProblems,
+  deliveryProblems,
 ];
 
 /**

@@ -1,7 +1,18 @@
 import { z } from 'zod';
+import { deliveryDefaults } from './delivery-naming.js';
 import { jobFileName } from './job-problem.js';
 import { mostPages } from './page-list.js';
-import { assignment, held, kindName, pageEntry, scene, word, wordList, wordPattern } from './page-schema.js';
+import {
+  assignment,
+  deliverySection,
+  held,
+  kindName,
+  pageEntry,
+  scene,
+  word,
+  wordList,
+  wordPattern,
+} from './page-schema.js';
 import { printOverrideSchema, printSchema } from './print-schema.js';
 import { choiceField, heading, numberField, textField } from './schema-fields.js';
 
@@ -151,6 +162,13 @@ export const jobFileSchema = z.strictObject({
           line: ['tusche'],
         },
       ),
+    )
+    .optional(),
+  delivery: deliverySection
+    .meta(
+      heading('a section with naming, timeZone', 'How deliveries are named and dated.', {
+        naming: deliveryDefaults.naming,
+      }),
     )
     .optional(),
 });

@@ -4,6 +4,7 @@ import { stringify } from 'yaml';
 import { messageOf, PlatehandError } from '../errors.js';
 import { parseJob } from '../load-job.js';
 import { shippedPressNames } from '../press/press-conditions.js';
+import { deliveryDefaults } from './delivery-naming.js';
 import { JobInvalidError, jobFileName } from './job-problem.js';
 import { printDefaults as defaults } from './print-defaults.js';
 
@@ -146,6 +147,11 @@ function otherLines(): string[] {
     '#  "final FINAL (3).tif": { page: 1, part: colour }   # part: colour, line, lettering, flats, whole',
     '#  "two pictures.tif": { page: 1, part: line, picture: 2 }',
     '#  "notes.png": ignore',
+    '',
+    '# Deliveries are numbered from 1 on, and dated.',
+    '#delivery:',
+    explained(`#  naming: "${deliveryDefaults.naming}"`, 'also {number}, of the issue; without .zip'),
+    explained('#  timeZone: Europe/Vienna', 'whose day it is; off: the zone of due'),
     '',
     '# More words in file and layer names that tell a part, beside the usual ones.',
     '#parts:',

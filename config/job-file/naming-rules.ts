@@ -9,7 +9,7 @@ import { printDefaults } from './print-defaults.js';
  * File systems take 255 bytes, whole paths on Windows 260 characters; folders, suffix and extension need some. Common
  * practice, no published source.
  */
-const longestNameBytes = 120;
+export const longestNameBytes = 120;
 
 /** Whether the naming pattern gives every page a name of its own that every system and every ZIP can hold. */
 export function namingProblems(draft: Draft, listed: readonly ListedPage[]): FoundProblem[] {
@@ -24,8 +24,11 @@ export function namingProblems(draft: Draft, listed: readonly ListedPage[]): Fou
   ): FoundProblem => {
     return { at, on: 'value', message, expected, example };
   };
-  const formProblem = patternProblem(pattern, found);
+  const formProblem = patternProblem(pattern, namingTokens, found);
   if (formProblem !== undefined) return [formProblem];
+  if (!pattern.includes('{page}')) {
+    return [found('the pattern has no {page} in it, so all pages get one name', 'a pattern with {page}')];
+  }
   if (pattern.includes('{number}') && draft.number === undefined) {
     return [
       found(
@@ -48,11 +51,11 @@ export function namingProblems(draft: Draft, listed: readonly ListedPage[]): Fou
 }
 
 /** The issue code; a stand-in where its form is a mistake that is reported already. */
-function soundIssue({ issue }: Draft): string {
+export function soundIssue({ issue }: Draft): string {
   return issue !== undefined && wordPattern.test(issue) ? issue : 'X';
 }
 
-/** The bundle bears the issue code alone. */
+/** Bundles bear the issue code. */
 function unfitIssueCode(why: string): FoundProblem {
   const message = `the issue code cannot name a bundle: ${why}`;
   return wrongValue(['issue'], message, 'a code that every system can keep as a file name', 'issue: TDL03');
@@ -60,16 +63,19 @@ function unfitIssueCode(why: string): FoundProblem {
 
 type Found = (message: string, expected: string, example?: string) => FoundProblem;
 
-function patternProblem(pattern: string, found: Found): FoundProblem | undefined {
-  const known = namingTokens.map((token) => `{${token}}`);
+/** What is wrong with the form of a pattern: a token that it may not hold, or characters that file names cannot. */
+export function patternProblem(
+  pattern: string,
+  tokens: readonly string[],
+  found: Found,
+): FoundProblem | undefined {
+  const known = tokens.map((token) => `{${token}}`);
   const unknown = tokensOf(pattern).find((token) => !known.includes(token));
   if (unknown !== undefined) {
     const meant = closest(unknown, known);
     const hint = meant === undefined ? '' : ` (did you mean ${meant}?)`;
     return found(`${unknown} is not a token of naming patterns${hint}`, `one of ${known.join(' ')}`);
   }
-  if (!pattern.includes('{page}'))
-    return found('the pattern has no {page} in it, so all pages get one name', 'a pattern with {page}');
   // RFC 8493, section 6.1.2, lists what Windows cannot hold; slashes would make folders.
   const odd = /[^\p{L}\p{M}\p{N} ._-]/u.exec(pattern.replace(/\{[^{}]*\}/g, ''));
   if (odd !== null)

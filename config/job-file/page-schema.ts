@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { parts } from '../job.js';
+import { deliveryDefaults } from './delivery-naming.js';
 import type { JobPath } from './job-problem.js';
 import { printOverrideSchema } from './print-schema.js';
 import { choiceField, heading, numberField, textField } from './schema-fields.js';
@@ -226,3 +227,26 @@ export interface ListedPage {
   /** Where that entry stands in job.yaml. */
   readonly at: JobPath;
 }
+
+/** The `delivery` section. */
+export const deliverySection = z
+  .strictObject({
+    naming: textField({
+      means:
+        'Pattern of the names of deliveries, without extension. Tokens: {issue} {number} {delivery}; {number} is the ' +
+        "issue's number, {delivery} the delivery's, counted from 1; -partial or -supplement is put behind it",
+      expected: 'a pattern with {delivery} in it; tokens are {issue} {number} {delivery}',
+      default: deliveryDefaults.naming,
+      max: 100,
+      example: deliveryDefaults.naming,
+    }),
+    timeZone: textField({
+      means: 'Where the day of a delivery is counted: a name such as Europe/Vienna, UTC, or hours from UTC',
+      default: "the hours from UTC that due states, or without due the machine's own zone",
+      defaultInWords: true,
+      expected: 'a time zone such as Europe/Vienna',
+      max: 64,
+      example: 'Europe/Vienna',
+    }),
+  })
+  .partial();

@@ -35,7 +35,7 @@ export interface CatalogueEntry {
   readonly profileFile: string;
   /** Suggested limit of C+M+Y+K in percent, 0 to 400. */
   readonly inkLimitPercent: number;
-  /** Where that limit comes from, and how sure it is. */
+  /** Where that limit comes from, and how sure it is, in plain words: printers read them. Addresses stand beside, as comments. */
   readonly inkLimitSource: string;
   /** Mean CIEDE2000 of the profile against the patches of its data set, from config/profiles/accuracy.json. */
   readonly meanDe00: number;
@@ -66,8 +66,8 @@ const described: Readonly<Record<ShippedPressName, Described>> = {
     source: `characterization data of ANSI/CGATS/SNAP TR 002-2007, ${debian}`,
     paper: 'newsprint',
     inkLimitPercent: 240,
-    inkLimitSource:
-      'second-hand: stated for a newspaper condition after ISO 12647-3 (paperzz.com document 6776866); single papers ask for 200 to 220',
+    // Second-hand: paperzz.com document 6776866, on a newspaper condition after ISO 12647-3.
+    inkLimitSource: 'common for newsprint, second-hand and not confirmed; single papers ask for 200 to 220 %',
   },
   'cgats-tr003': {
     title: 'Coated, web offset, grade 3',
@@ -75,8 +75,8 @@ const described: Readonly<Record<ShippedPressName, Described>> = {
     source: `characterization data of ANSI/CGATS/SWOP TR 003-2007, ${debian}`,
     paper: 'coated, grade 3',
     inkLimitPercent: 300,
-    inkLimitSource:
-      "second-hand: magazines' mechanical specifications for web offset (lww.com, bakingbusiness.com)",
+    // Second-hand: mechanical specifications of magazines, lww.com and bakingbusiness.com.
+    inkLimitSource: 'what magazines printed in web offset ask for, second-hand and not confirmed',
   },
   'cgats-tr005': {
     title: 'Coated, web offset, grade 5',
@@ -84,8 +84,8 @@ const described: Readonly<Record<ShippedPressName, Described>> = {
     source: `characterization data of ANSI/CGATS/SWOP TR 005-2007, ${debian}`,
     paper: 'coated, grade 5',
     inkLimitPercent: 300,
-    inkLimitSource:
-      "second-hand: magazines' mechanical specifications for web offset (lww.com, bakingbusiness.com)",
+    // Second-hand: mechanical specifications of magazines, lww.com and bakingbusiness.com.
+    inkLimitSource: 'what magazines printed in web offset ask for, second-hand and not confirmed',
   },
   'cgats-tr006': {
     title: 'Coated, sheet-fed offset',
@@ -93,8 +93,8 @@ const described: Readonly<Record<ShippedPressName, Described>> = {
     source: `characterization data of ANSI/CGATS/GRACoL TR 006-2007, ${debian}`,
     paper: 'coated, grade 1 (paper type 1 of ISO 12647-2)',
     inkLimitPercent: 320,
-    inkLimitSource:
-      'second-hand: given as an example for coated sheet-fed work (printindustry.com, newsletter 247)',
+    // Second-hand: printindustry.com, newsletter 247, as an example.
+    inkLimitSource: 'an example for coated sheet-fed work, second-hand and not confirmed',
   },
   fogra29l: {
     title: 'Uncoated white, offset',
@@ -102,7 +102,7 @@ const described: Readonly<Record<ShippedPressName, Described>> = {
     source: `characterization data FOGRA29L of September 2003, ${debian}`,
     paper: 'uncoated, white (paper type 4 of ISO 12647-2:2004)',
     inkLimitPercent: 300,
-    inkLimitSource: 'from memory, not confirmed: the limit usual for profiles of uncoated offset',
+    inkLimitSource: 'usual for uncoated offset, from memory and not confirmed',
   },
   fogra30l: {
     title: 'Uncoated yellowish, offset',
@@ -110,7 +110,7 @@ const described: Readonly<Record<ShippedPressName, Described>> = {
     source: `characterization data FOGRA30L of September 2003, ${debian}`,
     paper: 'uncoated, slightly yellowish (paper type 5 of ISO 12647-2:2004)',
     inkLimitPercent: 300,
-    inkLimitSource: 'from memory, not confirmed: the limit usual for profiles of uncoated offset',
+    inkLimitSource: 'usual for uncoated offset, from memory and not confirmed',
   },
   fogra39l: {
     title: 'Coated offset',
@@ -118,7 +118,8 @@ const described: Readonly<Record<ShippedPressName, Described>> = {
     source: `characterization data FOGRA39L of December 2006, ${debian}`,
     paper: 'coated art (paper type 1 or 2 of ISO 12647-2:2004)',
     inkLimitPercent: 300,
-    inkLimitSource: 'the figure in the name of a widely used profile of this data set (ISOcoated_v2_300_eci)',
+    // The figure in the name of a widely used profile of this data set, ISOcoated_v2_300_eci.
+    inkLimitSource: 'the limit for which profiles of this data set are commonly made',
   },
 };
 

@@ -5,10 +5,12 @@ import {
   type BagAlgorithm,
   bagAlgorithms,
   isStrict,
+  type ManifestLine,
   parseBagInfo,
   parseDeclaration,
   parseManifest,
   unsafePath,
+  withoutDotSlash,
 } from './bagit.js';
 
 /** Reads the tag files of a bag: what it claims about itself. */
@@ -63,7 +65,7 @@ export async function readTags(
     const what = `It is of BagIt version ${version}; this program knows the rules up to 1.0`;
     notes.problems.push(problem('version-unknown', 'bagit.txt', what));
   }
-  const manifests = await readManifests(files, encoding, notes);
+  const manifests = await readManifests(files, declaration, notes);
   const oxums = await readOxums(files, encoding, notes);
   await readFetch(files, encoding, notes);
   return { version, strict: isStrict(version), manifests, oxums };
@@ -71,7 +73,7 @@ export async function readTags(
 
 async function readManifests(
   files: ReadonlyMap<string, BagFile>,
-  encoding: string,
+  { version, encoding }: { readonly version: string; readonly encoding: string },
   notes: Notes,
 ): Promise<Manifest[]> {
   const manifests: Manifest[] = [];
@@ -92,7 +94,8 @@ async function readManifests(
     const text = await readText(files, name, encoding, notes);
     if (text === undefined) continue;
     const of = named[1] === undefined ? 'payload' : 'tags';
-    manifests.push({ name, of, algorithm, entries: readEntries(text, name, of, algorithm, notes) });
+    const form = { name, of, algorithm } as const;
+    manifests.push({ ...form, entries: readEntries(text, { ...form, strict: isStrict(version) }, notes) });
   }
   if (!manifests.some((manifest) => manifest.of === 'payload')) {
     const what = 'There is no payload manifest whose checksums are known here';
@@ -104,14 +107,12 @@ async function readManifests(
 
 function readEntries(
   text: string,
-  name: string,
-  of: 'payload' | 'tags',
-  algorithm: BagAlgorithm,
+  { name, of, algorithm, strict }: Omit<Manifest, 'entries'> & { readonly strict: boolean },
   notes: Notes,
 ): Map<string, string> {
   const entries = new Map<string, string>();
-  let asterisks = 0;
-  for (const line of parseManifest(text, algorithm)) {
+  const lines = parseManifest(text, algorithm);
+  for (const line of lines) {
     if (typeof line === 'number') {
       const what = `Line ${line} is not a ${algorithm} checksum and a path`;
       notes.problems.push(problem('manifest-invalid', name, what));
@@ -121,18 +122,40 @@ function readEntries(
     if (trouble !== undefined) {
       notes.problems.push(problem('path-unsafe', line.path, `${name} lists it, but ${trouble}`));
     } else if (entries.has(line.path)) {
-      notes.problems.push(problem('path-twice', line.path, `${name} lists it twice`));
+      noteTwice(line, !strict && entries.get(line.path) === line.checksum, name, notes);
     } else {
       entries.set(line.path, line.checksum);
     }
-    if (line.asterisk) asterisks++;
   }
-  if (asterisks > 0) {
-    // RFC 8493 section 6.1.3: may be accepted, with a warning.
-    const what = `An asterisk stands before ${asterisks} of its paths; strict checks refuse that`;
-    notes.warnings.push({ code: 'manifest-asterisk', path: name, what, remedy: 'Tell the sender.' });
-  }
+  noteMarks(lines, name, notes);
   return entries;
+}
+
+/**
+ * A path that stands twice with one checksum says nothing wrong: before 1.0 a warning, as the conformance suite has it (v0.97/warning/
+ * same-filename-listed-twice-with-the-same-hash). 1.0 forbids it, and with two checksums nobody knows which holds.
+ */
+function noteTwice({ path }: ManifestLine, isHarmless: boolean, name: string, notes: Notes): void {
+  if (!isHarmless) {
+    notes.problems.push(problem('path-twice', path, `${name} lists it twice`));
+    return;
+  }
+  const what = `${name} lists it twice, with one checksum; strict checks refuse that`;
+  notes.warnings.push({ code: 'path-twice', path, what, remedy: 'Tell the sender.' });
+}
+
+/** What stands before paths and does no harm; told once for a manifest. */
+function noteMarks(lines: readonly (ManifestLine | number)[], name: string, notes: Notes): void {
+  const read = lines.filter((line) => typeof line !== 'number');
+  const note = (code: string, mark: string, count: number) => {
+    if (count === 0) return;
+    const what = `${mark} stands before ${count} of its paths; strict checks refuse that`;
+    notes.warnings.push({ code, path: name, what, remedy: 'Tell the sender.' });
+  };
+  // RFC 8493 section 6.1.3: may be accepted, with a warning.
+  note('manifest-asterisk', 'An asterisk', read.filter(({ asterisk }) => asterisk).length);
+  // In the conformance suite a valid bag (v0.97/valid/bag-with-leading-dot-slash-in-manifest).
+  note('manifest-dot-slash', '"./"', read.filter(({ dotSlash }) => dotSlash).length);
 }
 
 function misplaced(path: string, of: 'payload' | 'tags'): string | undefined {
@@ -176,7 +199,7 @@ async function readFetch(files: ReadonlyMap<string, BagFile>, encoding: string, 
   let holes = 0;
   for (const line of text.split(/\r\n|\n|\r/)) {
     const path = /^\S+[ \t]+(?:\d+|-)[ \t]+(.+)$/.exec(line)?.[1];
-    if (path !== undefined && !files.has(path)) holes++;
+    if (path !== undefined && !files.has(withoutDotSlash(path))) holes++;
   }
   if (holes > 0) {
     const what = `${holes} of its files are not in the bag but are to be fetched from the net`;

@@ -62,6 +62,8 @@ export interface ManifestLine {
   readonly path: string;
   /** Whether an asterisk stood before the path, as some checksum tools write for binary mode. */
   readonly asterisk: boolean;
+  /** Whether `./` stood before the path, as `find` writes it; it is taken away. */
+  readonly dotSlash: boolean;
 }
 
 /**
@@ -74,8 +76,15 @@ export function parseManifest(text: string, algorithm: BagAlgorithm): (ManifestL
     if (line.trim() === '') return [];
     const found = form.exec(line);
     if (found === null) return [i + 1];
-    return [{ checksum: found[1].toLowerCase(), path: decodePath(found[3]), asterisk: found[2] === '*' }];
+    const path = withoutDotSlash(decodePath(found[3]));
+    const marks = { asterisk: found[2] === '*', dotSlash: found[3].startsWith('./') };
+    return [{ checksum: found[1].toLowerCase(), path, ...marks }];
   });
+}
+
+/** A path that begins at the bag's own folder, without saying so. */
+export function withoutDotSlash(path: string): string {
+  return path.replace(/^(?:\.\/)+(?=[^/])/, '');
 }
 
 /** One manifest of the given files, sorted bytewise by path. */

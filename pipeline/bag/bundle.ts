@@ -1,15 +1,25 @@
+import { createHash } from 'node:crypto';
+import { createReadStream } from 'node:fs';
 import { readFile, stat } from 'node:fs/promises';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import { clashKey } from '../../config/portable-name.js';
-import { makeWhole, syncFile } from '../files/atomic.js';
-import { bagInfoText, compareBytes, declarationText, manifestText, unportablePath } from './bagit.js';
+import { makeNew, syncFile } from '../files/atomic.js';
+import { openBag } from './bag-reader.js';
+import {
+  bagInfoText,
+  compareBytes,
+  declarationText,
+  manifestText,
+  parseManifest,
+  unportablePath,
+} from './bagit.js';
 import { type VerifyReport, verifyBag } from './verify.js';
 import { openZipWriter, type ZipWriter } from './zip-writer.js';
 
 /**
- * Packs the delivery: one BagIt 1.0 bag (RFC 8493) in a ZIP. The same content gives the same bytes, whatever the day,
- * the time zone, the umask or the order in which the files are given: entries sorted bytewise, one fixed time and mode,
- * packed data stored as it is. What was written is read back and verified before it gets its name.
+ * Packs the delivery: one BagIt 1.0 bag (RFC 8493) in a ZIP. The same content of the same day gives the same bytes, whatever
+ * the hour, the time zone, the umask or the order in which the files are given: entries sorted bytewise, one time and mode
+ * for all, packed data stored as it is. What was written is read back and verified before it gets its name.
  */
 
 export interface BundleFile {
@@ -23,6 +33,8 @@ export interface BundleFile {
 export interface BundleContent {
   /** Name of the bag, and of the one folder at the top of the ZIP. */
   readonly name: string;
+  /** Day of delivery, `YYYY-MM-DD`: all entries are dated at its midnight. */
+  readonly day: string;
   readonly files: readonly BundleFile[];
   /** Lines of bag-info.txt, in order; Payload-Oxum is added. */
   readonly info: readonly (readonly [label: string, value: string])[];
@@ -54,14 +66,20 @@ const runAgain = 'Run the pages again, then deliver.';
 const fixNames = 'Change the naming pattern in job.yaml.';
 
 /**
- * Writes the bundle to `target`, replacing an older one only when the new one is whole and verified.
+ * Writes the bundle to `target`, which gets its name only when it is whole and verified. What bears that name already is
+ * never replaced.
+ * @param beforeNaming is done last, when the bundle is whole and has no name yet; what it throws leaves nothing behind
  * @throws PlatehandError bundle-failed (a source is gone or has changed, a name is not fit, it does not verify) or
- * write-failed (the disk); either way no part remains and an older bundle is as it was
+ * write-failed (the disk, or something of that name); either way no part remains
  */
-export async function writeBundle(target: string, content: BundleContent): Promise<BundleReport> {
+export async function writeBundle(
+  target: string,
+  content: BundleContent,
+  beforeNaming: () => Promise<void> = async () => undefined,
+): Promise<BundleReport> {
   checkNames(content);
   const payload = await measure(content.files);
-  return makeWhole(target, async (partPath) => {
+  return makeNew(target, async (partPath) => {
     const packed = await pack(partPath, target, content, payload);
     await syncFile(partPath);
     const verified = await verifyBag(partPath);
@@ -74,8 +92,42 @@ export async function writeBundle(target: string, content: BundleContent): Promi
         target,
       );
     }
+    await beforeNaming();
     return { path: target, ...packed, verified };
   });
+}
+
+/**
+ * Looks at a bundle that was written before.
+ * @throws PlatehandError bundle-invalid when there is nothing at `path`
+ */
+export async function readBundle(path: string): Promise<BundleReport> {
+  const verified = await verifyBag(path);
+  const whole = createHash('sha256');
+  let bytes = 0;
+  for await (const chunk of createReadStream(path, { highWaterMark: 1024 * 1024 })) {
+    whole.update(chunk);
+    bytes += chunk.length;
+  }
+  const files = await listedPayload(path);
+  return { path, bytes, sha256: whole.digest('hex'), files, verified };
+}
+
+/** The payload as the bag's own manifest lists it. */
+async function listedPayload(path: string): Promise<PackedFile[]> {
+  const bag = await openBag(path);
+  try {
+    const chunks: Uint8Array[] = [];
+    await bag.files.get('manifest-sha256.txt')?.read((chunk) => chunks.push(chunk));
+    const lines = parseManifest(Buffer.concat(chunks).toString('utf8'), 'sha256');
+    return lines.flatMap((line) => {
+      if (typeof line === 'number') return [];
+      const bytes = bag.files.get(line.path)?.size ?? 0;
+      return [{ path: line.path.replace(/^data\//, ''), bytes, sha256: line.checksum }];
+    });
+  } finally {
+    bag.close();
+  }
 }
 
 function checkNames(content: BundleContent): void {
@@ -119,7 +171,7 @@ async function pack(
   content: BundleContent,
   payload: readonly Measured[],
 ): Promise<Pick<BundleReport, 'bytes' | 'sha256' | 'files'>> {
-  const zip = await openZipWriter(partPath, target);
+  const zip = await openZipWriter(partPath, target, content.day);
   const tags: { path: string; checksum: string }[] = [];
   const addTag = async (path: string, text: string): Promise<void> => {
     tags.push({ path, checksum: await zip.add(`${content.name}/${path}`, Buffer.from(text)) });

@@ -1,145 +1,208 @@
+import { createHash } from 'node:crypto';
 import { join } from 'node:path';
-import { exitCode, PlatehandError } from '../../config/errors.js';
+import { dayIn, isCalendarDay } from '../../config/calendar-day.js';
+import { PlatehandError } from '../../config/errors.js';
 import type { Job } from '../../config/job.js';
-import { outputBaseName } from '../../config/job-file/naming.js';
+import type { DeliveryKind } from '../../config/job-file/delivery-naming.js';
 import { makeFolder } from '../files/atomic.js';
-import { type IssueReport, isDeliverable, type LeftOutPage, notDeliverable } from '../issue/report.js';
+import {
+  type IssueReport,
+  isDeliverable,
+  type LeftOutPage,
+  notDeliverable,
+  type PageReport,
+} from '../issue/report.js';
 import { type RunOptions, runIssue } from '../issue/run-issue.js';
-import { issueProducts } from '../outputs/issue-products.js';
-import { bundlePathOf } from '../outputs/products.js';
-import { localStore } from '../store/local-store.js';
-import { type BundleFile, type BundleReport, writeBundle } from './bundle.js';
-import { deliveryRecord, receiverNote } from './delivery-record.js';
+import { type PageToLookAt, pagesToLookAt, passedDue } from '../issue/to-look-at.js';
+import { withLock } from '../store/lock.js';
+import { type BundleReport, readBundle, writeBundle } from './bundle.js';
+import { type NamedDelivery, readDeliveryFacts } from './delivery-facts.js';
+import { bagInfo, pageFiles, sheetFile, textFiles } from './delivery-files.js';
+import {
+  type DeliveryShelf,
+  deliveryFolder,
+  noteDelivered,
+  noteNumber,
+  type PastDelivery,
+  readShelf,
+  sourcesOf,
+} from './delivery-shelf.js';
+import { alreadyDelivered, deliveryFile, planDelivery } from './next-delivery.js';
+import { type DeliveredPage, deliveredPage, isSamePage, type PageChange } from './page-content.js';
+import { IncompleteIssueError, nothingToSupplement, refuseDiskFailure } from './refusals.js';
 
 /** What a delivery may be told. */
 export interface DeliverOptions extends Pick<RunOptions, 'jobs' | 'onEvent' | 'runner' | 'signal'> {
-  /** Delivers although pages are missing, contested, stopped or held; the reason goes into the bundle. */
+  /** Delivers although pages are missing, contested, stopped or held; the reason goes into the bundle. Default refuse. */
   readonly partial?: { readonly reason: string };
+  /**
+   * Ids of corrected pages, to be packed as a supplement to what was delivered before; not together with `partial`. Default
+   * the whole issue.
+   */
+  readonly pages?: readonly string[];
+  /** Day of delivery, `YYYY-MM-DD`, 1980 to 2107; default today, in the job's time zone. */
+  readonly date?: string;
 }
 
-/** What went out, and what did not. */
+/** What went out, what it replaces, and what did not go out. */
 export interface Delivery {
   readonly report: IssueReport;
+  /** Whether a new one was made; otherwise the rest tells of the one that holds the same already. */
+  readonly isNew: boolean;
+  readonly number: number;
+  /** Name of the bag, `TDL03-2`. */
+  readonly name: string;
+  readonly kind: DeliveryKind;
+  /** Day of delivery, `YYYY-MM-DD`. */
+  readonly date: string;
   readonly bundle: BundleReport;
   /** Path of the bundle in the job folder. */
   readonly path: string;
+  /** The newest delivery before; undefined for the first one. */
+  readonly since: NamedDelivery | undefined;
+  /** What differs from what was delivered before; empty when nothing new was made. */
+  readonly changes: readonly PageChange[];
+  /** Deliveries of which nothing is to be used any more. */
+  readonly replaces: readonly NamedDelivery[];
+  /** The deliveries that a supplement goes together with, its base first. */
+  readonly builtOn: readonly NamedDelivery[];
+  /** Ids of the pages that are in it. */
+  readonly pages: readonly string[];
   /** Pages that are not in it, with why. */
   readonly leftOut: readonly LeftOutPage[];
+  /** Of a supplement: pages that are not in it although they have changed since they were delivered. */
+  readonly alsoChanged: readonly string[];
+  /** Pages in it that somebody should look at, with their gravest finding. */
+  readonly toLookAt: readonly PageToLookAt[];
+  /** The due time as job.yaml states it, where it has passed. */
+  readonly passedDue: string | undefined;
 }
 
-/** The delivery was refused because the issue is not complete; carries what is open. */
-export class IncompleteIssueError extends PlatehandError {
-  readonly blocking: readonly LeftOutPage[];
-  readonly report: IssueReport;
-
-  constructor(report: IssueReport, blocking: readonly LeftOutPage[]) {
-    const list = [
-      ...blocking.map(({ page, state, why }) => `  page ${page} is ${state}: ${why}`),
-      ...unusedLines(report),
-    ].join('\n');
-    const pages = blocking.length === 1 ? '1 page is' : `${blocking.length} pages are`;
-    super(
-      'issue-incomplete',
-      `The issue is not complete, ${pages} not ready:\n${list}\nNothing was delivered`,
-      'Settle these pages, or deliver without them: platehand deliver --partial --reason "why".',
-      { exitCode: exitCode.incomplete },
-    );
-    this.blocking = blocking;
-    this.report = report;
-  }
-}
-
-/** Files that lie in incoming/ and belong to no page as they are: one of them may be what is missing. */
-function unusedLines({ unknown, passedOver }: IssueReport): string[] {
-  const told = [...unknown, ...passedOver].filter(({ remedy }) => remedy !== '');
-  return told.map(({ name, rule }) => `  ${JSON.stringify(name)} is not used: ${rule}`);
-}
+/** How long a delivery waits for another one of the same folder: packing a large issue takes a minute or two. */
+const lockWaitMs = 300_000;
 
 /**
- * Runs the issue, then packs everything that may be printed into one verified bundle in delivery/.
+ * Runs the issue, then packs everything that may be printed into one verified bundle in delivery/, under the next number.
+ * When the newest delivery holds the same already, none is made.
  * @throws IncompleteIssueError (exit code 3) while a page of the list is not ready, unless `partial` gives a reason;
- *   PlatehandError `write-failed` when a page finds no room on the disk, `bundle-failed` when the bundle could not be written
+ *   PlatehandError `wrong-use` for a date that is none, a supplement without anything to supplement, or a partial
+ *   supplement; `write-failed` when a page finds no room on the disk, `bundle-failed` when the bundle could not be written
  *   or does not verify
  */
 export async function deliver(job: Job, options: DeliverOptions = {}): Promise<Delivery> {
+  checkOptions(options);
+  if (options.pages !== undefined && (await readShelf(job)).deliveries.length === 0)
+    throw nothingToSupplement();
   // Whatever somebody wrote into press/ by hand must not go out: those files share their bytes with the results.
   let sheet: Uint8Array | undefined;
   const onContactSheet = (png: Uint8Array) => {
     sheet = png;
   };
   const report = await runIssue(job, { ...options, thorough: true, onContactSheet });
-  const leftOut = notDeliverable(report);
+  const asked = report.pages.filter(({ page }) => options.pages?.includes(page) ?? true);
+  const leftOut = notDeliverable({ pages: asked });
   refuseDiskFailure(report);
-  if (leftOut.length > 0 && options.partial === undefined) throw new IncompleteIssueError(report, leftOut);
-  const name = options.partial === undefined || leftOut.length === 0 ? job.issue : `${job.issue}-partial`;
-  const path = join('delivery', `${name}.zip`);
-  const reason = leftOut.length === 0 ? undefined : options.partial?.reason;
-  await makeFolder(join(job.folder, 'delivery'));
-  const bundle = await writeBundle(join(job.folder, path), {
-    name,
-    files: [...bundleFiles(job, report, leftOut, reason), ...sheetFile(sheet)],
-    info: bagInfo(job, reason),
-  });
-  return { report, bundle, path, leftOut };
-}
-
-function bundleFiles(
-  job: Job,
-  report: IssueReport,
-  leftOut: readonly LeftOutPage[],
-  reason: string | undefined,
-): BundleFile[] {
-  const store = localStore(job.folder);
-  const files: BundleFile[] = [];
-  for (const [index, page] of report.pages.entries()) {
-    if (!isDeliverable(page.state)) continue;
-    if (!page.outputs.some(({ role }) => role === 'composite')) throw nothingToPrint(page.page);
-    const baseName = outputBaseName(job, job.pages[index]);
-    for (const output of page.outputs) {
-      const path = bundlePathOf(output);
-      if (path === undefined) continue;
-      const file = store.pathOf(baseName, page.key, output.name);
-      files.push({ path, source: { file }, sha256: output.sha256 });
-    }
+  if (leftOut.length > 0 && options.partial === undefined) {
+    throw new IncompleteIssueError(report, leftOut, options.pages !== undefined);
   }
-  const record = deliveryRecord(job, report, leftOut, reason);
-  files.push({
-    path: 'delivery.json',
-    source: { bytes: Buffer.from(`${JSON.stringify(record, null, 2)}\n`) },
-  });
-  files.push({ path: 'READ-ME.txt', source: { bytes: Buffer.from(receiverNote(job, leftOut, reason)) } });
-  return files;
+  const kind = options.pages !== undefined ? 'supplement' : leftOut.length > 0 ? 'partial' : 'whole';
+  const order: Order = {
+    ...{ report, kind, leftOut },
+    pages: asked.filter(({ state }) => isDeliverable(state)),
+    date: options.date ?? dayIn(job.delivery.timeZone, Date.now()),
+    reason: kind === 'partial' ? options.partial?.reason : undefined,
+    sheet: kind === 'supplement' ? undefined : sheet,
+    passedDue: passedDue(job, options.date ?? Date.now()),
+  };
+  await makeFolder(join(job.folder, deliveryFolder));
+  const lockPath = join(job.folder, '.platehand', 'deliver.lock');
+  return withLock(lockPath, 'platehand deliver', lockWaitMs, () => packNext(job, order));
 }
 
-/** A disk that is full says nothing about the pages: to deliver without them would be no way out. */
-function refuseDiskFailure({ pages }: IssueReport): void {
-  const failed = pages.flatMap(({ findings }) => findings).find(({ code }) => code === 'write-failed');
-  if (failed === undefined) return;
-  const { message, remedy, page } = failed;
-  throw new PlatehandError('write-failed', message, remedy, { place: page === undefined ? {} : { page } });
+function checkOptions({ date, pages, partial }: DeliverOptions): void {
+  if (date !== undefined && !isCalendarDay(date)) {
+    const remedy = 'Give year, month and day, for example 2026-11-20.';
+    throw new PlatehandError('wrong-use', `"${date}" is not a day of the calendar`, remedy);
+  }
+  if (pages !== undefined && partial !== undefined) {
+    const remedy =
+      'Leave out one of the two: a supplement holds the pages that are named, and these have to be ready.';
+    throw new PlatehandError('wrong-use', 'A supplement (--pages) cannot be partial', remedy);
+  }
 }
 
-/** The contact sheet as it was when the pages were looked at: what a daemon draws meanwhile shows other pages. */
-function sheetFile(png: Uint8Array | undefined): BundleFile[] {
-  const path = issueProducts.contactSheet.bundlePath;
-  return png === undefined || path === undefined ? [] : [{ path, source: { bytes: png } }];
+/** What is to be packed, once the pages are made. */
+interface Order {
+  readonly report: IssueReport;
+  readonly kind: DeliveryKind;
+  readonly date: string;
+  /** The pages that go out. */
+  readonly pages: readonly PageReport[];
+  readonly leftOut: readonly LeftOutPage[];
+  readonly reason: string | undefined;
+  readonly sheet: Uint8Array | undefined;
+  readonly passedDue: string | undefined;
 }
 
-/** A page that counts as ready always has its press file; if ever it has not, a bundle must not hide that. */
-function nothingToPrint(page: string): PlatehandError {
-  return new PlatehandError(
-    'bundle-failed',
-    'The page has no press file although it counts as ready, so nothing was delivered',
-    'Remove the folder .platehand and run the pages again; if that does not help, report this as a fault.',
-    { place: { page } },
+/** Call it under the lock of deliveries: nobody else gives out a number meanwhile. */
+async function packNext(job: Job, order: Order): Promise<Delivery> {
+  const shelf = await readShelf(job);
+  const { kind, date, pages, report } = order;
+  const sheet = sheetFile(order.sheet);
+  const others = sheet.map(({ path, source }) => ({ path, sha256: sha256Of(source.bytes) }));
+  const wish = { kind, date, pages: pages.map(deliveredPage), others };
+  const told = {
+    ...{ report, leftOut: order.leftOut, toLookAt: pagesToLookAt({ pages }), passedDue: order.passedDue },
+    pages: pages.map(({ page }) => page),
+    alsoChanged: kind === 'supplement' ? changedSince(shelf, report, wish.pages) : [],
+  };
+  const same = await wholeOnDisk(job, alreadyDelivered(shelf, wish));
+  if (same !== undefined) return { ...told, ...same };
+  const plan = planDelivery(job, shelf, wish);
+  const news = { ...told, reason: order.reason };
+  const path = deliveryFile(plan);
+  const content = {
+    name: plan.name,
+    day: date,
+    files: [...pageFiles(job, pages), ...textFiles(job, plan, news, pages), ...sheet],
+    info: bagInfo(job, plan, order.reason),
+  };
+  const bundle = await writeBundle(join(job.folder, path), content, () =>
+    noteNumber(job.folder, shelf, plan.number),
   );
+  const made = await readDeliveryFacts(join(job.folder, path));
+  if (made !== undefined) await noteDelivered(job.folder, shelf, made);
+  const { number, name, since, changes, replaces, builtOn } = plan;
+  return {
+    ...told,
+    ...{ isNew: true, number, name, kind, date, bundle, path },
+    ...{ since, changes, replaces, builtOn },
+  };
 }
 
-function bagInfo(job: Job, reason: string | undefined): [string, string][] {
-  const info: [string, string][] = [
-    ['External-Identifier', job.issue],
-    ['External-Description', job.number === undefined ? job.title : `${job.title}, number ${job.number}`],
-  ];
-  if (reason !== undefined) info.push(['Internal-Sender-Description', `Partial delivery: ${reason}`]);
-  return info;
+/** The delivery as one that need not be made again; undefined where its file is gone or no longer whole. */
+async function wholeOnDisk(job: Job, same: PastDelivery | undefined) {
+  if (same?.file === undefined || same.number === null) return undefined;
+  const bundle = await readBundle(join(job.folder, same.file));
+  if (!bundle.verified.ok) return undefined;
+  const { number, name, kind, date, replaces, builtOn, file } = same;
+  const about = { number, name, kind, date: date ?? '', replaces, builtOn, path: file };
+  return { ...about, isNew: false, bundle, since: undefined, changes: [] };
+}
+
+/** Pages that have changed since they were delivered, and are not among those that go out. */
+function changedSince(shelf: DeliveryShelf, report: IssueReport, sent: readonly DeliveredPage[]): string[] {
+  const sources = sourcesOf(shelf.deliveries);
+  const others = report.pages.filter(({ page }) => !sent.some((one) => one.page === page));
+  const isChanged = (page: PageReport) => {
+    // Nobody asked for it, so a newer version of it was not worked on.
+    if (!isDeliverable(page.state)) return page.state === 'ready';
+    const before = sources.get(page.page);
+    return before === undefined || !isSamePage(before.page, deliveredPage(page));
+  };
+  return others.filter(isChanged).map(({ page }) => page);
+}
+
+function sha256Of(bytes: Uint8Array): string {
+  return createHash('sha256').update(bytes).digest('hex');
 }

@@ -1,24 +1,28 @@
 import type { IssuePage, Job } from '../../config/job.js';
 import { packageVersion } from '../../config/package-root.js';
 import { bleedBox } from '../../config/print-spec.js';
-import type { IssueReport, LeftOutPage, PageReport } from '../issue/report.js';
+import type { PageReport } from '../issue/report.js';
 import { bundlePathOf } from '../outputs/products.js';
+import type { DeliveryPlan } from './next-delivery.js';
+import type { PageChange } from './page-content.js';
+import type { DeliveryNews } from './receiver-note.js';
 
 /** Version of the layout of delivery.json; raised when a field changes its meaning. */
 const deliveryFormat = 1;
 
 /**
- * What delivery.json says: the issue, each page with its files, sizes, resolutions, press condition, findings and the
- * working pages it was made from. Lengths in millimetres, ink in percent. Holds no time of its own, so that the same
- * pages give the same bytes.
+ * What delivery.json says: the issue, the delivery and how it stands to those before it, each page with its files, sizes,
+ * resolutions, press condition, findings and the working pages it was made from. Lengths in millimetres, ink in percent.
+ * Holds no time but the day of delivery, so that the same pages of the same day give the same bytes.
+ * @param pages the reports of the pages that are in it
  */
 export function deliveryRecord(
   job: Job,
-  report: IssueReport,
-  leftOut: readonly LeftOutPage[],
-  reason: string | undefined,
+  plan: DeliveryPlan,
+  news: DeliveryNews,
+  pages: readonly PageReport[],
 ): Record<string, unknown> {
-  const absent = new Set(leftOut.map(({ page }) => page));
+  const { number, name, kind, date, since, replaces, builtOn, changes, pageList, sources, absent } = plan;
   return {
     format: `platehand delivery ${deliveryFormat}`,
     madeBy: `platehand ${packageVersion()}`,
@@ -31,10 +35,26 @@ export function deliveryRecord(
     title: job.title,
     number: job.number,
     due: job.due,
-    complete: leftOut.length === 0,
-    partialReason: reason,
-    leftOut,
-    pages: report.pages.filter(({ page }) => !absent.has(page)).map((page) => pageRecord(job, page)),
+    duePassed: news.passedDue !== undefined,
+    delivery: { number, name, kind, date },
+    ...{ since, replaces, builtOn, changes: changes.map(changeRecord) },
+    ...{ pageList, sources, absent },
+    complete: pages.length === pageList.length,
+    partialReason: news.reason,
+    leftOut: news.leftOut,
+    toLookAt: news.toLookAt,
+    pages: pages.map((page) => pageRecord(job, page)),
+  };
+}
+
+function changeRecord({ page, change, before, now }: PageChange): Record<string, unknown> {
+  const sideOf = (side: PageChange['now']) =>
+    side === undefined ? undefined : { workingPages: side.workingPages, files: side.files };
+  return {
+    page,
+    change,
+    before: before && { delivery: before.delivery, ...sideOf(before) },
+    now: sideOf(now),
   };
 }
 
@@ -70,39 +90,4 @@ function sizeRecord({ spec }: IssuePage): Record<string, unknown> {
     intent: spec.intent,
     blackPointCompensation: spec.blackPointCompensation,
   };
-}
-
-/** What the receiver of a bundle has to know before printing from it, as plain text in data/READ-ME.txt. */
-export function receiverNote(job: Job, leftOut: readonly LeftOutPage[], reason: string | undefined): string {
-  const title = job.number === undefined ? job.title : `${job.title}, number ${job.number}`;
-  const lines = [
-    `${job.issue}: ${title}`,
-    '',
-    ...partialNote(leftOut, reason),
-    'press/    one composite CMYK TIFF a page, its output profile embedded, black line included;',
-    '          and the line art alone as 1-bit TIFF (_line), black only, at its own resolution, to overprint.',
-    'plates/   the four process inks as single-channel TIFFs (0 is no ink). The black plate (_black) holds the',
-    '          black of the colour work only: the line art belongs on top of it, from the _line file in press/.',
-    '          Use the composite, or the four plates together with the line; never the four plates alone.',
-    'proofs/   pictures of the pages as they are expected to print. NOT FOR PRINT.',
-    '',
-    'Cautions',
-    'A soft proof is not a contract proof: colour on a screen is an aim, not a promise.',
-    "The printer's own specification decides. Where it differs from delivery.json, follow the printer.",
-    'Each page names its press condition and ink limit in delivery.json; look before you print on another paper.',
-    '',
-    'Every file of this bundle is listed with its SHA-256 in manifest-sha256.txt (BagIt 1.0, RFC 8493).',
-    'To check it: sha256sum -c manifest-sha256.txt, or platehand verify.',
-  ];
-  return `${lines.join('\n')}\n`;
-}
-
-function partialNote(leftOut: readonly LeftOutPage[], reason: string | undefined): string[] {
-  if (leftOut.length === 0) return [];
-  return [
-    'THIS DELIVERY IS PARTIAL.',
-    `Reason given: ${reason ?? 'none'}`,
-    ...leftOut.map(({ page, state, why }) => `  page ${page} is not in it (${state}): ${why}`),
-    '',
-  ];
 }

@@ -5,6 +5,7 @@ import { askAgain, type BagFile, type BagNote } from './bag-listing.js';
 import { type OpenBag, openBag } from './bag-reader.js';
 import { type Manifest, readTags } from './bag-tags.js';
 import type { BagAlgorithm } from './bagit.js';
+import { systemFiles, systemFilesNotes } from './system-files.js';
 
 /**
  * Checks a bag as its receiver would: BagIt 1.0 (RFC 8493) and the versions before it, in a ZIP or a folder, whoever
@@ -55,16 +56,21 @@ interface Notes {
 
 async function check(bag: OpenBag): Promise<VerifyReport> {
   const notes: Notes = { problems: [...bag.problems], warnings: [...bag.warnings] };
-  const payload = [...bag.files].filter(([path]) => path.startsWith('data/'));
-  const bytes = payload.reduce((sum, [, file]) => sum + file.size, 0);
   // Without a declaration nothing else can be judged.
   const tags = bag.files.has('bagit.txt') ? await readTags(bag.files, notes) : undefined;
+  const left = systemFiles(bag.files, tags?.manifests ?? []);
+  const files = new Map([...bag.files].filter(([path]) => !left.includes(path)));
+  const payload = [...files].filter(([path]) => path.startsWith('data/'));
+  const bytes = payload.reduce((sum, [, file]) => sum + file.size, 0);
   if (tags !== undefined) {
+    const { problems, warnings } = systemFilesNotes(left, bag.kind);
+    notes.problems.push(...problems);
+    notes.warnings.push(...warnings);
     if (!bag.hasData) notes.problems.push(note('data-missing', 'data/', 'There is no folder data'));
     checkOxum(tags.oxums, `${bytes}.${payload.length}`, notes);
-    const expected = checkCompleteness(bag.files, tags.manifests, tags.strict, notes);
-    checkClashes([...bag.files.keys()], notes);
-    await checkSums(bag.files, expected, notes);
+    const expected = checkCompleteness(files, tags.manifests, tags.strict, notes);
+    checkClashes([...files.keys()], notes);
+    await checkSums(files, expected, notes);
   }
   return {
     ok: notes.problems.length === 0,

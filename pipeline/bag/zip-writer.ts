@@ -12,8 +12,6 @@ import { writeFailed } from '../files/atomic.js';
  * library by itself reports a full disk or a source that breaks off as a warning, or never ends.
  */
 
-/** Earliest time that a ZIP can hold (APPNOTE 4.4.6), and the usual one in archives that are to be reproducible. */
-const entryTime = new Date(Date.UTC(1980, 0, 1));
 const entryMode = 0o644;
 /** Packed by their own formats already; deflating them again costs time and gains nothing. */
 const packedExtensions = new Set(['.tif', '.tiff', '.png', '.jpg', '.jpeg', '.zip', '.ora']);
@@ -39,8 +37,12 @@ export interface Sum {
  * Opens a new ZIP at `partPath`. Entries are added one after the other: await each before the next.
  * Every method rejects with PlatehandError write-failed or bundle-failed as soon as anything has gone wrong.
  * @param target the name that messages speak of
+ * @param day `YYYY-MM-DD`: every entry is dated at its midnight. A ZIP holds no zone (APPNOTE 4.4.6), so whoever unpacks it
+ *   sees that day wherever they are
  */
-export async function openZipWriter(partPath: string, target: string): Promise<ZipWriter> {
+export async function openZipWriter(partPath: string, target: string, day: string): Promise<ZipWriter> {
+  // The library writes the figures that the time has in UTC.
+  const entryTime = new Date(`${day}T00:00:00Z`);
   const { archive, tally, stop, broken, written } = await openStreams(partPath, target);
   const append = async (name: string, source: Buffer | Transform, store: boolean): Promise<void> => {
     const taken = new Promise((done) => archive.once('entry', done));

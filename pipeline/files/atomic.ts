@@ -1,6 +1,6 @@
 import { randomBytes } from 'node:crypto';
 import { constants } from 'node:fs';
-import { copyFile, type FileHandle, link, mkdir, open, rename, unlink } from 'node:fs/promises';
+import { copyFile, type FileHandle, link, lstat, mkdir, open, rename, unlink } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { messageOf, PlatehandError } from '../../config/errors.js';
@@ -71,16 +71,37 @@ export async function placeWhole(fromPath: string, toPath: string): Promise<void
  * removed, an older file of the final name stays as it was, and the error comes through.
  * @throws PlatehandError write-failed when the renaming fails
  */
-export async function makeWhole<T>(path: string, make: (partPath: string) => Promise<T>): Promise<T> {
+async function makeWhole<T>(
+  path: string,
+  make: (partPath: string) => Promise<T>,
+  nameIt: (partPath: string, path: string) => Promise<void> = renameHeld,
+): Promise<T> {
   const partPath = partPathOf(path);
   try {
     const made = await make(partPath);
-    await attempt(path, () => renameHeld(partPath, path));
+    await attempt(path, () => nameIt(partPath, path));
     await syncFolder(dirname(path));
     return made;
   } finally {
     // Also after success: renaming one hard link onto another of the same file leaves both names (POSIX rename).
     await unlink(partPath).catch(() => undefined);
+  }
+}
+
+/** The same for a file that must be new: what bears the name already stays, and is a reason for write-failed. */
+export async function makeNew<T>(path: string, make: (partPath: string) => Promise<T>): Promise<T> {
+  return makeWhole(path, make, nameNew);
+}
+
+/** A link never replaces what is there; without links, looking first leaves a moment open. */
+async function nameNew(partPath: string, path: string): Promise<void> {
+  try {
+    await link(partPath, path);
+  } catch (thrown) {
+    if (!noLinkCodes.has(codeOf(thrown))) throw thrown;
+    const there = await lstat(path).catch(() => undefined);
+    if (there !== undefined) throw Object.assign(new Error(), { code: 'EEXIST' });
+    await renameHeld(partPath, path);
   }
 }
 

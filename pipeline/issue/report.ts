@@ -189,13 +189,13 @@ export function notDeliverable(report: Pick<IssueReport, 'pages'>): LeftOutPage[
 
 /** The finding to name first when there is room for one. */
 export function gravest(findings: readonly Finding[]): Finding | undefined {
-  let found: Finding | undefined;
-  for (const finding of findings) {
-    if (found === undefined || severities.indexOf(finding.severity) > severities.indexOf(found.severity)) {
-      found = finding;
-    }
-  }
-  return found;
+  return worstFirst(findings)[0];
+}
+
+/** The gravest first, those of one severity in the order in which they were found. */
+export function worstFirst(findings: readonly Finding[]): Finding[] {
+  const rank = ({ severity }: Finding) => severities.indexOf(severity);
+  return findings.toSorted((a, b) => rank(b) - rank(a));
 }
 
 /** `9 pages done, 1 stopped, 1 missing`, leaving out what is nought. */

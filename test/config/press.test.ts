@@ -39,7 +39,9 @@ describe('a shipped press condition', () => {
       expect(press.shipped?.source).toMatch(/characterization data/);
       expect(press.inkLimitPercent).toBeGreaterThanOrEqual(200);
       expect(press.inkLimitPercent).toBeLessThanOrEqual(320);
-      expect(press.inkLimitSource).not.toBe('');
+      // Printers read it in delivery.json: plain words, no web addresses, no names of products.
+      expect(press.inkLimitSource).toMatch(/^[a-z]+ [\w ,;%-]+$/);
+      expect(press.inkLimitSource).not.toMatch(/_|\w\.\w|https?:/);
       expect(press.sha256).toBe(shippedAccuracies()[name]?.sha256);
     },
   );

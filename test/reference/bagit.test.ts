@@ -54,8 +54,18 @@ describe('worked values', () => {
       '49afbd86a1ca9f34b677a3f09655eae9 data/27613-h/images/q172.png\n' +
       '408ad21d50cef31da4df6d9ed81b01a7 data/27613-h/images/q172.txt\n';
     expect(parseManifest(text, 'md5')).toEqual([
-      { checksum: '49afbd86a1ca9f34b677a3f09655eae9', path: 'data/27613-h/images/q172.png', asterisk: false },
-      { checksum: '408ad21d50cef31da4df6d9ed81b01a7', path: 'data/27613-h/images/q172.txt', asterisk: false },
+      {
+        checksum: '49afbd86a1ca9f34b677a3f09655eae9',
+        path: 'data/27613-h/images/q172.png',
+        asterisk: false,
+        dotSlash: false,
+      },
+      {
+        checksum: '408ad21d50cef31da4df6d9ed81b01a7',
+        path: 'data/27613-h/images/q172.txt',
+        asterisk: false,
+        dotSlash: false,
+      },
     ]);
   });
 
@@ -215,13 +225,13 @@ describe('bags that are not valid', () => {
       'file-unlisted',
     ],
     [
-      'a path twice with one checksum (2.1.3; suite: v1.0/invalid)',
-      listing(`${hash}  data/hello.txt\n`),
+      'a path twice with two checksums (2.1.3; suite: v1.0/invalid)',
+      listing(`${sum('sha512', 'x')}  data/hello.txt\n`),
       'path-twice',
     ],
     [
-      'a path twice with two checksums (2.1.3; suite: v1.0/invalid)',
-      listing(`${sum('sha512', 'x')}  data/hello.txt\n`),
+      'a path twice with one checksum (2.1.3; suite: v1.0/invalid)',
+      bag(hello, { 'manifest-sha512.txt': manifest('sha512', hello) + manifest('sha512', hello) }),
       'path-twice',
     ],
     ['a checksum that is too short (2.1.3)', listing(`${hash.slice(2)}  data/x\n`), 'manifest-invalid'],
@@ -298,6 +308,24 @@ describe('bags that are valid but deserve a warning', () => {
       'manifest-asterisk',
     ],
     [
+      'a path twice with one checksum (suite: v0.97/warning/same-filename-listed-twice-with-the-same-hash)',
+      bag(hello, {
+        'bagit.txt': declaration097,
+        'manifest-sha512.txt': manifest('sha512', hello) + manifest('sha512', hello),
+      }),
+      'path-twice',
+    ],
+    [
+      'paths that begin with ./ (suite: v0.97/valid/bag-with-leading-dot-slash-in-manifest)',
+      bag(two, { 'manifest-sha512.txt': manifest('sha512', two).replaceAll('data/', './data/') }),
+      'manifest-dot-slash',
+    ],
+    [
+      'files of a system that lie beside the payload',
+      { ...withTagManifest(bag(hello)), '.DS_Store': 'x', 'Thumbs.db': 'y' },
+      'system-files',
+    ],
+    [
       'a manifest of checksums that nobody knows (2.4)',
       bag(hello, { 'manifest-whirl9.txt': '00 data/hello.txt\n' }),
       'algorithm-unknown',
@@ -320,6 +348,31 @@ describe('bags that are valid but deserve a warning', () => {
     const report = await verifyBag(path);
     expect(report.problems).toEqual([]);
     expect(report.warnings.map((warning) => warning.code)).toEqual([code]);
+  });
+});
+
+describe('a bag that was unpacked and looked at', () => {
+  // RFC 8493, section 3: nothing in the payload may be unlisted. The suite has v0.97/warning/special-system-files.
+  it('is refused for the files that a system left in it, with the advice to delete them', async () => {
+    const parts = bag(hello, { 'bag-info.txt': 'Payload-Oxum: 6.1\n' });
+    const report = await verify({ ...parts, 'data/.DS_Store': 'x', 'data/press/._p7.tif': 'y' });
+    expect(report.problems.map(({ code }) => code)).toEqual(['system-files']);
+    expect(report.problems[0].what).toContain('data/.DS_Store, data/press/._p7.tif');
+    expect(report.problems[0].remedy).toMatch(/^Delete these system files and verify again/);
+    await rm(join(folder, 'data', '.DS_Store'));
+    await rm(join(folder, 'data', 'press'), { recursive: true });
+    expect((await verifyBag(folder)).ok).toBe(true);
+  });
+
+  it('keeps such a file that the sender did pack, and checks it', async () => {
+    const packed = { ...hello, 'data/.DS_Store': 'x' };
+    expect(await verify(bag(packed))).toMatchObject({ ok: true, files: 2 });
+    await writeBag(folder, { 'data/.DS_Store': 'z' });
+    expect((await verifyBag(folder)).problems.map(({ code }) => code)).toEqual(['checksum-mismatch']);
+  });
+
+  it('is still refused for any other file that nobody listed', async () => {
+    expect(await problemCodes({ ...bag(hello), 'data/p8.tif': 'x' })).toContain('file-unlisted');
   });
 });
 

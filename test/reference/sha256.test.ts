@@ -37,15 +37,21 @@ afterAll(async () => {
 describe('SHA-256 in a bundle', () => {
   it.each(vectors)('agrees with FIPS 180-4 for %s', async (name, bytes, expected) => {
     const files = [{ path: `${name}.bin`, source: { bytes } }];
-    const report = await writeBundle(join(folder, 'b.zip'), { name: 'b', info: [], files });
+    const report = await writeBundle(join(folder, `${files[0].path}.zip`), {
+      name: 'b',
+      day: '2026-11-20',
+      info: [],
+      files,
+    });
     expect(report.files[0].sha256).toBe(expected);
   });
 
   it('accepts the vector as the sum known beforehand, and refuses its neighbour', async () => {
     const [name, bytes, sha256] = vectors[0];
     const bundle = (given: string): Promise<unknown> =>
-      writeBundle(join(folder, 'b.zip'), {
+      writeBundle(join(folder, `${given}.zip`), {
         name: 'b',
+        day: '2026-11-20',
         info: [],
         files: [{ path: name, source: { bytes }, sha256: given }],
       });

@@ -18,6 +18,7 @@ beforeAll(async () => {
   const text = Buffer.from('scene one\n'.repeat(100));
   await writeBundle(join(folder, 'b.zip'), {
     name: 'SHN04',
+    day: '2026-11-20',
     info: [],
     files: [
       { path: 'press/p07.tif', source: { bytes: text } },
@@ -40,8 +41,10 @@ describe('the archive of a bundle', () => {
     expect(zip.readUInt32LE(0)).toBe(0x04034b50);
   });
 
-  it('dates every entry 1980-01-01 00:00:00, the earliest there is (4.4.6)', () => {
-    for (const { name, date, time } of parts) expect([name, date, time]).toEqual([name, 0x0021, 0]);
+  it('dates every entry at the midnight that the day of delivery begins with (4.4.6)', () => {
+    // MS-DOS form: years since 1980 from bit 9 on, the month from bit 5 on, the day.
+    const day = ((2026 - 1980) << 9) | (11 << 5) | 20;
+    for (const { name, date, time } of parts) expect([name, date, time]).toEqual([name, day, 0]);
   });
 
   it('gives every entry the mode of a plain file that all may read', () => {
@@ -81,7 +84,7 @@ describe('an entry too large to be held in one piece', () => {
   it('is streamed from its file and summed on the way', async () => {
     const source = join(folder, 'abc.tif');
     await writeFile(source, 'abc');
-    const writer = await openZipWriter(join(folder, 's.zip'), 's.zip');
+    const writer = await openZipWriter(join(folder, 's.zip'), 's.zip', '2026-11-20');
     // FIPS 180-4, example message "abc".
     expect(await writer.addFile('SHN04/abc.tif', source)).toEqual({
       bytes: 3,
@@ -96,7 +99,7 @@ describe('an entry too large to be held in one piece', () => {
   });
 
   it('fails at once when its file is gone, instead of waiting for ever', async () => {
-    const writer = await openZipWriter(join(folder, 'gone.zip'), 'gone.zip');
+    const writer = await openZipWriter(join(folder, 'gone.zip'), 'gone.zip', '2026-11-20');
     await expect(writer.addFile('a.tif', join(folder, 'gone.tif'))).rejects.toMatchObject({
       code: 'bundle-failed',
     });

@@ -1,5 +1,6 @@
 import { access, constants } from 'node:fs/promises';
 import { dirname, join, resolve } from 'node:path';
+import { readDeliveryFacts } from '../../pipeline/bag/delivery-facts.js';
 import { writeFailed, writeWhole } from '../../pipeline/files/atomic.js';
 import {
   createJobFolder,
@@ -12,16 +13,19 @@ import {
   PlatehandError,
   type ProductName,
   type RunOptions,
+  readDeliveries,
   runIssue,
   selectPages,
   verifyBag,
+  verifySet,
 } from '../../pipeline/index.js';
 import { pauseByHand, resumeByHand } from '../daemon/folder-marks.js';
 import { followJob, keepJob } from '../daemon/last-job.js';
 import { removeLeftovers } from '../daemon/leftovers.js';
 import { noteDelivery, noteRun } from './command-notes.js';
+import { deliveryNote, deliveryText, setText, shelfJson, shelfText, verifyText } from './delivery-text.js';
 import { showProgress } from './progress.js';
-import { deliveryText, errorFacts, paintFor, runText, verifyText } from './report-text.js';
+import { errorFacts, paintFor, runText } from './report-text.js';
 import { brokenJobText, daemonText, readWatchStatus, statusText } from './status-text.js';
 import { type WatchCommandOptions, watchUntilAsked } from './watch-command.js';
 
@@ -41,8 +45,8 @@ export interface Actions {
   check(folder: string, options: Work & { report?: string }): Promise<void>;
   run(folder: string, options: Work & { only?: 'proofs' | 'press' | 'plates' }): Promise<void>;
   proof(folder: string, options: Work): Promise<void>;
-  deliver(folder: string, options: Work & { partial?: true; reason?: string }): Promise<void>;
-  verify(bag: string, options: Common): Promise<void>;
+  deliver(folder: string, options: Work & { partial?: true; reason?: string; date?: string }): Promise<void>;
+  verify(bag: string | undefined, options: Common & { against?: readonly string[] }): Promise<void>;
   status(folder: string, options: Common): Promise<void>;
   watch(folders: readonly string[], options: WatchCommandOptions): Promise<void>;
   pause(folder: string, options: Common): Promise<void>;
@@ -86,28 +90,31 @@ export const actions: Actions = {
   async deliver(folder, options) {
     const partial = partialOf(options);
     const job = await openForWork(folder);
-    const delivery = await deliver(job, { ...workOptions(job, options), ...partial });
+    const date = options.date === undefined ? {} : { date: options.date };
+    const delivery = await deliver(job, { ...workOptions(job, options), ...partial, ...date });
     await noteDelivery(job.folder, delivery);
     say('deliver', exitCode.done, options.json, delivery, () =>
       deliveryText(delivery, paintFor(process.stdout)),
     );
   },
 
-  async verify(bag, { json }) {
-    const report = await verifyBag(resolve(bag));
-    const code = report.ok ? exitCode.done : exitCode.attention;
-    say('verify', code, json, report, () => verifyText(report, paintFor(process.stdout)));
+  async verify(bag, { json, against }) {
+    const bags = [...(bag === undefined ? [] : [bag]), ...(against ?? [])];
+    if (bags.length === 0) throw nothingToVerify();
+    if (against === undefined) await verifyOne(bags[0], json);
+    else await verifyTogether(bags, json);
   },
 
   async status(folder, { json }) {
     const { job, broken } = await followJob(resolve(folder));
-    const status = await readWatchStatus(job);
+    const [status, shelf] = await Promise.all([readWatchStatus(job), readDeliveries(job)]);
     const isFree = status.blocking.length === 0;
     const code = broken?.exitCode ?? (isFree ? exitCode.done : exitCode.attention);
-    const text = () => `${statusText(status, paintFor(process.stdout))}\n${daemonText(status)}`;
-    const outcome = broken === undefined ? status : { error: errorFacts(broken), ...status };
+    const text = () =>
+      [statusText(status, paintFor(process.stdout)), ...shelfText(shelf), daemonText(status)].join('\n');
+    const error = broken === undefined ? {} : { error: errorFacts(broken) };
     if (broken !== undefined && !json) process.stderr.write(`${brokenJobText(broken)}\n`);
-    say('status', code, json, outcome, text);
+    say('status', code, json, { ...error, ...status, ...shelfJson(shelf) }, text);
   },
 
   async watch(folders, options) {
@@ -143,6 +150,29 @@ function workOptions(job: Job, options: Work): RunOptions {
     ...(options.jobs === undefined ? {} : { jobs: options.jobs }),
     onEvent: showProgress(process.stderr),
   };
+}
+
+/** One bag by itself; of a delivery also what it goes together with. */
+async function verifyOne(bag: string, json: true | undefined): Promise<void> {
+  const report = await verifyBag(resolve(bag));
+  const facts = await readDeliveryFacts(resolve(bag));
+  const code = report.ok ? exitCode.done : exitCode.attention;
+  const text = () => [verifyText(report, paintFor(process.stdout)), ...deliveryNote(facts)].join('\n');
+  const { number, name, kind, date, builtOn } = facts ?? {};
+  const delivery = facts && { number, name, kind, date, builtOn };
+  say('verify', code, json, { ...report, delivery }, text);
+}
+
+async function verifyTogether(bags: readonly string[], json: true | undefined): Promise<void> {
+  const report = await verifySet(bags);
+  const code = report.ok ? exitCode.done : exitCode.attention;
+  say('verify', code, json, report, () => setText(report, paintFor(process.stdout)));
+}
+
+function nothingToVerify(): PlatehandError {
+  const remedy =
+    'For example: platehand verify TDL03-1.zip, or platehand verify --against TDL03-1.zip TDL03-2-supplement.zip.';
+  return new PlatehandError('wrong-use', 'There is no bag named to verify', remedy);
 }
 
 /** Says before the pages are looked at that their report would have no place to go. */

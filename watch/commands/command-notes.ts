@@ -28,12 +28,13 @@ export async function noteRun(jobFolder: string, report: IssueReport): Promise<v
 /** A bundle that went into delivery/, and the pages that were made for it. */
 export async function noteDelivery(
   jobFolder: string,
-  { report, bundle, path, leftOut }: Delivery,
+  { report, bundle, path, leftOut, isNew, number }: Delivery,
 ): Promise<void> {
   await noteRun(jobFolder, report);
+  if (!isNew) return;
   const without = leftOut.length === 0 ? '' : `, without ${leftOut.map(({ page }) => page).join(', ')}`;
   const { bytes, sha256, files } = bundle;
-  const message = `${files.length} files${without}`;
+  const message = `delivery ${number}, ${files.length} files${without}`;
   await note(jobFolder, [{ at: now(), kind: 'delivered', file: path, bytes, sha256, message }]);
 }
 

@@ -1,7 +1,5 @@
 import { styleText } from 'node:util';
 import { messageOf, PlatehandError } from '../../config/errors.js';
-import type { Delivery } from '../../pipeline/bag/deliver.js';
-import type { VerifyReport } from '../../pipeline/bag/verify.js';
 import { IncompleteIssueError, JobInvalidError } from '../../pipeline/index.js';
 import {
   type IssueReport,
@@ -133,31 +131,6 @@ export function leftOutLines(report: IssueReport, paint: Paint): string[] {
   );
   section('In job.yaml under names, but not in incoming/', report.unusedAssignments);
   return lines;
-}
-
-/** What went out, and where it lies. */
-export function deliveryText({ bundle, path, leftOut }: Delivery, paint: Paint): string {
-  const partial = leftOut.length === 0 ? '' : `, without ${leftOut.map(({ page }) => page).join(', ')}`;
-  return [
-    `${paint('green', 'Delivered')}: ${path}${partial}`,
-    `  ${bundle.files.length} files, ${(bundle.bytes / 1e6).toFixed(1)} MB, read back and verified`,
-    `  SHA-256 ${bundle.sha256}`,
-    "  A soft proof is not a contract proof; the printer's own specification decides.",
-  ].join('\n');
-}
-
-/** Whether a bundle is whole, and what is wrong with it. */
-export function verifyText(report: VerifyReport, paint: Paint): string {
-  const lines = report.problems.map(({ code, path, what, remedy }) => {
-    return `  ${paint('red', code)}: ${path === undefined ? '' : `${path}: `}${what}. ${remedy}`;
-  });
-  for (const { code, path, what } of report.warnings) {
-    lines.push(`  ${paint('yellow', code)}: ${path === undefined ? '' : `${path}: `}${what}`);
-  }
-  const head = report.ok
-    ? `${paint('green', 'Whole')}: ${report.bagName}, ${report.files} files, ${report.bytes} bytes, every checksum matches`
-    : `${paint('red', 'Not whole')}: ${report.bagName}, ${report.problems.length === 1 ? '1 problem' : `${report.problems.length} problems`}`;
-  return [head, ...lines].join('\n');
 }
 
 /** What went wrong, as the JSON of every command says it. */

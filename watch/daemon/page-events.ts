@@ -1,5 +1,6 @@
 import type { PageRun } from '../../pipeline/issue/page-run.js';
 import { gravest, notDeliverable, type PageReport } from '../../pipeline/issue/report.js';
+import { lookWords, pagesToLookAt, passedDue } from '../../pipeline/issue/to-look-at.js';
 import { type Finding, type Severity, worstOf } from '../../pipeline/model/findings.js';
 import type { PageResult, ProductName } from '../../pipeline/model/page-result.js';
 import { isShown, pageProducts, pathOf } from '../../pipeline/outputs/products.js';
@@ -101,19 +102,27 @@ export class PageEvents {
       this.journal.tell('issue-open', { message: `the issue is no longer complete: ${open.join(', ')}` });
       return;
     }
-    if (this.memory.complete !== key) this.tellComplete(key, pages);
+    if (this.memory.complete !== key) this.tellComplete(key, board, pages);
     this.completeWith = new Map(pages.map((page) => [page.page, page.key]));
   }
 
-  private tellComplete(key: string, pages: readonly PageReport[]): void {
+  private tellComplete(key: string, board: IssueBoard, pages: readonly PageReport[]): void {
     const isFirst = this.memory.complete === undefined;
     this.memory.complete = key;
     const before = this.completeWith;
     const changed = pages.filter((page) => before.size > 0 && before.get(page.page) !== page.key);
     const anew = changed.length === 0 ? '' : `, made anew: ${changed.map(({ page }) => page).join(', ')}`;
-    const message = `the issue is complete${isFirst ? '' : ' again'}: ${pages.length} pages${anew}; next: platehand deliver`;
+    const message = `the issue is complete${isFirst ? '' : ' again'}: ${pages.length} pages${anew}; ${knowFirst(board)}next: platehand deliver`;
     this.journal.tell('issue-complete', { key, message });
   }
+}
+
+/** What to know before delivering: pages that ask for a look, and a due time that has passed. */
+function knowFirst(board: IssueBoard): string {
+  const look = pagesToLookAt(board.report());
+  const late = passedDue(board.job, Date.now());
+  const words = look.length === 0 ? '' : `to look at: ${look.map(lookWords).join('; ')}; `;
+  return late === undefined ? words : `${words}it was due ${late}, which has passed; `;
 }
 
 function wordsOf(finding: Finding | undefined): string {

@@ -35,6 +35,9 @@ afterEach(async () => {
   await rm(folder, { recursive: true, force: true });
 });
 
+/** Day of all these deliveries. */
+const day = '2026-11-20';
+
 const sha256 = (bytes: Uint8Array): string => createHash('sha256').update(bytes).digest('hex');
 
 async function onDisk(name: string, bytes: Uint8Array): Promise<{ file: string }> {
@@ -54,6 +57,7 @@ async function delivery(): Promise<BundleContent> {
   ];
   return {
     name: 'SHN04-delivery',
+    day,
     files,
     info: [
       ['External-Identifier', 'SHN04'],
@@ -137,6 +141,7 @@ describe('a bundle', () => {
     const bytes = Buffer.from('one page '.repeat(9000));
     const content = (source: BundleFile['source']): BundleContent => ({
       name: 'b',
+      day,
       info: [],
       files: [{ path: 'p.tif', source }],
     });
@@ -154,7 +159,7 @@ describe('a bundle that cannot be made', () => {
     await writeFile(target, 'the delivery of yesterday');
     const source = await onDisk('p.tif', Buffer.from('changed'));
     const files = [page('a.tif'), { path: 'press/p.tif', source, sha256: sha256(Buffer.from('as it was')) }];
-    await expect(writeBundle(target, { name: 'b', info: [], files })).rejects.toMatchObject({
+    await expect(writeBundle(target, { name: 'b', day, info: [], files })).rejects.toMatchObject({
       code: 'bundle-failed',
       what: 'press/p.tif is not as it was when it was made',
       remedy: 'Run the pages again, then deliver.',
@@ -166,7 +171,9 @@ describe('a bundle that cannot be made', () => {
 
   it('names the file that is gone', async () => {
     const files = [{ path: 'press/p.tif', source: { file: join(folder, 'gone.tif') } }];
-    await expect(writeBundle(join(folder, 'b.zip'), { name: 'b', info: [], files })).rejects.toMatchObject({
+    await expect(
+      writeBundle(join(folder, 'b.zip'), { name: 'b', day, info: [], files }),
+    ).rejects.toMatchObject({
       code: 'bundle-failed',
       what: expect.stringMatching(/^press\/p\.tif cannot be read/),
     });
@@ -176,7 +183,7 @@ describe('a bundle that cannot be made', () => {
   it.skipIf(process.platform !== 'linux')('names the file that grew after it was measured', async () => {
     // Files of /proc say that they have no length, yet there is something to read (Linux, proc(5)).
     const files = [{ path: 'press/p.tif', source: { file: '/proc/version' } }];
-    await expect(writeBundle(join(folder, 'b.zip'), { name: 'b', info: [], files })).rejects.toThrow(
+    await expect(writeBundle(join(folder, 'b.zip'), { name: 'b', day, info: [], files })).rejects.toThrow(
       /press\/p\.tif is not as it was/,
     );
   });
@@ -185,7 +192,7 @@ describe('a bundle that cannot be made', () => {
     const target = join(folder, 'b.zip');
     await writeFile(target, 'older');
     disturbed.once = 'data/p.tif';
-    const content = { name: 'b', info: [], files: [page('p.tif')] };
+    const content = { name: 'b', day, info: [], files: [page('p.tif')] };
     await expect(writeBundle(target, content)).rejects.toMatchObject({
       code: 'bundle-failed',
       what: expect.stringMatching(/does not read back as it was written: data\/p\.tif/),
@@ -196,7 +203,7 @@ describe('a bundle that cannot be made', () => {
   });
 
   it('says that its folder is gone', async () => {
-    const content = { name: 'b', info: [], files: [page('p.tif')] };
+    const content = { name: 'b', day, info: [], files: [page('p.tif')] };
     await expect(writeBundle(join(folder, 'gone', 'b.zip'), content)).rejects.toMatchObject({
       code: 'write-failed',
       what: expect.stringMatching(/folder/),
@@ -217,7 +224,7 @@ describe('a bundle that cannot be made', () => {
     ['press/e\u0301.tif', /accents/],
     ['press/a\nb.tif', /some systems cannot keep/],
   ])('refuses the name %j', async (path, why) => {
-    const content = { name: 'b', info: [], files: [page(path)] };
+    const content = { name: 'b', day, info: [], files: [page(path)] };
     await expect(writeBundle(join(folder, 'b.zip'), content)).rejects.toMatchObject({
       code: 'bundle-failed',
       what: expect.stringMatching(why),
@@ -227,13 +234,13 @@ describe('a bundle that cannot be made', () => {
 
   it('refuses two names that are one on some systems', async () => {
     const files = [page('press/P07.tif'), page('press/p07.tif')];
-    await expect(writeBundle(join(folder, 'b.zip'), { name: 'b', info: [], files })).rejects.toThrow(
+    await expect(writeBundle(join(folder, 'b.zip'), { name: 'b', day, info: [], files })).rejects.toThrow(
       /"press\/p07.tif" and "press\/P07.tif" are one name on some systems/,
     );
   });
 
   it('refuses to be empty', async () => {
-    await expect(writeBundle(join(folder, 'b.zip'), { name: 'b', info: [], files: [] })).rejects.toThrow(
+    await expect(writeBundle(join(folder, 'b.zip'), { name: 'b', day, info: [], files: [] })).rejects.toThrow(
       /empty/,
     );
   });

@@ -15,7 +15,8 @@ import { join } from 'node:path';
 import sharp from 'sharp';
 import { afterEach, describe, expect, test, vi } from 'vitest';
 import { loadJob } from '../../../config/load-job.js';
-import { deliver, IncompleteIssueError } from '../../../pipeline/bag/deliver.js';
+import { deliver } from '../../../pipeline/bag/deliver.js';
+import { IncompleteIssueError } from '../../../pipeline/bag/refusals.js';
 import { verifyBag } from '../../../pipeline/bag/verify.js';
 import { writeFailed } from '../../../pipeline/files/atomic.js';
 import { type RunEvent, runIssue } from '../../../pipeline/issue/run-issue.js';
@@ -244,13 +245,13 @@ describe('what is made of a page', () => {
 describe('a delivery', () => {
   test('is one verified bundle, the same bytes on every run', async () => {
     const { job, folder } = await openWithPages();
-    const first = await deliver(job, { runner: pagesHere });
+    const first = await deliver(job, { runner: pagesHere, date: '2026-11-20' });
     const report = await verifyBag(join(folder, first.path));
     expect(report.ok).toBe(true);
     const other = await openSmallIssue();
     try {
       await dropAll(other);
-      const second = await deliver(other.job, { runner: pagesHere });
+      const second = await deliver(other.job, { runner: pagesHere, date: '2026-11-20' });
       expect(second.bundle.sha256).toBe(first.bundle.sha256);
     } finally {
       await other.remove();
@@ -310,7 +311,7 @@ describe('a delivery', () => {
       runner: pagesHere,
       partial: { reason: 'the rest follows' },
     });
-    expect(path).toBe(join('delivery', 'QRY02-partial.zip'));
+    expect(path).toBe('delivery/QRY02-1-partial.zip');
     expect(leftOut.map(({ page }) => page)).toEqual(['cover', '2', '3']);
     const parts = readZip(await readFile(join(issue.folder, path)));
     const textOf = (name: string) => String(parts.find((part) => part.name.endsWith(name))?.data);

@@ -1,5 +1,6 @@
 import { afterEach, describe, expect, test } from 'vitest';
-import { deliver, IncompleteIssueError } from '../../../pipeline/bag/deliver.js';
+import { deliver } from '../../../pipeline/bag/deliver.js';
+import { IncompleteIssueError } from '../../../pipeline/bag/refusals.js';
 import { runIssue } from '../../../pipeline/issue/run-issue.js';
 import { writeOpenRaster } from '../../helpers/openraster-fixtures.js';
 import { plainTiff } from '../../helpers/page-through.js';

@@ -79,7 +79,7 @@ describe('one daemon a folder', () => {
     const { sha256 } = JSON.parse(delivered.out).bundle;
     expect(records.find(({ kind }) => kind === 'delivered')).toMatchObject({
       sha256,
-      file: 'delivery/QRY02.zip',
+      file: 'delivery/QRY02-1.zip',
     });
     expect((await platehand('status', issue.folder)).out).toMatch(/No daemon watches this folder/);
   });

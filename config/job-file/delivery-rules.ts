@@ -1,0 +1,57 @@
+import { isTimeZone } from '../calendar-day.js';
+import { unportableName } from '../portable-name.js';
+import { deliveryDefaults, deliveryName, deliverySuffixes, deliveryTokens } from './delivery-naming.js';
+import type { Draft } from './job-draft.js';
+import { type FoundProblem, wrongValue } from './job-problem.js';
+import { longestNameBytes, patternProblem, soundIssue } from './naming-rules.js';
+
+/** A number that no issue's deliveries reach: names are tried out with it. */
+const highNumber = 9999;
+
+/** Whether every delivery gets a name of its own that every system can hold, and whether its time zone is known. */
+export function deliveryProblems(draft: Draft): FoundProblem[] {
+  return [...namingProblems(draft), ...zoneProblems(draft)];
+}
+
+function namingProblems(draft: Draft): FoundProblem[] {
+  // An issue code that no file can bear is told once, where the names of pages are looked at.
+  if (unportableName(soundIssue(draft)) !== undefined) return [];
+  const pattern = draft.delivery.naming ?? deliveryDefaults.naming;
+  const at = draft.delivery.naming === undefined ? ['issue'] : ['delivery', 'naming'];
+  const example = `naming: "${deliveryDefaults.naming}"`;
+  const found = (message: string, expected: string, line = example) =>
+    wrongValue(at, message, expected, line);
+  const formProblem = patternProblem(pattern, deliveryTokens, found);
+  if (formProblem !== undefined) return [formProblem];
+  if (!pattern.includes('{delivery}')) {
+    return [
+      found(
+        'the pattern has no {delivery} in it, so all deliveries get one name',
+        'a pattern with {delivery}',
+      ),
+    ];
+  }
+  if (pattern.includes('{number}') && draft.number === undefined) {
+    const message = 'the pattern has {number} in it, but the job has no number';
+    return [found(message, 'a number, or a pattern without it', 'number: 3')];
+  }
+  const job = { issue: soundIssue(draft), number: draft.number, delivery: { naming: pattern } };
+  const longest = Object.keys(deliverySuffixes) as (keyof typeof deliverySuffixes)[];
+  const names = longest.map((kind) => deliveryName(job, highNumber, kind));
+  const unfit = names.map(unportableName).find((why) => why !== undefined);
+  if (unfit !== undefined) {
+    return [found(`a delivery would get a name that cannot be kept everywhere: ${unfit}`, 'another pattern')];
+  }
+  const bytes = Math.max(...names.map((name) => Buffer.byteLength(name)));
+  if (bytes <= longestNameBytes) return [];
+  return [
+    found(`a delivery would get a name of ${bytes} bytes`, `names of at most ${longestNameBytes} bytes`),
+  ];
+}
+
+function zoneProblems({ delivery: { timeZone } }: Draft): FoundProblem[] {
+  if (timeZone === undefined || isTimeZone(timeZone)) return [];
+  const expected = 'a time zone such as Europe/Vienna, UTC, or hours from UTC such as "+01:00"';
+  const message = `there is no time zone "${timeZone}"`;
+  return [wrongValue(['delivery', 'timeZone'], message, expected, 'timeZone: Europe/Vienna')];
+}
