@@ -13,8 +13,16 @@ export const cliPath = programPath('platehand');
 /** Waits are for conditions; this is for a machine that is busy with other things, in milliseconds. */
 const busyMs = 60_000;
 
-/** Times that make a daemon quick enough for tests, in seconds. */
-export const quick = ['--settle', '0.15', '--grace', '2', '--rescan', '5', '--jobs', '2'];
+const times = ['--settle', '0.15', '--grace', '2', '--rescan', '5'];
+
+/**
+ * Times that make a daemon quick enough for tests, in seconds. One page process: the first page of each takes two seconds of
+ * processor time, the next ones a fifth of that.
+ */
+export const quick = [...times, '--jobs', '1'];
+
+/** The same with two page processes, for tests in which pages are worked on side by side. */
+export const sideBySide = [...times, '--jobs', '2'];
 
 /** A daemon in a process of its own, as people start it. */
 export interface RunningDaemon {
@@ -90,6 +98,12 @@ export async function looksAgain(daemon: RunningDaemon, folder: string): Promise
   await daemon.event(({ kind }) => kind === 'job-changed', 'two more looks');
 }
 
+/** The shortest pause between two looks at a condition, in milliseconds. */
+const leastPauseMs = 20;
+
+/** A look that reads a whole issue is not to take the processor from the daemon that it waits for: a fifth of it at most. */
+const restPerLook = 4;
+
 /** Waits until something holds; fails with `what` when it does not within the limit. */
 export async function until(
   holds: () => boolean | Promise<boolean>,
@@ -97,10 +111,12 @@ export async function until(
   limitMs = busyMs,
 ): Promise<void> {
   const endMs = performance.now() + limitMs;
-  while (!(await holds())) {
-    if (performance.now() > endMs)
-      throw new Error(`not in time: ${typeof what === 'string' ? what : what()}`);
-    await pause(20);
+  for (;;) {
+    const lookedMs = performance.now();
+    if (await holds()) return;
+    const nowMs = performance.now();
+    if (nowMs > endMs) throw new Error(`not in time: ${typeof what === 'string' ? what : what()}`);
+    await pause(Math.max(leastPauseMs, restPerLook * (nowMs - lookedMs)));
   }
 }
 

@@ -148,14 +148,27 @@ export interface InkedPage {
   readonly inks: Plate;
 }
 
+/** Drawings, each made once: their many dots take longer than what is tried on them. */
+const drawnShares = new Map<string, Float64Array>();
+
+/** Share of each pixel that a drawing inks, 0 to 1. Not to be written to. */
+function sharesOf(style: string, size: number): Float64Array {
+  const name = `${style} ${size}`;
+  const known = drawnShares.get(name);
+  if (known !== undefined) return known;
+  const inks = new Inks(size);
+  drawings[style](inks);
+  const shares = inks.coverage();
+  drawnShares.set(name, shares);
+  return shares;
+}
+
 /**
  * A square page of ink over colour.
  * @param black the colour of the ink; (35, 31, 32) is what black ink taken to rgb by common conversions looks like
  */
 export function inkedPage(style: string, ground: string, black: Rgb = [0, 0, 0], size = 320): InkedPage {
-  const inks = new Inks(size);
-  drawings[style](inks);
-  const shares = inks.coverage();
+  const shares = sharesOf(style, size);
   const colourAt = grounds[ground](size);
   const page = drawn(size, size, 'rgb', (x, y) => {
     const share = shares[y * size + x];

@@ -170,8 +170,18 @@ const styles: Readonly<Record<string, (size: number) => Paint>> = {
 /** Names of the styles that `paintedPage` knows. */
 export const paintedStyles = Object.keys(styles);
 
-/** A square page of one style. */
+/** Pages, each painted once. */
+const painted = new Map<string, Raster>();
+
+/** A square page of one style, to be written to as its caller likes. */
 export function paintedPage(style: string, size = 320): Raster {
-  const paint = styles[style](size);
-  return drawn(size, size, 'rgb', (x, y) => paint(x, y).map(clamp));
+  const name = `${style} ${size}`;
+  const page = painted.get(name) ?? paint(style, size);
+  painted.set(name, page);
+  return { ...page, data: page.data.slice() };
+}
+
+function paint(style: string, size: number): Raster {
+  const colourAt = styles[style](size);
+  return drawn(size, size, 'rgb', (x, y) => colourAt(x, y).map(clamp));
 }

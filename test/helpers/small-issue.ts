@@ -70,8 +70,21 @@ export async function openSmallIssue(jobYaml: string = smallJob): Promise<SmallI
   };
 }
 
+/** Drawn once; who asks for it has a copy of his own. */
+const pages = new Map<string, Raster>();
+
+function onceDrawn(name: string, draw: () => Raster): Raster {
+  const page = pages.get(name) ?? draw();
+  pages.set(name, page);
+  return { ...page, data: page.data.slice() };
+}
+
 /** Colour beneath the line: a sky over a quarry floor, at the size of the line art. */
 export function colourPage(hue = 0): Raster {
+  return onceDrawn(`colour ${hue}`, () => drawColour(hue));
+}
+
+function drawColour(hue: number): Raster {
   const { width, height } = lineSize;
   return drawn(width, height, 'rgb', (x, y) => {
     const light = 255 - Math.round((y / height) * 90);
@@ -81,6 +94,10 @@ export function colourPage(hue = 0): Raster {
 
 /** Inks: a frame, a ring and a spotted black. 0 is ink, 255 is paper. */
 export function inksPage(): Raster {
+  return onceDrawn('inks', drawInks);
+}
+
+function drawInks(): Raster {
   const { width, height } = lineSize;
   return drawn(width, height, 'grey', (x, y) => {
     const frame = x % 120 < 3 || y % 150 < 3;
@@ -92,6 +109,10 @@ export function inksPage(): Raster {
 
 /** Colour and inks in one flat picture. */
 export function flatPage(): Raster {
+  return onceDrawn('flat', drawFlat);
+}
+
+function drawFlat(): Raster {
   const colour = colourPage();
   const inks = inksPage();
   const data = Uint8Array.from(colour.data, (value, i) => (inks.data[Math.floor(i / 3)] === 0 ? 8 : value));
@@ -126,12 +147,25 @@ export async function pngOf(raster: Raster): Promise<Buffer> {
     .toBuffer();
 }
 
+type NamedFile = readonly [name: string, bytes: Uint8Array];
+
+/** The files of every page; made once, for they cost more than the work on a page. */
+let allFiles: Promise<readonly NamedFile[]> | undefined;
+
+async function makeAllFiles(): Promise<readonly NamedFile[]> {
+  const [flat, inks] = [await tiffOf(flatPage()), await inksTiffOf(inksPage())];
+  return [
+    ['QRY02_cover.tif', flat],
+    ['QRY02_p01_colour_v2.tif', await tiffOf(colourPage())],
+    ['QRY02_p01_inks.tif', inks],
+    ['qry-02 pg 2 color.png', await pngOf(colourPage(30))],
+    ['qry-02 pg 2 line.tif', inks],
+    ['03 final.tif', flat],
+  ];
+}
+
 /** Drops every page of the small issue: pairs, a flat page, and a cover. */
 export async function dropAll(issue: SmallIssue): Promise<void> {
-  await issue.drop('QRY02_cover.tif', await tiffOf(flatPage()));
-  await issue.drop('QRY02_p01_colour_v2.tif', await tiffOf(colourPage()));
-  await issue.drop('QRY02_p01_inks.tif', await inksTiffOf(inksPage()));
-  await issue.drop('qry-02 pg 2 color.png', await pngOf(colourPage(30)));
-  await issue.drop('qry-02 pg 2 line.tif', await inksTiffOf(inksPage()));
-  await issue.drop('03 final.tif', await tiffOf(flatPage()));
+  allFiles ??= makeAllFiles();
+  for (const [name, bytes] of await allFiles) await issue.drop(name, bytes);
 }

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import { flatten } from '../../pipeline/layers/flatten-layers.js';
+import type { Raster } from '../../pipeline/model/raster.js';
 import { processPlanes } from '../../pipeline/model/separation.js';
 import type { BlendMode, LayerGroup } from '../../pipeline/model/working-page.js';
 import {
@@ -20,16 +21,38 @@ type Paint = (x: number, y: number) => readonly [number, number, number, number]
 /** How much ink is drawn at a pixel, 0 to 1. */
 type Drawn = (x: number, y: number) => number;
 
-const layer = (name: string, paint: Paint, blend: BlendMode = 'src-over') =>
-  layerOf(painted(width, height, paint), { name, blend });
+/** Pictures of layers that several pages have, each painted once. */
+const pictures = new WeakMap<Paint, Raster>();
+
+const layer = (name: string, paint: Paint, blend: BlendMode = 'src-over') => {
+  const picture = pictures.get(paint) ?? painted(width, height, paint);
+  pictures.set(paint, picture);
+  return layerOf({ ...picture, data: picture.data.slice() }, { name, blend });
+};
+/** The black of a drawing; the same function for the same drawing. */
+const blackOf = once(
+  (ink: Drawn): Paint =>
+    (x, y) => [0, 0, 0, ink(x, y)],
+);
+
+function once<Asked, Made>(make: (asked: Asked) => Made): (asked: Asked) => Made {
+  const made = new Map<Asked, Made>();
+  return (asked) => {
+    const known = made.get(asked) ?? make(asked);
+    made.set(asked, known);
+    return known;
+  };
+}
+
 const soft = (depth: number) => Math.min(1, Math.max(0, depth + 0.5));
 
 const discMiddle = { x: 600, y: 375, radius: 300 };
 const disc: Drawn = (x, y) => soft(discMiddle.radius - Math.hypot(x - discMiddle.x, y - discMiddle.y));
-const strokes =
+const strokes = once(
   (widthPx: number): Drawn =>
-  (x, y) =>
-    soft(widthPx / 2 - Math.abs(((x * 0.35 + y) % 60) - 30));
+    (x, y) =>
+      soft(widthPx / 2 - Math.abs(((x * 0.35 + y) % 60) - 30)),
+);
 const hatching: Drawn = (x, y) =>
   Math.max(strokes(5)(x, y), soft(2.5 - Math.abs(((y - x + 2000) % 48) - 24)));
 /** Bars and feet as letters have them, some 40 px high. */
@@ -40,12 +63,13 @@ const letters: Drawn = (x, y) => {
 };
 
 /** Light that fades to nothing, with its middle left of the disc's. */
-const glow =
+const glow = once(
   (radiusPx: number): Paint =>
-  (x, y) => {
-    const near = Math.max(0, 1 - Math.hypot(x - 350, y - 375) / radiusPx);
-    return [1, 0.85, 0.4, 0.9 * near * near * (3 - 2 * near)];
-  };
+    (x, y) => {
+      const near = Math.max(0, 1 - Math.hypot(x - 350, y - 375) / radiusPx);
+      return [1, 0.85, 0.4, 0.9 * near * near * (3 - 2 * near)];
+    },
+);
 const paint: Paint = (x, y) => [0.95 - (0.5 * x) / width, 0.6 + (0.3 * y) / height, 0.5, 1];
 
 function pageOf(ink: Drawn, ...above: LayerGroup['children']): Promise<PageAsInks> {
@@ -53,7 +77,7 @@ function pageOf(ink: Drawn, ...above: LayerGroup['children']): Promise<PageAsInk
 }
 
 function pageAt(colourPpi: number, ink: Drawn, ...above: LayerGroup['children']): Promise<PageAsInks> {
-  const inks = layer('line', (x, y) => [0, 0, 0, ink(x, y)]);
+  const inks = layer('line', blackOf(ink));
   const layers = [...above, inks, layer('paint', paint)];
   return inksOf({ colour: layered(groupOf(layers, { isolated: true })) }, { ...drawnSpec, colourPpi });
 }
@@ -150,7 +174,7 @@ describe('light that fades out across black', () => {
 describe('light that came flattened', () => {
   const lit = () => [
     layer('light', glow(250), 'screen'),
-    layer('line', (x, y) => [0, 0, 0, disc(x, y)]),
+    layer('line', blackOf(disc)),
     layer('paint', paint),
   ];
   const whole = async () => {

@@ -1,6 +1,6 @@
-import { stat } from 'node:fs/promises';
+import { readdir, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
-import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import { parseJob } from '../../../config/load-job.js';
 import type { Press } from '../../../config/press.js';
 import type { PrintSpec } from '../../../config/print-spec.js';
@@ -73,12 +73,6 @@ const changes: readonly (readonly [setting: string, jobYaml: string, anew: reado
   ['naming', print('naming: "{page}_{issue}"'), everything],
 ];
 
-let issue: SmallIssue;
-beforeEach(async () => {
-  issue = await openWithPage();
-});
-afterEach(() => issue.remove());
-
 async function openWithPage(jobYaml = oneJob): Promise<SmallIssue> {
   const opened = await openSmallIssue(jobYaml);
   await opened.drop('QRY02_p1_colour.tif', await tiffOf(colourPage()));
@@ -91,11 +85,36 @@ const madeIn = async ({ folder }: SmallIssue, jobYaml: string) => {
   return pages.map(({ outputs, findings }) => ({ outputs, findings }));
 };
 
+/** Folders of the results that an issue keeps, each named by its key. */
+async function resultFolders({ folder }: SmallIssue): Promise<string[]> {
+  const results = join(folder, '.platehand', 'results');
+  const pages = await readdir(results);
+  const found = await Promise.all(
+    pages.map(async (page) => (await readdir(join(results, page))).map((key) => join(results, page, key))),
+  );
+  return found.flat();
+}
+
 describe('a setting', () => {
+  /** Made once as it was before the change; what a change made is taken away before the next. */
+  let issue: SmallIssue;
+  let before: readonly string[] = [];
+  beforeAll(async () => {
+    issue = await openWithPage();
+    await runIssue(issue.job, { runner: pagesHere });
+    before = await resultFolders(issue);
+  });
+  afterEach(async () => {
+    for (const folder of await resultFolders(issue)) {
+      if (!before.includes(folder)) await rm(folder, { recursive: true });
+    }
+    expect(await resultFolders(issue)).toEqual(before);
+  });
+  afterAll(() => issue.remove());
+
   test.each(changes)(
     '%s has made anew what depends on it, and nothing else',
     async (_name, jobYaml, anew) => {
-      await runIssue(issue.job, { runner: pagesHere });
       const changed = parseJob(jobYaml, issue.folder);
       const { runs } = await planIssue(changed, { pages: undefined, products: productNames });
       expect(runs[0].request?.products ?? []).toEqual(anew);
@@ -108,6 +127,14 @@ describe('a setting', () => {
       }
     },
   );
+});
+
+describe('a setting that is changed', () => {
+  let issue: SmallIssue;
+  beforeEach(async () => {
+    issue = await openWithPage();
+  });
+  afterEach(() => issue.remove());
 
   test.each([
     ['safe', oneJob.replace('safe: 5', 'safe: 6'), false],

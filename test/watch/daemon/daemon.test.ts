@@ -13,6 +13,7 @@ import {
   pageIn,
   quick,
   type RunningDaemon,
+  sideBySide,
   startDaemon,
   until,
 } from '../../helpers/daemon.js';
@@ -151,7 +152,7 @@ describe('the end and the beginning', () => {
   test('asked to end in mid-work it ends within five seconds with exit code 0, and goes on later', async () => {
     issue = await openSmallIssue();
     await dropAll(issue);
-    const daemon = await start();
+    const daemon = await start(sideBySide);
     await daemon.event(({ kind }) => kind === 'page-proofed', 'a first proof');
     const askedMs = performance.now();
     expect(await daemon.end('SIGTERM')).toBe(0);
@@ -175,7 +176,7 @@ describe('the end and the beginning', () => {
   test('after kill -9 the next start goes on where it was, and clears away what was left', async () => {
     issue = await openSmallIssue();
     await dropAll(issue);
-    const daemon = await start();
+    const daemon = await start(sideBySide);
     await daemon.event(({ kind }) => kind === 'page-proofed', 'a first proof');
     expect(await daemon.end('SIGKILL')).toBe('SIGKILL');
     const owner = `${ownerTag.split('-')[0]}-${daemon.child.pid}`;
@@ -198,7 +199,7 @@ describe('the end and the beginning', () => {
 
   test('a page process that is killed costs one more try, and no page', async () => {
     issue = await openSmallIssue();
-    const daemon = await start();
+    const daemon = await start(sideBySide);
     await dropAll(issue);
     await daemon.event(({ kind }) => kind === 'page-proofed', 'a first proof');
     const children = (await promisify(execFile)('pgrep', ['-P', String(daemon.child.pid)])).stdout

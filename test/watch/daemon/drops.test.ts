@@ -10,6 +10,7 @@ import {
   quick,
   type RunningDaemon,
   sha256Of,
+  sideBySide,
   startDaemon,
   until,
 } from '../../helpers/daemon.js';
@@ -188,7 +189,7 @@ const manyPages = smallJob
 
 describe('names and kinds of files', () => {
   test('a hundred files at once are all taken up', { timeout: 90_000 }, async () => {
-    const incoming = await watch(manyPages);
+    const incoming = await watch(manyPages, sideBySide);
     await pauseByHand(issue.folder);
     await daemon.event(({ kind }) => kind === 'paused', 'the pause');
     const [colour, inks] = [await tiffOf(colourPage(), 400), await inksTiffOf(inksPage(), 400)];
