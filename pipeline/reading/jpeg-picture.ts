@@ -66,6 +66,7 @@ export async function describeJpeg(source: ByteSource): Promise<StoredPicture> {
     alphaAt: undefined,
     orientation: exif.orientation,
     ppi: exif.ppi ?? jfifDensity(segments.jfif),
+    statedDay: exif.statedDay,
     profile,
     noticed,
   };

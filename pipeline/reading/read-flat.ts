@@ -229,6 +229,7 @@ function flatPicture(
     width,
     height,
     ppi,
+    statedDay: stored.statedDay,
     // A copy: the header's bytes are a window into a larger piece of the file.
     profile: stored.profile && Uint8Array.from(stored.profile),
     bitsPerSample: stored.bits,

@@ -10,6 +10,7 @@ import { type Archive, listArchive, readEntry, withEntryHead } from './openraste
 import { parseStack, type StackGroup, type StackLayer, stackLimits } from './openraster-stack.js';
 import { checkPngEnd, describePng, pngSignature } from './png-picture.js';
 import { checkPictureSize, type ReadLimits } from './read-limits.js';
+import { dayOfDosDate, latestDay } from './stated-day.js';
 import type { StoredPicture } from './stored-picture.js';
 
 /** An OpenRaster file, as `read` hands it on. */
@@ -65,6 +66,7 @@ export async function readOpenRaster(file: LayeredFile, arena: PageArena): Promi
     width: stack.width,
     height: stack.height,
     ppi: stack.ppi,
+    statedDay: statedDayOf(opened, stack.root),
     profile: profile.profile,
     noticed: [...mimetype, ...stack.noticed, ...profile.noticed],
     root: groupOf(opened, stack.root),
@@ -218,6 +220,15 @@ function decodeEntry(opened: Opened, entry: Entry, layer: StackLayer): Promise<R
     }
     return { width, height, model: 'rgb', alpha: true, data };
   });
+}
+
+/**
+ * The format has no date of its own: the day on which stack.xml was written, as the archive states it, or a later one that a
+ * layer's picture states.
+ */
+function statedDayOf({ archive, heads }: Opened, root: StackGroup): string | undefined {
+  const layers = shownSources(root).map((src) => heads.get(src)?.statedDay);
+  return latestDay([...layers, dayOfDosDate(archive.entries.get('stack.xml')?.lastModFileDate ?? 0)]);
 }
 
 /** The one profile of the layers that are seen. OpenRaster has no profile for the page as a whole. */

@@ -1,6 +1,7 @@
 import { type ColourModel, colourChannels } from '../model/raster.js';
 import { damaged, unsupported } from './byte-source.js';
 import { tiffResolution } from './exif.js';
+import { dayOfTiff } from './stated-day.js';
 import { asOrientation, type StoredPicture } from './stored-picture.js';
 import {
   type Tiff,
@@ -118,6 +119,7 @@ async function describeDirectory(
     alphaAt: extras.alphaAt,
     orientation: asOrientation(await number(tiffTag.orientation, 1)),
     ppi: await tiffResolution(tiff, directory),
+    statedDay: await dayOfTiff(tiff, directory),
     profile: await tiffBytes(tiff, directory, tiffTag.iccProfile),
     noticed: extras.undeclared > 0 ? [undeclaredChannels(extras.undeclared)] : [],
     compression: meaning.compression,
