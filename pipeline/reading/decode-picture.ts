@@ -174,7 +174,7 @@ function judgeWarnings(name: string, warnings: ReadonlySet<string>): Noticed[] {
     code: 'picture-metadata',
     severity: 'note',
     message: `Its metadata are not quite in order: ${tidy(warning)}`,
-    remedy: 'Nothing; the pixels are whole',
+    remedy: 'Nothing to do; the pixels are whole',
   }));
 }
 

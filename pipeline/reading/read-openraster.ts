@@ -1,5 +1,6 @@
 import type { Entry } from 'yauzl';
 import { PlatehandError } from '../../config/errors.js';
+import { counted } from '../../config/figures.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
 import type { Raster } from '../model/raster.js';
@@ -248,7 +249,7 @@ function commonProfile(
     code: 'openraster-profiles-mixed',
     severity: 'warn',
     message: one
-      ? `${profiles.length - tagged.length} of ${profiles.length} layers carry no colour profile; the others' is used for all`
+      ? `${profiles.length - tagged.length} of ${counted(profiles.length, 'layer')} came without a colour profile; that of the others is used for all`
       : 'The layers carry different colour profiles; the page is taken as untagged',
     remedy: 'Bring all layers into one colour space and save again',
   });

@@ -1,3 +1,4 @@
+import { counted } from '../../config/figures.js';
 import { type ColourModel, colourChannels } from '../model/raster.js';
 import { damaged, unsupported } from './byte-source.js';
 import { tiffResolution } from './exif.js';
@@ -76,7 +77,7 @@ export async function describeTiff(tiff: Tiff, picture: number | undefined): Pro
     const which = indexes.length > 1 ? `a number from 1 to ${indexes.length}` : '1, or leave it out';
     throw unsupported(
       tiff.source.name,
-      `it holds ${indexes.length} picture${indexes.length === 1 ? '' : 's'}, and ${asked}`,
+      `it holds ${counted(indexes.length, 'picture')}, and ${asked}`,
       `Pick one in job.yaml, such as ${example}; picture is ${which}`,
     );
   }
@@ -191,7 +192,7 @@ function checkBits(
   const kind = palette ? 'palette' : model === 'grey' ? 'grey' : model.toUpperCase();
   throw unsupported(
     name,
-    `it is ${kind} with ${bits} bits per channel and ${samplesPerPixel} channels`,
+    `it is ${kind} with ${counted(bits, 'bit')} per channel and ${counted(samplesPerPixel, 'channel')}`,
     'Save it again with 8 or 16 bits per channel; line art may have 1 bit and no further channel',
   );
 }
