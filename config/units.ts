@@ -26,7 +26,7 @@ export function toMm(length: number, unit: LengthUnit): number {
 }
 
 /** Converts millimetres to the job's unit. */
-function fromMm(lengthMm: number, unit: LengthUnit): number {
+export function fromMm(lengthMm: number, unit: LengthUnit): number {
   return unit === 'in' ? lengthMm / mmPerInch : lengthMm;
 }
 
@@ -46,22 +46,4 @@ export function pxToMm(lengthPx: number, ppi: number): number {
  */
 export function coverPx(lengthMm: number, ppi: number): number {
   return Math.ceil(mmToPx(lengthMm, ppi) - 1e-6);
-}
-
-/** Thousandths of a unit: settings such as 3.175 mm or 6.625 in read as they were given. */
-const decimals = 3;
-
-/** A length as people read it, in the job's unit: `6.625 in`, `210 mm`. */
-export function formatLength(lengthMm: number, unit: LengthUnit): string {
-  return `${figure(lengthMm, unit)} ${unit}`;
-}
-
-/** A size as people read it, width first: `6.875 x 10.5 in`. */
-export function formatSize(size: SizeMm, unit: LengthUnit): string {
-  return `${figure(size.widthMm, unit)} x ${figure(size.heightMm, unit)} ${unit}`;
-}
-
-function figure(lengthMm: number, unit: LengthUnit): number {
-  // The noise of a conversion must not decide which way half a thousandth goes.
-  return Number(Number(fromMm(lengthMm, unit).toPrecision(12)).toFixed(decimals));
 }

@@ -1,6 +1,7 @@
+import { formatLength, formatSize } from '../config/figures.js';
 import type { PrintSpec } from '../config/print-spec.js';
 import { trimBoxPx } from '../config/print-spec.js';
-import { formatLength, formatSize, type LengthUnit, mmToPx } from '../config/units.js';
+import { type LengthUnit, mmToPx } from '../config/units.js';
 import type { PageArena } from './kernels/page-arena.js';
 import type { Raster } from './model/raster.js';
 import {

@@ -1,6 +1,6 @@
-import { figureBeside } from '../../config/figures.js';
+import { figureBeside, formatLength } from '../../config/figures.js';
 import type { PrintSpec } from '../../config/print-spec.js';
-import { coverPx, formatLength, type LengthUnit, mmToPx } from '../../config/units.js';
+import { coverPx, type LengthUnit, mmToPx } from '../../config/units.js';
 import type { Noticed } from '../model/findings.js';
 import type { Separation } from '../model/separation.js';
 

@@ -1,6 +1,5 @@
 import type { Entry } from 'yauzl';
 import { PlatehandError } from '../../config/errors.js';
-import { counted } from '../../config/figures.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
 import type { Raster } from '../model/raster.js';
@@ -8,10 +7,10 @@ import type { Layer, LayeredPicture, LayerGroup } from '../model/working-page.js
 import { bufferSource, damaged, unsupported } from './byte-source.js';
 import { type DecodeRequest, decodeSamples } from './decode-picture.js';
 import { type Archive, listArchive, readEntry, withEntryHead } from './openraster-archive.js';
+import { commonProfile, shownSources, statedDayOf } from './openraster-layers.js';
 import { parseStack, type StackGroup, type StackLayer, stackLimits } from './openraster-stack.js';
 import { checkPngEnd, describePng, pngSignature } from './png-picture.js';
 import { checkPictureSize, type ReadLimits } from './read-limits.js';
-import { dayOfDosDate, latestDay } from './stated-day.js';
 import type { StoredPicture } from './stored-picture.js';
 
 /** An OpenRaster file, as `read` hands it on. */
@@ -221,44 +220,4 @@ function decodeEntry(opened: Opened, entry: Entry, layer: StackLayer): Promise<R
     }
     return { width, height, model: 'rgb', alpha: true, data };
   });
-}
-
-/**
- * The format has no date of its own: the day on which stack.xml was written, as the archive states it, or a later one that a
- * layer's picture states.
- */
-function statedDayOf({ archive, heads }: Opened, root: StackGroup): string | undefined {
-  const layers = shownSources(root).map((src) => heads.get(src)?.statedDay);
-  return latestDay([...layers, dayOfDosDate(archive.entries.get('stack.xml')?.lastModFileDate ?? 0)]);
-}
-
-/** The one profile of the layers that are seen. OpenRaster has no profile for the page as a whole. */
-function commonProfile(
-  opened: Opened,
-  root: StackGroup,
-): { profile: Uint8Array | undefined; noticed: readonly Noticed[] } {
-  const profiles = [...new Set(shownSources(root))].map((src) => opened.heads.get(src)?.profile);
-  const tagged = profiles.filter((profile) => profile !== undefined);
-  const one = tagged.every((profile) => Buffer.compare(profile, tagged[0]) === 0);
-  const all = [...opened.heads.values()].flatMap((head) => head.noticed);
-  // What is said of every layer is said once.
-  const noticed = [...new Map(all.map((one) => [`${one.code} ${one.message}`, one])).values()];
-  if (one && (tagged.length === 0 || tagged.length === profiles.length))
-    return { profile: tagged[0], noticed };
-  noticed.push({
-    code: 'openraster-profiles-mixed',
-    severity: 'warn',
-    message: one
-      ? `${profiles.length - tagged.length} of ${counted(profiles.length, 'layer')} came without a colour profile; that of the others is used for all`
-      : 'The layers carry different colour profiles; the page is taken as untagged',
-    remedy: 'Bring all layers into one colour space and save again',
-  });
-  return { profile: one ? tagged[0] : undefined, noticed };
-}
-
-/** The file of each layer that is seen. */
-function shownSources(group: StackGroup): string[] {
-  return group.children
-    .filter(({ visible }) => visible)
-    .flatMap((child) => (child.kind === 'group' ? shownSources(child) : [child.src]));
 }

@@ -1,6 +1,6 @@
-import { figureBeside } from '../../config/figures.js';
+import { figureBeside, formatSize } from '../../config/figures.js';
 import { bleedBox, type PrintSpec } from '../../config/print-spec.js';
-import { formatSize, type LengthUnit, pxToMm, type SizeMm, type SizePx } from '../../config/units.js';
+import { type LengthUnit, pxToMm, type SizeMm, type SizePx } from '../../config/units.js';
 import type { Noticed } from '../model/findings.js';
 
 type TrimAndBleed = Pick<PrintSpec, 'trim' | 'bleedMm'>;

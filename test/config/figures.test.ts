@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { counted, figureBeside } from '../../config/figures.js';
+import { counted, figureBeside, formatLength, formatSize } from '../../config/figures.js';
 
 describe('a figure beside the limit that it is held against', () => {
   test.each([
@@ -24,4 +24,12 @@ test('a number has its noun in the singular or in the plural', () => {
   expect([counted(1, 'channel'), counted(2, 'channel'), counted(0, 'copy', 'copies')]).toEqual([
     ...['1 channel', '2 channels', '0 copies'],
   ]);
+});
+
+test('a length reads as it was given, whatever the unit', () => {
+  expect([formatLength(3.175, 'mm'), formatLength(0.25, 'mm'), formatLength(3.175, 'in')]).toEqual([
+    ...['3.175 mm', '0.25 mm', '0.125 in'],
+  ]);
+  expect(formatSize({ widthMm: 168.275, heightMm: 210 }, 'mm')).toBe('168.275 x 210 mm');
+  expect(formatSize({ widthMm: 168.275, heightMm: 260.35 }, 'in')).toBe('6.625 x 10.25 in');
 });
