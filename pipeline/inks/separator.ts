@@ -163,10 +163,11 @@ function noticedMismatch(space: string, model: string, taken: string): Noticed {
 }
 
 function noticedDamaged(what: string, taken: string): Noticed {
+  const why = what.replace(/^This ICC profile cannot be used: /, '');
   return {
     code: 'profile-damaged',
     severity: 'warn',
-    message: `The embedded ICC profile is of no use (${what}), so the numbers were taken as ${taken}`,
+    message: `The embedded ICC profile is of no use (${why}), so the numbers were taken as ${taken}`,
     remedy: 'Save the page again with a sound profile.',
   };
 }
