@@ -26,7 +26,7 @@ export function toMm(length: number, unit: LengthUnit): number {
 }
 
 /** Converts millimetres to the job's unit. */
-function fromMm(lengthMm: number, unit: LengthUnit): number {
+export function fromMm(lengthMm: number, unit: LengthUnit): number {
   return unit === 'in' ? lengthMm / mmPerInch : lengthMm;
 }
 
@@ -46,18 +46,4 @@ export function pxToMm(lengthPx: number, ppi: number): number {
  */
 export function coverPx(lengthMm: number, ppi: number): number {
   return Math.ceil(mmToPx(lengthMm, ppi) - 1e-6);
-}
-
-/** A length as people read it, in the job's unit: `6.625 in`, `210 mm`. */
-export function formatLength(lengthMm: number, unit: LengthUnit): string {
-  const decimals = unit === 'in' ? 3 : 1;
-  return `${Number(fromMm(lengthMm, unit).toFixed(decimals))} ${unit}`;
-}
-
-/** A size as people read it, width first: `6.875 x 10.5 in`. */
-export function formatSize(size: SizeMm, unit: LengthUnit): string {
-  const decimals = unit === 'in' ? 3 : 1;
-  const width = Number(fromMm(size.widthMm, unit).toFixed(decimals));
-  const height = Number(fromMm(size.heightMm, unit).toFixed(decimals));
-  return `${width} x ${height} ${unit}`;
 }

@@ -1,6 +1,7 @@
+import { formatLength, formatSize } from '../config/figures.js';
 import type { PrintSpec } from '../config/print-spec.js';
 import { trimBoxPx } from '../config/print-spec.js';
-import { formatLength, formatSize, type LengthUnit, mmToPx } from '../config/units.js';
+import { type LengthUnit, mmToPx } from '../config/units.js';
 import type { PageArena } from './kernels/page-arena.js';
 import type { Raster } from './model/raster.js';
 import {
@@ -14,10 +15,20 @@ import {
   line,
   type PxBox,
   place,
-  text,
 } from './sheets/drawing.js';
+import {
+  drawLegend,
+  foldLine,
+  type Legend,
+  type LegendEntry,
+  legendPitch,
+  planLegend,
+  safeLine,
+  trimLine,
+  veil,
+  veilSample,
+} from './sheets/proof-guides.js';
 import { drawSlug, type ProofSlug } from './sheets/proof-slug.js';
-import { textWidth } from './sheets/type.js';
 
 /** What a proof shows besides the page itself. */
 export interface ProofOptions {
@@ -32,9 +43,6 @@ export interface ProofOptions {
   /** Unit in which the labels speak; default mm. */
   readonly units?: LengthUnit;
 }
-
-/** Lies over the bleed, so that the eye sees the cut page first; the art beneath can still be judged. */
-const veil = { colour: `rgb(${ground.proof},${ground.proof},${ground.proof})`, opacity: 0.42 } as const;
 
 /** Everything that is drawn, measured in pixels of the finished proof. */
 interface ProofPlan {
@@ -51,18 +59,24 @@ interface ProofPlan {
   readonly foldX: number | undefined;
   /** Slug and legend keep to the trim's width, or to the proof's where the page is narrower than its words. */
   readonly textLeft: number;
+  readonly legend: Legend;
 }
+
+/** A column of words is never narrower than this, in heights of the text: some 80 letters. Own choice. */
+const leastColumn = 40;
 
 function planProof(page: Raster, options: ProofOptions): ProofPlan {
   // 9 points at the proof's resolution, yet never too small to read on a screen. Our own choice.
   const em = Math.max(12, Math.round((9 / 72) * options.ppi));
   const margin = 4 * em;
-  const width = Math.max(page.width + 2 * margin, 46 * em);
-  const isNarrow = width > page.width + 2 * margin;
+  const edge = 3 * em;
+  const width = Math.max(page.width + 2 * margin, leastColumn * em + 2 * edge);
   const left = Math.floor((width - page.width) / 2);
   const hair = Math.max(1, Math.round(options.ppi / 150));
-  const top = Math.round(5.2 * em);
   const trim = trimBoxPx(page, options.spec, options.ppi);
+  const textLeft = trim.width < leastColumn * em ? edge : left + trim.left;
+  const legend = planLegend(legendEntries(options, em, hair), textLeft, width - textLeft, em);
+  const top = Math.round((5.2 + legendPitch * (legend.rows - 1)) * em);
   return {
     width,
     page: { left, top, width: page.width, height: page.height },
@@ -71,7 +85,8 @@ function planProof(page: Raster, options: ProofOptions): ProofPlan {
     em,
     hair,
     foldX: options.isSpread ? left + trim.left + Math.round(trim.width / 2) - hair / 2 : undefined,
-    textLeft: isNarrow ? 3 * em : left + trim.left,
+    textLeft,
+    legend,
   };
 }
 
@@ -98,7 +113,7 @@ export async function drawProof(page: Raster, options: ProofOptions, arena: Page
   const { above, below, between } = windowsOf(plan, canvas.height);
   // All but the slug is the same on every page of a form and size.
   const same = [
-    { shapes: [...around, drawLegend(plan, options)], window: above },
+    { shapes: [...around, drawLegend(plan.legend, plan.em)], window: above },
     ...between.map((window) => ({ shapes: around, window })),
   ];
   await drawRecurring(canvas, same, arena);
@@ -152,37 +167,6 @@ function counter(area: PxBox): string {
   return `M${area.left} ${area.top}v${area.height}h${area.width}v${-area.height}Z`;
 }
 
-/** The dark line runs just outside the trim and the light one outside that: no pixel of the cut page is covered. */
-function trimLine(dark: string, light: string, hair: number): string {
-  return (
-    line(light, { stroke: '#ffffff', width: hair, opacity: 0.8 }) +
-    line(dark, { stroke: '#000000', width: hair, opacity: 0.8 })
-  );
-}
-
-/** Dark and light dashes by turns. */
-function safeLine(data: string, hair: number): string {
-  const dash = [5 * hair, 5 * hair];
-  return (
-    line(data, { stroke: '#000000', width: hair, opacity: 0.6, dash }) +
-    line(data, { stroke: '#ffffff', width: hair, opacity: 0.7, dash, dashOffset: 5 * hair })
-  );
-}
-
-/** Long dark and short light dashes by turns. */
-function foldLine(data: string, hair: number): string {
-  return (
-    line(data, { stroke: '#000000', width: hair, opacity: 0.5, dash: [16 * hair, 6 * hair] }) +
-    line(data, {
-      stroke: '#ffffff',
-      width: hair,
-      opacity: 0.8,
-      dash: [6 * hair, 16 * hair],
-      dashOffset: 6 * hair,
-    })
-  );
-}
-
 /** Corner marks in line with the trim, and ticks at the fold; all outside the bleed. */
 function drawCornerMarks(plan: ProofPlan): string {
   const { page, trim, em, hair } = plan;
@@ -200,43 +184,27 @@ function drawCornerMarks(plan: ProofPlan): string {
   return line([...upright, ...flat].join(''), { stroke: ink.strong, width: hair });
 }
 
-/** Above the page: what each line means, with a sample of it. */
-function drawLegend(plan: ProofPlan, options: ProofOptions): string {
-  const units = options.units ?? 'mm';
-  const { spec } = options;
-  const { em, hair } = plan;
-  const y = 1.9 * em;
-  const sample = (x: number, up: number) => `M${x} ${y - 0.32 * em - up}h${2.4 * em}`;
+/** What each line means, with a sample of it, in the job's unit. */
+function legendEntries(
+  { spec, units = 'mm', isSpread }: ProofOptions,
+  em: number,
+  hair: number,
+): LegendEntry[] {
+  const sample = (x: number, y: number) => `M${x} ${y - 0.32 * em}h${2.4 * em}`;
   const entries = [
     {
       words: `trim ${formatSize(spec.trim, units)}`,
-      draw: (x: number) => trimLine(sample(x, 0), sample(x, hair), hair),
+      draw: (x: number, y: number) => trimLine(sample(x, y), sample(x, y - hair), hair),
     },
     {
       words: `safe, ${formatLength(spec.safeMm, units)} inside`,
-      draw: (x: number) => safeLine(sample(x, 0), hair),
+      draw: (x: number, y: number) => safeLine(sample(x, y), hair),
     },
     {
       words: `bleed ${formatLength(spec.bleedMm, units)}, veiled`,
-      draw: (x: number) => veilSample(x, y, em),
+      draw: (x: number, y: number) => veilSample(x, y, em),
     },
   ];
-  if (plan.foldX !== undefined) {
-    entries.push({ words: 'fold', draw: (x: number) => foldLine(sample(x, 0), hair) });
-  }
-  const look = { sizePx: 0.86 * em, fill: ink.quiet };
-  let x = plan.textLeft;
-  let shapes = '';
-  for (const entry of entries) {
-    shapes += entry.draw(x) + text(entry.words, x + 3 * em, y, look);
-    x += 3 * em + textWidth(entry.words, look) + 1.8 * em;
-  }
-  return shapes;
-}
-
-function veilSample(x: number, y: number, em: number): string {
-  return (
-    fill(box(x, y - 0.72 * em, 2.4 * em, 0.8 * em), '#8c8c8c') +
-    fill(box(x, y - 0.72 * em, 2.4 * em, 0.8 * em), veil.colour, veil.opacity)
-  );
+  if (!isSpread) return entries;
+  return [...entries, { words: 'fold', draw: (x: number, y: number) => foldLine(sample(x, y), hair) }];
 }

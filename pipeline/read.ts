@@ -13,6 +13,7 @@ import type { InkPicture, WorkingPicture } from './model/working-page.js';
 import type { FitWish } from './reading/decode-picture.js';
 import { readHashed } from './reading/hash-file.js';
 import { readWorkingPicture } from './reading/read-picture.js';
+import { latestDay } from './reading/stated-day.js';
 import { fitSteps } from './sizes/fit-steps.js';
 import { planFit } from './sizes/plan-fit.js';
 
@@ -20,6 +21,8 @@ import { planFit } from './sizes/plan-fit.js';
 export interface ReadPage extends SizedParts {
   /** The files with their checksums: those of the request, or taken while they were read. */
   readonly files: readonly RequestedFile[];
+  /** The latest day that one of the files states; undefined where none does. */
+  readonly statedDay: string | undefined;
   readonly noticed: readonly Noticed[];
 }
 
@@ -66,6 +69,7 @@ export async function readPage(asked: PageRequest | UnhashedRequest, arena: Page
     letteringFile: roles.lettering?.name,
     colourPlan: planOf(colour),
     linePlan: planOf(line),
+    statedDay: latestDay([colour?.statedDay, line?.statedDay, lettering?.statedDay]),
     noticed,
   };
 }

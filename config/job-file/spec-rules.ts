@@ -1,5 +1,6 @@
+import { formatLength } from '../figures.js';
 import { shippedPressNames } from '../press/press-conditions.js';
-import { formatLength, type LengthUnit, mmPerInch, toMm } from '../units.js';
+import { type LengthUnit, mmPerInch, toMm } from '../units.js';
 import { closest, type FoundProblem, type JobPath } from './job-problem.js';
 import { printDefaults, printLimitsMm } from './print-defaults.js';
 import type { PrintSettings } from './print-schema.js';

@@ -189,7 +189,7 @@ function checkKind(deviceClass: string, spaceName: string, purpose: IccPurpose):
 
 function readTags(profile: IccBytes): Map<string, Tag> {
   const count = profile.uint32(headerBytes);
-  if (count > maxTags) throw new IccFault(`it lists ${count} tags`);
+  if (count > maxTags) throw new IccFault(`it lists ${count} tags, more than any profile has`);
   const tags = new Map<string, Tag>();
   for (let index = 0; index < count; index++) {
     const entry = headerBytes + 4 + 12 * index;

@@ -1,3 +1,5 @@
+import { counted } from '../figures.js';
+
 /**
  * Checks on the parts of an ICC profile that a colour engine computes with: curves and multidimensional tables. Every
  * read is held inside the tag, and every size that a tag states is held against the bytes that are there.
@@ -112,7 +114,9 @@ export function checkTable(bytes: IccBytes, inputs: number, outputs: number): vo
   if (!['mft1', 'mft2', 'mAB ', 'mBA '].includes(type)) throw bytes.fault('is a table of an unknown type');
   const [takes, gives] = [bytes.uint8(8), bytes.uint8(9)];
   if (takes !== inputs || gives !== outputs) {
-    throw bytes.fault(`turns ${takes} channels into ${gives} instead of ${inputs} into ${outputs}`);
+    throw bytes.fault(
+      `turns ${counted(takes, 'channel')} into ${gives} instead of ${inputs} into ${outputs}`,
+    );
   }
   if (type === 'mft1' || type === 'mft2') checkOlderTable(bytes, type === 'mft1' ? 1 : 2, inputs, outputs);
   else checkNewerTable(bytes, type, inputs, outputs);

@@ -1,3 +1,4 @@
+import { figureBeside } from '../../config/figures.js';
 import type { Noticed } from '../model/findings.js';
 import type { PageMeasures } from '../model/page-result.js';
 import { processInkNames, processPlanes, type Separation } from '../model/separation.js';
@@ -73,7 +74,7 @@ function standingOutPercent(page: Separation): number {
 /** Field values that the findings of this file share. */
 function found(percent: number) {
   return {
-    measured: `${percent.toFixed(3)} % of the page`,
+    measured: `${figureBeside(percent, dustPercent, 3)} % of the page`,
     limit: `more than ${dustPercent} %`,
     source: 'our own choice, no published source',
   };
@@ -116,7 +117,7 @@ function colourEmpty(percent: number): Noticed {
     code: 'colour-empty',
     severity: 'warn',
     message: 'The colour file holds no colour: the page would print in black and white',
-    measured: `at most ${percent.toFixed(1)} % of ink anywhere`,
+    measured: `at most ${figureBeside(percent, paperPercent, 1)} % of ink anywhere`,
     limit: `more than ${paperPercent} %`,
     source: 'common practice, no published source',
     remedy:

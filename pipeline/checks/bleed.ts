@@ -1,5 +1,6 @@
+import { figureBeside, formatLength } from '../../config/figures.js';
 import type { PrintSpec } from '../../config/print-spec.js';
-import { coverPx, formatLength, type LengthUnit, mmToPx } from '../../config/units.js';
+import { coverPx, type LengthUnit, mmToPx } from '../../config/units.js';
 import type { Noticed } from '../model/findings.js';
 import type { Separation } from '../model/separation.js';
 
@@ -40,7 +41,9 @@ export function noticeBleed(
       code: 'bleed-empty',
       severity: worst >= bleedStopShare ? 'stop' : 'warn',
       message: `Art ends at the trim instead of running through the bleed (${bare.map(({ edge }) => edge).join(', ')})`,
-      measured: bare.map(({ edge, share }) => `${edge} ${(share * 100).toFixed(0)} % of the edge`).join(', '),
+      measured: bare
+        .map(({ edge, share }) => `${edge} ${figureBeside(share * 100, 100, 0)} % of the edge`)
+        .join(', '),
       limit: `art through the whole bleed of ${formatLength(spec.bleedMm, unit)}`,
       source: 'print spec: bleed',
       remedy:

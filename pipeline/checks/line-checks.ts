@@ -1,3 +1,4 @@
+import { figureBeside } from '../../config/figures.js';
 import { pxToMm } from '../../config/units.js';
 import type { Noticed } from '../model/findings.js';
 import type { Bitmap } from '../model/raster.js';
@@ -19,8 +20,8 @@ export function noticeHeld(heldPercent: number, isLayered: boolean): Noticed[] {
       severity: isMuch ? 'warn' : 'note',
       message:
         'Part of the line art is coloured by a hold or an effect above it and prints in the colour plates',
-      measured: `${heldPercent.toFixed(1)} % of the line area`,
-      limit: isMuch ? `${heldLimitPercent} %` : undefined,
+      measured: `${figureBeside(heldPercent, isLayered ? 0 : heldLimitPercent, 1)} % of the line area`,
+      limit: isMuch ? `at most ${heldLimitPercent} %` : undefined,
       source: isMuch ? 'our own choice, no published source' : undefined,
       remedy: 'Look at the proof: nothing to do if the coloured line is meant.',
     },
@@ -71,8 +72,8 @@ export function noticeMostlyInk(inkPercent: number): Noticed[] {
       code: 'line-mostly-ink',
       severity: 'warn',
       message: 'The line art is ink nearly all over, as if black and white were exchanged',
-      measured: `${inkPercent.toFixed(1)} % ink`,
-      limit: `${mostInkPercentOfLine} %`,
+      measured: `${figureBeside(inkPercent, mostInkPercentOfLine, 1)} % ink`,
+      limit: `at most ${mostInkPercentOfLine} %`,
       source: 'common practice, no published source',
       remedy:
         'Look at the proof; invert the inks and drop them again, or accept this in job.yaml for a page at night.',

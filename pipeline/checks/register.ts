@@ -1,3 +1,4 @@
+import { figureBeside } from '../../config/figures.js';
 import type { Noticed } from '../model/findings.js';
 import type { RegisterMeasures } from '../model/page-result.js';
 
@@ -6,6 +7,10 @@ import type { RegisterMeasures } from '../model/page-result.js';
  * practice, no published source.
  */
 export const registerLimitMm = 0.1;
+
+/** What line and colour of one page have in common at least, as measure-register.ts holds them against each other. */
+const leastAgreeingPercent = 55;
+const leastLikeness = 0.15;
 
 /** What was asked for, and what came of it. */
 export interface RegisterCheck {
@@ -32,8 +37,8 @@ function anotherPage({ places, agreeing, likeness }: RegisterMeasures): Noticed 
     code: 'line-of-another-page',
     severity: 'stop',
     message: 'The line belongs to another page than the colour: their edges have nothing in common',
-    measured: `${agreeing} of ${places} places agree, likeness ${likeness.toFixed(2)}`,
-    limit: 'half of the places, likeness 0.15',
+    measured: `${agreeing} of ${places} places agree, likeness ${figureBeside(likeness, leastLikeness, 2)}`,
+    limit: `at least ${leastAgreeingPercent} % of the places, likeness ${leastLikeness}`,
     source: 'measured on drawn pages, no published source',
     remedy:
       'Look at the proof; drop the inks of this page, or accept this in job.yaml where line and colour go their own ways.',
@@ -60,7 +65,7 @@ function shifted(measures: RegisterMeasures, wasAsked: boolean): Noticed {
       ? 'The line does not lie on its colour, and was not moved: the page is put together of more than colour and line'
       : 'The line does not lie on its colour',
     measured: whereabouts(measures),
-    limit: `${registerLimitMm} mm anywhere on the page`,
+    limit: `at most ${registerLimitMm} mm anywhere on the page`,
     source: 'register in sheet-fed offset: common practice, no published source',
     remedy:
       'Export line and colour from one canvas, or have the line moved: register: { line: auto } on the page in job.yaml.',
@@ -87,7 +92,7 @@ function whereabouts(measures: RegisterMeasures): string {
     sided(downMm, 2, ' mm down', ' mm up'),
     sided(turnedDegrees, 2, ' degrees clockwise', ' degrees anticlockwise'),
     sided(largerPercent, 2, ' % larger', ' % smaller'),
-    `${farthestMm.toFixed(2)} mm at the farthest corner (${agreeing} of ${places} places agree)`,
+    `${figureBeside(farthestMm, registerLimitMm, 2)} mm at the farthest corner (${agreeing} of ${places} places agree)`,
   ];
   return words.filter((word) => word !== '').join(', ');
 }

@@ -1,3 +1,4 @@
+import { figureBeside } from '../../config/figures.js';
 import type { PrintSpec } from '../../config/print-spec.js';
 import type { LengthUnit } from '../../config/units.js';
 import type { PageParts } from '../layers/assemble.js';
@@ -14,7 +15,7 @@ export function noticeColourPpi(plan: FitPlan, spec: PrintSpec): Noticed[] {
       code: 'colour-ppi-low',
       severity: spec.allowEnlarging ? 'warn' : 'stop',
       message: 'The colour has fewer pixels than the print spec asks for and would have to be enlarged',
-      measured: ppiText(plan.effectivePpi),
+      measured: `${figureBeside(plan.effectivePpi, spec.colourPpi, 0)} ppi`,
       limit: `${spec.colourPpi} ppi`,
       source: 'print spec: colourPpi',
       remedy: 'Export the page at full size, or set allowEnlarging for it in job.yaml if the printer agrees.',
@@ -33,17 +34,12 @@ export function noticeLinePpi(plan: FitPlan, spec: PrintSpec, lifted: boolean): 
       message: lifted
         ? 'The line was lifted from a picture with fewer pixels than the line plate; its edges are less crisp than inks'
         : 'The line art has fewer pixels than the line plate; its edges are less crisp than they could be',
-      measured: ppiText(plan.effectivePpi),
+      measured: `${figureBeside(plan.effectivePpi, spec.linePpi, 0)} ppi`,
       limit: `${spec.linePpi} ppi`,
       source: 'print spec: linePpi',
-      remedy: 'Deliver the inks at the resolution of the line plate, as they were scanned.',
+      remedy: 'Drop the inks at the resolution of the line plate, as they were scanned.',
     },
   ];
-}
-
-/** Rounded down, so that 299.6 never reads as the 300 that it misses; the noise of floating point aside. */
-function ppiText(ppi: number): string {
-  return `${Math.floor(ppi + 1e-6)} ppi`;
 }
 
 /** The parts of a page, their files' names and where trim plus bleed lies in them. */

@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import { PlatehandError } from '../../config/errors.js';
+import { figureBeside } from '../../config/figures.js';
 import { type ColourSpace, loadProfile } from '../../config/press/colour-engine.js';
 import { readIccProfile } from '../../config/press/icc-profile.js';
 import type { Press } from '../../config/press.js';
@@ -145,7 +146,7 @@ function noticedUntagged(taken: string): Noticed {
   return {
     code: 'profile-untagged',
     severity: 'warn',
-    message: `No ICC profile is embedded, so its numbers were taken as ${taken}.`,
+    message: `No ICC profile is embedded, so its numbers were taken as ${taken}`,
     remedy: 'Save the page with the profile it was painted in, or accept this in job.yaml if it is right.',
   };
 }
@@ -154,7 +155,7 @@ function noticedMismatch(space: string, model: string, taken: string): Noticed {
   return {
     code: 'profile-mismatch',
     severity: 'warn',
-    message: `The embedded ICC profile does not fit the pixels, so their numbers were taken as ${taken}.`,
+    message: `The embedded ICC profile does not fit the pixels, so their numbers were taken as ${taken}`,
     measured: `a profile for ${space}`,
     limit: `pixels in ${model}`,
     remedy: 'Save the page again with the profile of the colours it is in.',
@@ -162,10 +163,11 @@ function noticedMismatch(space: string, model: string, taken: string): Noticed {
 }
 
 function noticedDamaged(what: string, taken: string): Noticed {
+  const why = what.replace(/^This ICC profile cannot be used: /, '');
   return {
     code: 'profile-damaged',
     severity: 'warn',
-    message: `The embedded ICC profile is of no use, so the numbers were taken as ${taken}. ${what}.`,
+    message: `The embedded ICC profile is of no use (${why}), so the numbers were taken as ${taken}`,
     remedy: 'Save the page again with a sound profile.',
   };
 }
@@ -182,9 +184,9 @@ function passThrough(
   const over: Noticed = {
     code: 'ink-over-limit',
     severity: 'stop',
-    message: 'This page brings its own CMYK, and somewhere on it there is more ink than the paper takes.',
-    measured: `${Number(ink.toFixed(1))} %`,
-    limit: `${inkLimitPercent} %`,
+    message: 'This page brings its own CMYK, and somewhere on it there is more ink than the paper takes',
+    measured: `${Number(figureBeside(ink, inkLimitPercent, 1))} %`,
+    limit: `at most ${inkLimitPercent} %`,
     source: inkLimitSource,
     remedy: 'Lower the ink where it is darkest, or deliver the page in RGB and let platehand separate it.',
   };

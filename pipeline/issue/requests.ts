@@ -3,7 +3,7 @@ import type { IssuePage, Job } from '../../config/job.js';
 import { outputBaseName } from '../../config/job-file/naming.js';
 import type { Press } from '../../config/press.js';
 import { identityOf, unreadable } from '../files/file-identity.js';
-import type { LocalFile, PageRequest, UnhashedFile, UnhashedRequest } from '../model/page-request.js';
+import type { PageRequest, UnhashedFile, UnhashedRequest } from '../model/page-request.js';
 import type { ProductName } from '../model/page-result.js';
 import type { MatchedFile } from '../model/reconciliation.js';
 import type { KeyedRequest } from '../outputs/settings.js';
@@ -31,7 +31,7 @@ export async function unhashedRequest(
     files.push({ name, part, version, picture, bytes: seen.bytes, sha256: undefined, local });
   }
   if (files.every(({ local: { path, seen } }) => hashes.without(path, seen) !== undefined)) return undefined;
-  return { ...frameOf(job, page, files), files, key: undefined, products, outFolder: undefined };
+  return { ...frameOf(job, page), files, key: undefined, products, outFolder: undefined };
 }
 
 /**
@@ -52,7 +52,7 @@ export async function keyedRequest(
     });
     files.push({ name, part, version, picture, bytes, sha256, local: { path, seen } });
   }
-  const keyed = { ...frameOf(job, page, files), files };
+  const keyed = { ...frameOf(job, page), files };
   return { ...keyed, ...pageKeys(keyed, press), products: [], outFolder: undefined };
 }
 
@@ -63,14 +63,9 @@ function printingFiles(job: Job, matched: readonly MatchedFile[]) {
 }
 
 /** What a page's request holds besides its files. */
-function frameOf(job: Job, page: IssuePage, files: readonly { readonly local: LocalFile }[]) {
-  const { issue, title, units, partWords } = job;
+function frameOf(job: Job, page: IssuePage) {
+  const { issue, title, units, partWords, scenes } = job;
+  const scene = scenes.find(({ id }) => id === page.scene)?.title;
   const baseName = outputBaseName(job, page);
-  return { issue, title, units, page, partWords, baseName, date: dateOf(files) };
-}
-
-/** The day of the newest working file. */
-function dateOf(files: readonly { readonly local: LocalFile }[]): string {
-  const newestMs = Math.max(0, ...files.map(({ local }) => local.seen.mtimeMs));
-  return new Date(newestMs).toISOString().slice(0, 10);
+  return { issue, title, scene, units, page, partWords, baseName };
 }

@@ -1,3 +1,4 @@
+import { figureBeside } from '../../config/figures.js';
 import type { Noticed } from '../model/findings.js';
 import { channelsOf, maxOf, type Raster } from '../model/raster.js';
 
@@ -59,7 +60,7 @@ export function noticeAlpha(transparentPercent: number): Noticed[] {
       code: 'alpha-left',
       severity: 'warn',
       message: 'The flat page still holds transparency; it was laid on white paper',
-      measured: `${transparentPercent.toFixed(1)} % of the pixels are not opaque`,
+      measured: `${figureBeside(transparentPercent, 0, 1)} % of the pixels are not opaque`,
       limit: 'none',
       source: 'TIFF 6.0 section 16: a separated page has no extra samples',
       remedy: 'Flatten the page onto paper before dropping it, if the white is not meant.',

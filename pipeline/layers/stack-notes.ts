@@ -32,12 +32,17 @@ export class StackNotes {
       if (names.length > 0)
         found.push({ code, severity: 'note', message: `${message}: ${list(names)}`, remedy });
     };
-    note('layers-line', line, 'Taken as line art', 'Nothing, if these are the inks; else rename the layer.');
+    note(
+      'layers-line',
+      line,
+      'Taken as line art',
+      'Nothing to do, if these are the inks; else rename the layer.',
+    );
     note(
       'layers-lettering',
       lettering,
       'Taken as lettering, its black text as line',
-      'Nothing, if this is the lettering; else rename the layer.',
+      'Nothing to do, if this is the lettering; else rename the layer.',
     );
     note(
       'layers-flats',
@@ -51,7 +56,7 @@ export class StackNotes {
       'Hidden layers were left out',
       'Show them if they belong to the page.',
     );
-    note('layers-empty', this.#empty, 'Empty layers', 'Nothing, unless something should be on them.');
+    note('layers-empty', this.#empty, 'Empty layers', 'Nothing to do, unless something should be on them.');
     note(
       'layers-off-page',
       this.#offPage,
@@ -64,14 +69,13 @@ export class StackNotes {
 }
 
 function coveredNote(coveredPercent: number): Noticed {
-  const measured = `${coveredPercent.toFixed(1)} %`;
   return {
     code: 'line-covered',
     severity: 'note',
-    message: `${measured} of the line art is hidden under paint above it and does not print`,
-    measured,
+    message: 'Part of the line art is hidden under paint above it and does not print',
+    measured: `${coveredPercent.toFixed(1)} % of the line area`,
     remedy:
-      'Nothing, if balloons or captions cover it; else move the layer that hides it below the line art.',
+      'Nothing to do, if balloons or captions cover it; else move the layer that hides it below the line art.',
   };
 }
 

@@ -1,3 +1,4 @@
+import { figureBeside } from '../../config/figures.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { Noticed } from '../model/findings.js';
 import type { Plate } from '../model/raster.js';
@@ -19,10 +20,11 @@ export function noticeGrey(amount: Plate, memory: KernelMemory): Noticed[] {
       code: 'line-grey',
       severity: 'warn',
       message: 'The line art holds grey tone, which becomes black or paper on the 1-bit line plate',
-      measured: `${sharePercent.toFixed(1)} % of the ink`,
-      limit: `${greyShareLimitPercent} %`,
+      measured: `${figureBeside(sharePercent, greyShareLimitPercent, 1)} % of the ink`,
+      limit: `at most ${greyShareLimitPercent} %`,
       source: 'common practice, no published source',
-      remedy: 'Move washes and grey tone to the colour part, or check the proof and accept the finding.',
+      remedy:
+        'Move washes and grey tone to the colour part, or look at the proof and accept this in job.yaml.',
     },
   ];
 }

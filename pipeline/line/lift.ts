@@ -99,7 +99,7 @@ export function noticePainted({ line, crispPercent, isOfManyTones }: Lifted): No
       measured: hasBlack
         ? `${crispPercent.toFixed(0)} % of the edges of its black are crisp as ink is${tones}`
         : undefined,
-      remedy: 'Nothing if no ink is on it; if there is, drop the inks as a file of their own.',
+      remedy: 'Nothing to do if no ink is on it; if there is, drop the inks as a file of their own.',
     },
   ];
 }

@@ -16,7 +16,7 @@ export interface Finding {
   readonly page: string | undefined;
   /** The working page it is about, relative to incoming/, if it is about one. */
   readonly file: string | undefined;
-  /** One sentence: what was found. */
+  /** One sentence without a final full stop: what was found. */
   readonly message: string;
   /** The measured value with its unit, such as `212 ppi`. */
   readonly measured: string | undefined;
@@ -39,7 +39,7 @@ export function stopOf({ code, what, remedy }: PlatehandError, file: string | un
   return { code, severity: 'stop', message: what, remedy, ...(file === undefined ? {} : { file }) };
 }
 
-/** Puts what a stage noticed on its page. */
+/** Puts what a stage noticed on its page; its remedy ends as sentences do. */
 export function onPage(page: string | undefined, noticed: Noticed): Finding {
   return {
     code: noticed.code,
@@ -50,7 +50,7 @@ export function onPage(page: string | undefined, noticed: Noticed): Finding {
     measured: noticed.measured,
     limit: noticed.limit,
     source: noticed.source,
-    remedy: noticed.remedy,
+    remedy: /[.!?]$/.test(noticed.remedy) ? noticed.remedy : `${noticed.remedy}.`,
   };
 }
 

@@ -55,6 +55,8 @@ export interface PageRequest {
   readonly issue: string;
   /** Title of the comic, for the slug line. */
   readonly title: string;
+  /** Title of the page's scene, for the slug line; undefined for a page in none. */
+  readonly scene: string | undefined;
   /** Unit in which findings and proofs speak of lengths. */
   readonly units: LengthUnit;
   /** The page as the page list has it, with its print spec. */
@@ -69,8 +71,6 @@ export interface PageRequest {
   readonly productKeys: Readonly<Record<ProductName, string>>;
   /** Start of every output's file name. */
   readonly baseName: string;
-  /** ISO date of the newest working file, for the slug line. */
-  readonly date: string;
   /** What to make, besides findings. */
   readonly products: readonly ProductName[];
   /** Existing folder for the outputs, on the machine of the runner; undefined only inspects. */

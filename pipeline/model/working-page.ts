@@ -9,6 +9,8 @@ interface PictureFacts {
   readonly height: number;
   /** Resolution stated in the file; undefined where it states none. */
   readonly ppi: StatedPpi | undefined;
+  /** The latest day that the file itself states, such as `2031-03-02`; nothing where it states none. */
+  readonly statedDay?: string | undefined;
   /** Embedded ICC profile, byte for byte; undefined where the file is untagged. */
   readonly profile: Uint8Array | undefined;
   /** What reading it brought to light. */

@@ -17,6 +17,8 @@ export interface OutputContext {
   readonly separator: Separator;
   readonly inks: PageInks;
   readonly findings: readonly Finding[];
+  /** The latest day that one of the page's files states; it follows from what they hold. */
+  readonly statedDay: string | undefined;
   /** The page as it will print, at the proof's resolution: rgb, 8 bit. Made when it is first asked for, once. */
   readonly softProof: () => Promise<Raster>;
 }

@@ -1,5 +1,3 @@
-import { severities, worstOf } from '../model/findings.js';
-import type { PageRequest } from '../model/page-request.js';
 import type { ProofSlug } from '../sheets/proof-slug.js';
 import { differences } from './differences.js';
 import { type MadeFile, type OutputContext, type PageProduct, picture } from './product.js';
@@ -18,7 +16,7 @@ export const proof: PageProduct = {
   keptBack: ['differences'],
   forStoppedPage: true,
   phase: 'proof',
-  dependsOn: [...findingSettings, 'baseName', 'proofPpi', 'proofPaperWhite', 'safe', 'issue', 'date'],
+  dependsOn: [...findingSettings, 'baseName', 'proofPpi', 'proofPaperWhite', 'safe', 'issue', 'scene'],
   make: proofFile,
 };
 
@@ -35,33 +33,23 @@ async function proofFile(context: OutputContext): Promise<MadeFile[]> {
   return [picture('proof', drawn, ppi), ...(await differences(context))];
 }
 
-function slugOf({ request, press, separator, findings }: OutputContext): ProofSlug {
-  const { spec } = request.page;
-  const worst = worstOf(findings);
-  const gravest = [...findings].sort(
-    (a, b) => severities.indexOf(b.severity) - severities.indexOf(a.severity),
-  )[0];
+function slugOf({ request, press, separator, findings, statedDay }: OutputContext): ProofSlug {
+  const { page, issue, title, scene, files } = request;
+  const { spec } = page;
   const paper = spec.proofPaperWhite ? 'paper white shown' : 'paper white not shown';
   return {
-    issue: request.issue,
-    title: request.title,
-    page: request.page.id,
-    version: versionsOf(request),
-    date: request.date,
+    issue,
+    title,
+    page: page.id,
+    isSpread: page.numbers.length > 1,
+    scene,
+    files,
+    date: statedDay,
     condition: `${press.id}, ink limit ${separator.inkLimitPercent} %`,
-    worst,
-    worstMessage: gravest?.message,
+    findings,
     softProofNote: `${spec.intent} colorimetric, ${paper}`.replace(
       /^(perceptual|saturation) colorimetric/,
       '$1',
     ),
   };
-}
-
-/** The versions of the files: one word for all, or one for each part. */
-function versionsOf({ files }: PageRequest): string {
-  const word = (version: number | undefined) => (version === undefined ? 'no version' : `v${version}`);
-  const words = new Set(files.map(({ version }) => word(version)));
-  if (words.size === 1) return [...words][0];
-  return files.map(({ part, version }) => `${part} ${word(version)}`).join(', ');
 }

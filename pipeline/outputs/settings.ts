@@ -42,7 +42,7 @@ export const settings = {
   /** How the files that are made are called. */
   baseName: ({ baseName }) => baseName,
   issue: ({ issue, title }) => ({ issue, title }),
-  date: ({ date }) => date,
+  scene: ({ scene }) => scene,
 } as const satisfies Record<string, (request: KeyedRequest, press: Press) => unknown>;
 
 /** Something that people set, or that their files bring. */

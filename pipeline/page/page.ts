@@ -27,6 +27,8 @@ export interface InkedPage {
   readonly inks: PageInks | undefined;
   readonly measures: PageMeasures | undefined;
   readonly traces: PageTraces | undefined;
+  /** The latest day that one of its files states. */
+  readonly statedDay: string | undefined;
   /** Bytes of the pictures that it was made from, which nobody holds any more. */
   readonly droppedBytes: number;
 }
@@ -57,7 +59,7 @@ export async function inkPage(asked: PageRequest | UnhashedRequest, arena: PageA
   const request = withKeys(asked, read.files, press);
   const flat = await flattenPage(read, request, arena);
   const { art, noticed } = flat;
-  const page = { request, press, separator };
+  const page = { request, press, separator, statedDay: read.statedDay };
   if (art === undefined) return { ...page, ...nothingMade, noticed };
   const fitted = await fitPage(art, request, arena);
   const registered = registerPage(fitted, { art, flat }, request, arena);
@@ -71,13 +73,13 @@ const nothingMade = { inks: undefined, measures: undefined, traces: undefined, d
 
 /** The second half, in the same arena: what is asked for, written and proofed. May be called again for other products of the same page. */
 export async function finishPage(
-  { request: inkedFor, press, separator, inks, noticed, measures, traces }: InkedPage,
+  { request: inkedFor, press, separator, inks, noticed, measures, traces, statedDay }: InkedPage,
   { products, outFolder }: Pick<PageRequest, 'products' | 'outFolder'>,
   arena: PageArena,
 ): Promise<PageResult> {
   const request = { ...inkedFor, products, outFolder };
   if (inks === undefined) return stoppedResult(request, press, noticed);
   const findings = findingsOf(request, noticed);
-  const outputs = await makeOutputs({ request, press, separator, inks, findings, arena });
+  const outputs = await makeOutputs({ request, press, separator, inks, findings, statedDay, arena });
   return { ...resultOf(request, press, findings), measures, traces, outputs };
 }

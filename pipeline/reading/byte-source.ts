@@ -1,5 +1,6 @@
 import type { FileHandle } from 'node:fs/promises';
 import { PlatehandError } from '../../config/errors.js';
+import { counted } from '../../config/figures.js';
 
 /** Bytes that can be looked at anywhere without holding all of them: an open file, or a buffer. */
 export interface ByteSource {
@@ -60,7 +61,7 @@ function checkInside(offset: number, length: number, size: number, name: string)
 export function cutShort(name: string, size: number): PlatehandError {
   return new PlatehandError(
     'picture-unreadable',
-    `the file is cut short: it ends after ${size} bytes, though more is announced in it`,
+    `the file is cut short: it ends after ${counted(size, 'byte')}, though more is announced in it`,
     'Copy it again and wait until the copy is complete; if that does not help, save it again',
     { place: { file: name } },
   );

@@ -68,6 +68,8 @@ const harmless = [
   /tags are not sorted in ascending order/,
   /^Incorrect count for "(?!Strip|Tile|BitsPerSample|Color|Samples|Extra|JPEG)/,
   /^assuming 8-bit palette/,
+  /"(DateTime|Software|Artist|HostComputer|ImageDescription|DocumentName|PageName|Make|Model|Copyright)".*tag ignored/,
+  /^Ignoring invalid time value/,
   /Defining non-color channels as ExtraSamples/,
   /missing required "StripByteCounts" field/,
   /^Unknown field with tag/,
@@ -172,7 +174,7 @@ function judgeWarnings(name: string, warnings: ReadonlySet<string>): Noticed[] {
     code: 'picture-metadata',
     severity: 'note',
     message: `Its metadata are not quite in order: ${tidy(warning)}`,
-    remedy: 'Nothing; the pixels are whole',
+    remedy: 'Nothing to do; the pixels are whole',
   }));
 }
 

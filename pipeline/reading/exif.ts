@@ -1,6 +1,7 @@
 import { mmPerInch } from '../../config/units.js';
 import type { StatedPpi } from '../model/raster.js';
 import { bufferSource } from './byte-source.js';
+import { dayOfTiff } from './stated-day.js';
 import { asOrientation, type Orientation, plausible } from './stored-picture.js';
 import { readTiff, type Tiff, type TiffDirectory, tiffNumber, tiffTag } from './tiff-directory.js';
 
@@ -8,12 +9,14 @@ import { readTiff, type Tiff, type TiffDirectory, tiffNumber, tiffTag } from './
 export interface ExifFacts {
   readonly orientation: Orientation;
   readonly ppi: StatedPpi | undefined;
+  /** The day that it states; see stated-day.ts. */
+  readonly statedDay: string | undefined;
 }
 
-const nothing: ExifFacts = { orientation: 1, ppi: undefined };
+const nothing: ExifFacts = { orientation: 1, ppi: undefined, statedDay: undefined };
 
 /**
- * Orientation and resolution from an EXIF block, which is a small TIFF file of its own. A damaged block says nothing:
+ * Orientation, resolution and day from an EXIF block, which is a small TIFF file of its own. A damaged block says nothing:
  * it is metadata, and the picture is whole without it.
  * @param block the TIFF structure, without the `Exif` mark of JPEG
  */
@@ -25,6 +28,7 @@ export async function exifFacts(block: Buffer | undefined, name: string): Promis
     return {
       orientation: asOrientation(await tiffNumber(tiff, directory, tiffTag.orientation, 1)),
       ppi: await tiffResolution(tiff, directory),
+      statedDay: await dayOfTiff(tiff, directory),
     };
   } catch {
     return nothing;

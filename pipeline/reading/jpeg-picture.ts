@@ -1,3 +1,4 @@
+import { counted } from '../../config/figures.js';
 import { mmPerInch } from '../../config/units.js';
 import type { Noticed } from '../model/findings.js';
 import type { ColourModel, StatedPpi } from '../model/raster.js';
@@ -5,12 +6,16 @@ import { type ByteSource, cutShort, damaged, unsupported } from './byte-source.j
 import { exifFacts } from './exif.js';
 import { profileUnreadable } from './png-colour.js';
 import { plausible, type StoredPicture } from './stored-picture.js';
-import { hasZeroRun } from './zero-stretch.js';
+import { hasZeroRun, hasZeroSectors } from './zero-stretch.js';
 
 /** Marker segments before the pixels, as ITU-T T.81 table B.1 names them. */
 interface Segments {
   /** Payload of the start of frame. */
   readonly frame: Buffer;
+  /** Its marker, which tells how the pixels are coded. */
+  readonly frameMarker: number;
+  /** Payloads of the Huffman tables before the pixels. */
+  readonly tables: readonly Buffer[];
   readonly jfif: Buffer | undefined;
   readonly exif: Buffer | undefined;
   /** Whether an Adobe segment states the colour transform, and with it inverted CMYK. */
@@ -26,6 +31,10 @@ const profileMark = 'ICC_PROFILE\0';
 
 const startOfScan = 0xda;
 const endOfImage = 0xd9;
+const huffmanTables = 0xc4;
+
+/** Start of frame, sequential with Huffman codes (T.81 table B.1): baseline and extended. */
+const sequentialFrames = [0xc0, 0xc1];
 
 /** More segments than this mean a damaged or hostile file; a profile alone may take 255. */
 const maxSegments = 4096;
@@ -42,20 +51,24 @@ export async function describeJpeg(source: ByteSource): Promise<StoredPicture> {
   if (frame[0] !== 8) {
     throw unsupported(
       source.name,
-      `it is a JPEG with ${frame[0]} bits per channel`,
+      `it is a JPEG with ${counted(frame[0], 'bit')} per channel`,
       'Save it as TIFF or PNG',
     );
   }
   const model = ({ 1: 'grey', 3: 'rgb', 4: 'cmyk' } as Record<number, ColourModel>)[frame[5]];
   if (model === undefined) {
-    throw unsupported(source.name, `it is a JPEG with ${frame[5]} channels`, 'Save it as TIFF or PNG');
+    throw unsupported(
+      source.name,
+      `it is a JPEG with ${counted(frame[5], 'channel')}`,
+      'Save it as TIFF or PNG',
+    );
   }
   const exif = await exifFacts(segments.exif, source.name);
   const profile = joinProfile(segments.profileChunks);
   const noticed: Noticed[] = [];
   if (segments.profileChunks.length > 0 && profile === undefined) noticed.push(profileUnreadable);
   if (model === 'cmyk' && !segments.adobe) noticed.push(polarityUnknown);
-  if (await hasZeroRun(source, segments.scanAt, source.size, suspiciousRun)) noticed.push(zeroStretch);
+  if (await hasLostStretch(source, segments)) noticed.push(zeroStretch);
   return {
     format: 'jpeg',
     width: frame.readUInt16BE(3),
@@ -66,6 +79,7 @@ export async function describeJpeg(source: ByteSource): Promise<StoredPicture> {
     alphaAt: undefined,
     orientation: exif.orientation,
     ppi: exif.ppi ?? jfifDensity(segments.jfif),
+    statedDay: exif.statedDay,
     profile,
     noticed,
   };
@@ -74,6 +88,8 @@ export async function describeJpeg(source: ByteSource): Promise<StoredPicture> {
 async function readSegments(source: ByteSource): Promise<Segments> {
   const found: Found = {
     frame: undefined,
+    frameMarker: 0,
+    tables: [],
     jfif: undefined,
     exif: undefined,
     adobe: false,
@@ -114,6 +130,8 @@ async function checkEnd(source: ByteSource, scanAt: number): Promise<void> {
 /** Segments while they are being gathered; the first of each kind counts. */
 interface Found {
   frame: Buffer | undefined;
+  frameMarker: number;
+  readonly tables: Buffer[];
   jfif: Buffer | undefined;
   exif: Buffer | undefined;
   adobe: boolean;
@@ -121,13 +139,20 @@ interface Found {
 }
 
 function keepSegment(found: Found, marker: number, payload: Buffer): void {
-  if (isFrame(marker)) found.frame ??= payload;
+  if (isFrame(marker)) keepFrame(found, marker, payload);
+  else if (marker === huffmanTables) found.tables.push(payload);
   else if (marker === 0xe0 && startsWith(payload, 'JFIF\0')) found.jfif ??= payload;
   else if (marker === 0xe1 && startsWith(payload, 'Exif\0\0')) found.exif ??= payload.subarray(6);
   else if (marker === 0xee && startsWith(payload, 'Adobe')) found.adobe = true;
   else if (marker === 0xe2 && startsWith(payload, profileMark)) {
     found.profileChunks.push(payload.subarray(profileMark.length));
   }
+}
+
+function keepFrame(found: Found, marker: number, payload: Buffer): void {
+  if (found.frame !== undefined) return;
+  found.frame = payload;
+  found.frameMarker = marker;
 }
 
 function startsWith(payload: Buffer, mark: string): boolean {
@@ -156,16 +181,45 @@ function jfifDensity(payload: Buffer | undefined): StatedPpi | undefined {
   return plausible(payload.readUInt16BE(8) * factor, payload.readUInt16BE(10) * factor);
 }
 
-/** Zero bytes in a row that mean a lost stretch, unless a large area of the page is quite flat. */
+/** Zero bytes in a row that mean a lost stretch: a page of a disk's or a system's memory. Common practice, no published source. */
 const suspiciousRun = 4096;
+
+/**
+ * Whether part of the pixels was lost and left as zeros. Encoders that fit their codes to the picture write a flat area as zeros by
+ * itself: there zeros count only where they fill whole sectors.
+ */
+async function hasLostStretch(source: ByteSource, segments: Segments): Promise<boolean> {
+  const { scanAt } = segments;
+  if (!(await hasZeroRun(source, scanAt, source.size, suspiciousRun))) return false;
+  return !zerosAreFlat(segments) || hasZeroSectors(source, scanAt, source.size, suspiciousRun);
+}
+
+/**
+ * Whether zero bits mean an area without any change: no difference to the block before (symbol 0 of the tables of class 0), and no
+ * coefficient (symbol 0 of those of class 1, end of block), being the first code of every table (T.81 F.1.2, C.2). In files that are
+ * coded progressively bits of refinement are zero as well.
+ */
+function zerosAreFlat({ frameMarker, tables }: Segments): boolean {
+  return !sequentialFrames.includes(frameMarker) || tables.every(beginsWithNought);
+}
+
+/** DHT (T.81 B.2.4.2): for each table its class and number, sixteen counts of codes by length, and their symbols. */
+function beginsWithNought(payload: Buffer): boolean {
+  for (let at = 0; at + 17 < payload.length; ) {
+    const symbols = payload.subarray(at + 1, at + 17).reduce((sum, count) => sum + count, 0);
+    if (payload[at + 17] !== 0) return false;
+    at += 17 + symbols;
+  }
+  return true;
+}
 
 const zeroStretch: Noticed = {
   code: 'picture-zero-stretch',
   severity: 'warn',
-  message: `A stretch of more than ${suspiciousRun} zero bytes stands in its pixel data`,
+  message: 'Part of the picture may be lost: a stretch of its data is nothing but zero bytes',
+  measured: `more than ${suspiciousRun} zero bytes in a row`,
   source: 'common practice, no published source',
-  remedy:
-    'Look at the proof: part of the picture may be lost, unless a large area is quite flat; else copy it again',
+  remedy: 'Look for a stripe or a shift in the proof; if there is one, copy the file again or save it again.',
 };
 
 const polarityUnknown: Noticed = {

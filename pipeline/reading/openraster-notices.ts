@@ -14,7 +14,7 @@ export function attributesNotice(ignored: ReadonlyMap<string, number>): Noticed[
       severity: 'note',
       message: `Attributes beyond OpenRaster's own were passed over: ${list(ignored)}`,
       source: specification,
-      remedy: 'Nothing, as long as the proof looks as it should',
+      remedy: 'Nothing to do, as long as the proof looks as it should',
     },
   ];
 }

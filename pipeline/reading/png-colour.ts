@@ -149,7 +149,7 @@ const statesSrgb: Noticed = {
   code: 'picture-states-srgb',
   severity: 'note',
   message: 'The file says that its colour is sRGB, and was taken so',
-  remedy: 'Nothing',
+  remedy: 'Nothing to do',
 };
 
 function statesColour(chunk: string): Noticed {
@@ -157,6 +157,6 @@ function statesColour(chunk: string): Noticed {
     code: 'picture-states-colour',
     severity: 'note',
     message: `The file states its colour by numbers (${chunk}) instead of a profile, and was taken so`,
-    remedy: 'Nothing, if the proof looks as it was painted',
+    remedy: 'Nothing to do, if the proof looks as it was painted',
   };
 }

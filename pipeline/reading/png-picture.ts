@@ -3,6 +3,7 @@ import type { ColourModel, StatedPpi } from '../model/raster.js';
 import { type ByteSource, cutShort, damaged } from './byte-source.js';
 import { exifFacts } from './exif.js';
 import { pngColour } from './png-colour.js';
+import { dayOfTextChunk, dayOfTimeChunk, latestDay } from './stated-day.js';
 import { plausible, type StoredPicture } from './stored-picture.js';
 
 /** The eight bytes that every PNG starts with (PNG, third edition, 5.2). */
@@ -26,12 +27,18 @@ const maxChunks = 10_000;
 /** What the chunks before the pixels say, by chunk name; the first of each name counts. */
 type Chunks = ReadonlyMap<string, Buffer>;
 
+interface HeadChunks {
+  readonly chunks: Chunks;
+  /** The day that one of its texts states: there are many of them under one name. */
+  readonly textDay: string | undefined;
+}
+
 /**
  * Reads the chunks of a PNG up to its pixels.
  * @throws PlatehandError `picture-unreadable` where it is cut short or contradicts itself
  */
 export async function describePng(source: ByteSource): Promise<StoredPicture> {
-  const chunks = await headChunks(source);
+  const { chunks, textDay } = await headChunks(source);
   const header = chunks.get('IHDR');
   const type = header === undefined || header.length !== 13 ? undefined : colourTypes[header[9]];
   if (header === undefined || type === undefined) throw damaged(source.name, 'its PNG header is damaged');
@@ -47,19 +54,22 @@ export async function describePng(source: ByteSource): Promise<StoredPicture> {
     alphaAt: alpha ? type.colours : undefined,
     orientation: exif.orientation,
     ppi: physicalPixels(chunks.get('pHYs')) ?? exif.ppi,
+    statedDay: latestDay([dayOfTimeChunk(chunks.get('tIME')), textDay, exif.statedDay]),
     ...pngColour(chunks, type.model),
   };
 }
 
-async function headChunks(source: ByteSource): Promise<Chunks> {
+async function headChunks(source: ByteSource): Promise<HeadChunks> {
   const chunks = new Map<string, Buffer>();
+  let textDay: string | undefined;
   let at = pngSignature.length;
   for (let count = 0; count < maxChunks; count++) {
     const head = await source.read(at, 8);
     const length = head.readUInt32BE(0);
     const name = head.toString('latin1', 4, 8);
-    if (name === 'IDAT' || name === 'IEND') return chunks;
-    if (!chunks.has(name)) chunks.set(name, await source.read(at + 8, length));
+    if (name === 'IDAT' || name === 'IEND') return { chunks, textDay };
+    if (name === 'tEXt') textDay ??= dayOfTextChunk(await source.read(at + 8, length));
+    else if (!chunks.has(name)) chunks.set(name, await source.read(at + 8, length));
     at += 12 + length;
   }
   throw damaged(source.name, 'its PNG chunks never come to the pixels');

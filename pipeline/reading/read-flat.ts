@@ -1,4 +1,5 @@
 import { readFile } from 'node:fs/promises';
+import { counted } from '../../config/figures.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
 import type { Raster, StatedPpi } from '../model/raster.js';
@@ -191,7 +192,7 @@ function takeChannels(name: string, samples: Samples, plan: SamplePlan): Pixels 
   if (samples.channels !== plan.channels) {
     throw damaged(
       name,
-      `its header promises ${plan.channels} channels and its pixels have ${samples.channels}`,
+      `its header promises ${counted(plan.channels, 'channel')} and its pixels have ${samples.channels}`,
     );
   }
   return { ...samples, data: keepChannels(samples.data, samples.channels, plan.keep) };
@@ -229,6 +230,7 @@ function flatPicture(
     width,
     height,
     ppi,
+    statedDay: stored.statedDay,
     // A copy: the header's bytes are a window into a larger piece of the file.
     profile: stored.profile && Uint8Array.from(stored.profile),
     bitsPerSample: stored.bits,

@@ -7,6 +7,7 @@ import type { Layer, LayeredPicture, LayerGroup } from '../model/working-page.js
 import { bufferSource, damaged, unsupported } from './byte-source.js';
 import { type DecodeRequest, decodeSamples } from './decode-picture.js';
 import { type Archive, listArchive, readEntry, withEntryHead } from './openraster-archive.js';
+import { commonProfile, shownSources, statedDayOf } from './openraster-layers.js';
 import { parseStack, type StackGroup, type StackLayer, stackLimits } from './openraster-stack.js';
 import { checkPngEnd, describePng, pngSignature } from './png-picture.js';
 import { checkPictureSize, type ReadLimits } from './read-limits.js';
@@ -65,6 +66,7 @@ export async function readOpenRaster(file: LayeredFile, arena: PageArena): Promi
     width: stack.width,
     height: stack.height,
     ppi: stack.ppi,
+    statedDay: statedDayOf(opened, stack.root),
     profile: profile.profile,
     noticed: [...mimetype, ...stack.noticed, ...profile.noticed],
     root: groupOf(opened, stack.root),
@@ -218,35 +220,4 @@ function decodeEntry(opened: Opened, entry: Entry, layer: StackLayer): Promise<R
     }
     return { width, height, model: 'rgb', alpha: true, data };
   });
-}
-
-/** The one profile of the layers that are seen. OpenRaster has no profile for the page as a whole. */
-function commonProfile(
-  opened: Opened,
-  root: StackGroup,
-): { profile: Uint8Array | undefined; noticed: readonly Noticed[] } {
-  const profiles = [...new Set(shownSources(root))].map((src) => opened.heads.get(src)?.profile);
-  const tagged = profiles.filter((profile) => profile !== undefined);
-  const one = tagged.every((profile) => Buffer.compare(profile, tagged[0]) === 0);
-  const all = [...opened.heads.values()].flatMap((head) => head.noticed);
-  // What is said of every layer is said once.
-  const noticed = [...new Map(all.map((one) => [`${one.code} ${one.message}`, one])).values()];
-  if (one && (tagged.length === 0 || tagged.length === profiles.length))
-    return { profile: tagged[0], noticed };
-  noticed.push({
-    code: 'openraster-profiles-mixed',
-    severity: 'warn',
-    message: one
-      ? `${profiles.length - tagged.length} of ${profiles.length} layers carry no colour profile; the others' is used for all`
-      : 'The layers carry different colour profiles; the page is taken as untagged',
-    remedy: 'Bring all layers into one colour space and save again',
-  });
-  return { profile: one ? tagged[0] : undefined, noticed };
-}
-
-/** The file of each layer that is seen. */
-function shownSources(group: StackGroup): string[] {
-  return group.children
-    .filter(({ visible }) => visible)
-    .flatMap((child) => (child.kind === 'group' ? shownSources(child) : [child.src]));
 }

@@ -1,6 +1,7 @@
 import { type FileHandle, open } from 'node:fs/promises';
 import { basename, extname } from 'node:path';
 import { messageOf, PlatehandError } from '../../config/errors.js';
+import { figureBeside } from '../../config/figures.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
 import type { WorkingPicture } from '../model/working-page.js';
@@ -158,9 +159,10 @@ async function openFile(path: string, name: string): Promise<FileHandle> {
 function checkSize(bytes: number, limits: ReadLimits, name: string): void {
   if (bytes === 0) throw damaged(name, 'the file is empty');
   if (bytes <= limits.maxFileBytes) return;
+  const mostMb = Math.floor(limits.maxFileBytes / 1e6);
   throw new PlatehandError(
     'picture-too-large',
-    `the file has ${Math.round(bytes / 1e6)} MB, more than the ${Math.round(limits.maxFileBytes / 1e6)} MB that are taken in`,
+    `the file has ${figureBeside(bytes / 1e6, mostMb, 0)} MB, more than the ${mostMb} MB that are taken in`,
     'Save it compressed, or at the size the page needs',
     { place: { file: name } },
   );
@@ -185,6 +187,6 @@ function nameMismatch(name: string, format: PictureFormat): Noticed | undefined 
     code: 'picture-name-mismatch',
     severity: 'note',
     message: `The name ends in "${extension}" and the content is ${formatNames[format]}; it was read as ${formatNames[format]}`,
-    remedy: `Nothing; a name in ${extensions[format][0]} would say what it is`,
+    remedy: `Nothing to do; a name in ${extensions[format][0]} would say what it is`,
   };
 }

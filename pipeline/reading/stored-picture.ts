@@ -20,6 +20,8 @@ export interface StoredPicture {
   readonly alphaAt: number | undefined;
   readonly orientation: Orientation;
   readonly ppi: StatedPpi | undefined;
+  /** The latest day that the header states, such as `2031-03-02`; undefined where it states none. */
+  readonly statedDay: string | undefined;
   readonly profile: Uint8Array | undefined;
   readonly noticed: readonly Noticed[];
 }

@@ -1,5 +1,6 @@
+import { counted, figureBeside } from '../../config/figures.js';
 import type { Noticed } from '../model/findings.js';
-import { cutShort, damaged } from './byte-source.js';
+import { cutShort, damaged, unsupported } from './byte-source.js';
 import { type Tiff, tiffNumber, tiffNumbers, tiffTag } from './tiff-directory.js';
 import type { TiffPicture } from './tiff-picture.js';
 import { hasZeroRun, zeroTail } from './zero-stretch.js';
@@ -13,6 +14,9 @@ export interface TiffBlocks {
   readonly height: number;
 }
 
+/** Compression 5 of TIFF 6.0. */
+const lzw = 5;
+
 /** No LZW or PackBits coder writes that many zero bytes in a row, and their decoders take them for pixels. */
 const impossibleRun = 1024;
 
@@ -22,7 +26,7 @@ const emptyTailShare = 1 / 8;
 /**
  * Reads the places of all strips or tiles and makes sure that they are there, whole and inside the file. A block that
  * is absent would otherwise come out as black, without a word.
- * @throws PlatehandError `picture-unreadable`
+ * @throws PlatehandError `picture-unreadable`, or `picture-unsupported` for old-style LZW
  */
 export async function tiffBlocks(tiff: Tiff, picture: TiffPicture): Promise<TiffBlocks> {
   const { directory, tiled, height } = picture;
@@ -44,7 +48,7 @@ export async function tiffBlocks(tiff: Tiff, picture: TiffPicture): Promise<Tiff
   if (offsets.length < expected || byteCounts.length < expected) {
     throw damaged(
       name,
-      `it needs ${expected} strips or tiles and lists ${Math.min(offsets.length, byteCounts.length)}`,
+      `it lists ${Math.min(offsets.length, byteCounts.length)} of the ${counted(expected, 'strip or tile', 'strips or tiles')} that it needs`,
     );
   }
   const blocks = {
@@ -53,7 +57,8 @@ export async function tiffBlocks(tiff: Tiff, picture: TiffPicture): Promise<Tiff
     ...layout,
   };
   checkBlocks(tiff, picture, blocks);
-  if (picture.compression === 5 || picture.compression === 32773) await checkZeroRuns(tiff, blocks);
+  if (picture.compression === lzw) await checkLzw(tiff, blocks);
+  if (picture.compression === lzw || picture.compression === 32773) await checkZeroRuns(tiff, blocks);
   return blocks;
 }
 
@@ -71,10 +76,25 @@ function checkBlocks(tiff: Tiff, picture: TiffPicture, blocks: TiffBlocks): void
     if (plain !== undefined && bytes < plain) {
       throw damaged(
         tiff.source.name,
-        `strip or tile ${index + 1} holds ${bytes} of the ${plain} bytes it needs`,
+        `strip or tile ${index + 1} holds ${bytes} of the ${counted(plain, 'byte')} that it needs`,
       );
     }
   }
+}
+
+/**
+ * LZW begins with the clear code, 256 in nine bits (TIFF 6.0 section 13): high bit first that is 0x80, and low bit first, as early
+ * writers had it, 0x00 with an odd byte behind. Those the decoder does not take for sure.
+ */
+async function checkLzw({ source }: Tiff, { offsets, byteCounts }: TiffBlocks): Promise<void> {
+  if (byteCounts[0] < 2) return;
+  const [first, second] = await source.read(offsets[0], 2);
+  if (first !== 0 || second % 2 === 0) return;
+  throw unsupported(
+    source.name,
+    'its pixels are compressed with old-style LZW, whose bits stand in reverse; few programs still read that',
+    'Open it in a program that does and save it again, with LZW or deflate compression or with none',
+  );
 }
 
 async function checkZeroRuns(tiff: Tiff, blocks: TiffBlocks): Promise<void> {
@@ -157,16 +177,21 @@ async function breaksOffInRow(
 }
 
 function tailMessage(share: number): string {
-  return `the last ${Math.round(share * 100)} % of its pixel data are nothing but zero bytes, as after a copy that broke off`;
+  return `the last ${percentText(share)} of its pixel data are nothing but zero bytes, as after a copy that broke off`;
+}
+
+/** Rounded, but never to the limit that is exceeded, nor to all of it. */
+function percentText(share: number): string {
+  return `${figureBeside(share * 100, share === 1 ? 100 : emptyTailShare * 100, 0)} %`;
 }
 
 function tailFinding(share: number, sure: boolean): Noticed {
   return {
     code: 'picture-tail-empty',
     severity: sure ? 'stop' : 'warn',
-    message: tailMessage(share),
-    measured: `${Math.round(share * 100)} %`,
-    limit: `${emptyTailShare * 100} %`,
+    message: 'The end of its pixel data is nothing but zero bytes, as after a copy that broke off',
+    measured: `the last ${percentText(share)}`,
+    limit: `at most ${emptyTailShare * 100} %`,
     source: 'common practice, no published source',
     remedy: 'Look at the foot of the page; if it is not meant to be empty, copy the file again',
   };

@@ -16,10 +16,12 @@ export type TiffDirectory = ReadonlyMap<number, TiffField>;
 export interface Tiff {
   readonly source: ByteSource;
   readonly littleEndian: boolean;
+  /** BigTIFF, with offsets of eight bytes. */
+  readonly big: boolean;
   readonly directories: readonly TiffDirectory[];
 }
 
-/** Tags that this program looks at, by their names in TIFF 6.0. */
+/** Tags that this program looks at, by their names in TIFF 6.0 and, from 34665 on, in ICC.1 and EXIF. */
 export const tiffTag = {
   newSubfileType: 254,
   subfileType: 255,
@@ -37,6 +39,7 @@ export const tiffTag = {
   yResolution: 283,
   planarConfiguration: 284,
   resolutionUnit: 296,
+  dateTime: 306,
   tileWidth: 322,
   tileLength: 323,
   tileOffsets: 324,
@@ -45,6 +48,9 @@ export const tiffTag = {
   extraSamples: 338,
   sampleFormat: 339,
   iccProfile: 34675,
+  exifDirectory: 34665,
+  dateTimeOriginal: 36867,
+  dateTimeDigitized: 36868,
 } as const;
 
 /** Bytes of one value by field type (TIFF 6.0 section 2; 16 to 18 are BigTIFF's). */
@@ -89,19 +95,21 @@ export async function readTiff(source: ByteSource): Promise<Tiff> {
       throw damaged(source.name, 'the chain of its TIFF directories never ends');
     }
     seen.add(next);
-    const read = await readDirectory(source, next, littleEndian, big);
+    const read = await readDirectory({ source, littleEndian, big }, next);
     directories.push(read.directory);
     next = read.next;
   }
   if (directories.length === 0) throw damaged(source.name, 'its TIFF header points to no directory');
-  return { source, littleEndian, directories };
+  return { source, littleEndian, big, directories };
 }
 
-async function readDirectory(
-  source: ByteSource,
+/**
+ * Reads one directory, wherever it stands in the file, and where the next of its chain stands (0 for none).
+ * @throws PlatehandError `picture-unreadable` where it lies outside the file
+ */
+export async function readDirectory(
+  { source, littleEndian, big }: Omit<Tiff, 'directories'>,
   at: number,
-  littleEndian: boolean,
-  big: boolean,
 ): Promise<{ directory: TiffDirectory; next: number }> {
   const [countBytes, fieldBytes, offsetBytes] = big ? [8, 20, 8] : [2, 12, 4];
   const fields = unsigned(await source.read(at, countBytes), 0, countBytes, littleEndian);

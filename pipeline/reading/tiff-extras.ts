@@ -1,3 +1,4 @@
+import { counted } from '../../config/figures.js';
 import type { Noticed } from '../model/findings.js';
 import type { ColourModel } from '../model/raster.js';
 import { damaged, unsupported } from './byte-source.js';
@@ -20,7 +21,10 @@ export async function extraChannels(
 ): Promise<Extras> {
   const extra = samplesPerPixel - colours;
   if (extra < 0)
-    throw damaged(tiff.source.name, `it claims ${samplesPerPixel} channels for ${colours} colours`);
+    throw damaged(
+      tiff.source.name,
+      `it claims ${counted(samplesPerPixel, 'channel')} for ${counted(colours, 'colour')}`,
+    );
   const kinds = (await tiffNumbers(tiff, directory, tiffTag.extraSamples)) ?? [];
   const alpha = kinds.slice(0, extra).findIndex((kind) => kind === 1 || kind === 2);
   if (alpha < 0) return { alphaAt: undefined, premultiplied: false, undeclared: extra };
@@ -35,7 +39,7 @@ export function checkExtras(
   if (stored.model === 'cmyk' && stored.undeclared > 0) {
     throw unsupported(
       name,
-      `it is CMYK with ${stored.undeclared} further channel${stored.undeclared === 1 ? '' : 's'}, spot inks or saved selections`,
+      `it is CMYK with ${counted(stored.undeclared, 'further channel')}, ${stored.undeclared === 1 ? 'a spot ink or a saved selection' : 'spot inks or saved selections'}`,
       'Save it again with the four process inks alone; work spot inks into them first',
     );
   }
@@ -55,7 +59,7 @@ export function undeclaredChannels(count: number): Noticed {
   return {
     code: 'picture-extra-channels',
     severity: 'warn',
-    message: `${count} further channel${count === 1 ? ' is' : 's are'} not declared as transparency and left out`,
+    message: `${counted(count, 'further channel is', 'further channels are')} not declared as transparency and left out`,
     source: 'TIFF 6.0, ExtraSamples 0: unspecified data',
     remedy:
       'If it is a saved selection, nothing is lost; if it is transparency or a spot ink, save the page flat',

@@ -1,6 +1,8 @@
+import { counted } from '../../config/figures.js';
 import { type ColourModel, colourChannels } from '../model/raster.js';
 import { damaged, unsupported } from './byte-source.js';
 import { tiffResolution } from './exif.js';
+import { dayOfTiff } from './stated-day.js';
 import { asOrientation, type StoredPicture } from './stored-picture.js';
 import {
   type Tiff,
@@ -75,7 +77,7 @@ export async function describeTiff(tiff: Tiff, picture: number | undefined): Pro
     const which = indexes.length > 1 ? `a number from 1 to ${indexes.length}` : '1, or leave it out';
     throw unsupported(
       tiff.source.name,
-      `it holds ${indexes.length} picture${indexes.length === 1 ? '' : 's'}, and ${asked}`,
+      `it holds ${counted(indexes.length, 'picture')}, and ${asked}`,
       `Pick one in job.yaml, such as ${example}; picture is ${which}`,
     );
   }
@@ -118,6 +120,7 @@ async function describeDirectory(
     alphaAt: extras.alphaAt,
     orientation: asOrientation(await number(tiffTag.orientation, 1)),
     ppi: await tiffResolution(tiff, directory),
+    statedDay: await dayOfTiff(tiff, directory),
     profile: await tiffBytes(tiff, directory, tiffTag.iccProfile),
     noticed: extras.undeclared > 0 ? [undeclaredChannels(extras.undeclared)] : [],
     compression: meaning.compression,
@@ -189,7 +192,7 @@ function checkBits(
   const kind = palette ? 'palette' : model === 'grey' ? 'grey' : model.toUpperCase();
   throw unsupported(
     name,
-    `it is ${kind} with ${bits} bits per channel and ${samplesPerPixel} channels`,
+    `it is ${kind} with ${counted(bits, 'bit')} per channel and ${counted(samplesPerPixel, 'channel')}`,
     'Save it again with 8 or 16 bits per channel; line art may have 1 bit and no further channel',
   );
 }

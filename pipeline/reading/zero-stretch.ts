@@ -22,6 +22,36 @@ export async function hasZeroRun(
   return false;
 }
 
+/** Disks and copies lose whole sectors: the smallest in use, in bytes. */
+const sectorBytes = 512;
+
+/**
+ * Whether a run of at least `least` zero bytes fills whole sectors of the file, from the first byte of one to the last of another, as
+ * what a disk or a copy has lost does. Zeros that somebody wrote begin and end anywhere.
+ */
+export async function hasZeroSectors(
+  source: ByteSource,
+  from: number,
+  to: number,
+  least: number,
+): Promise<boolean> {
+  let length = 0;
+  const isLost = (end: number) => {
+    return length >= least && (end - length) % sectorBytes === 0 && end % sectorBytes === 0;
+  };
+  for (let start = from; start < to; start += pieceBytes) {
+    const piece = await source.read(start, Math.min(pieceBytes, to - start));
+    for (let i = 0; i < piece.length; i++) {
+      if (piece[i] === 0) length++;
+      else {
+        if (length > 0 && isLost(start + i)) return true;
+        length = 0;
+      }
+    }
+  }
+  return isLost(to);
+}
+
 /**
  * How many zero bytes a stretch of a file ends in. Only the end is read where it is not zero.
  * @param from where the stretch begins

@@ -1,7 +1,21 @@
-import type { Severity } from '../model/findings.js';
+import { type Finding, type Severity, severities } from '../model/findings.js';
 import { ink, line, text } from './drawing.js';
 import { severityMarks } from './marks.js';
-import { textWidth, wrapText } from './type.js';
+import { textWidth } from './type.js';
+import { wrapWhole } from './wrap.js';
+
+/** What is told of a finding on a proof. */
+export type SlugFinding = Pick<Finding, 'severity' | 'message' | 'measured' | 'accepted'>;
+
+/** A working file that the page was made from. */
+export interface SlugFile {
+  /** What it brings: `colour`, `line`, `lettering`, or `whole` for all of the page. */
+  readonly part: string;
+  /** The number that its name states; undefined where it states none. */
+  readonly version: number | undefined;
+  /** Relative to incoming/. */
+  readonly name: string;
+}
 
 /** What stands under the page, in words. */
 export interface ProofSlug {
@@ -10,15 +24,18 @@ export interface ProofSlug {
   readonly title: string;
   /** Page id as in the page list. */
   readonly page: string;
-  /** `v2`, or `no version`. */
-  readonly version: string;
-  /** ISO date of the newest working file; never the clock's, so that the same input gives the same bytes. */
-  readonly date: string;
+  /** Two pages side by side. */
+  readonly isSpread: boolean;
+  /** Title of its scene; undefined for a page in none. */
+  readonly scene: string | undefined;
+  /** What it was made from, part by part. */
+  readonly files: readonly SlugFile[];
+  /** The latest day that these files state; undefined, and nothing drawn, where none states one. Never the clock's or the file system's. */
+  readonly date: string | undefined;
   /** Such as `cgats-tr006, ink limit 320 %`. */
   readonly condition: string;
-  /** Gravest severity among the page's findings; undefined when there is none. */
-  readonly worst: Severity | undefined;
-  readonly worstMessage: string | undefined;
+  /** All of the page's findings, in any order. */
+  readonly findings: readonly SlugFinding[];
   /** How the picture was made, such as `relative colorimetric, paper white not shown`; undefined says nothing. */
   readonly softProofNote: string | undefined;
 }
@@ -28,6 +45,12 @@ export const proofCaution = [
   'NOT FOR PRINT',
   'Soft proof, not a contract proof; the printer\u2019s own specification decides.',
 ] as const;
+
+/** Findings that are written out, the gravest first; the others are counted. More than a page should ever have. Own choice. */
+const mostWritten = 8;
+
+/** Lines of one text, so that no proof is made of words; what does not fit is counted. Own choice. */
+const mostLines = 24;
 
 /** Where the slug goes, in pixels of the proof. */
 export interface SlugPlace {
@@ -41,95 +64,182 @@ export interface SlugPlace {
   readonly hair: number;
 }
 
+/** Line pitch in heights of the text. */
+const leading = 1.4;
+
+/** Room between two blocks, in heights of the text. */
+const gap = 0.3;
+
 /**
- * Draws the words under the page.
+ * Draws the words under the page. Nothing of them is cut off: what is wider than the column goes on below.
  * @returns the shapes, and the height from the first baseline to the last, which depends on how the lines break
  */
 export function drawSlug(slug: ProofSlug, where: SlugPlace): { shapes: string[]; height: number } {
   const { left, right, em } = where;
-  const column = { em, width: right - left };
-  const shapes = drawHead(slug, where);
-  let y = where.top + 2.4 * em;
-  for (const block of [drawCondition, drawWorst, drawCaution]) {
-    const drawn = block(slug, left, y, column);
-    shapes.push(...drawn.shapes);
-    y += drawn.lines * leading * em + 0.3 * em;
+  const head = drawHead(slug, where);
+  const shapes = [...head.shapes];
+  let y = where.top + head.height;
+  const column = { x: left, width: right - left, em };
+  const blocks = [sceneBlock, filesBlock, conditionBlock, countsBlock, findingsBlock, cautionBlock];
+  for (const block of blocks) {
+    const parts = block(slug);
+    for (const draw of parts) {
+      const drawn = draw({ ...column, y });
+      shapes.push(...drawn.shapes);
+      y += drawn.lines * leading * em;
+    }
+    if (parts.length > 0) y += gap * em;
   }
-  return { shapes, height: y - where.top - leading * em };
+  return { shapes, height: y - where.top - (leading + gap) * em };
 }
 
-/** Line pitch in heights of the text. */
-const leading = 1.4;
-
-function drawHead(slug: ProofSlug, where: SlugPlace): string[] {
+/** Code and title on the left, the page on the right, each on as many lines as it takes; a rule below. */
+function drawHead(slug: ProofSlug, where: SlugPlace): { shapes: string[]; height: number } {
   const { left, right, top, em } = where;
   const bold = { sizePx: 1.35 * em, bold: true, fill: ink.strong };
-  const code = { sizePx: 1.35 * em, fill: ink.quiet, maxWidthPx: 0.25 * (right - left) };
-  const pageWords = /^\d/.test(slug.page) ? `page ${slug.page}` : slug.page;
-  const pageWidth = Math.min(textWidth(pageWords, bold), 0.35 * (right - left));
-  const titleLeft = left + Math.min(textWidth(slug.issue, code), code.maxWidthPx) + 0.8 * em;
-  const titleWidth = right - pageWidth - 2 * em - titleLeft;
-  return [
-    text(slug.issue, left, top, code),
-    text(slug.title, titleLeft, top, { ...bold, maxWidthPx: titleWidth }),
-    text(pageWords, right, top, { ...bold, anchor: 'end', maxWidthPx: pageWidth }),
-    line(`M${left} ${top + 0.8 * em}H${right}`, { stroke: ink.rule, width: where.hair }),
+  const code = { sizePx: 1.35 * em, fill: ink.quiet };
+  const pitch = leading * 1.35 * em;
+  const width = right - left;
+  const pageLines = wrapWhole(pageWords(slug), 0.35 * width, bold);
+  const pageWidth = Math.max(...pageLines.map((each) => textWidth(each, bold)));
+  const codeLines = wrapWhole(slug.issue, 0.3 * width, code);
+  const titleLeft = left + Math.max(...codeLines.map((each) => textWidth(each, code))) + 0.8 * em;
+  const titleLines = wrapWhole(slug.title, right - pageWidth - 2 * em - titleLeft, bold, mostLines);
+  const lines = Math.max(pageLines.length, codeLines.length, titleLines.length);
+  const last = (lines - 1) * pitch;
+  const shapes = [
+    ...codeLines.map((each, i) => text(each, left, top + i * pitch, code)),
+    ...titleLines.map((each, i) => text(each, titleLeft, top + i * pitch, bold)),
+    ...pageLines.map((each, i) => text(each, right, top + i * pitch, { ...bold, anchor: 'end' })),
+    line(`M${left} ${top + last + 0.8 * em}H${right}`, { stroke: ink.rule, width: where.hair }),
   ];
+  return { shapes, height: last + 2.4 * em };
 }
 
-interface Column {
-  readonly em: number;
+function pageWords({ page, isSpread }: ProofSlug): string {
+  if (!/^\d/.test(page)) return page;
+  return isSpread ? `pages ${page}` : `page ${page}`;
+}
+
+/** Where a block stands: its first baseline, and the room to its right. */
+interface Place {
+  readonly x: number;
+  readonly y: number;
   readonly width: number;
+  readonly em: number;
 }
 
-interface Block {
+interface Drawn {
   readonly shapes: string[];
   readonly lines: number;
 }
 
-/** The press condition on the left; version and date on the right. */
-function drawCondition(slug: ProofSlug, x: number, y: number, column: Column): Block {
-  const { em, width } = column;
-  const stamp = `${slug.version} \u00b7 ${slug.date}`;
-  const stampWidth = Math.min(textWidth(stamp, { sizePx: em }), 0.45 * width);
-  const note = slug.softProofNote === undefined ? '' : ` (${slug.softProofNote})`;
-  const made = paragraph(`${slug.condition}${note}`, x, y, { em, width: width - stampWidth - 2 * em }, 2);
-  const stamped = text(stamp, x + width, y, {
-    sizePx: em,
-    fill: ink.plain,
-    anchor: 'end',
-    maxWidthPx: stampWidth,
-  });
-  return { shapes: [...made, stamped], lines: Math.max(1, made.length) };
+/** Draws something from a place on downwards. */
+type Block = (place: Place) => Drawn;
+
+/**
+ * Running text, its first words bold if there are any.
+ * @param leads first words of paragraphs that it stands in line with
+ */
+function paragraph(
+  words: string,
+  lead = '',
+  fill: string = ink.plain,
+  leads: readonly string[] = [lead],
+): Block {
+  return ({ x, y, width, em }) => {
+    const bold = { sizePx: em, bold: true, fill };
+    const look = { sizePx: em, fill: ink.plain };
+    const indent = lead === '' ? 0 : Math.max(...leads.map((each) => textWidth(each, bold))) + 0.9 * em;
+    const lines = wrapWhole(words, width - indent, look, mostLines);
+    const shapes = lines.map((each, i) => text(each, x + indent, y + i * leading * em, look));
+    return {
+      shapes: [text(lead, x, y, bold), ...shapes],
+      lines: Math.max(lead === '' ? 0 : 1, lines.length),
+    };
+  };
 }
 
-function paragraph(words: string, x: number, y: number, column: Column, maxLines: number): string[] {
-  const look = { sizePx: column.em, fill: ink.plain };
-  return wrapText(words, column.width, maxLines, look).map((each, index) =>
-    text(each, x, y + index * leading * column.em, look),
-  );
+function sceneBlock({ scene }: ProofSlug): Block[] {
+  return scene === undefined ? [] : [paragraph(scene, 'Scene')];
 }
 
-/** The worst finding: its mark, its word, its message. */
-function drawWorst(slug: ProofSlug, x: number, y: number, column: Column): Block {
-  const { em } = column;
-  const mark = severityMarks[slug.worst ?? 'none'];
-  const bold = { sizePx: em, bold: true, fill: mark.colour };
-  const wordX = x + 1.4 * em;
-  const messageX = wordX + textWidth(mark.word, bold) + 0.9 * em;
-  const message = slug.worst === undefined ? '' : (slug.worstMessage ?? '');
-  const lines = paragraph(message, messageX, y, { em, width: column.width - (messageX - x) }, 3);
-  const shapes = [
-    mark.shape(x + 0.5 * em, y - 0.36 * em, 0.95 * em, mark.colour),
-    text(mark.word, wordX, y, bold),
+/** Each file's part and version, its name beside it, and the day that they state. */
+function filesBlock({ files, date }: ProofSlug): Block[] {
+  const leads = files.map(leadOf);
+  const rows = files.map((file) => paragraph(file.name, leadOf(file), ink.plain, leads));
+  const where = files.length === 1 ? 'in its file' : 'in its files';
+  return date === undefined ? rows : [...rows, paragraph(`dated ${date} ${where}`)];
+}
+
+function leadOf({ part, version }: SlugFile): string {
+  if (version === undefined) return part === 'whole' ? 'no version' : `${part}, no version`;
+  return part === 'whole' ? `v${version}` : `${part} v${version}`;
+}
+
+function conditionBlock({ condition, softProofNote }: ProofSlug): Block[] {
+  return [paragraph(softProofNote === undefined ? condition : `${condition} (${softProofNote})`)];
+}
+
+function cautionBlock(): Block[] {
+  return [paragraph(proofCaution[1], proofCaution[0], ink.strong)];
+}
+
+const gravestFirst = [...severities].reverse();
+
+/** How many stops, warnings and notes there are, on one line where they fit. */
+function countsBlock({ findings }: ProofSlug): Block[] {
+  const counts = countsOf(findings);
+  const entries =
+    counts.length > 0 ? counts : [{ severity: 'none' as const, words: severityMarks.none.word }];
+  return [
+    ({ x, y, width, em }) => {
+      const shapes: string[] = [];
+      let [pen, row] = [x, 0];
+      for (const { severity, words } of entries) {
+        const { shape, colour } = severityMarks[severity];
+        const bold = { sizePx: em, bold: true, fill: colour };
+        const room = 1.4 * em + textWidth(words, bold);
+        if (pen > x && pen + room > x + width) [pen, row] = [x, row + 1];
+        const baseline = y + row * leading * em;
+        shapes.push(shape(pen + 0.5 * em, baseline - 0.36 * em, 0.95 * em, colour));
+        shapes.push(text(words, pen + 1.4 * em, baseline, bold));
+        pen += room + 1.8 * em;
+      }
+      return { shapes, lines: row + 1 };
+    },
   ];
-  return { shapes: [...shapes, ...lines], lines: Math.max(1, lines.length) };
 }
 
-function drawCaution(_slug: ProofSlug, x: number, y: number, column: Column): Block {
-  const { em } = column;
-  const bold = { sizePx: em, bold: true, fill: ink.strong };
-  const restX = x + textWidth(proofCaution[0], bold) + 0.9 * em;
-  const rest = paragraph(proofCaution[1], restX, y, { em, width: column.width - (restX - x) }, 3);
-  return { shapes: [text(proofCaution[0], x, y, bold), ...rest], lines: rest.length };
+function countsOf(findings: readonly SlugFinding[]): { severity: Severity; words: string }[] {
+  return gravestFirst.flatMap((severity) => {
+    const count = findings.filter((each) => each.severity === severity).length;
+    const word = severityMarks[severity].word.toLowerCase();
+    return count === 0 ? [] : [{ severity, words: `${count} ${word}${count === 1 ? '' : 's'}` }];
+  });
+}
+
+/** The findings themselves, each behind its mark; how many there are beyond those. */
+function findingsBlock({ findings }: ProofSlug): Block[] {
+  const ordered = gravestFirst.flatMap((severity) => findings.filter((each) => each.severity === severity));
+  const written = ordered.slice(0, mostWritten).map(findingBlock);
+  const rest = countsOf(ordered.slice(mostWritten)).map(({ words }) => words);
+  if (rest.length === 0) return written;
+  return [...written, paragraph(`and ${rest.join(' and ')} more: platehand status --json lists them`)];
+}
+
+function findingBlock({ severity, message, measured, accepted }: SlugFinding): Block {
+  const { shape, colour } = severityMarks[severity];
+  const found = measured === undefined ? '' : `: ${measured}`;
+  const reason = accepted === undefined ? '' : ` (accepted: ${accepted})`;
+  return (place) => {
+    const { x, y, width, em } = place;
+    const indent = 1.4 * em;
+    const words = paragraph(`${message}${found}${reason}`)({
+      ...place,
+      x: x + indent,
+      width: width - indent,
+    });
+    return { ...words, shapes: [shape(x + 0.5 * em, y - 0.36 * em, 0.8 * em, colour), ...words.shapes] };
+  };
 }

@@ -1,5 +1,6 @@
+import { figureBeside, formatSize } from '../../config/figures.js';
 import { bleedBox, type PrintSpec } from '../../config/print-spec.js';
-import { formatSize, type LengthUnit, pxToMm, type SizeMm, type SizePx } from '../../config/units.js';
+import { type LengthUnit, pxToMm, type SizeMm, type SizePx } from '../../config/units.js';
 import type { Noticed } from '../model/findings.js';
 
 type TrimAndBleed = Pick<PrintSpec, 'trim' | 'bleedMm'>;
@@ -20,13 +21,16 @@ export function noticeCropped(picture: SizePx, spec: TrimAndBleed, ppi: number, 
     heightMm: Math.max(0, pxToMm(picture.height, ppi) - box.heightMm),
   };
   if (Math.max(extra.widthMm, extra.heightMm) <= toldCropMm) return [];
+  // It is told to a tenth of a millimetre; inches have thousandths in any case.
+  const tenth = (mm: number) => (unit === 'mm' ? Math.round(mm * 10) / 10 : mm);
+  const told = { widthMm: tenth(extra.widthMm), heightMm: tenth(extra.heightMm) };
   return [
     {
       code: 'margin-cropped',
       severity: 'note',
       message:
         'The picture is larger than trim plus bleed; what lies around it was left out, evenly on both sides',
-      measured: `${formatSize(extra, unit)} more (${picture.width} x ${picture.height} px at ${Math.round(ppi)} ppi)`,
+      measured: `${formatSize(told, unit)} more (${picture.width} x ${picture.height} px at ${Math.round(ppi)} ppi)`,
       limit: formatSize(box, unit),
       source: 'print spec: trim plus bleed',
       remedy: 'Nothing to do if the page is meant to sit in the middle of its picture; the proof shows it.',
@@ -62,21 +66,18 @@ export function bleedUnsure(picture: SizePx, spec: TrimAndBleed, unit: LengthUni
 
 /** @param lyingDown whether it would fit if it were turned */
 export function wrongShape(picture: SizePx, box: SizeMm, lyingDown: boolean, unit: LengthUnit): Noticed {
+  const shape = Number((box.widthMm / box.heightMm).toFixed(3));
   return {
     code: 'shape-wrong',
     severity: 'stop',
     message: lyingDown
       ? 'The page lies on its side'
-      : 'The page has not the shape of trim plus bleed, and a page is never stretched',
-    measured: `${picture.width} x ${picture.height} px, width to height ${ratio(picture.width, picture.height)}`,
-    limit: `${formatSize(box, unit)}, width to height ${ratio(box.widthMm, box.heightMm)}`,
+      : 'The page does not have the shape of trim plus bleed, and a page is never stretched',
+    measured: `${picture.width} x ${picture.height} px, width to height ${figureBeside(picture.width / picture.height, shape, 3)}`,
+    limit: `${formatSize(box, unit)}, width to height ${shape}`,
     source: 'print spec: trim plus bleed',
     remedy: lyingDown
       ? 'Turn it upright and drop it again.'
       : 'Export the page at trim plus bleed, or give this page its own trim in job.yaml if it is an odd size.',
   };
-}
-
-function ratio(width: number, height: number): string {
-  return (width / height).toFixed(3);
 }

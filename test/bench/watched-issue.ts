@@ -15,7 +15,7 @@ export interface WatchedIssue {
   drop(page: string, bytes: Uint8Array): Promise<void>;
 }
 
-/** Every file has the same age, because proofs show the date of the newest one. */
+/** Every file has the same age, as if all had been dropped long ago. */
 const droppedAt = new Date('2026-11-20T12:00:00Z');
 
 /** Resolution at which the pages of test/helpers/small-issue.ts measure 28 x 38 mm, trim plus bleed. */

@@ -11,6 +11,8 @@ export interface ZipEntry {
   readonly statedBytes?: number;
   readonly statedPackedBytes?: number;
   readonly flags?: number;
+  /** As MS-DOS has it: day in the lowest five bits, month in four, years since 1980; the first day of 1980 by default. */
+  readonly dosDate?: number;
   readonly externalAttributes?: number;
   /** Name in front of the data, where it is to differ from the directory's. */
   readonly localName?: string;
@@ -55,7 +57,7 @@ function fieldsOf(entry: ZipEntry, data: Buffer, name: Buffer): Buffer {
   out.writeUInt16LE(20, 0);
   out.writeUInt16LE(entry.flags ?? 0x0800, 2);
   out.writeUInt16LE(entry.method ?? (entry.deflate ? 8 : 0), 4);
-  out.writeUInt32LE(0x00210000, 6);
+  out.writeUInt16LE(entry.dosDate ?? 0x0021, 8);
   out.writeUInt32LE(entry.crc ?? crc32(entry.content), 10);
   out.writeUInt32LE(entry.statedPackedBytes ?? data.length, 14);
   out.writeUInt32LE(entry.statedBytes ?? entry.content.length, 18);

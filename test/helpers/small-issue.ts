@@ -42,7 +42,7 @@ pages:
 export const lineSize = { width: 441, height: 599 };
 export const colourSize = { width: 221, height: 300 };
 
-/** Files of these tests were all dropped at one time, so that slug lines do not depend on the clock. */
+/** Files of these tests were all dropped at one time, long ago. */
 const droppedAt = new Date('2026-11-20T12:00:00Z');
 
 export interface SmallIssue {

@@ -267,6 +267,43 @@ function packBits(row: Buffer): Buffer {
   return Buffer.from(out);
 }
 
+/**
+ * LZW as it was written before TIFF 5.0 settled it: codes low bit first, widened when the table is full. Short strips only: the
+ * table is never begun anew.
+ */
+export function oldStyleLzw(bytes: Uint8Array): Buffer {
+  const out: number[] = [];
+  let bits = 0;
+  let held = 0;
+  let size = 9;
+  const put = (code: number): void => {
+    held |= code << bits;
+    for (bits += size; bits >= 8; bits -= 8) {
+      out.push(held & 255);
+      held >>>= 8;
+    }
+  };
+  const table = new Map<number, number>();
+  let next = 258;
+  put(256);
+  let prefix = -1;
+  for (const byte of bytes) {
+    const known = prefix < 0 ? byte : table.get(prefix * 256 + byte);
+    if (known === undefined) {
+      put(prefix);
+      table.set(prefix * 256 + byte, next++);
+      // The reader is one entry behind.
+      if (next > 1 << size) size++;
+    }
+    prefix = known ?? byte;
+  }
+  put(prefix);
+  if (next >= 1 << size) size++;
+  put(257);
+  if (bits > 0) out.push(held & 255);
+  return Buffer.from(out);
+}
+
 /** LZW, TIFF 6.0 section 13: codes of 9 to 12 bits, high bit first, widened one code early. */
 function lzw(bytes: Buffer): Buffer {
   const clear = 256;

@@ -71,7 +71,12 @@ describe('figures of a separation', () => {
   test('held line is told only where there is some', () => {
     expect(noticeHeld(0, false)).toEqual([]);
     expect(noticeHeld(4.2, false)[0]).toMatchObject({ severity: 'note', measured: '4.2 % of the line area' });
-    expect(noticeHeld(45, false)[0]).toMatchObject({ severity: 'warn', limit: '30 %' });
+    expect(noticeHeld(45, false)[0]).toMatchObject({ severity: 'warn', limit: 'at most 30 %' });
+    // Never what reads as the limit that it exceeds.
+    expect(noticeHeld(30.04, false)[0]).toMatchObject({
+      severity: 'warn',
+      measured: '30.04 % of the line area',
+    });
     expect(noticeHeld(45, true)[0]).toMatchObject({ severity: 'note', limit: undefined });
   });
 });
@@ -122,10 +127,15 @@ describe('resolution', () => {
     });
     expect(noticeColourPpi(at(240), specWith({ allowEnlarging: true }))[0].severity).toBe('warn');
     expect(noticeColourPpi(at(299), spec)).toEqual([]);
+    expect(noticeColourPpi(at(299.99997), spec)).toEqual([]);
   });
 
   test('line below the line plate warns, and stops below the resolution of the colour', () => {
     expect(noticeLinePpi(at(400), spec, false)[0].severity).toBe('warn');
+    expect(noticeLinePpi(at(299.99997), spec, false)[0]).toMatchObject({
+      severity: 'warn',
+      measured: '300 ppi',
+    });
     expect(noticeLinePpi(at(200), spec, false)[0].severity).toBe('stop');
     expect(noticeLinePpi(at(200), spec, true)[0].severity).toBe('warn');
     expect(noticeLinePpi(at(600), spec, false)).toEqual([]);

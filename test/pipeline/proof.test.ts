@@ -3,7 +3,7 @@ import { bleedBoxPx, trimBoxPx } from '../../config/print-spec.js';
 import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import type { Raster } from '../../pipeline/model/raster.js';
 import { drawProof, type ProofOptions } from '../../pipeline/proof.js';
-import type { ProofSlug } from '../../pipeline/sheets/proof-slug.js';
+import type { ProofSlug, SlugFinding } from '../../pipeline/sheets/proof-slug.js';
 import { hashDrawnWithoutFonts, hashOfRaster } from '../helpers/without-fonts.js';
 
 const arena = new PageArena();
@@ -16,15 +16,20 @@ const spec = {
   colourPpi: 300,
   linePpi: 600,
 };
+function finding(severity: SlugFinding['severity'], message: string): SlugFinding {
+  return { severity, message, measured: undefined };
+}
+
 const slug: ProofSlug = {
   issue: 'SHN04',
   title: 'Salt Harbour Nights',
   page: '7',
-  version: 'v2',
+  isSpread: false,
+  scene: 'The harbour at night',
+  files: [{ part: 'colour', version: 2, name: 'SHN04_p07_colour_v2.tif' }],
   date: '2031-03-02',
   condition: 'cgats-tr006, ink limit 300 %',
-  worst: 'warn',
-  worstMessage: 'The colour is at 212 ppi',
+  findings: [finding('warn', 'The colour is at 212 ppi')],
   softProofNote: undefined,
 };
 const options: ProofOptions = { spec, ppi, slug, isSpread: false };
@@ -112,11 +117,16 @@ describe('a proof', () => {
     ['issue', { issue: 'SHN05' }],
     ['title', { title: 'Salt Harbour Days' }],
     ['page', { page: '8' }],
-    ['version', { version: 'no version' }],
+    ['scene', { scene: 'The harbour at dawn' }],
+    ['version', { files: [{ ...slug.files[0], version: 3 }] }],
+    ['part', { files: [{ ...slug.files[0], part: 'whole' }] }],
+    ['file', { files: [{ ...slug.files[0], name: 'SHN04 7.tif' }] }],
     ['date', { date: '2031-03-03' }],
+    ['date, or none where the files state none', { date: undefined }],
     ['condition', { condition: 'cgats-tr002, ink limit 240 %' }],
-    ['worst finding', { worst: 'stop' }],
-    ['finding message', { worstMessage: 'The colour is at 213 ppi' }],
+    ['severity', { findings: [{ ...slug.findings[0], severity: 'stop' }] }],
+    ['finding', { findings: [finding('warn', 'The colour is at 213 ppi')] }],
+    ['measured value', { findings: [{ ...slug.findings[0], measured: '212 ppi' }] }],
     ['soft proof note', { softProofNote: 'paper white shown' }],
   ])('tells the %s in its slug line', async (_what, change) => {
     const proof = await drawProof(plainPage, options, arena);
@@ -178,7 +188,7 @@ describe('a proof', () => {
     for (const title of ['', 'A & B <c> "d"', '\ud800\u{1f600}\u6f22', 'W'.repeat(400)]) {
       const proof = await drawProof(
         plainPage,
-        { ...options, slug: { ...slug, title, worstMessage: title } },
+        { ...options, slug: { ...slug, title, findings: [finding('note', title)] } },
         arena,
       );
       expect(proof.width).toBeGreaterThan(plainPage.width);

@@ -56,7 +56,7 @@ describe('inks that do not fit', () => {
     const [page] = await looked('brush', [{ seed: 3, laid: { degrees: 0.6, dx: 3 } }]);
     expect(page.state).toBe('attention');
     expect(page.about).toMatchObject([
-      { code: 'line-shifted', severity: 'warn', limit: '0.1 mm anywhere on the page' },
+      { code: 'line-shifted', severity: 'warn', limit: 'at most 0.1 mm anywhere on the page' },
     ]);
     expect(page.about[0].measured).toMatch(
       /^0\.2\d mm right, .*0\.[56]\d degrees clockwise.* mm at the farthest/,

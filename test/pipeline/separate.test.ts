@@ -217,7 +217,7 @@ describe('CMYK', () => {
         code: 'ink-over-limit',
         severity: 'stop',
         measured: '400 %',
-        limit: '320 %',
+        limit: 'at most 320 %',
         source: press.inkLimitSource,
       },
     ]);

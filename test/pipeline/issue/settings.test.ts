@@ -48,7 +48,7 @@ const everything = [...productNames];
 const changes: readonly (readonly [setting: string, jobYaml: string, anew: readonly ProductName[]])[] = [
   ['due', `${oneJob}due: 2026-12-04T17:00:00+01:00\n`, []],
   ['number', `${oneJob}number: 2\n`, []],
-  ['the title of a scene', oneJob.replace('at noon', 'at night'), []],
+  ['the title of a scene', oneJob.replace('at noon', 'at night'), ['proof']],
   ['the kind of a page', oneJob.replace('page: 1', 'page: 1\n    kind: cover'), []],
   ['safe', oneJob.replace('safe: 5', 'safe: 6'), ['proof']],
   ['title', oneJob.replace('The Quarry Bells', 'The Quarry'), ['proof']],
@@ -168,7 +168,7 @@ describe('the key of a page', () => {
   const keyOf = (change: Partial<PrintSpec>) =>
     pageKeys(
       {
-        ...{ issue: 'QRY02', title: '', units: 'mm', baseName: 'QRY02_1', date: '2026-11-20', files: [] },
+        ...{ issue: 'QRY02', title: '', units: 'mm', scene: undefined, baseName: 'QRY02_1', files: [] },
         page: testPage('1', [1], { spec: specWith(change) }),
         partWords: { colour: [], line: [], lettering: [], flats: [] },
       },

@@ -238,6 +238,22 @@ describe('a JPEG', () => {
     expect(codes(await read('p1.jpg', holed))).toEqual(['picture-zero-stretch']);
   });
 
+  it('of flat art asks for no look, whose area its encoder writes as zeros, but where whole sectors are lost', async () => {
+    const { width, height } = { width: 1000, height: 1500 };
+    const art = Buffer.alloc(width * height * 3, 235);
+    // Balloons above, and below a paper that nobody drew on.
+    for (let i = 0; i < (art.length * 2) / 5; i++) if ((i >> 6) % 7 === 0) art[i] = 40;
+    const encoder = sharp(art, { raw: { width, height, channels: 3 } });
+    for (const progressive of [false, true]) {
+      const bytes = await encoder.clone().jpeg({ chromaSubsampling: '4:4:4', progressive }).toBuffer();
+      expect(codes(await read('p1.jpg', bytes))).toEqual([]);
+      if (progressive) continue;
+      expect(bytes.includes(Buffer.alloc(4096))).toBe(true);
+      const holed = Buffer.from(bytes).fill(0, 20 * 512, 30 * 512);
+      expect(codes(await read('p1.jpg', holed))).toEqual(['picture-zero-stretch']);
+    }
+  });
+
   it('hands its profile on whole', async () => {
     const bytes = await flat(3, [9, 9, 9]).withIccProfile('p3').jpeg().toBuffer();
     const { profile } = await read('p1.jpg', bytes);
