@@ -1,7 +1,19 @@
 import { z } from 'zod';
 import { jobFileName } from './job-problem.js';
 import { mostPages } from './page-list.js';
-import { assignment, held, kindName, pageEntry, scene, word, wordList, wordPattern } from './page-schema.js';
+import {
+  assignment,
+  codes,
+  held,
+  ignoreWords,
+  kindName,
+  letters,
+  pageEntry,
+  scene,
+  word,
+  wordList,
+  wordPattern,
+} from './page-schema.js';
 import { printOverrideSchema, printSchema } from './print-schema.js';
 import { choiceField, heading, numberField, textField } from './schema-fields.js';
 
@@ -153,6 +165,9 @@ export const jobFileSchema = z.strictObject({
       ),
     )
     .optional(),
+  codes: codes.optional(),
+  letters: letters.optional(),
+  ignoreWords: ignoreWords.optional(),
 });
 
 /** job.yaml as it is written: lengths in the job's unit, ranges not yet expanded, no defaults filled in. */

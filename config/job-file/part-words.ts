@@ -1,38 +1,11 @@
 import { type Part, parts } from '../job.js';
+import { partWordsOfAll } from '../words/word-tables.js';
 
 /**
- * Words in file and layer names that tell a part, lower case; the `parts` section of job.yaml adds to them.
- * Common practice among colourists and letterers, no published source. `flats` are work in progress and never printed.
+ * Words in file and layer names that tell a part, lower case, of every language in config/words; the `parts` section of
+ * job.yaml adds to them. `flats` are work in progress and never printed.
  */
-export const builtInPartWords: Readonly<Record<Part, readonly string[]>> = {
-  colour: [
-    'colour',
-    'colours',
-    'coloured',
-    'color',
-    'colors',
-    'colored',
-    'col',
-    'cols',
-    'clr',
-    'paint',
-    'painted',
-  ],
-  line: ['line', 'lines', 'lineart', 'linework', 'ink', 'inks', 'inked', 'bw', 'black', 'blacks'],
-  lettering: [
-    'lettering',
-    'letters',
-    'letter',
-    'lettered',
-    'lett',
-    'text',
-    'balloon',
-    'balloons',
-    'captions',
-    'sfx',
-  ],
-  flats: ['flats', 'flat', 'flatted', 'flatting'],
-};
+export const builtInPartWords: Readonly<Record<Part, readonly string[]>> = partWordsOfAll;
 
 /** The built-in words and the job's own, without repeats. */
 export function partWordsWith(

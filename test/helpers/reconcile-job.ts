@@ -30,10 +30,12 @@ const words: Record<Part, readonly string[]> = {
   line: [...builtInPartWords.line, 'encré'],
 };
 
-/** The issue SHN04, number 4, with the page list that test/pipeline/name-cases.ts describes. */
+/** The issue SHN04, number 4, The Long Night, with the page list that test/pipeline/name-cases.ts describes. */
 export const testJob: ReconcileJob = {
   issue: 'SHN04',
+  title: 'The Long Night',
   number: 4,
+  scenes: [{ id: 'harbour', title: 'Harbour, noon' }],
   pages: [
     testPage('cover', [], { aliases: ['front cover', 'front', 'fc'] }),
     testPage('inside-front-cover', [], { aliases: ['ifc'] }),
@@ -47,6 +49,9 @@ export const testJob: ReconcileJob = {
   ],
   assignments: new Map(),
   partWords: words,
+  codes: [],
+  letters: {},
+  ignoreWords: [],
 };
 
 /** Files of those names, none of them empty. */

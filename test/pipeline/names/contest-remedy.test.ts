@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { parse } from 'yaml';
 import type { NameAssignment } from '../../../config/job.js';
-import { ignoreLine, pageLine } from '../../../pipeline/names/contest.js';
+import { ignoreLine, pageLine } from '../../../pipeline/names/job-lines.js';
 import { reconcile } from '../../../pipeline/reconcile.js';
 import { asPage, jobWith, match, testFiles, testJob } from '../../helpers/reconcile-job.js';
 import { nameGroups } from './name-cases.js';
