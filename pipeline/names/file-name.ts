@@ -6,14 +6,7 @@ import { type OtherIssue, readIssueCodes, readIssueNumber, strangeCode } from '.
 import { type NumberClaim, numberClaims } from './page-numbers.js';
 import { preparedTokens } from './prepared-tokens.js';
 import { asWritten, isFree, mark, readPhrases } from './read-phrases.js';
-import {
-  copyWords,
-  emptyWords,
-  explainingWords,
-  pageBehindWords,
-  sayingWords,
-  versionWords,
-} from './trade-words.js';
+import { emptyWords, versionWords } from './trade-words.js';
 
 /** A version mark as a name carries it. */
 export interface VersionMark {
@@ -94,9 +87,7 @@ function readWords(tokens: readonly NameToken[], words: NameWords) {
   const doubtful: Told<readonly FilePart[]>[] = [];
   const offPrint: Told<OffPrintKind>[] = [];
   const unlistedCovers: string[] = [];
-  const kinds = [words.pageNames, words.offPrint, words.partWords, words.doubtful];
-  const known = { get: (key: string) => (kinds.some((each) => each.has(key)) ? key : undefined) };
-  readPhrases(tokens, known, words.longestPhrase, (key, from, to) => {
+  readPhrases(tokens, words.phrases, words.longestPhrase, (key, from, to) => {
     const written = asWritten(tokens, from, to);
     const pages = words.pageNames.get(key);
     const kind = words.offPrint.get(key);
@@ -135,10 +126,7 @@ const isPaperSize = (token: NameToken, next: NameToken | undefined): boolean =>
 function isExplained(tokens: readonly NameToken[], at: number, words: NameWords): boolean {
   const token = tokens[at];
   if (token.isNumber || isPaperSize(token, tokens[at + 1])) return true;
-  const known = [sayingWords, explainingWords, copyWords, pageBehindWords, words.ownWords];
-  return (
-    known.some((each) => each.has(token.text)) || words.codes.some(({ prefix }) => prefix === token.text)
-  );
+  return words.explained.has(token.text);
 }
 
 /** Words that nothing has claimed, and those of them that nobody has explained. */

@@ -96,12 +96,23 @@ function versionOf(file: NameClaims, folders: readonly NameClaims[]): Answer<num
   };
 }
 
+/** What folders claim, by the words that they were read with: many files lie in one folder. */
+const folderClaims = new WeakMap<NameWords, Map<string, NameClaims>>();
+
+function readFolder(name: string, words: NameWords): NameClaims {
+  const known = folderClaims.get(words) ?? new Map<string, NameClaims>();
+  folderClaims.set(words, known);
+  const claims = known.get(name) ?? readName(name, words, true);
+  known.set(name, claims);
+  return claims;
+}
+
 /** The claims of a path: its file name and its folders, outermost first. */
 function readNames(path: string, words: NameWords): { file: NameClaims; folders: NameClaims[] } {
   const names = path.split('/').filter((name) => name !== '');
   return {
     file: readName(names[names.length - 1] ?? '', words),
-    folders: names.slice(0, -1).map((name) => readName(name, words, true)),
+    folders: names.slice(0, -1).map((name) => readFolder(name, words)),
   };
 }
 

@@ -8,11 +8,13 @@ import {
   emptyWords,
   issueBehindWords,
   keyOf,
+  noCodeWords,
   numberWords,
   offPrint,
   pageBehindWords,
   pageWords,
   sayingWords,
+  selfExplained,
   versionWords,
 } from './trade-words.js';
 
@@ -39,10 +41,14 @@ export interface NameWords {
   readonly offPrint: ReadonlyMap<string, OffPrintKind>;
   /** Phrases that the job explains: words that mean nothing here, the title. */
   readonly said: ReadonlyMap<string, true>;
-  /** Single words of the title and the scenes, explained where nothing else claims them. */
-  readonly ownWords: ReadonlySet<string>;
+  /** Single words that say nothing where nothing else claims them: the trade's, those of title and scenes, the code's letters. */
+  readonly explained: ReadonlySet<string>;
+  /** Words that are no letters of another issue's code. */
+  readonly noCode: ReadonlySet<string>;
   /** Letters that tell a part where they touch a page number. */
   readonly letters: ReadonlyMap<string, FilePart>;
+  /** Every phrase that tells a page, a part or work that is not for print, to itself. */
+  readonly phrases: ReadonlyMap<string, string>;
   readonly longestPhrase: number;
   /** Words that may stand in a run of kana and kanji, which has no spaces. */
   readonly unspaced: ReadonlySet<string>;
@@ -163,8 +169,17 @@ const less = <T>(
   ...own: readonly { has(key: string): boolean }[]
 ): Map<string, T> => new Map([...words].filter(([key]) => !own.some((each) => each.has(key))));
 
-/** Collects the words of one job. Numbers are those of the pages, or of an id or alias that is all numbers. */
+/** Words of jobs that were collected before: a job never changes once it is loaded. */
+const collected = new WeakMap<NamingJob, NameWords>();
+
+/** The words of one job. Numbers are those of the pages, or of an id or alias that is all numbers. */
 export function nameWords(job: NamingJob): NameWords {
+  const words = collected.get(job) ?? collectWords(job);
+  collected.set(job, words);
+  return words;
+}
+
+function collectWords(job: NamingJob): NameWords {
   const { names, numbers, spreads } = pagesBy(job.pages);
   const partWords = new Map<string, Set<Part>>();
   for (const part of parts) for (const word of job.partWords[part]) addTo(partWords, partKeyOf(word), part);
@@ -172,11 +187,14 @@ export function nameWords(job: NamingJob): NameWords {
   const isTaken = (key: string) =>
     names.has(key) || partWords.has(key) || offPrint.has(key) || coverPhrases.has(key);
   const { said, ownWords } = explainedBy(job, isTaken);
+  const codes = [job.issue, ...job.codes].flatMap((code) => issueCodeOf(code) ?? []);
+  for (const { prefix } of codes) ownWords.add(prefix);
   const doubtful = less(doubtfulWords, partWords, said);
   const passing = less(offPrint, partWords, said, names);
   const pageNames = new Map<string, ReadonlySet<string>>(names);
   for (const key of coverPhrases) if (!names.has(key)) pageNames.set(key, new Set());
-  const all = [pageNames, partWords, doubtful, passing, said].flatMap((map) => [...map.keys()]);
+  const telling = [pageNames, partWords, doubtful, passing].flatMap((map) => [...map.keys()]);
+  const all = [...telling, ...said.keys()];
   return {
     pageNames,
     pageNumbers: numbers,
@@ -186,11 +204,13 @@ export function nameWords(job: NamingJob): NameWords {
     doubtful,
     offPrint: passing,
     said,
-    ownWords,
+    explained: new Set([...selfExplained, ...ownWords]),
+    noCode: new Set([...noCodeWords, ...ownWords]),
     letters: new Map(Object.entries(job.letters)),
+    phrases: new Map(telling.map((key) => [key, key])),
     longestPhrase: Math.max(0, ...all.map((key) => key.length)),
     unspaced: new Set([...all, ...ownWords, ...unspacedTrade].filter((key) => isUnspaced(key))),
-    codes: [job.issue, ...job.codes].flatMap((code) => issueCodeOf(code) ?? []),
+    codes,
     issueNumber: job.number,
   };
 }

@@ -1,17 +1,7 @@
 import { longerKey, type NameToken } from './name-tokens.js';
 import type { IssueCode, NameWords } from './name-words.js';
 import { asWritten, isFree, mark } from './read-phrases.js';
-import {
-  copyWords,
-  countingWords,
-  emptyWords,
-  issueBehindWords,
-  issueWords,
-  pageWords,
-  sayingWords,
-  versionWords,
-  volumeWords,
-} from './trade-words.js';
+import { issueBehindWords, issueWords, pageWords, volumeWords } from './trade-words.js';
 
 /** Another issue's code or number in a name. */
 export interface OtherIssue {
@@ -117,19 +107,6 @@ export function readIssueNumber(tokens: readonly NameToken[], words: NameWords):
 const codeLetters = /^\p{L}{2,6}$/u;
 const capitals = /^\p{Lu}{2,5}$/u;
 
-/** Whether a word is one that somebody has explained, or that counts, and so is no code. */
-const isKnown = ({ text }: NameToken, words: NameWords): boolean =>
-  [
-    countingWords,
-    copyWords,
-    emptyWords,
-    sayingWords,
-    pageWords,
-    versionWords,
-    issueWords,
-    words.ownWords,
-  ].some((each) => each.has(text)) || words.codes.some(({ prefix }) => prefix === text);
-
 /**
  * A code that nobody has explained: a word that touches a number, as in QLM03, or a word in capitals where names carry
  * their code, first, while the issue's own code is nowhere. Called when all else has been read.
@@ -142,7 +119,7 @@ export function strangeCode(
 ): OtherIssue | undefined {
   for (let at = 0; at < tokens.length; at += 1) {
     const [word, number] = [tokens[at], tokens[at + 1]];
-    if (!isFree(word) || word.isNumber || word.text.length < 2 || isKnown(word, words)) continue;
+    if (!isFree(word) || word.isNumber || word.text.length < 2 || words.noCode.has(word.text)) continue;
     const isGlued =
       number?.isNumber === true &&
       number.before === '' &&

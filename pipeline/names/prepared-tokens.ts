@@ -3,12 +3,15 @@ import { isUnspaced, type NameWords } from './name-words.js';
 import { isFree, readPhrases } from './read-phrases.js';
 import { emptyWords, numberWords, pageBehindWords, pageWords } from './trade-words.js';
 
+const beyondAscii = /[^ -~]/;
+
 /**
  * The tokens of a name as the rules read them: versions cut off the words that they touch, runs of kana and kanji cut
  * into words, what the job explains marked, numbers in words made numbers.
  */
 export function preparedTokens(name: string, words: NameWords): NameToken[] {
-  const cut = tokensOf(name, words.letters).flatMap((token) => cutUnspaced(token, words.unspaced));
+  const whole = tokensOf(name, words.letters);
+  const cut = beyondAscii.test(name) ? whole.flatMap((token) => cutUnspaced(token, words.unspaced)) : whole;
   const tokens = withVersionsCut(cut, words);
   readPhrases(tokens, words.said, words.longestPhrase, (_, from, to) => {
     for (let at = from; at < to; at += 1) tokens[at].role = 'said';

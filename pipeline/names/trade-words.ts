@@ -105,3 +105,13 @@ export const halfWords: ReadonlySet<string> = keys(
       'левая правая 左 右 左側 右側',
   ),
 );
+
+/** Words that explain themselves where nothing else has claimed them. */
+export const selfExplained: readonly string[] = [
+  ...new Set([...sayingWords, ...explainingWords, ...copyWords, ...pageWords, ...pageBehindWords]),
+];
+
+/** Words that count or say something, and so are no letters of an issue's code. */
+export const noCodeWords: readonly string[] = [
+  ...new Set([...selfExplained, ...countingWords, ...emptyWords, ...versionWords, ...issueWords]),
+];
