@@ -1,21 +1,10 @@
 import { z } from 'zod';
 import { jobFileName } from './job-problem.js';
 import { mostPages } from './page-list.js';
-import {
-  assignment,
-  codes,
-  held,
-  ignoreWords,
-  kindName,
-  letters,
-  pageEntry,
-  scene,
-  word,
-  wordList,
-  wordPattern,
-} from './page-schema.js';
+import { assignment, held, kindName, pageEntry, scene, word, wordPattern } from './page-schema.js';
 import { printOverrideSchema, printSchema } from './print-schema.js';
 import { choiceField, heading, numberField, textField } from './schema-fields.js';
+import { codes, ignoreWords, letters, wordList } from './word-schema.js';
 
 /**
  * The form of job.yaml: the one place that says which keys there are. It gives the types, the checks of shape and the

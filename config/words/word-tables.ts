@@ -1,18 +1,10 @@
-import { type FilePart, type Part, parts } from '../job.js';
 import { dutch } from './dutch.js';
 import { english } from './english.js';
 import { french } from './french.js';
 import { german } from './german.js';
 import { italian } from './italian.js';
 import { japanese } from './japanese.js';
-import {
-  type CoverId,
-  coverIds,
-  type LanguageWords,
-  listed,
-  type OffPrintKind,
-  offPrintKinds,
-} from './language.js';
+import { type CoverId, type LanguageWords, listed, type OffPrintKind, offPrintKinds } from './language.js';
 import { polish } from './polish.js';
 import { portuguese } from './portuguese.js';
 import { russian } from './russian.js';
@@ -33,57 +25,9 @@ export const languages: Readonly<Record<string, LanguageWords>> = {
 };
 
 /** The words of all languages for one thing, each once. */
-function together(take: (words: LanguageWords) => string | undefined): string[] {
+export function together(take: (words: LanguageWords) => string | undefined): string[] {
   return [...new Set(Object.values(languages).flatMap((words) => listed(take(words))))];
 }
-
-/** Spellings that names do not tell apart: `à plat` and `aplat`. */
-const spelling = (word: string): string =>
-  word
-    .normalize('NFD')
-    .replace(/[\u0300-\u036f]/g, '')
-    .replace(/[^\p{L}\p{M}\p{N}]/gu, '');
-
-/** Each word that tells a part in some language to all parts that it tells in any. */
-function partsByWord(): Map<string, Set<Part>> {
-  const found = new Map<string, Set<Part>>();
-  for (const part of parts) {
-    for (const word of together((words) => words.parts[part])) {
-      const key = spelling(word);
-      found.set(key, (found.get(key) ?? new Set()).add(part));
-    }
-  }
-  return found;
-}
-
-const told = partsByWord();
-
-/** The part words of all languages, less those that mean two parts. */
-export const partWordsOfAll: Readonly<Record<Part, readonly string[]>> = {
-  colour: plainWords('colour'),
-  line: plainWords('line'),
-  lettering: plainWords('lettering'),
-  flats: plainWords('flats'),
-};
-
-function plainWords(part: Part): string[] {
-  return together((words) => words.parts[part]).filter((word) => told.get(spelling(word))?.size === 1);
-}
-
-/** Words for a flattened page as much as for flat fills: only the picture can tell. */
-const flatWords: readonly string[] = ['flat', 'フラット', 'флэт', 'флет'];
-
-/**
- * Words that may tell several things: `flat` is flat fills or a flattened page, `tinta` the ink of Spanish and
- * Portuguese pages and the colour of Italian ones. A job that lists one under `parts:` says which.
- */
-export const doubtfulPartWords: ReadonlyMap<string, readonly FilePart[]> = new Map<
-  string,
-  readonly FilePart[]
->([
-  ...flatWords.map((word) => [word, ['flats', 'whole']] as const),
-  ...[...told].flatMap(([word, meant]) => (meant.size > 1 ? [[word, [...meant]] as const] : [])),
-]);
 
 /** Names of the four covers in all languages. */
 export const coverNames: Readonly<Record<CoverId, readonly string[]>> = {
@@ -130,5 +74,3 @@ export const plainTables = {
   months: together(({ months }) => months),
   joining: together(({ joining }) => joining),
 } as const satisfies Record<string, readonly string[]>;
-
-export { coverIds };

@@ -1,5 +1,5 @@
 import type { Part } from '../../config/job.js';
-import { doubtfulPartWords } from '../../config/words/word-tables.js';
+import { doubtfulPartWords } from '../../config/job-file/part-words.js';
 
 /**
  * Tells the part of a layer by its name: a whole word of the list anywhere in it (`Inks`, `line art 2`, `balloons_b`).

@@ -5,6 +5,7 @@ import { type NameToken, phraseKey, tokensOf } from './name-tokens.js';
 import {
   coverPhrases,
   doubtfulWords,
+  emptyPhrases,
   emptyWords,
   issueBehindWords,
   keyOf,
@@ -142,7 +143,8 @@ function explainedBy({ title, scenes, ignoreWords }: NamingJob, isTaken: (key: s
   const titled = tokensOf(title);
   const runs = titled.length <= longestTitle ? titleRuns(titled) : [];
   const sceneTokens = scenes.flatMap((scene) => [...tokensOf(scene.id), ...tokensOf(scene.title)]);
-  const said = new Map<string, true>(ignoreWords.map((word) => [keyOf(word), true]));
+  const explained = [...emptyPhrases, ...ignoreWords.map(keyOf)];
+  const said = new Map<string, true>(explained.map((key) => [key, true]));
   for (const run of runs) if (!isTaken(run)) said.set(run, true);
   said.delete('');
   const single = [...titled, ...sceneTokens].filter(({ isNumber }) => !isNumber).map(({ text }) => text);

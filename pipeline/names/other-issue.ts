@@ -63,12 +63,17 @@ function hasSign({ before }: NameToken, word: NameToken | undefined): boolean {
   return /#\s?$/.test(before) && !(word !== undefined && pageWords.has(word.text));
 }
 
+/** Whether another number of the name stands behind a page word: the number behind the title is then the issue's. */
+const hasWordedPage = (tokens: readonly NameToken[], but: number): boolean =>
+  tokens.some((token, at) => at !== but && token.isNumber && pageWords.has(tokens[at - 1]?.text ?? ''));
+
 /** Where the words of an issue number begin and end: `issue 4`, `no. 4`, `#4`, `第4号`; undefined where the number is none. */
 function issueSpan(tokens: readonly NameToken[], at: number): { from: number; to: number } | undefined {
   const [word, number, behind] = [tokens[at - 1], tokens[at], tokens[at + 1]];
   if (isFree(behind) && behind.before === '' && issueBehindWords.has(behind.text)) {
     return { from: word?.text === '第' ? at - 1 : at, to: at + 2 };
   }
+  if (word?.role === 'said' && hasWordedPage(tokens, at)) return { from: at - 1, to: at + 1 };
   const isNamed =
     word?.text === '第' ? false : isFree(word) && issueWords.has(word.text) && !number.before.includes('/');
   if (isNamed) return { from: at - 1, to: at + 1 };
@@ -105,6 +110,8 @@ export function readIssueNumber(tokens: readonly NameToken[], words: NameWords):
 
 /** Letters of another series' code: two to six. Common practice, no published source. */
 const codeLetters = /^\p{L}{2,6}$/u;
+/** Letters and digits of a code together: x2 is none, S04 and AB2 are. Own choice. */
+const shortestCode = 3;
 const capitals = /^\p{Lu}{2,5}$/u;
 
 /**
@@ -119,15 +126,11 @@ export function strangeCode(
 ): OtherIssue | undefined {
   for (let at = 0; at < tokens.length; at += 1) {
     const [word, number] = [tokens[at], tokens[at + 1]];
-    if (!isFree(word) || word.isNumber || word.text.length < 2 || words.noCode.has(word.text)) continue;
-    const isGlued =
-      number?.isNumber === true &&
-      number.before === '' &&
-      number.role !== 'version' &&
-      number.written.length <= 4;
-    const isCode =
-      !isFolder ||
-      (codeLetters.test(word.text) && (capitals.test(word.written) || number?.written.length > 1));
+    if (!isFree(word) || word.isNumber || words.noCode.has(word.text)) continue;
+    const digits = number?.isNumber === true && number.before === '' ? number.written.length : 0;
+    const isLong = word.text.length + digits >= shortestCode;
+    const isGlued = digits > 0 && digits <= 4 && isLong && number.role !== 'version';
+    const isCode = !isFolder || (codeLetters.test(word.text) && (capitals.test(word.written) || digits > 1));
     if (isGlued && isCode) {
       const written = asWritten(tokens, at, at + 2);
       return { written, code: asCode(written) };

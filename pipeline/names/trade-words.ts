@@ -1,8 +1,8 @@
 import type { FilePart } from '../../config/job.js';
+import { doubtfulPartWords } from '../../config/job-file/part-words.js';
 import type { OffPrintKind } from '../../config/words/language.js';
 import {
   coverNames,
-  doubtfulPartWords,
   numberWords as numbersOfAll,
   offPrintWords,
   plainTables,
@@ -50,6 +50,11 @@ export const doubtfulWords: ReadonlyMap<string, readonly FilePart[]> = keyed(dou
 
 /** Words that tell neither a page nor a version; a single digit after them means as little. */
 export const emptyWords: ReadonlySet<string> = keys(plainTables.finished);
+
+/** The same in several words, such as `hi res`. */
+export const emptyPhrases: readonly string[] = plainTables.finished
+  .filter((word) => word.includes(' '))
+  .map(keyOf);
 
 /** Names of covers and of what is wrapped around an issue. Where the page list has none of that name, no page bears it. */
 export const coverPhrases: ReadonlySet<string> = keys([...Object.values(coverNames).flat(), ...wrapWords]);
