@@ -121,8 +121,12 @@ function judgeByName(name: string, words: NameWords): Verdict {
     return { kind: 'claim', claim, question };
   }
   const { rule, advice, open } = reading;
-  const remedy = `${advice}; or say in job.yaml what this file is: ${openLine(name, open, words)}`;
-  return { kind: reading.kind === 'unread' ? 'unknown' : 'passedOver', file: { name, rule, remedy } };
+  const isOffPrint = reading.kind === 'off print';
+  const or = isOffPrint
+    ? 'to print it all the same, say in job.yaml what it is'
+    : 'or say in job.yaml what this file is';
+  const remedy = `${advice}; ${or}: ${openLine(name, open, words)}`;
+  return { kind: isOffPrint ? 'passedOver' : 'unknown', file: { name, rule, remedy } };
 }
 
 function judge(file: IncomingFile, assigned: Assigned | undefined, words: NameWords): Verdict {

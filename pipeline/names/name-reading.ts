@@ -139,11 +139,10 @@ function otherIssueIn(names: readonly NameClaims[], words: NameWords): Answer<ne
     return doubtful(rule, maybe, elsewhere + admits);
   }
   const rule = `may belong elsewhere: nobody has said that "${written}" is not the code of another issue`;
-  const ignored = /\p{L}+/u.exec(written)?.[0].toLowerCase() ?? written;
   return doubtful(
     rule,
     maybe,
-    `${elsewhere}${admits}, or, where the word means nothing: ignoreWords: [${ignored}]`,
+    `${elsewhere}${admits}, or, where the word means nothing: ignoreWords: [${code ?? written}]`,
   );
 }
 
