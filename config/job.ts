@@ -90,6 +90,12 @@ export interface Job {
   readonly assignments: ReadonlyMap<string, NameAssignment>;
   /** Words in file and layer names that tell a part, lower case: the built-in ones and the job's own. */
   readonly partWords: Readonly<Record<Part, readonly string[]>>;
+  /** Further codes in file names that count as this issue's, beside `issue`; empty by default. */
+  readonly codes: readonly string[];
+  /** Letters, lower case, that tell a part where they touch a page number (`p007c`); empty by default: 7c is a page of its own. */
+  readonly letters: Readonly<Record<string, FilePart>>;
+  /** Words in file names that mean nothing in this issue, such as an artist's name; empty by default. */
+  readonly ignoreWords: readonly string[];
   /** Pattern of output names without extension; tokens {issue} {number} {page} {kind} {scene}. Default `{issue}_{page}`. */
   readonly naming: string;
   /** How deliveries are named and dated. */

@@ -95,6 +95,11 @@ function assemble(file: JobFile, draft: Draft, listed: readonly ListedPage[], fo
       draft.names.entries.map(({ key, value }) => [key.normalize('NFC'), assignmentOf(value, listed)]),
     ),
     partWords: partWordsWith(file.parts ?? {}),
+    codes: file.codes ?? [],
+    letters: Object.fromEntries(
+      Object.entries(file.letters ?? {}).map(([letter, part]) => [letter.toLowerCase(), part]),
+    ),
+    ignoreWords: file.ignoreWords ?? [],
     naming: file.print.naming ?? printDefaults.naming,
     delivery: {
       naming: file.delivery?.naming ?? deliveryDefaults.naming,

@@ -5,7 +5,7 @@ import { assemble } from './layers/assemble.js';
 import type { PageArt } from './layers/page-art.js';
 import { type Noticed, stopOf } from './model/findings.js';
 import type { PageRequest } from './model/page-request.js';
-import { partReader } from './names/name-words.js';
+import { partReader } from './names/layer-parts.js';
 import type { ReadPage } from './read.js';
 
 /** A page flattened into colour and line, and what of its files has to be known later on. */

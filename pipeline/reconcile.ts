@@ -1,20 +1,35 @@
-import type { Job, NameAssignment } from '../config/job.js';
+import type { FilePart, Job, NameAssignment } from '../config/job.js';
 import type { IncomingFile, LeftOutFile, Reconciliation } from './model/reconciliation.js';
-import { type FileClaim, ignoreLine, pageLine, settleClaims } from './names/contest.js';
+import { type FileClaim, settleClaims } from './names/contest.js';
 import { compareNaturally } from './names/incoming.js';
-import { type NameReading, readPath, versionInPath } from './names/name-reading.js';
-import { type NameWords, nameWords } from './names/name-words.js';
+import { ignoreLine, openLine, pageLine } from './names/job-lines.js';
+import { type PictureQuestion, readPath, versionInPath } from './names/name-reading.js';
+import { type NameWords, type NamingJob, nameWords } from './names/name-words.js';
 import { matchPage } from './names/page-match.js';
 
 /** What reconciling needs to know of the job. */
-export type ReconcileJob = Pick<Job, 'issue' | 'number' | 'pages' | 'assignments' | 'partWords'>;
+export type ReconcileJob = NamingJob & Pick<Job, 'assignments'>;
+
+/** What a picture says where its name leaves something open; `unclear` where it does not say it either. */
+export type PictureAnswer = 'one bit' | 'flat fills' | 'a flattened page' | 'unclear';
+
+/** Names read one by one: what they claim, and which pictures have to be looked at before that holds. */
+export interface ReadNames {
+  readonly job: ReconcileJob;
+  readonly words: NameWords;
+  readonly verdicts: readonly Verdict[];
+  /** Keys of job.yaml's `names` that a file was found for. */
+  readonly usedKeys: ReadonlySet<string>;
+  /** File name to what its picture has to be asked. */
+  readonly questions: ReadonlyMap<string, PictureQuestion>;
+}
 
 /** Extensions of the formats that working pages come in, lower case. */
 const readableExtensions: readonly string[] = ['tif', 'tiff', 'png', 'jpg', 'jpeg', 'ora'];
 
 /** What becomes of one file by itself, before it meets the others. */
 type Verdict =
-  | { readonly kind: 'claim'; readonly claim: FileClaim }
+  | { readonly kind: 'claim'; readonly claim: FileClaim; readonly question?: PictureQuestion | undefined }
   | { readonly kind: 'unknown' | 'passedOver'; readonly file: LeftOutFile };
 
 /** Blanks and invisible signs (direction marks, joiners) may stand behind an extension; people cannot see them. */
@@ -90,14 +105,6 @@ function extensionOf(name: string): string {
   return extensionPattern.exec(baseOf(name))?.[1].toLowerCase() ?? '';
 }
 
-/** What job.yaml can say about a file whose name is not certain, with the first page that it may be as an example. */
-function lineFor(name: string, reading: NameReading & { kind: 'unread' }, words: NameWords): string {
-  const { maybe, part } = reading;
-  const [example] = maybe.length > 0 ? maybe : [...words.pages.keys()];
-  const which = maybe.length > 1 ? `which page it is, ${maybe.join(' or ')}` : 'which page it is';
-  return `${which}${maybe.length === 1 ? '' : ', such as'}: ${pageLine(name, example ?? '1', part)}`;
-}
-
 /** Reads what a file claims from its name. */
 function judgeByName(name: string, words: NameWords): Verdict {
   const extension = extensionOf(name);
@@ -109,17 +116,17 @@ function judgeByName(name: string, words: NameWords): Verdict {
   }
   const reading = readPath(withoutExtension(name), words);
   if (reading.kind === 'read') {
-    const { page, part, version, rule } = reading;
-    return {
-      kind: 'claim',
-      claim: { name, page, part, version, picture: undefined, rule, isAssigned: false },
-    };
+    const { page, part, version, rule, question } = reading;
+    const claim = { name, page, part, version, picture: undefined, rule, isAssigned: false };
+    return { kind: 'claim', claim, question };
   }
-  return unknown(
-    name,
-    reading.rule,
-    `${reading.advice}, or say in job.yaml ${lineFor(name, reading, words)}`,
-  );
+  const { rule, advice, open } = reading;
+  const isOffPrint = reading.kind === 'off print';
+  const or = isOffPrint
+    ? 'to print it all the same, say in job.yaml what it is'
+    : 'or say in job.yaml what this file is';
+  const remedy = `${advice}; ${or}: ${openLine(name, open, words)}`;
+  return { kind: isOffPrint ? 'passedOver' : 'unknown', file: { name, rule, remedy } };
 }
 
 function judge(file: IncomingFile, assigned: Assigned | undefined, words: NameWords): Verdict {
@@ -130,32 +137,77 @@ function judge(file: IncomingFile, assigned: Assigned | undefined, words: NameWo
   return assigned === undefined ? judgeByName(file.name, words) : judgeAssigned(file.name, assigned, words);
 }
 
+/** What both sides of the doubt about the word flat are. */
+const fillsOrPage: readonly FilePart[] = ['flats', 'whole'];
+
+/** A claim once its picture has been looked at. Without an answer a whole page stays one, and flat fills are asked for. */
+function afterLook(verdict: Verdict, answer: PictureAnswer | undefined, words: NameWords): Verdict {
+  if (verdict.kind !== 'claim' || verdict.question === undefined) return verdict;
+  const { claim, question } = verdict;
+  const as = (part: FilePart, why: string): Verdict => {
+    return { kind: 'claim', claim: { ...claim, part, rule: `${claim.rule}; ${why}` } };
+  };
+  if (answer === 'one bit') return as('line', 'one bit a pixel is ink or paper, so it is line');
+  if (question === 'depth') return verdict;
+  if (answer === 'flat fills') return as('flats', 'the picture is flat fills without line');
+  if (answer === 'a flattened page') return as('whole', 'the picture is a flattened page');
+  const open = { page: claim.page, pages: [], part: undefined, parts: fillsOrPage };
+  const rule = `${claim.rule}, and its picture does not tell either`;
+  const once = 'Say it in another word, or once for all files in job.yaml: parts: { flats: [flat] }';
+  return unknown(
+    claim.name,
+    rule,
+    `${once}; or say in job.yaml what this file is: ${openLine(claim.name, open, words)}`,
+  );
+}
+
 /**
- * Matches the files of incoming/ to the page list by their names. Pure: the same job and files give the same outcome
- * in whatever order the files are listed. Every file ends up in exactly one place: a page's files, contested,
- * superseded, unknown or passed over, each with the rule that decided.
- *
- * @param job issue code and number, page list, name assignments and part words
+ * Reads the names of the files of incoming/, one by one and in natural order.
+ * @param job issue code and number, page list, name assignments and words
  * @param files what the folder holds, litter already taken out (see incoming.ts)
  */
-export function reconcile(job: ReconcileJob, files: readonly IncomingFile[]): Reconciliation {
+export function readNames(job: ReconcileJob, files: readonly IncomingFile[]): ReadNames {
   const words = nameWords(job);
   const sorted = [...files].sort((first, second) => compareNaturally(first.name, second.name));
   const assigned = findAssignments(job, sorted);
   const verdicts = sorted.map((file) => judge(file, assigned.get(file.name), words));
+  const questions = new Map<string, PictureQuestion>();
+  for (const verdict of verdicts) {
+    if (verdict.kind !== 'claim' || verdict.question === undefined) continue;
+    questions.set(verdict.claim.name, verdict.question);
+  }
+  const usedKeys = new Set([...assigned.values()].map((each) => each.key));
+  return { job, words, verdicts, usedKeys, questions };
+}
+
+/**
+ * Matches files to the page list by what their names claim and their pictures answer. Pure: the same names and answers
+ * give the same outcome in whatever order the files are listed. Every file ends up in exactly one place: a page's files,
+ * contested, superseded, unknown or passed over, each with the rule that decided.
+ * @param answers by file name, for the questions that the names left open
+ */
+export function matchNames(read: ReadNames, answers: ReadonlyMap<string, PictureAnswer>): Reconciliation {
+  const { job, words, usedKeys } = read;
+  const verdicts = read.verdicts.map((verdict) =>
+    verdict.kind === 'claim' ? afterLook(verdict, answers.get(verdict.claim.name), words) : verdict,
+  );
   const claims = new Map<string, FileClaim[]>(job.pages.map((page) => [page.id, []]));
   for (const verdict of verdicts)
     if (verdict.kind === 'claim') claims.get(verdict.claim.page)?.push(verdict.claim);
   const settled = job.pages.map((page) => ({ page, settlement: settleClaims(claims.get(page.id) ?? []) }));
   const leftOut = (kind: 'unknown' | 'passedOver') =>
     verdicts.flatMap((verdict) => (verdict.kind === kind ? [verdict.file] : []));
-  const used = new Set([...assigned.values()].map((each) => each.key));
   return {
     pages: settled.map(({ page, settlement }) => matchPage(page, settlement)),
     contested: settled.flatMap(({ settlement }) => settlement.contested),
     superseded: settled.flatMap(({ settlement }) => settlement.superseded),
     unknown: leftOut('unknown'),
     passedOver: leftOut('passedOver'),
-    unusedAssignments: [...job.assignments.keys()].filter((key) => !used.has(key)).sort(compareNaturally),
+    unusedAssignments: [...job.assignments.keys()].filter((key) => !usedKeys.has(key)).sort(compareNaturally),
   };
+}
+
+/** Matches files by their names alone, as matchNames does where nobody can look at a picture. */
+export function reconcile(job: ReconcileJob, files: readonly IncomingFile[]): Reconciliation {
+  return matchNames(readNames(job, files), new Map());
 }

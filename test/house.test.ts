@@ -47,7 +47,20 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   store: ['config', 'model', 'reading', 'files', 'outputs'],
   runner: ['config', 'model', 'kernels', 'files', 'outputs', 'page'],
   // An issue, and what is sent of it.
-  issue: ['config', 'model', 'register', 'files', 'names', 'stages', 'outputs', 'page', 'store', 'runner'],
+  // It reads headers, and pixels where a name leaves open what a picture is.
+  issue: [
+    'config',
+    'model',
+    'reading',
+    'register',
+    'files',
+    'names',
+    'stages',
+    'outputs',
+    'page',
+    'store',
+    'runner',
+  ],
   bag: ['config', 'files', 'outputs', 'store', 'issue'],
   api: ['config', 'model', 'names', 'stages', 'runner', 'issue', 'bag'],
   // What people and daemons call.

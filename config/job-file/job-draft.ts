@@ -1,9 +1,10 @@
 import { z } from 'zod';
 import type { LengthUnit } from '../units.js';
 import type { JobPath } from './job-problem.js';
-import { assignment, deliverySection, held, pageEntry, scene, wordList } from './page-schema.js';
+import { assignment, deliverySection, held, pageEntry, scene } from './page-schema.js';
 import { printOverrideSchema, printSchema } from './print-schema.js';
 import { isMapping } from './shape-problems.js';
+import { wordList } from './word-schema.js';
 
 /** An entry of a list or section that is sound in itself, and where it stands. */
 export interface Placed<Value> {

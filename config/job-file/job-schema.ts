@@ -10,11 +10,11 @@ import {
   pageEntry,
   scene,
   word,
-  wordList,
   wordPattern,
 } from './page-schema.js';
 import { printOverrideSchema, printSchema } from './print-schema.js';
 import { choiceField, heading, numberField, textField } from './schema-fields.js';
+import { codes, ignoreWords, letters, wordList } from './word-schema.js';
 
 /**
  * The form of job.yaml: the one place that says which keys there are. It gives the types, the checks of shape and the
@@ -171,6 +171,9 @@ export const jobFileSchema = z.strictObject({
       }),
     )
     .optional(),
+  codes: codes.optional(),
+  letters: letters.optional(),
+  ignoreWords: ignoreWords.optional(),
 });
 
 /** job.yaml as it is written: lengths in the job's unit, ranges not yet expanded, no defaults filled in. */

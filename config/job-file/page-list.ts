@@ -1,4 +1,6 @@
 import { clashKey } from '../portable-name.js';
+import { coverIds } from '../words/language.js';
+import { coverNames } from '../words/word-tables.js';
 import { type FoundProblem, type JobPath, wrongValue as wrong } from './job-problem.js';
 import { contestedAliases, repeatedPages } from './page-clashes.js';
 import type { ListedPage, PageEntry } from './page-schema.js';
@@ -8,14 +10,6 @@ const highestNumber = 9999;
 
 /** More pages than this are a slip of the finger too. */
 export const mostPages = 2000;
-
-/** Names that files commonly use for covers; common practice, no published source. They also make a page a cover. */
-const coverAliases: Readonly<Record<string, readonly string[]>> = {
-  cover: ['front', 'front cover', 'fc', 'cvr'],
-  'inside-front-cover': ['ifc', 'inside front', 'inside front cover'],
-  'inside-back-cover': ['ibc', 'inside back', 'inside back cover'],
-  'back-cover': ['back', 'back cover', 'bc'],
-};
 
 /** An entry of the list that is sound in itself, and where it stands. */
 export interface PlacedEntry {
@@ -69,7 +63,7 @@ export function expandPages(entries: readonly PlacedEntry[]): PageList {
 }
 
 function listedPage({ id, numbers }: Id, { entry, at }: PlacedEntry): ListedPage {
-  const kind = entry.kind ?? (Object.hasOwn(coverAliases, clashKey(id)) ? 'cover' : 'interior');
+  const kind = entry.kind ?? (coverIds.some((cover) => cover === clashKey(id)) ? 'cover' : 'interior');
   const aliases = entry.aliases ?? [];
   return { id, kind, numbers, aliases, isSpread: numbers.length === 2, entry, at };
 }
@@ -113,10 +107,13 @@ function onePage(text: string, at: JobPath): Expanded {
 }
 
 function range(text: string, at: JobPath, hasAliases: boolean): Expanded {
+  // `pages: 1` means page 1 and nothing else.
+  if (/^\d+$/.test(text)) return onePage(text, at);
   const pair = firstAndLast(text);
   if (pair === undefined) {
-    const example = /^\d+$/.test(text) ? `page: ${text}` : 'pages: 1-5';
-    return { problem: wrong(at, `pages "${text}" is not a range`, 'a first and a last number', example) };
+    return {
+      problem: wrong(at, `pages "${text}" is not a range`, 'a first and a last number', 'pages: 1-5'),
+    };
   }
   const problem = rangeProblem(pair, text, at);
   if (problem !== undefined) return { problem };
@@ -177,13 +174,20 @@ function firstAndLast(text: string): FirstAndLast | undefined {
   return { first: Number(first), last: Number(last), width, text: `${first}-${last}` };
 }
 
+/** The names of a cover in all languages, given by any of them; none for other pages. Common practice, no published source. */
+function usualNames(key: string): readonly string[] {
+  const cover = coverIds.find((id) => coverNames[id].some((name) => clashKey(name) === key));
+  return cover === undefined ? [] : coverNames[cover].filter((name) => clashKey(name) !== key);
+}
+
 /** Adds the usual names of covers, as far as the job gives them to no other page. */
 function withDefaultAliases(pages: readonly ListedPage[]): ListedPage[] {
   const taken = new Set(pages.flatMap((page) => [page.id, ...page.aliases]).map(clashKey));
   return pages.map((page) => {
-    const key = clashKey(page.id);
-    const usual = Object.hasOwn(coverAliases, key) ? coverAliases[key] : [];
-    return { ...page, aliases: [...page.aliases, ...usual.filter((alias) => !taken.has(clashKey(alias)))] };
+    const usual = page.numbers.length > 0 ? [] : usualNames(clashKey(page.id));
+    const free = usual.filter((alias) => !taken.has(clashKey(alias)));
+    for (const alias of free) taken.add(clashKey(alias));
+    return { ...page, aliases: [...page.aliases, ...free] };
   });
 }
 

@@ -87,7 +87,7 @@ export const pageEntry = z
     pages: textField({
       means: 'Several single pages: first and last number',
       expected: 'a first and a last page number with a hyphen between',
-      looksLikeNumber: false,
+      looksLikeNumber: true,
       example: '1-5',
     }).optional(),
     spread: textField({
@@ -190,22 +190,6 @@ export const assignment = z.strictObject({
     example: 2,
   }).optional(),
 });
-
-const partWord = textField({
-  means: 'A word in file or layer names',
-  expected: 'one word of letters and digits that is not just a number',
-  // A lookahead keeps page numbers from being taken for words.
-  pattern: /^(?!\p{N}+$)[\p{L}\p{M}\p{N}]+$/u,
-  max: 32,
-  example: 'tusche',
-});
-
-/** A list of `parts`. */
-export const wordList = z
-  .array(partWord)
-  .meta(
-    heading('a list of words in brackets', 'Words in file and layer names that tell this part.', ['tusche']),
-  );
 
 /** An entry of the page list as it is written: a page, a range or a spread. */
 export type PageEntry = z.infer<typeof pageEntry>;

@@ -1,38 +1,56 @@
-import { type Part, parts } from '../job.js';
+import { type FilePart, type Part, parts } from '../job.js';
+import { together } from '../words/word-tables.js';
+
+/** Spellings that names do not tell apart: `à plat` and `aplat`. */
+const spelling = (word: string): string =>
+  word
+    .normalize('NFD')
+    .replace(/[\u0300-\u036f]/g, '')
+    .replace(/[^\p{L}\p{M}\p{N}]/gu, '');
+
+/** Each word that tells a part in some language to all parts that it tells in any. */
+function partsByWord(): Map<string, Set<Part>> {
+  const found = new Map<string, Set<Part>>();
+  for (const part of parts) {
+    for (const word of together((words) => words.parts[part])) {
+      const key = spelling(word);
+      found.set(key, (found.get(key) ?? new Set()).add(part));
+    }
+  }
+  return found;
+}
+
+const told = partsByWord();
 
 /**
- * Words in file and layer names that tell a part, lower case; the `parts` section of job.yaml adds to them.
- * Common practice among colourists and letterers, no published source. `flats` are work in progress and never printed.
+ * Words in file and layer names that tell a part, lower case, of every language in config/words, less those that mean two
+ * parts; the `parts` section of job.yaml adds to them. `flats` are work in progress and never printed.
  */
 export const builtInPartWords: Readonly<Record<Part, readonly string[]>> = {
-  colour: [
-    'colour',
-    'colours',
-    'coloured',
-    'color',
-    'colors',
-    'colored',
-    'col',
-    'cols',
-    'clr',
-    'paint',
-    'painted',
-  ],
-  line: ['line', 'lines', 'lineart', 'linework', 'ink', 'inks', 'inked', 'bw', 'black', 'blacks'],
-  lettering: [
-    'lettering',
-    'letters',
-    'letter',
-    'lettered',
-    'lett',
-    'text',
-    'balloon',
-    'balloons',
-    'captions',
-    'sfx',
-  ],
-  flats: ['flats', 'flat', 'flatted', 'flatting'],
+  colour: plainWords('colour'),
+  line: plainWords('line'),
+  lettering: plainWords('lettering'),
+  flats: plainWords('flats'),
 };
+
+function plainWords(part: Part): string[] {
+  return together((words) => words.parts[part]).filter((word) => told.get(spelling(word))?.size === 1);
+}
+
+/** Words for a flattened page as much as for flat fills: only the picture can tell. */
+const flatWords: readonly string[] = ['flat', 'フラット', 'флэт', 'флет'];
+
+/**
+ * Words that may tell several things: `flat` is flat fills or a flattened page, `tinta` the ink of Spanish and
+ * Portuguese pages and the colour of Italian ones. A job that lists one under `parts:` says which.
+ */
+export const doubtfulPartWords: ReadonlyMap<string, readonly FilePart[]> = new Map<
+  string,
+  readonly FilePart[]
+>([
+  ...flatWords.map((word) => [word, ['flats', 'whole']] as const),
+  ...[...told].flatMap(([word, meant]) => (meant.size > 1 ? [[word, [...meant]] as const] : [])),
+]);
 
 /** The built-in words and the job's own, without repeats. */
 export function partWordsWith(

@@ -3,8 +3,9 @@ import type { Job } from '../../config/job.js';
 import { outputBaseName } from '../../config/job-file/naming.js';
 import type { PageMatch, Reconciliation } from '../model/reconciliation.js';
 import { type IncomingListing, isHidden, listIncoming } from '../names/incoming.js';
-import { reconcile } from '../reconcile.js';
+import { matchNames, readNames } from '../reconcile.js';
 import { localStore } from '../store/local-store.js';
+import type { PictureLooks } from './picture-looks.js';
 
 /** An issue matched to what its folder holds now. */
 export interface MatchedIssue {
@@ -13,10 +14,14 @@ export interface MatchedIssue {
   readonly unsure: ReadonlyMap<string, string | undefined>;
 }
 
-/** Matches incoming/ to the page list. @throws PlatehandError for an unreadable folder */
-export async function matchIssue(job: Job): Promise<MatchedIssue> {
+/**
+ * Matches incoming/ to the page list.
+ * @param looks at pictures whose names leave something open
+ * @throws PlatehandError for an unreadable folder
+ */
+export async function matchIssue(job: Job, looks: PictureLooks): Promise<MatchedIssue> {
   const listing = await listIncoming(join(job.folder, 'incoming'));
-  const reconciliation = matchListing(job, listing);
+  const reconciliation = await matchListing(job, listing, looks);
   const hidden = listing.hidden.map(({ name }) => name);
   const unsure =
     hidden.length === 0
@@ -29,8 +34,14 @@ export async function matchIssue(job: Job): Promise<MatchedIssue> {
  * Matches what incoming/ holds to the page list. What was skipped while listing is passed over; what could not be looked
  * at is told with the unknown files, and where pages lack something.
  */
-export function matchListing(job: Job, { files, skipped, hidden }: IncomingListing): Reconciliation {
-  const matched = reconcile(job, files);
+export async function matchListing(
+  job: Job,
+  { files, skipped, hidden }: IncomingListing,
+  looks: PictureLooks,
+): Promise<Reconciliation> {
+  const read = readNames(job, files);
+  const answers = await looks.answersTo(join(job.folder, 'incoming'), files, read.questions);
+  const matched = matchNames(read, answers);
   const passedOver = [...matched.passedOver, ...skipped];
   if (hidden.length === 0) return { ...matched, passedOver };
   const where = hidden.map(({ name }) => name).join(', ');

@@ -2,17 +2,20 @@ import { stat } from 'node:fs/promises';
 import { openPress, type Press } from '../../config/press.js';
 import type { PressChoice } from '../../config/print-spec.js';
 import { FileHashes } from '../store/file-hashes.js';
+import { PictureLooks } from './picture-looks.js';
 
 /** What planning looks things up in; whoever plans often hands the same to every plan. */
 export interface PlanCaches {
   /** Checksums of working files: what the work brings to light may be added. */
   readonly hashes: FileHashes;
   readonly presses: PressCache;
+  /** What pictures answered whose names leave something open. */
+  readonly looks: PictureLooks;
 }
 
 /** The caches of one job folder: the checksums that were saved there, and no press yet. */
 export async function openPlanCaches(jobFolder: string): Promise<PlanCaches> {
-  return { hashes: await FileHashes.open(jobFolder), presses: new PressCache() };
+  return { hashes: await FileHashes.open(jobFolder), presses: new PressCache(), looks: new PictureLooks() };
 }
 
 /**

@@ -40,8 +40,8 @@ export interface IssuePlan {
  * @throws PlatehandError for an unusable profile or an unreadable folder
  */
 export async function planIssue(job: Job, options: PlanOptions): Promise<IssuePlan> {
-  const matched = await matchIssue(job);
   const caches = await openPlanCaches(job.folder);
+  const matched = await matchIssue(job, caches.looks);
   // A wrong profile is told on the first day, not when the first page is ready.
   for (const { spec } of job.pages) await caches.presses.open(spec.press);
   const runs = await planPages(job, job.pages, matched, caches, options);
@@ -63,7 +63,7 @@ export async function lookAgain(
   caches: PlanCaches,
 ): Promise<readonly PageRun[]> {
   const listed = job.pages.filter(({ id }) => pages.has(id));
-  return planPages(job, listed, await matchIssue(job), caches, { pages: [], products: [] });
+  return planPages(job, listed, await matchIssue(job, caches.looks), caches, { pages: [], products: [] });
 }
 
 async function planPages(

@@ -1,6 +1,7 @@
 import type { FilePart } from '../../config/job.js';
 import type { ContestedClaim, MatchedFile, SupersededFile } from '../model/reconciliation.js';
 import { compareNaturally } from './incoming.js';
+import { ignoreLine, pageLine } from './job-lines.js';
 
 /** A file that claims one part of one page. */
 export interface FileClaim extends MatchedFile {
@@ -126,22 +127,4 @@ export function settleClaims(claims: readonly FileClaim[]): Settlement {
       .flatMap((each) => each.superseded)
       .sort((first, second) => compareNaturally(first.name, second.name)),
   };
-}
-
-/** Ids that YAML reads as they stand; others, such as 007 or true, need quotes to stay text. */
-const plainId = /^(?:[1-9]\d{0,3}(?:-[1-9]\d{0,3})?|(?!(?:true|false|null|yes|no|on|off|y|n)$)[a-z][a-z-]*)$/;
-
-/** A page id as YAML: plain where that is safe, quoted otherwise. */
-function yamlId(page: string): string {
-  return plainId.test(page) ? page : JSON.stringify(page);
-}
-
-/** The line of job.yaml that says what a file is; JSON's quoted text is YAML's too. */
-export function pageLine(name: string, page: string, part: FilePart): string {
-  return `names: { ${JSON.stringify(name.normalize('NFC'))}: { page: ${yamlId(page)}, part: ${part} } }`;
-}
-
-/** The line of job.yaml that sets a file aside. */
-export function ignoreLine(name: string): string {
-  return `names: { ${JSON.stringify(name.normalize('NFC'))}: ignore }`;
 }

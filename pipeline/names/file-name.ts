@@ -1,7 +1,12 @@
-import type { Part } from '../../config/job.js';
-import { longerKey, type NameToken, tokensOf } from './name-tokens.js';
-import { emptyWords, issueWords, type NameWords, versionWords } from './name-words.js';
+import type { FilePart, Part } from '../../config/job.js';
+import type { OffPrintKind } from '../../config/words/language.js';
+import type { NameToken } from './name-tokens.js';
+import type { NameWords } from './name-words.js';
+import { type OtherIssue, readIssueCodes, readIssueNumber, strangeCode } from './other-issue.js';
 import { type NumberClaim, numberClaims } from './page-numbers.js';
+import { preparedTokens } from './prepared-tokens.js';
+import { asWritten, isFree, mark, readPhrases } from './read-phrases.js';
+import { emptyWords, versionWords } from './trade-words.js';
 
 /** A version mark as a name carries it. */
 export interface VersionMark {
@@ -10,17 +15,34 @@ export interface VersionMark {
   readonly written: string;
 }
 
+/** A word of a name, and what it stands for. */
+export interface Told<T> {
+  readonly means: T;
+  readonly written: string;
+}
+
 /** What one file or folder name says, word by word; nothing is decided yet. */
 export interface NameClaims {
-  /** Code or number of another issue that the name carries, as written; undefined where it carries none. */
-  readonly otherIssue: string | undefined;
+  /** Code or number of another issue that the name carries; undefined where it carries none. */
+  readonly otherIssue: OtherIssue | undefined;
+  /** A code that nobody has explained. */
+  readonly strangeCode: OtherIssue | undefined;
+  /** Words of covers that the page list does not have. */
+  readonly unlistedCovers: readonly string[];
   /** Ids of the pages whose names stand in it, each with the words that say so. */
   readonly pageNames: ReadonlyMap<string, string>;
   readonly numbers: readonly NumberClaim[];
+  /** Parts that its words tell, each with the word. */
   readonly parts: ReadonlyMap<Part, string>;
+  /** Words that may tell several parts. */
+  readonly doubtful: readonly Told<readonly FilePart[]>[];
+  /** Words for work that is not for print. */
+  readonly offPrint: readonly Told<OffPrintKind>[];
   readonly versions: readonly VersionMark[];
   /** Words that nothing has claimed, lower case; words that never mean anything are left out. */
   readonly leftOver: readonly string[];
+  /** Of these the words that nobody has explained, as written: they may say anything. */
+  readonly unexplained: readonly string[];
   /** A lone letter right behind a page name, as in `cover b`. */
   readonly letterAfterName: string;
 }
@@ -28,163 +50,127 @@ export interface NameClaims {
 /** Versions beyond this many digits are counters or damage, and numbers of that size lose their last digits. */
 const maxVersionDigits = 9;
 
-const asWritten = (tokens: readonly NameToken[], from: number, to: number): string =>
-  tokens
-    .slice(from, to)
-    .map((token, at) => (at === 0 ? token.written : token.before + token.written))
-    .join('');
-
-function mark(tokens: readonly NameToken[], from: number, to: number, role: NameToken['role']): void {
-  for (let at = from; at < to; at += 1) tokens[at].role = role;
-}
-
-/** Whether the tokens can be the issue's letters followed by a number that belongs to them. */
-function isCodeNumber(token: NameToken | undefined): token is NameToken {
-  return (
-    token?.isNumber === true &&
-    token.role === undefined &&
-    !token.isBracketed &&
-    token.written.length <= 4 &&
-    /^[\s._#-]{0,3}$/.test(token.before) &&
-    !/^(19|20)\d\d$/.test(token.written)
-  );
-}
-
-/** Marks the issue code; returns another issue's code where the name carries one with the same letters. */
-function readIssueCode(tokens: readonly NameToken[], words: NameWords): string | undefined {
-  const code = words.issue;
-  if (code === undefined) return undefined;
-  let other: string | undefined;
-  for (let from = 0; from < tokens.length; from += 1) {
-    let key = '';
-    for (let to = from + 1; to <= tokens.length && key.length < code.key.length; to += 1) {
-      key = longerKey(key, tokens, to - 1);
-      if (key === code.key) mark(tokens, from, to, 'issue');
-      const number = tokens[to];
-      if (code.number === undefined || key !== code.prefix || !isCodeNumber(number)) continue;
-      if (number.text === code.number) continue;
-      other ??= asWritten(tokens, from, to + 1);
-      mark(tokens, from, to + 1, 'issue');
-    }
-  }
-  return other;
-}
-
-/** Marks `#4` and `issue 4`; returns the words where they give another number than the job's. */
-function readIssueNumber(tokens: readonly NameToken[], words: NameWords): string | undefined {
-  let other: string | undefined;
-  for (let at = 0; at < tokens.length; at += 1) {
-    const token = tokens[at];
-    const before = tokens[at - 1];
-    if (!isCodeNumber(token)) continue;
-    const hasWord = before !== undefined && issueWords.has(before.text);
-    const hasSign =
-      /#\s?$/.test(token.before) && !(before !== undefined && /^(p|pg|page)$/.test(before.text));
-    if (!hasWord && !hasSign) continue;
-    mark(tokens, hasWord ? at - 1 : at, at + 1, 'issue');
-    if (words.issueNumber === undefined || Number(token.text) === words.issueNumber) continue;
-    other ??= hasWord ? asWritten(tokens, at - 1, at + 1) : `#${token.written}`;
-  }
-  return other;
-}
-
-/** Marks phrases from the left, the longest first at each place, so that `back cover` is never `cover`. */
-function readPhrases<T>(
-  tokens: readonly NameToken[],
-  phrases: ReadonlyMap<string, T>,
-  longest: number,
-  found: (value: T, from: number, to: number) => void,
-): void {
-  for (let from = 0; from < tokens.length; from += 1) {
-    let end = 0;
-    let key = '';
-    let value: T | undefined;
-    for (let to = from + 1; to <= tokens.length; to += 1) {
-      if (tokens[to - 1].role !== undefined) break;
-      key = longerKey(key, tokens, to - 1);
-      if (key.length > longest) break;
-      const here = phrases.get(key);
-      if (here === undefined) continue;
-      value = here;
-      end = to;
-    }
-    if (value === undefined) continue;
-    found(value, from, end);
-    from = end - 1;
-  }
-}
-
-/** Marks `v2`, `ver 2`, `version-2`, `rev3` and `r3`; a lone r counts only where it touches its number. */
+/** Marks `v2`, `ver 2`, `version-2`, `rev3`, `r3` and `第2版`; a lone r counts only where it touches its number. */
 function readVersions(tokens: readonly NameToken[]): VersionMark[] {
   const versions: VersionMark[] = [];
-  for (let at = 1; at < tokens.length; at += 1) {
-    const word = tokens[at - 1];
+  for (let at = 0; at < tokens.length; at += 1) {
     const token = tokens[at];
-    if (!token.isNumber || token.role !== undefined || word.role !== undefined) continue;
-    const isMark = versionWords.has(word.text) && /^[\s._-]{0,2}$/.test(token.before);
-    if (!isMark && !(word.text === 'r' && token.before === '')) continue;
-    const minor = tokens[at + 1];
-    const hasMinor = minor?.isNumber === true && minor.before === '.';
-    const end = hasMinor ? at + 2 : at + 1;
-    const isOrdered = token.text.length <= maxVersionDigits && (!hasMinor || minor.written.length === 1);
-    const version = Number(hasMinor ? `${token.text}.${minor.text}` : token.text);
-    versions.push({ version: isOrdered ? version : undefined, written: asWritten(tokens, at - 1, end) });
-    mark(tokens, at - 1, end, 'version');
+    if (!token.isNumber || !isFree(token)) continue;
+    const span = versionSpan(tokens, at);
+    if (span === undefined) continue;
+    const { from, to, minor } = span;
+    const isOrdered =
+      token.text.length <= maxVersionDigits && (minor === undefined || minor.written.length === 1);
+    const version = Number(minor === undefined ? token.text : `${token.text}.${minor.text}`);
+    versions.push({ version: isOrdered ? version : undefined, written: asWritten(tokens, from, to) });
+    mark(tokens, from, to, 'version');
   }
   return versions;
 }
 
-/** `inksv2` and `coverr3` leave no gap before the version: cut the letter off where a known word remains. */
-function withVersionsCut(tokens: readonly NameToken[], words: NameWords): NameToken[] {
-  return tokens.flatMap((token, at) => {
-    const next = tokens[at + 1];
-    const stem = token.text.slice(0, -1);
-    const isCut =
-      next?.isNumber === true &&
-      next.before === '' &&
-      /^..+[vr]$/.test(token.text) &&
-      (words.partWords.has(stem) || words.pageNames.has(stem) || emptyWords.has(stem));
-    if (!isCut) return [token];
-    const letter = { text: token.text.slice(-1), written: token.written.slice(-1), before: '' };
-    return [
-      { ...token, text: stem, written: token.written.slice(0, -1) },
-      { ...token, ...letter },
-    ];
+/** Where a version mark with its number at a place begins and ends; undefined where the number is none. */
+function versionSpan(tokens: readonly NameToken[], at: number) {
+  const [word, token, behind] = [tokens[at - 1], tokens[at], tokens[at + 1]];
+  if (isFree(behind) && behind.text === '版' && behind.before === '')
+    return { from: at, to: at + 2, minor: undefined };
+  if (!isFree(word) || word.isNumber) return undefined;
+  const isMark = versionWords.has(word.text) && /^[\s._-]{0,2}$/.test(token.before);
+  if (!isMark && !(word.text === 'r' && token.before === '')) return undefined;
+  const minor = behind?.isNumber === true && behind.before === '.' ? behind : undefined;
+  return { from: at - 1, to: minor === undefined ? at + 1 : at + 2, minor };
+}
+
+/** What the phrases of a name tell. */
+function readWords(tokens: readonly NameToken[], words: NameWords) {
+  const pageNames = new Map<string, string>();
+  const parts = new Map<Part, string>();
+  const doubtful: Told<readonly FilePart[]>[] = [];
+  const offPrint: Told<OffPrintKind>[] = [];
+  const unlistedCovers: string[] = [];
+  readPhrases(tokens, words.phrases, words.longestPhrase, (key, from, to) => {
+    const written = asWritten(tokens, from, to);
+    const pages = words.pageNames.get(key);
+    const kind = words.offPrint.get(key);
+    const meant = words.doubtful.get(key);
+    if (pages?.size === 0) unlistedCovers.push(written);
+    for (const page of pages ?? []) pageNames.set(page, written);
+    if (pages === undefined && kind !== undefined) offPrint.push({ means: kind, written });
+    if (pages === undefined && kind === undefined) {
+      for (const part of words.partWords.get(key) ?? []) parts.set(part, written);
+      if (meant !== undefined) doubtful.push({ means: meant, written });
+    }
+    mark(tokens, from, to, pages !== undefined ? 'page name' : kind !== undefined ? 'off print' : 'part');
+  });
+  return { pageNames, parts, doubtful, offPrint, unlistedCovers };
+}
+
+/** Letters behind page numbers that the job gives a meaning: the numbers without them, and the parts they tell. */
+function readLetters(
+  claims: readonly NumberClaim[],
+  { letters }: NameWords,
+  parts: Map<Part, string>,
+): NumberClaim[] {
+  return claims.map((claim) => {
+    const part = letters.get(claim.letter);
+    if (part === undefined) return claim;
+    if (part !== 'whole') parts.set(part, `${claim.numbers.join('-')}${claim.letter}`);
+    return { ...claim, letter: '' };
   });
 }
 
-/** Reads one file name (without folders and extension) or one folder name into what it claims. */
-export function readName(name: string, words: NameWords): NameClaims {
-  const tokens = withVersionsCut(tokensOf(name), words);
-  const otherCode = readIssueCode(tokens, words);
-  const otherNumber = readIssueNumber(tokens, words);
-  const pageNames = new Map<string, string>();
-  let letterAfterName = '';
-  readPhrases(tokens, words.pageNames, words.longestPhrase, (pages, from, to) => {
-    for (const page of pages) pageNames.set(page, asWritten(tokens, from, to));
-    mark(tokens, from, to, 'page name');
-  });
-  const versions = readVersions(tokens);
-  const parts = new Map<Part, string>();
-  readPhrases(tokens, words.partWords, words.longestPhrase, (found, from, to) => {
-    for (const part of found) parts.set(part, asWritten(tokens, from, to));
-    mark(tokens, from, to, 'part');
-  });
-  const numbers = numberClaims(tokens, words);
-  tokens.forEach((token, at) => {
-    const isLetter = token.role === undefined && /^[a-z]$/.test(token.text);
-    if (isLetter && tokens[at - 1]?.role === 'page name') letterAfterName = token.text;
-  });
-  const leftOver = tokens
-    .filter((token) => token.role === undefined && !emptyWords.has(token.text))
-    .map((token) => token.text);
+/** Paper sizes, A2 to A6 and B2 to B6: the letter is explained. */
+const isPaperSize = (token: NameToken, next: NameToken | undefined): boolean =>
+  /^[ab]$/.test(token.text) && next?.before === '' && /^[2-6]$/.test(next.written);
+
+/** Whether a word that nothing has claimed says nothing about page and part. */
+function isExplained(tokens: readonly NameToken[], at: number, words: NameWords): boolean {
+  const token = tokens[at];
+  if (token.isNumber || isPaperSize(token, tokens[at + 1])) return true;
+  return words.explained.has(token.text);
+}
+
+/** Words that nothing has claimed, and those of them that nobody has explained. */
+function leftOverOf(tokens: readonly NameToken[], words: NameWords, letters: ReadonlySet<NameToken>) {
+  const free = tokens
+    .map((token, at) => ({ token, at }))
+    .filter(({ token }) => isFree(token) && !letters.has(token));
+  const left = free.filter(({ token }) => !emptyWords.has(token.text));
   return {
+    leftOver: left.map(({ token }) => token.text),
+    unexplained: left.filter(({ at }) => !isExplained(tokens, at, words)).map(({ token }) => token.written),
+  };
+}
+
+/** Letters that touch a page number: they belong to it, whatever they mean. */
+const lettersBehindNumbers = (tokens: readonly NameToken[]): Set<NameToken> =>
+  new Set(
+    tokens.filter(
+      (token, at) => /^[a-z]$/.test(token.text) && token.before === '' && tokens[at - 1]?.role === 'number',
+    ),
+  );
+
+/**
+ * Reads one file name (without folders and extension) or one folder name into what it claims.
+ * @param isFolder folders carry more words that mean nothing
+ */
+export function readName(name: string, words: NameWords, isFolder = false): NameClaims {
+  const tokens = preparedTokens(name, words);
+  const otherCode = readIssueCodes(tokens, words);
+  const otherNumber = readIssueNumber(tokens, words);
+  const found = readWords(tokens, words);
+  const versions = readVersions(tokens);
+  const claims = numberClaims(tokens, words);
+  const numbers = readLetters(claims, words, found.parts);
+  const letter = tokens.find(
+    (token, at) => isFree(token) && /^[a-z]$/.test(token.text) && tokens[at - 1]?.role === 'page name',
+  );
+  return {
+    ...found,
+    ...leftOverOf(tokens, words, lettersBehindNumbers(tokens)),
     otherIssue: otherCode ?? otherNumber,
-    pageNames,
+    strangeCode: strangeCode(tokens, words, isFolder),
     numbers,
-    parts,
     versions,
-    leftOver,
-    letterAfterName,
+    letterAfterName: letter?.text ?? '',
   };
 }

@@ -1,9 +1,12 @@
-import type { FilePart } from '../../config/job.js';
+import type { FilePart, IssuePage } from '../../config/job.js';
 import { type NameClaims, readName } from './file-name.js';
 import type { NameWords } from './name-words.js';
-import { type Answer, doubtful, pageOf, quoted, rename } from './page-of-name.js';
+import { type Answer, doubtful, orList, pageOf, quoted } from './page-of-name.js';
 
-/** What a file name comes to: one page, part and version; or nothing certain, and why. */
+/** What only the picture can tell: how many bits a sample has, or whether it is flat fills or a flattened page. */
+export type PictureQuestion = 'depth' | 'fills';
+
+/** What a file name comes to: one page, part and version; work that is not for print; or nothing certain, and why. */
 export type NameReading =
   | {
       readonly kind: 'read';
@@ -11,31 +14,64 @@ export type NameReading =
       readonly part: FilePart;
       readonly version: number | undefined;
       readonly rule: string;
+      /** What the picture has to be asked before this holds; undefined where the name says all. */
+      readonly question: PictureQuestion | undefined;
     }
   | {
-      readonly kind: 'unread';
+      readonly kind: 'off print' | 'unread';
       readonly rule: string;
-      /** Pages it may belong to, for the advice that goes with it. */
-      readonly maybe: readonly string[];
       /** What to do about the file itself, without a final full stop; job.yaml's `names` is always the other way. */
       readonly advice: string;
-      /** The part it brings as far as its name tells. */
-      readonly part: FilePart;
+      /** What is certain, and what it may be, for the line of job.yaml. */
+      readonly open: OpenPlace;
     };
+
+/** What is certain of a file's place, and what it may be. */
+export interface OpenPlace {
+  /** Its page, where that is certain. */
+  readonly page: string | undefined;
+  /** Pages that it may be; none where it may be any. */
+  readonly pages: readonly string[];
+  /** Its part, where that is certain. */
+  readonly part: FilePart | undefined;
+  /** Parts that it may be. */
+  readonly parts: readonly FilePart[];
+}
+
+const anyPart: readonly FilePart[] = ['whole', 'colour', 'line', 'lettering', 'flats'];
+
+/** The parts that one name or its folders tell, doubtful words beside others settled: `tinta line` is line. */
+function partsTold(names: readonly NameClaims[]) {
+  const told = new Map<FilePart, string>(names.flatMap((claims) => [...claims.parts]));
+  const open = names
+    .flatMap(({ doubtful }) => doubtful)
+    .filter(({ means }) => !means.some((part) => told.has(part)));
+  return { told, open };
+}
+
+const advisedWord = 'Leave one part word in its name';
 
 /** The part of a file: by its own words, else by its folders'; two different parts are never settled by guessing. */
 function partOf(file: NameClaims, folders: readonly NameClaims[]): Answer<FilePart> {
-  const inFolders = new Map(folders.flatMap((folder) => [...folder.parts]));
-  const isOwn = file.parts.size > 0;
-  const pool = isOwn ? file.parts : inFolders;
-  const advice = 'Leave one part word in its name';
-  if (pool.size > 1) return doubtful(`has words of several parts: ${quoted(pool.values())}`, [], advice);
-  const [found] = pool;
+  const own = partsTold([file]);
+  const inFolders = partsTold(folders);
+  const isOwn = own.told.size > 0 || own.open.length > 0;
+  const { told, open } = isOwn ? own : inFolders;
+  if (told.size + (open.length > 0 ? 1 : 0) > 1) {
+    const written = [...told.values(), ...open.map((word) => word.written)];
+    return doubtful(`has words of several parts: ${quoted(written)}`, [], advisedWord);
+  }
+  if (open.length > 0) {
+    const [{ means, written }] = open;
+    const rule = `"${written}" may tell ${orList(means)}`;
+    return { ...doubtful(rule, [], 'Say it in another word'), parts: means };
+  }
+  const [found] = told;
   if (found === undefined)
     return { kind: 'certain', value: 'whole', rule: 'no part named, so the whole page' };
   const [part, word] = found;
-  if (isOwn && inFolders.size > 0 && !inFolders.has(part)) {
-    const rule = `its name says "${word}", its folder says ${quoted(inFolders.values())}`;
+  if (isOwn && inFolders.told.size > 0 && !inFolders.told.has(part)) {
+    const rule = `its name says "${word}", its folder says ${quoted(inFolders.told.values())}`;
     return doubtful(rule, [], 'Move it to the folder of its part');
   }
   return { kind: 'certain', value: part, rule: `${part} from ${isOwn ? '' : 'the folder '}"${word}"` };
@@ -60,12 +96,23 @@ function versionOf(file: NameClaims, folders: readonly NameClaims[]): Answer<num
   };
 }
 
+/** What folders claim, by the words that they were read with: many files lie in one folder. */
+const folderClaims = new WeakMap<NameWords, Map<string, NameClaims>>();
+
+function readFolder(name: string, words: NameWords): NameClaims {
+  const known = folderClaims.get(words) ?? new Map<string, NameClaims>();
+  folderClaims.set(words, known);
+  const claims = known.get(name) ?? readName(name, words, true);
+  known.set(name, claims);
+  return claims;
+}
+
 /** The claims of a path: its file name and its folders, outermost first. */
 function readNames(path: string, words: NameWords): { file: NameClaims; folders: NameClaims[] } {
   const names = path.split('/').filter((name) => name !== '');
   return {
     file: readName(names[names.length - 1] ?? '', words),
-    folders: names.slice(0, -1).map((name) => readName(name, words)),
+    folders: names.slice(0, -1).map((name) => readFolder(name, words)),
   };
 }
 
@@ -76,12 +123,71 @@ export function versionInPath(path: string, words: NameWords): number | undefine
   return answer.kind === 'certain' ? answer.value : undefined;
 }
 
+const elsewhere = 'Move it to its own issue, or rename it';
+
 /** Another issue's code or number anywhere in the path keeps the file out, whatever else it says. */
-function otherIssueIn(names: readonly NameClaims[]): Answer<never> {
-  const other = names.find((claims) => claims.otherIssue !== undefined)?.otherIssue;
+function otherIssueIn(names: readonly NameClaims[], words: NameWords): Answer<never> {
+  const known = names.find((claims) => claims.otherIssue !== undefined)?.otherIssue;
+  const other = known ?? names.find((claims) => claims.strangeCode !== undefined)?.strangeCode;
   if (other === undefined) return { kind: 'silent' };
-  const advice = 'Move it to its own issue, or rename it';
-  return doubtful(`carries the code or number of another issue: "${other}"`, [], advice);
+  const { written, code, gluedPage } = other;
+  const admits =
+    code === undefined ? '' : `; where ${written} counts as this issue, say so in job.yaml: codes: [${code}]`;
+  const maybe = gluedPage === undefined ? [] : [...(words.pageNumbers.get(String(gluedPage)) ?? [])];
+  if (known !== undefined) {
+    const rule = `belongs elsewhere: carries the code or number of another issue: "${written}"`;
+    return doubtful(rule, maybe, elsewhere + admits);
+  }
+  const rule = `may belong elsewhere: nobody has said that "${written}" is not the code of another issue`;
+  return doubtful(
+    rule,
+    maybe,
+    `${elsewhere}${admits}, or, where the word means nothing: ignoreWords: [${code ?? written}]`,
+  );
+}
+
+/** Work that is not for print by its own name or a folder's; variants of a cover are another page's. */
+function offPrintIn(file: NameClaims, folders: readonly NameClaims[]): Answer<never> {
+  const isCover = file.unlistedCovers.length > 0 || (file.pageNames.size > 0 && file.numbers.length === 0);
+  const own = file.offPrint.find(({ means }) => !(isCover && means === 'an alternative'));
+  const found =
+    own ?? folders.find(({ offPrint, parts }) => offPrint.length > 0 && parts.size === 0)?.offPrint[0];
+  if (found === undefined) return { kind: 'silent' };
+  return doubtful(
+    `not for print: "${found.written}" says that it is ${found.means}`,
+    [],
+    'Nothing where that is so',
+  );
+}
+
+/** Words that nobody has explained keep a file from being the whole page, and from being a cover: they may name another. */
+function unexplainedIn(file: NameClaims, page: IssuePage | undefined, part: Answer<FilePart>): Answer<never> {
+  const mayBeWhole =
+    part.kind === 'certain' ? part.value === 'whole' : part.kind === 'doubtful' && isFills(part);
+  const isTold = !mayBeWhole && page?.numbers.length !== 0;
+  if (file.unexplained.length === 0 || isTold) return { kind: 'silent' };
+  const words = [...new Set(file.unexplained)];
+  const what = page === undefined ? 'a page' : `the whole page ${page.id}`;
+  const rule = `nobody has explained ${quoted(words)}, so it is not taken for ${mayBeWhole ? what : `page ${page?.id}`}`;
+  const first = words.map((word) => word.toLowerCase()).filter((word) => word.length <= longestWord);
+  const once =
+    first.length === 0
+      ? ''
+      : `; or once for all files in job.yaml, where it means nothing: ignoreWords: [${first.join(', ')}]`;
+  const advice = `Rename it${once}`;
+  return mayBeWhole ? { ...doubtful(rule, [], advice), parts: anyPart } : doubtful(rule, [], advice);
+}
+
+/** Words of the job file have at most this many letters. */
+const longestWord = 32;
+
+/** Whether the doubt is between flat fills and a flattened page, which the picture tells. */
+const isFills = (part: Answer<FilePart>): boolean =>
+  part.kind === 'doubtful' && part.parts?.includes('whole') === true;
+
+/** The answer that keeps a file out, the gravest first; undefined where all is certain. */
+function firstDoubt(answers: readonly Answer<unknown>[]) {
+  return answers.find((answer) => answer.kind === 'doubtful');
 }
 
 /**
@@ -93,21 +199,37 @@ export function readPath(path: string, words: NameWords): NameReading {
   const page = pageOf(file, folders, words);
   const part = partOf(file, folders);
   const version = versionOf(file, folders);
-  const tellsPart = part.kind === 'certain' ? part.value : 'whole';
-  for (const answer of [otherIssueIn([file, ...folders]), page, part, version]) {
-    if (answer.kind !== 'doubtful') continue;
-    const maybe = page.kind === 'certain' ? [page.value] : answer.maybe;
-    return { kind: 'unread', rule: answer.rule, maybe, advice: answer.advice, part: tellsPart };
+  const listed = page.kind === 'certain' ? words.pages.get(page.value) : undefined;
+  const other = otherIssueIn([file, ...folders], words);
+  const offPrint = offPrintIn(file, folders);
+  const unexplained = page.kind === 'doubtful' ? page : unexplainedIn(file, listed, part);
+  const silent: Answer<never> =
+    page.kind === 'silent' ? doubtful('its name tells no page') : { kind: 'silent' };
+  const openPart = isFills(part) ? ({ kind: 'silent' } as const) : part;
+  const doubt = firstDoubt([other, offPrint, page, silent, openPart, version, unexplained]);
+  if (doubt?.kind === 'doubtful') {
+    const isOpen = doubt.parts !== undefined || part.kind !== 'certain';
+    const open = {
+      page: page.kind === 'certain' && doubt !== other ? page.value : undefined,
+      pages: doubt.maybe,
+      part: isOpen || part.kind !== 'certain' ? undefined : part.value,
+      parts: doubt.parts ?? anyPart,
+    };
+    return {
+      kind: doubt === offPrint ? 'off print' : 'unread',
+      rule: doubt.rule,
+      advice: doubt.advice,
+      open,
+    };
   }
-  if (page.kind !== 'certain') {
-    return { kind: 'unread', rule: 'its name tells no page', maybe: [], advice: rename, part: tellsPart };
-  }
-  const answers = [page, part, version];
+  const rules = [page, part, version].flatMap((answer) => (answer.kind === 'silent' ? [] : [answer.rule]));
+  const isWhole = part.kind === 'certain' && part.value === 'whole';
   return {
     kind: 'read',
-    page: page.value,
-    part: tellsPart,
+    page: page.kind === 'certain' ? page.value : '',
+    part: part.kind === 'certain' ? part.value : 'whole',
     version: version.kind === 'certain' ? version.value : undefined,
-    rule: answers.flatMap((answer) => (answer.kind === 'certain' ? [answer.rule] : [])).join('; '),
+    rule: rules.join('; '),
+    question: isFills(part) ? 'fills' : isWhole ? 'depth' : undefined,
   };
 }

@@ -1,7 +1,12 @@
+import { plainTables } from '../../config/words/word-tables.js';
+
 /**
  * Cuts a file or folder name into words and numbers, so that the stages after it compare whole words instead of
  * searching in text: `p7` can then never be found inside `p70`, nor `cover` inside `discover`.
  */
+
+/** What a word or number of a name can be read as; `said` is explained and tells nothing, as words of the title do. */
+export type TokenRole = 'issue' | 'page name' | 'version' | 'part' | 'number' | 'off print' | 'said';
 
 /** One word or number of a name. */
 export interface NameToken {
@@ -15,15 +20,48 @@ export interface NameToken {
   /** A number alone in brackets, as systems mark a second copy: `(1)`, `[2]`. */
   readonly isBracketed: boolean;
   /** What it was read as; undefined while nobody has claimed it. */
-  role: 'issue' | 'page name' | 'version' | 'part' | 'number' | undefined;
+  role: TokenRole | undefined;
 }
 
 /** Stands in `before` where a date, a size or a resolution was taken out: nothing is joined across it. */
 export const gap = '\u0000';
 
-const months =
-  '(?:jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|' +
-  'sept?(?:ember)?|oct(?:ober)?|nov(?:ember)?|dec(?:ember)?)';
+/** Only the marks that Latin, Greek and Cyrillic letters carry: other scripts need theirs to stay legible. */
+const accents = /[\u0300-\u036f]/g;
+const beyondAscii = /[^ -~]/;
+const fullWidthForms = /[\uff01-\uff5e]/g;
+const fullWidthOffset = 0xfee0;
+const halfWidthKana = /[\uff66-\uff9f]+/g;
+/** Letters that carry a stroke or stand for two, which no decomposition takes apart. */
+const plainLetters: Readonly<Record<string, string>> = {
+  ł: 'l',
+  Ł: 'L',
+  ß: 'ss',
+  œ: 'oe',
+  æ: 'ae',
+  ø: 'o',
+  '№': 'no ',
+};
+/** `2ª capa`, `nº 4` and `n° 4`: the sign is a mark, not a letter. */
+const ordinalSigns = /[ªº°]/g;
+
+/** The same name whether its accents are composed or apart (NFC, NFD), absent, or its signs full or half width. */
+function withoutAccents(name: string): string {
+  if (!beyondAscii.test(name)) return name;
+  const narrow = name
+    .replace(fullWidthForms, (sign) => String.fromCharCode(sign.charCodeAt(0) - fullWidthOffset))
+    .replace(halfWidthKana, (kana) => kana.normalize('NFKC'))
+    .replace(ordinalSigns, (sign, at: number) =>
+      /\p{L}/u.test(name[at - 1] ?? '') ? 'o ' : sign === 'ª' ? 'a ' : ' ',
+    )
+    .replace(/[łŁßœæø№]/g, (letter) => plainLetters[letter] ?? letter);
+  return narrow.normalize('NFD').replace(accents, '').normalize('NFC');
+}
+
+const months = `(?:${plainTables.months
+  .map(withoutAccents)
+  .sort((a, b) => b.length - a.length)
+  .join('|')})`;
 const year = '(?:19|20)\\d\\d';
 const alone = '(?<![\\p{L}\\d])';
 const wordEnd = '(?![\\p{L}])';
@@ -43,8 +81,10 @@ const noise = new RegExp(
     `${alone}\\d{1,2}([-_. ])\\d{1,2}\\3${year}(?!\\d)`,
     // 2026-11
     `${alone}${year}[-_.](?:0[1-9]|1[0-2])(?!\\d)`,
-    // 25 nov 2026, 25nov26, nov 25 2026
-    `${alone}\\d{1,2}[-_. ]?${months}[-_. ]?(?:${year}|\\d\\d)(?!\\d)`,
+    // 2026年11月25日
+    `${alone}${year}年(?:\\d{1,2}月(?:\\d{1,2}日)?)?`,
+    // 25 nov 2026, 25nov26, 25. März 2026, 25 de noviembre de 2026, nov 25 2026
+    `${alone}\\d{1,2}[-_. ]{0,2}(?:de[-_ ])?${months}[-_. ]{0,2}(?:de[-_ ])?(?:${year}|\\d\\d)(?!\\d)`,
     `${alone}${months}[-_. ]?\\d{1,2}[-_., ]{1,2}${year}(?!\\d)`,
     // 4125x6300, 6.625 x 10.25in
     `${alone}\\d+(?:[.,]\\d+)?\\s?(?:in|mm|cm|px)?["”]?\\s?[x×]\\s?\\d+(?:[.,]\\d+)?(?:\\s?(?:in|mm|cm|px)${wordEnd}|["”])?`,
@@ -63,21 +103,9 @@ const noise = new RegExp(
   'giu',
 );
 
-/** Only the marks that Latin, Greek and Cyrillic letters carry: other scripts need theirs to stay legible. */
-const accents = /[\u0300-\u036f]/g;
-const beyondAscii = /[^ -~]/;
-const fullWidthForms = /[\uff01-\uff5e]/g;
-const fullWidthOffset = 0xfee0;
-const piece = /[0-9]+|\p{Lu}+(?!\p{Ll})|\p{Lu}?\p{Ll}+|\p{Lu}|[\p{Lo}\p{Lm}\p{Lt}]+/gu;
+const piece = /[0-9]+|\p{Lu}+(?!\p{Ll})|\p{Lu}?\p{Ll}+|\p{Lu}|[\p{Lo}\p{Lm}\p{Lt}〇]+/gu;
 
-/** The same name whether its accents are composed or apart (NFC, NFD), absent, or its signs full width. */
-function withoutAccents(name: string): string {
-  if (!beyondAscii.test(name)) return name;
-  const narrow = name.replace(fullWidthForms, (sign) =>
-    String.fromCharCode(sign.charCodeAt(0) - fullWidthOffset),
-  );
-  return narrow.normalize('NFD').replace(accents, '').normalize('NFC');
-}
+const noLetters: ReadonlyMap<string, unknown> = new Map();
 
 /** Whether a number stands alone between brackets. */
 function isInBrackets(before: string, after: string): boolean {
@@ -87,10 +115,12 @@ function isInBrackets(before: string, after: string): boolean {
 /**
  * Cuts one name (no folders, no extension) into words and numbers; `ShnP07Inks` gives shn, p, 7, inks.
  * Dates, sizes, resolutions and bit depths are taken out first.
+ * @param letters that tell a part behind a page number: where k does, `12k` is page 12 and no resolution
  */
-export function tokensOf(name: string): NameToken[] {
+export function tokensOf(name: string, letters: ReadonlyMap<string, unknown> = noLetters): NameToken[] {
   const plain = withoutAccents(name);
-  const text = /\d/.test(plain) ? plain.replace(noise, gap) : plain;
+  const cut = (hit: string) => (letters.has('k') && /^\d{1,4}k$/i.test(hit) ? hit : gap);
+  const text = /\d/.test(plain) ? plain.replace(noise, cut) : plain;
   const tokens: NameToken[] = [];
   let end = 0;
   for (const match of text.matchAll(piece)) {

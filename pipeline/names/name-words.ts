@@ -1,59 +1,33 @@
-import { type IssuePage, type Job, type Part, parts } from '../../config/job.js';
+import { type FilePart, type IssuePage, type Job, type Part, parts } from '../../config/job.js';
+import type { OffPrintKind } from '../../config/words/language.js';
+import { coverSynonyms } from '../../config/words/word-tables.js';
 import { type NameToken, phraseKey, tokensOf } from './name-tokens.js';
+import {
+  coverPhrases,
+  doubtfulWords,
+  emptyPhrases,
+  emptyWords,
+  issueBehindWords,
+  keyOf,
+  noCodeWords,
+  numberWords,
+  offPrint,
+  pageBehindWords,
+  pageWords,
+  sayingWords,
+  selfExplained,
+  versionWords,
+} from './trade-words.js';
 
-/**
- * The words that names are read with: some are the trade's own, the others come from the job. All lower case and
- * without accents, as name-tokens.ts gives them. Common practice in several languages, no published source.
- */
-
-/** A number after one of these is a page number. */
-export const pageWords: ReadonlySet<string> = new Set(
-  (
-    'p pp pg pgs page pages pag pags pagina paginas pagine seite seiten pl planche planches ' +
-    'tav tavola tavole'
-  ).split(' '),
-);
-
-/** A number after one of these is the issue's. */
-export const issueWords: ReadonlySet<string> = new Set(['issue', 'iss']);
-
-/** A number after one of these is a version. */
-export const versionWords: ReadonlySet<string> = new Set(
-  'v ver vers version versions rev revision'.split(' '),
-);
-
-/** A number after one of these counts something else: scenes, tries, a camera's pictures. */
-export const countingWords: ReadonlySet<string> = new Set(
-  (
-    'scene scn sc sq seq sequence shot act chapter chap ch episode ep volume vol book bk season part pt ' +
-    'panel pnl layer level stage step round pass take try test draft wip edit option opt alternate alt ' +
-    'variant var day week of img image dsc dscn dcim pict pic photo scan screenshot untitled fig ' +
-    'rgb srgb cmyk gray grey lab'
-  ).split(' '),
-);
-
-/** A number after one of these tells one copy from another, whatever it is. */
-export const copyWords: ReadonlySet<string> = new Set('copy copie kopie copia duplicate dup'.split(' '));
-
-/** Words that tell neither a page nor a version; a single digit after them means as little. */
-export const emptyWords: ReadonlySet<string> = new Set(
-  'final finals new newest latest last approved ok okay done fixed'.split(' '),
-);
-
-/**
- * Words that tell one cover from another. Where one is left over beside a shorter cover name, the file may belong to
- * a cover that the page list does not have: `inside front cover` where it knows `front cover` only.
- */
-export const coverWords: ReadonlySet<string> = new Set(
-  'back rear inside inner outside outer interior wrap wraparound variant alternate alt'.split(' '),
-);
-
-/** Words of half a spread. */
-export const halfWords: ReadonlySet<string> = new Set('left right half lh rh'.split(' '));
+/** What of a job its names are read with. */
+export type NamingJob = Pick<
+  Job,
+  'issue' | 'title' | 'number' | 'scenes' | 'pages' | 'partWords' | 'codes' | 'letters' | 'ignoreWords'
+>;
 
 /** What names of one issue are read with. */
 export interface NameWords {
-  /** Phrase to the ids of the pages that bear it; more than one where the job gives two pages one name. */
+  /** Phrase to the ids of the pages that bear it; none for a cover that the list does not have, several for a shared name. */
   readonly pageNames: ReadonlyMap<string, ReadonlySet<string>>;
   /** Page numbers with a hyphen between (`7`, `12-13`) to page ids. */
   readonly pageNumbers: ReadonlyMap<string, ReadonlySet<string>>;
@@ -62,12 +36,29 @@ export interface NameWords {
   readonly pages: ReadonlyMap<string, IssuePage>;
   /** Part word to its part; more than one where the job gives two parts one word. */
   readonly partWords: ReadonlyMap<string, ReadonlySet<Part>>;
+  /** Words that may tell several parts, less those that the job settles. */
+  readonly doubtful: ReadonlyMap<string, readonly FilePart[]>;
+  /** Words for work that is not for print, less those that the job takes for something else. */
+  readonly offPrint: ReadonlyMap<string, OffPrintKind>;
+  /** Phrases that the job explains: words that mean nothing here, the title. */
+  readonly said: ReadonlyMap<string, true>;
+  /** Single words that say nothing where nothing else claims them: the trade's, those of title and scenes, the code's letters. */
+  readonly explained: ReadonlySet<string>;
+  /** Words that are no letters of another issue's code. */
+  readonly noCode: ReadonlySet<string>;
+  /** Letters that tell a part where they touch a page number. */
+  readonly letters: ReadonlyMap<string, FilePart>;
+  /** Every phrase that tells a page, a part or work that is not for print, to itself. */
+  readonly phrases: ReadonlyMap<string, string>;
   readonly longestPhrase: number;
-  readonly issue: IssueCode | undefined;
+  /** Words that may stand in a run of kana and kanji, which has no spaces. */
+  readonly unspaced: ReadonlySet<string>;
+  /** The issue's code and the further codes that count as its own. */
+  readonly codes: readonly IssueCode[];
   readonly issueNumber: number | undefined;
 }
 
-/** The issue code, cut into its letters and its number; `number` is undefined where it ends in letters. */
+/** An issue code, cut into its letters and its number; `number` is undefined where it ends in letters. */
 export interface IssueCode {
   readonly written: string;
   readonly key: string;
@@ -81,12 +72,6 @@ function addTo<T>(map: Map<string, Set<T>>, key: string, value: T): void {
   else known.add(value);
 }
 
-/** Numbers of a phrase that has nothing else, such as `12-13`; undefined where it holds a word. */
-function numbersOf(tokens: readonly NameToken[]): number[] | undefined {
-  if (tokens.length === 0 || tokens.some((token) => !token.isNumber)) return undefined;
-  return tokens.map((token) => Number(token.text));
-}
-
 /** Names a page by one phrase: by number where the phrase is numbers only, by its words otherwise. */
 function addName(
   words: { names: Map<string, Set<string>>; numbers: Map<string, Set<string>> },
@@ -94,26 +79,33 @@ function addName(
   page: string,
 ): void {
   const tokens = tokensOf(phrase);
-  const numbers = numbersOf(tokens);
-  if (numbers !== undefined) addTo(words.numbers, numbers.join('-'), page);
-  else if (tokens.length > 0) addTo(words.names, phraseKey(tokens), page);
+  if (tokens.length === 0) return;
+  if (tokens.some((token) => !token.isNumber)) addTo(words.names, phraseKey(tokens), page);
+  else addTo(words.numbers, tokens.map((token) => Number(token.text)).join('-'), page);
 }
 
-/** `back cover` is also written `cover back`; such a form counts only where no page bears it as its own. */
-function addTurnedNames(names: Map<string, Set<string>>, pages: readonly IssuePage[]): void {
-  const turned = new Map<string, Set<string>>();
+/**
+ * Other forms of a page's name: `back cover` is also written `cover back`, `cover-b` also `cvr b` or `couverture b`. Such
+ * a form counts only where no page bears it as its own.
+ */
+function addOtherForms(names: Map<string, Set<string>>, pages: readonly IssuePage[]): void {
+  const found = new Map<string, Set<string>>();
   for (const page of pages) {
     for (const phrase of [page.id, ...page.aliases]) {
       const tokens = tokensOf(phrase);
-      const last = tokens.at(-1);
-      if (tokens.length < 2 || last?.text !== 'cover') continue;
-      addTo(turned, phraseKey([last, ...tokens.slice(0, -1)]), page.id);
+      const at = tokens.findIndex(({ text }) => text === 'cover');
+      if (tokens.length < 2 || at < 0) continue;
+      if (at === tokens.length - 1) addTo(found, phraseKey([tokens[at], ...tokens.slice(0, -1)]), page.id);
+      for (const word of coverSynonyms) {
+        const other = tokens.map((token, each) => (each === at ? { ...token, text: keyOf(word) } : token));
+        addTo(found, phraseKey(other), page.id);
+      }
     }
   }
-  for (const [key, ids] of turned) if (!names.has(key)) names.set(key, ids);
+  for (const [key, ids] of found) if (!names.has(key)) names.set(key, ids);
 }
 
-/** The issue code as names may carry it; undefined where reading it would swallow page numbers or versions. */
+/** An issue code as names may carry it; undefined where reading it would swallow page numbers or versions. */
 function issueCodeOf(issue: string): IssueCode | undefined {
   const tokens = tokensOf(issue);
   const last = tokens.at(-1);
@@ -126,65 +118,114 @@ function issueCodeOf(issue: string): IssueCode | undefined {
   return { written: issue, key: phraseKey(tokens), prefix, number };
 }
 
-/** Collects the words of one job. Numbers are those of the pages, or of an id or alias that is all numbers. */
-export function nameWords(job: Pick<Job, 'issue' | 'number' | 'pages' | 'partWords'>): NameWords {
+/** Part words of a job, keyed. Most are the same in every job: their keys are found once. */
+const partKeys = new Map<string, string>();
+function partKeyOf(word: string): string {
+  const key = partKeys.get(word) ?? keyOf(word);
+  partKeys.set(word, key);
+  return key;
+}
+
+/** Runs of two words or more of the title: `ink thief` in the title `The Ink Thief` is the title and no ink. */
+function titleRuns(tokens: readonly NameToken[]): string[] {
+  const runs: string[] = [];
+  for (let from = 0; from < tokens.length; from += 1) {
+    for (let to = from + 2; to <= tokens.length; to += 1) runs.push(phraseKey(tokens.slice(from, to)));
+  }
+  return runs;
+}
+
+/** The longest title whose runs are looked for; a longer one is known by its single words. */
+const longestTitle = 12;
+
+/** What the job explains in so many words, and the single words of its title and scenes. */
+function explainedBy({ title, scenes, ignoreWords }: NamingJob, isTaken: (key: string) => boolean) {
+  const titled = tokensOf(title);
+  const runs = titled.length <= longestTitle ? titleRuns(titled) : [];
+  const sceneTokens = scenes.flatMap((scene) => [...tokensOf(scene.id), ...tokensOf(scene.title)]);
+  const explained = [...emptyPhrases, ...ignoreWords.map(keyOf)];
+  const said = new Map<string, true>(explained.map((key) => [key, true]));
+  for (const run of runs) if (!isTaken(run)) said.set(run, true);
+  said.delete('');
+  const single = [...titled, ...sceneTokens].filter(({ isNumber }) => !isNumber).map(({ text }) => text);
+  return { said, ownWords: new Set(single) };
+}
+
+/** The page list, by names and numbers. */
+function pagesBy(pages: readonly IssuePage[]) {
   const names = new Map<string, Set<string>>();
   const numbers = new Map<string, Set<string>>();
   const spreads = new Map<number, string>();
-  for (const page of job.pages) {
+  for (const page of pages) {
     if (page.numbers.length > 0) addTo(numbers, page.numbers.join('-'), page.id);
     if (page.numbers.length > 1) for (const number of page.numbers) spreads.set(number, page.id);
     for (const phrase of [page.id, ...page.aliases]) addName({ names, numbers }, phrase, page.id);
   }
-  addTurnedNames(names, job.pages);
+  addOtherForms(names, pages);
+  return { names, numbers, spreads };
+}
+
+/** The words of a map that the job does not use for something of its own. */
+const less = <T>(
+  words: ReadonlyMap<string, T>,
+  ...own: readonly { has(key: string): boolean }[]
+): Map<string, T> => new Map([...words].filter(([key]) => !own.some((each) => each.has(key))));
+
+/** Words of jobs that were collected before: a job never changes once it is loaded. */
+const collected = new WeakMap<NamingJob, NameWords>();
+
+/** The words of one job. Numbers are those of the pages, or of an id or alias that is all numbers. */
+export function nameWords(job: NamingJob): NameWords {
+  const words = collected.get(job) ?? collectWords(job);
+  collected.set(job, words);
+  return words;
+}
+
+function collectWords(job: NamingJob): NameWords {
+  const { names, numbers, spreads } = pagesBy(job.pages);
   const partWords = new Map<string, Set<Part>>();
-  for (const part of parts) {
-    for (const word of job.partWords[part]) addTo(partWords, phraseKey(tokensOf(word)), part);
-  }
+  for (const part of parts) for (const word of job.partWords[part]) addTo(partWords, partKeyOf(word), part);
   partWords.delete('');
+  const isTaken = (key: string) =>
+    names.has(key) || partWords.has(key) || offPrint.has(key) || coverPhrases.has(key);
+  const { said, ownWords } = explainedBy(job, isTaken);
+  const codes = [job.issue, ...job.codes].flatMap((code) => issueCodeOf(code) ?? []);
+  for (const { prefix } of codes) ownWords.add(prefix);
+  const doubtful = less(doubtfulWords, partWords, said);
+  const passing = less(offPrint, partWords, said, names);
+  const pageNames = new Map<string, ReadonlySet<string>>(names);
+  for (const key of coverPhrases) if (!names.has(key)) pageNames.set(key, new Set());
+  const telling = [pageNames, partWords, doubtful, passing].flatMap((map) => [...map.keys()]);
+  const all = [...telling, ...said.keys()];
   return {
-    pageNames: names,
+    pageNames,
     pageNumbers: numbers,
     spreads,
     pages: new Map(job.pages.map((page) => [page.id, page])),
     partWords,
-    longestPhrase: Math.max(0, ...[...names.keys(), ...partWords.keys()].map((key) => key.length)),
-    issue: issueCodeOf(job.issue),
+    doubtful,
+    offPrint: passing,
+    said,
+    explained: new Set([...selfExplained, ...ownWords]),
+    noCode: new Set([...noCodeWords, ...ownWords]),
+    letters: new Map(Object.entries(job.letters)),
+    phrases: new Map(telling.map((key) => [key, key])),
+    longestPhrase: Math.max(0, ...all.map((key) => key.length)),
+    unspaced: new Set([...all, ...ownWords, ...unspacedTrade].filter((key) => isUnspaced(key))),
+    codes,
     issueNumber: job.number,
   };
 }
 
-/**
- * Tells the part of a layer by its name: a whole word of the list anywhere in it (`Inks`, `line art 2`, `balloons_b`).
- * A name that speaks of two parts tells nothing.
- */
-export function partReader(
-  partWords: Readonly<Record<Part, readonly string[]>>,
-): (name: string) => Part | undefined {
-  const byWord = new Map<string, Part>();
-  for (const [part, words] of Object.entries(partWords)) {
-    for (const word of words) byWord.set(fold(word), part as Part);
-  }
-  return (name) => {
-    const found = new Set<Part>();
-    for (const word of wordsOf(name)) {
-      const part = byWord.get(word);
-      if (part !== undefined) found.add(part);
-    }
-    return found.size === 1 ? [...found][0] : undefined;
-  };
-}
+/** Whether a word is of kana and kanji. */
+export const isUnspaced = (text: string): boolean => /^[\p{Lo}\p{Lm}〇]+$/u.test(text);
 
-function wordsOf(name: string): string[] {
-  const apart = name.replace(/(\p{Ll})(\p{Lu})/gu, '$1 $2').replace(/(\p{L})(\p{N})/gu, '$1 $2');
-  const words = fold(apart)
-    .split(/[^\p{L}]+/u)
-    .filter((word) => word !== '');
-  // `line art` is one word of the trade, written in two.
-  const pairs = words.slice(1).map((word, i) => `${words[i]}${word}`);
-  return [...words, ...pairs];
-}
-
-function fold(text: string): string {
-  return text.normalize('NFD').replace(/\p{M}/gu, '').toLowerCase();
-}
+const unspacedTrade = [
+  ...pageWords,
+  ...pageBehindWords,
+  ...issueBehindWords,
+  ...versionWords,
+  ...emptyWords,
+  ...sayingWords,
+  ...numberWords.keys(),
+].filter(isUnspaced);

@@ -1,5 +1,7 @@
 import { gap, type NameToken } from './name-tokens.js';
-import { copyWords, countingWords, emptyWords, type NameWords, pageWords } from './name-words.js';
+import type { NameWords } from './name-words.js';
+import { isFree } from './read-phrases.js';
+import { copyWords, countingWords, emptyWords, pageBehindWords, pageWords } from './trade-words.js';
 
 /**
  * How plainly a number says that it is a page, plainest first. `glued` touches a word (`Harbour07`); `loose` touches
@@ -23,10 +25,6 @@ const plainRange = /^[-~,&+\u2010-\u2015\u2212]p?$|^p$/;
 /** Shorter words before a number are more often marks (`x2`, `a4`, `sh07`) than titles. */
 const shortestTitle = 3;
 const fewestDigits = 2;
-
-function isFree(token: NameToken | undefined): token is NameToken {
-  return token !== undefined && token.role === undefined;
-}
 
 /** Whether a token may be a page number at all. */
 function mayBePage(token: NameToken | undefined): token is NameToken {
@@ -89,10 +87,16 @@ function hasPageWord(token: NameToken, before: NameToken | undefined): boolean {
   return isFree(before) && pageWords.has(before.text) && /^[\s._#([-]{0,3}$/.test(token.before);
 }
 
+/** Whether a page word touches the number from behind: `7ページ`. */
+function hasPageWordBehind(behind: NameToken | undefined): boolean {
+  return isFree(behind) && behind.before === '' && pageBehindWords.has(behind.text);
+}
+
 /** Whether the number counts something else: scenes, copies, years, the pictures of a camera. */
 function countsOther(token: NameToken, before: NameToken | undefined, words: NameWords): boolean {
   if (token.isBracketed) return true;
   if (/^(19|20)\d\d$/.test(token.written) && !words.pageNumbers.has(token.text)) return true;
+  if (before?.role === 'off print') return true;
   if (!isFree(before) || token.before.includes(gap)) return false;
   if (countingWords.has(before.text) || copyWords.has(before.text)) return true;
   return emptyWords.has(before.text) && token.written.length === 1;
@@ -102,9 +106,10 @@ function countsOther(token: NameToken, before: NameToken | undefined, words: Nam
 function strengthOf(
   token: NameToken,
   before: NameToken | undefined,
+  behind: NameToken | undefined,
   words: NameWords,
 ): NumberStrength | undefined {
-  if (hasPageWord(token, before)) return 'page word';
+  if (hasPageWord(token, before) || hasPageWordBehind(behind)) return 'page word';
   if (countsOther(token, before, words)) return undefined;
   if (before === undefined || token.before.includes(gap)) return 'bare';
   if (before.role === 'issue') return 'after the issue code';
@@ -119,11 +124,17 @@ export function numberClaims(tokens: readonly NameToken[], words: NameWords): Nu
     const token = tokens[at];
     const before = tokens[at - 1];
     if (!mayBePage(token)) continue;
-    const strength = strengthOf(token, before, words);
+    const strength = strengthOf(token, before, tokens[at + 1], words);
     if (strength === undefined) continue;
     const chain = readChain(tokens, at, strength === 'page word', words);
-    if (strength === 'page word' && before !== undefined) before.role = 'number';
-    claims.push({ numbers: chain.numbers, strength, word: before?.written ?? '', letter: chain.letter });
+    const word = hasPageWord(token, before) ? before : tokens[chain.end];
+    if (strength === 'page word' && word !== undefined) word.role = 'number';
+    claims.push({
+      numbers: chain.numbers,
+      strength,
+      word: (word ?? before)?.written ?? '',
+      letter: chain.letter,
+    });
     at = chain.end - 1;
   }
   return claims;

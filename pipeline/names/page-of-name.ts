@@ -1,7 +1,8 @@
-import type { IssuePage } from '../../config/job.js';
+import type { FilePart, IssuePage } from '../../config/job.js';
 import type { NameClaims } from './file-name.js';
-import { coverWords, halfWords, type NameWords } from './name-words.js';
+import type { NameWords } from './name-words.js';
 import { type NumberClaim, weighNumbers } from './page-numbers.js';
+import { coverWords, halfWords } from './trade-words.js';
 
 /** One question about a name, such as which page it is: answered with the rule that decided, doubtful, or not asked. */
 export type Answer<T> =
@@ -9,8 +10,11 @@ export type Answer<T> =
   | {
       readonly kind: 'doubtful';
       readonly rule: string;
+      /** Pages that it may be. */
       readonly maybe: readonly string[];
       readonly advice: string;
+      /** Parts that it may be, where the part is the doubt. */
+      readonly parts?: readonly FilePart[];
     }
   | { readonly kind: 'silent' };
 
@@ -21,9 +25,20 @@ export const rename = 'Rename it so that it tells one page, such as p07';
 export const doubtful = (rule: string, maybe: readonly string[] = [], advice = rename) =>
   ({ kind: 'doubtful', rule, maybe, advice }) as const;
 
+/** A longer word is cut in messages. */
+const longestQuote = 40;
+
 /** Words of a name as a sentence lists them. */
 export const quoted = (texts: Iterable<string>): string =>
-  [...texts].map((text) => `"${text}"`).join(' and ');
+  [...texts]
+    .map((text) => `"${text.length > longestQuote ? `${text.slice(0, longestQuote)}...` : text}"`)
+    .join(' and ');
+
+/** Choices as a sentence lists them. */
+export const orList = (choices: readonly string[]): string =>
+  choices.length < 2
+    ? choices.join('')
+    : `${choices.slice(0, -1).join(', ')} or ${choices[choices.length - 1]}`;
 
 /** Pages as a sentence lists them. */
 const listed = (pages: Iterable<string>): string => [...pages].join(' and ');
@@ -34,6 +49,9 @@ function numberRule(claim: NumberClaim): string {
   if (claim.strength === 'after the issue code') return `${numbers} after the issue code`;
   return `the only ${numbers} in the name`;
 }
+
+/** The setting for letters, with the letters that studios use; common practice, no published source. */
+const lettersLine = 'say so in job.yaml: letters: { c: colour, k: line, l: lettering }';
 
 const joinHalves = 'Join both halves into one picture of double width';
 
@@ -59,7 +77,7 @@ function pageOfNumbers(claim: NumberClaim, words: NameWords): Answer<string> {
   const pages = [...(words.pageNumbers.get(numbers) ?? [])];
   if (claim.letter !== '') {
     const rule = `page ${numbers}${claim.letter} is not on the page list, and is not taken for ${numbers}`;
-    return doubtful(rule, pages);
+    return doubtful(rule, pages, `${rename}; where letters behind page numbers tell parts, ${lettersLine}`);
   }
   if (pages.length === 0) return whyNoPage(claim, words);
   if (pages.length > 1) return doubtful(`fits pages ${listed(pages)}`, pages);
@@ -80,7 +98,8 @@ function pageByNumber(claims: NameClaims, words: NameWords): Answer<string> {
 function doubtBesideName(page: IssuePage | undefined, claims: NameClaims): string | undefined {
   if (page === undefined) return undefined;
   if (page.numbers.length === 0) {
-    const word = claims.leftOver.find((each) => coverWords.has(each));
+    const variant = claims.offPrint.find(({ means }) => means === 'an alternative')?.written.toLowerCase();
+    const word = variant ?? claims.leftOver.find((each) => coverWords.has(each));
     if (word !== undefined) return `the word "${word}" may tell another page than ${page.id}`;
     if (claims.letterAfterName !== '') {
       return `the letter "${claims.letterAfterName}" may tell another page than ${page.id}`;
@@ -105,12 +124,34 @@ function pageByName(claims: NameClaims, words: NameWords): Answer<string> {
       [page, ...(words.pageNumbers.get(other.numbers.join('-')) ?? [])],
     );
   }
+  const byLetter = lettersDoubt(page, words);
+  if (byLetter !== undefined) return byLetter;
   const doubt = doubtBesideName(words.pages.get(page), claims);
   if (doubt !== undefined) return doubtful(doubt, [page]);
   return { kind: 'certain', value: page, rule: `the page name "${name}"` };
 }
 
+/** Page 7c of the list, where c is also a letter for colour and the list has a page 7. */
+function lettersDoubt(page: string, words: NameWords): Answer<string> | undefined {
+  const [, number, letter] = /^0*(\d+)([a-z])$/i.exec(page) ?? [];
+  if (letter === undefined || !words.letters.has(letter.toLowerCase())) return undefined;
+  const others = [...(words.pageNumbers.get(number) ?? [])];
+  if (others.length === 0) return undefined;
+  const what = words.letters.get(letter.toLowerCase());
+  return doubtful(`fits page ${page}, and by its letter the ${what} of page ${listed(others)}`, [
+    page,
+    ...others,
+  ]);
+}
+
+/** A name that speaks of a cover that the page list does not have belongs to none of its pages. */
+export function unlistedCover(covers: readonly string[]): Answer<never> {
+  const rule = `belongs elsewhere: ${quoted(covers)} is a cover or wrapper that the page list does not have`;
+  return doubtful(rule, [], 'Move it to its own issue, or add that page to the page list in job.yaml');
+}
+
 function pageInFileName(claims: NameClaims, words: NameWords): Answer<string> {
+  if (claims.unlistedCovers.length > 0) return unlistedCover(claims.unlistedCovers);
   const named = pageByName(claims, words);
   const answer = named.kind === 'silent' ? pageByNumber(claims, words) : named;
   if (answer.kind !== 'certain' || words.pages.get(answer.value)?.numbers.length !== 2) return answer;
@@ -122,7 +163,7 @@ function pageInFileName(claims: NameClaims, words: NameWords): Answer<string> {
 
 /** A folder tells a page only if it says nothing else and says it in so many words: `p07`, `cover`; never `2`. */
 function pageInFolder(claims: NameClaims, words: NameWords): string | undefined {
-  if (claims.leftOver.length > 0) return undefined;
+  if (claims.leftOver.length > 0 || claims.offPrint.length > 0) return undefined;
   const isPlain = claims.numbers.every((claim) => claim.strength === 'page word');
   const answer = isPlain ? pageInFileName(claims, words) : undefined;
   return answer?.kind === 'certain' ? answer.value : undefined;
@@ -132,6 +173,8 @@ function pageInFolder(claims: NameClaims, words: NameWords): string | undefined 
 export function pageOf(file: NameClaims, folders: readonly NameClaims[], words: NameWords): Answer<string> {
   const own = pageInFileName(file, words);
   if (own.kind === 'doubtful') return own;
+  const strange = folders.find((folder) => folder.unlistedCovers.length > 0 && folder.leftOver.length === 0);
+  if (strange !== undefined) return unlistedCover(strange.unlistedCovers);
   const inFolders = new Set<string>();
   for (const folder of folders) {
     const page = pageInFolder(folder, words);

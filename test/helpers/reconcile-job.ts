@@ -1,5 +1,6 @@
-import type { FilePart, IssuePage, NameAssignment, Part } from '../../config/job.js';
+import type { FilePart, IssuePage, NameAssignment } from '../../config/job.js';
 import { builtInPartWords } from '../../config/job-file/part-words.js';
+import { coverNames } from '../../config/words/word-tables.js';
 import type { IncomingFile, PageMatch, Reconciliation } from '../../pipeline/model/reconciliation.js';
 import { type ReconcileJob, reconcile } from '../../pipeline/reconcile.js';
 
@@ -25,28 +26,28 @@ export function testPages(first: number, last: number): IssuePage[] {
   return Array.from({ length: last - first + 1 }, (_, at) => testPage(String(first + at), [first + at]));
 }
 
-const words: Record<Part, readonly string[]> = {
-  ...builtInPartWords,
-  line: [...builtInPartWords.line, 'encré'],
-};
-
-/** The issue SHN04, number 4, with the page list that test/pipeline/name-cases.ts describes. */
+/** The issue SHN04, number 4, The Long Night, with the page list that test/pipeline/name-cases.ts describes. */
 export const testJob: ReconcileJob = {
   issue: 'SHN04',
+  title: 'The Long Night',
   number: 4,
+  scenes: [{ id: 'harbour', title: 'Harbour, noon' }],
   pages: [
-    testPage('cover', [], { aliases: ['front cover', 'front', 'fc'] }),
-    testPage('inside-front-cover', [], { aliases: ['ifc'] }),
+    testPage('cover', [], { aliases: coverNames.cover.slice(1) }),
+    testPage('inside-front-cover', [], { aliases: coverNames['inside-front-cover'].slice(1) }),
     ...testPages(1, 11),
     testPage('12-13', [12, 13]),
     ...testPages(14, 24),
     testPage('70', [70]),
     testPage('couverture-arrière', []),
     testPage('cover-b', []),
-    testPage('back-cover', [], { aliases: ['bc'] }),
+    testPage('back-cover', [], { aliases: coverNames['back-cover'].slice(1) }),
   ],
   assignments: new Map(),
-  partWords: words,
+  partWords: builtInPartWords,
+  codes: [],
+  letters: {},
+  ignoreWords: [],
 };
 
 /** Files of those names, none of them empty. */

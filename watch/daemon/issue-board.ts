@@ -62,7 +62,8 @@ export class IssueBoard {
     const listing = await listIncoming(join(job.folder, 'incoming'));
     const hidden = listing.hidden.map(({ name }) => name);
     table.look(listing.files, hidden);
-    const reconciliation = matchListing(job, { ...listing, files: table.files() });
+    const files = { ...listing, files: table.files() };
+    const reconciliation = await matchListing(job, files, this.caches.looks);
     const moving = this.pagesWith(reconciliation, (stage) => stage !== 'whole' && stage !== 'hidden');
     const outOfSight = hidden.length === 0 ? new Set<string>() : await this.pagesOutOfSight(reconciliation);
     const arriving = new Set([...moving, ...outOfSight]);

@@ -16,8 +16,8 @@ function switchedOn(text: string, isWanted: (line: string) => boolean = () => tr
 describe('the job.yaml of a new job', () => {
   it('loads without problems', () => {
     const job = parseJob(jobTemplate(), '/jobs/new');
-    expect(job.pages.map((page) => page.id).slice(0, 3)).toEqual(['cover', 'inside-front-cover', '1']);
-    expect(job.pages).toHaveLength(26);
+    expect(job.pages.map((page) => page.id).slice(0, 3)).toEqual(['cover', '1', '2']);
+    expect(job.pages).toHaveLength(23);
   });
 
   it.each([1, 2, 23, 102, 1000])(
@@ -30,6 +30,12 @@ describe('the job.yaml of a new job', () => {
         number: 1,
         scenes: [{ id: 'harbour' }],
         due: '2026-12-04T17:00:00+01:00',
+      });
+      expect(full.pages.filter((page) => page.kind === 'cover')).toHaveLength(4);
+      expect(full).toMatchObject({
+        codes: ['QLM03'],
+        letters: { c: 'colour', k: 'line' },
+        ignoreWords: ['moreau'],
       });
       expect(full.assignments.size).toBe(3);
       expect(full.pages.filter((page) => page.heldReason !== undefined)).toHaveLength(1);

@@ -46,14 +46,27 @@ describe('the page list', () => {
     expect(pages.map((page) => page.kind)).toEqual(['cover', 'cover', 'cover', 'poster', 'interior']);
   });
 
+  it('takes pages: 7 for page 7', () => {
+    const { pages, problems } = listOf({ pages: '7' });
+    expect(pages.map(({ id }) => id)).toEqual(['7']);
+    expect(problems).toEqual([]);
+  });
+
+  it('gives a cover in another language its other names too', () => {
+    const { pages } = listOf({ page: 'titelbild' });
+    expect(pages[0].aliases).toEqual(expect.arrayContaining(['cover', 'front cover']));
+  });
+
   it('gives covers their usual names, as far as no other page has them', () => {
     const { pages } = listOf(
       { page: 'cover', aliases: ['face'] },
       { page: 'back-cover' },
       { page: 'pinup', aliases: ['BC'] },
     );
-    expect(pages[0].aliases).toEqual(['face', 'front', 'front cover', 'fc', 'cvr']);
-    expect(pages[1].aliases).toEqual(['back', 'back cover']);
+    expect(pages[0].aliases.slice(0, 5)).toEqual(['face', 'front', 'front cover', 'fc', 'cvr']);
+    expect(pages[0].aliases).toEqual(expect.arrayContaining(['titelbild', 'couverture', '表紙']));
+    expect(pages[1].aliases).toEqual(expect.arrayContaining(['back', 'back cover', 'u4', 'contraportada']));
+    expect(pages[1].aliases).not.toContain('bc');
   });
 
   it.each([
@@ -66,7 +79,6 @@ describe('the page list', () => {
     ['a name with a slash', { page: '../x' }, 'page "../x" cannot be a name'],
     ['a backward range', { pages: '5-1' }, 'pages 5-1 run backwards'],
     ['an endless range', { pages: '1-9999' }, 'pages 1-9999 are too many'],
-    ['a range of one', { pages: '7' }, 'pages "7" is not a range'],
     ['a spread over three pages', { spread: '4-6' }, 'spread 4-6 is not two facing pages'],
     ['a spread backwards', { spread: '5-4' }, 'spread 5-4 is not two facing pages'],
     ['a spread of names', { spread: 'a-b' }, 'spread "a-b" is not two pages'],

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { parse } from 'yaml';
 import type { NameAssignment } from '../../../config/job.js';
-import { ignoreLine, pageLine } from '../../../pipeline/names/contest.js';
+import { ignoreLine, pageLine } from '../../../pipeline/names/job-lines.js';
 import { reconcile } from '../../../pipeline/reconcile.js';
 import { asPage, jobWith, match, testFiles, testJob } from '../../helpers/reconcile-job.js';
 import { nameGroups } from './name-cases.js';
@@ -52,19 +52,35 @@ describe('lines for job.yaml', () => {
   });
 });
 
-/** Follows the advice literally: parses its line with a YAML parser and reconciles again. */
+/** Follows the advice literally: fills its blanks in with each candidate, parses the line with a YAML parser, reconciles again. */
 function settleByRemedy(names: readonly string[]): void {
   const first = match(testJob, ...names);
-  for (const { remedy } of [...first.unknown, ...first.contested]) {
-    expect(remedy).toContain('names: {');
-    const said = parse(remedy.slice(remedy.indexOf('names: {'))).names as Record<string, unknown>;
-    const assignments = new Map<string, NameAssignment>();
-    for (const [name, value] of Object.entries(said)) assignments.set(name, read(value));
-    const second = reconcile(jobWith({ assignments }), testFiles(...names));
-    expect(second.unknown, remedy).toEqual([]);
-    expect(second.contested, remedy).toEqual([]);
-    expect(second.unusedAssignments, remedy).toEqual([]);
+  for (const { remedy } of [...first.unknown, ...first.contested, ...first.passedOver]) {
+    for (const line of filledIn(remedy)) {
+      const said = parse(line).names as Record<string, unknown>;
+      const assignments = new Map<string, NameAssignment>();
+      for (const [name, value] of Object.entries(said)) assignments.set(name, read(value));
+      const second = reconcile(jobWith({ assignments }), testFiles(...names));
+      expect(second.unknown, remedy).toEqual([]);
+      expect(second.contested, remedy).toEqual([]);
+      expect(second.unusedAssignments, remedy).toEqual([]);
+    }
   }
+}
+
+/** The line of an advice, once for each candidate that its comment names; a run such as `1 to 11` gives its first page. */
+function filledIn(remedy: string): string[] {
+  expect(remedy).toContain('names: {');
+  const line = remedy.slice(remedy.indexOf('names: {'));
+  const candidates = (of: string) =>
+    (new RegExp(`# .*?${of}: ([^;]+)`).exec(line)?.[1] ?? '')
+      .split(/, | or /)
+      .map((each) => each.split(' to ')[0]);
+  const pages = line.includes('page: ___') ? candidates('page') : ['-'];
+  const parts = line.includes('part: ___') ? candidates('part') : ['-'];
+  return pages.flatMap((page) =>
+    parts.map((part) => line.replace('page: ___', `page: ${page}`).replace('part: ___', `part: ${part}`)),
+  );
 }
 
 function read(value: unknown): NameAssignment {

@@ -96,8 +96,8 @@ export const pageNameGroups: readonly NameGroup[] = [
     cases: [
       ['sc3_07.tif', '7 whole -'],
       ['scene 3 07.tif', '7 whole -'],
-      ['07 panel 2.tif', '7 whole -'],
-      ['07 alt 2.tif', '7 whole -'],
+      ['07 panel 2.tif', '? nobody has explained "panel"'],
+      ['07 alt 2.tif', '> an alternative'],
       ['07 of 24.tif', '7 whole -'],
       ['p7of24.tif', '7 whole -'],
       ['scene 7.tif', '? tells no page'],
@@ -152,7 +152,7 @@ export const pageNameGroups: readonly NameGroup[] = [
       ['SHN p07.tif', '7 whole -'],
       ['#4 p07.tif', '7 whole -'],
       ['#4 07.tif', '7 whole -'],
-      ['Shoreline issue 4 07.tif', '7 whole -'],
+      ['Long Night issue 4 07.tif', '7 whole -'],
     ],
   },
   {
@@ -196,7 +196,7 @@ export const pageNameGroups: readonly NameGroup[] = [
       ['07 2nd.tif', '7 whole -'],
       ['2026-11-25.tif', '? tells no page'],
       ['600dpi.tif', '? tells no page'],
-      ['07 in progress.tif', '7 whole -'],
+      ['07 in progress.tif', '> unfinished'],
     ],
   },
 ];
