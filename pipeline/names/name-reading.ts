@@ -2,12 +2,15 @@ import type { FilePart } from '../../config/job.js';
 import { type NameClaims, readName } from './file-name.js';
 import type { NameWords } from './name-words.js';
 import { type Answer, doubtful, pageOf, quoted, rename } from './page-of-name.js';
+import { halfOf } from './spread-halves.js';
 
 /** What a file name comes to: one page, part and version; or nothing certain, and why. */
 export type NameReading =
   | {
       readonly kind: 'read';
       readonly page: string;
+      /** Page number of the half of a spread that it is; undefined for all else. */
+      readonly half: number | undefined;
       readonly part: FilePart;
       readonly version: number | undefined;
       readonly rule: string;
@@ -94,7 +97,8 @@ export function readPath(path: string, words: NameWords): NameReading {
   const part = partOf(file, folders);
   const version = versionOf(file, folders);
   const tellsPart = part.kind === 'certain' ? part.value : 'whole';
-  for (const answer of [otherIssueIn([file, ...folders]), page, part, version]) {
+  const half = page.kind === 'certain' ? halfOf([file, ...folders], page.value, words) : page;
+  for (const answer of [otherIssueIn([file, ...folders]), page, half, part, version]) {
     if (answer.kind !== 'doubtful') continue;
     const maybe = page.kind === 'certain' ? [page.value] : answer.maybe;
     return { kind: 'unread', rule: answer.rule, maybe, advice: answer.advice, part: tellsPart };
@@ -106,6 +110,7 @@ export function readPath(path: string, words: NameWords): NameReading {
   return {
     kind: 'read',
     page: page.value,
+    half: half.kind === 'certain' ? half.value : undefined,
     part: tellsPart,
     version: version.kind === 'certain' ? version.value : undefined,
     rule: answers.flatMap((answer) => (answer.kind === 'certain' ? [answer.rule] : [])).join('; '),

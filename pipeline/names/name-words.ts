@@ -48,9 +48,6 @@ export const coverWords: ReadonlySet<string> = new Set(
   'back rear inside inner outside outer interior wrap wraparound variant alternate alt'.split(' '),
 );
 
-/** Words of half a spread. */
-export const halfWords: ReadonlySet<string> = new Set('left right half lh rh'.split(' '));
-
 /** What names of one issue are read with. */
 export interface NameWords {
   /** Phrase to the ids of the pages that bear it; more than one where the job gives two pages one name. */

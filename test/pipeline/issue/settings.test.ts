@@ -142,7 +142,7 @@ describe('the key of a page', () => {
     pageKeys(
       {
         ...{ issue: 'QRY02', title: '', units: 'mm', baseName: 'QRY02_1', date: '2026-11-20', files: [] },
-        page: testPage('1', [1], { spec: specWith(change) }),
+        page: testPage('4-5', [4, 5], { spec: specWith(change) }),
         partWords: { colour: [], line: [], lettering: [], flats: [] },
       },
       press,
@@ -165,6 +165,8 @@ describe('the key of a page', () => {
     line: { ...specWith().line, thresholdPercent: 51 },
     support: { ...specWith().support, minWidthMm: 3 },
     fidelity: { ...specWith().fidelity, edgeDe: 9 },
+    spreads: 'both',
+    foldBleedMm: 2,
   };
 
   test.each(Object.entries(others))('changes with %s of the print spec', (field, value) => {
