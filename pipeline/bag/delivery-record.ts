@@ -1,6 +1,8 @@
 import type { IssuePage, Job } from '../../config/job.js';
 import { packageVersion } from '../../config/package-root.js';
 import { bleedBox } from '../../config/print-spec.js';
+import { halfBleedBox, halfTrim, sideOf } from '../../config/spread-halves.js';
+import { formatLength } from '../../config/units.js';
 import type { IssueReport, LeftOutPage, PageReport } from '../issue/report.js';
 import { bundlePathOf } from '../outputs/products.js';
 
@@ -47,6 +49,7 @@ function pageRecord(job: Job, report: PageReport): Record<string, unknown> {
     numbers: page.numbers,
     scene: report.scene,
     ...sizeRecord(page),
+    ...splitRecord(page),
     press: report.condition,
     measures: report.measures,
     findings: report.findings,
@@ -72,6 +75,21 @@ function sizeRecord({ spec }: IssuePage): Record<string, unknown> {
   };
 }
 
+/** The single pages of a spread that is delivered split: their files bear the page number as `half`. */
+function splitRecord({ numbers, spec }: IssuePage): Record<string, unknown> {
+  if (numbers.length !== 2 || spec.spreads === 'whole') return {};
+  const [trim, box] = [halfTrim(spec), halfBleedBox(spec)];
+  const halves = numbers.map((number) => ({
+    page: String(number),
+    side: sideOf(numbers, number),
+    trimMm: [trim.widthMm, trim.heightMm],
+    bleedMm: spec.bleedMm,
+    foldBleedMm: spec.foldBleedMm,
+    trimPlusBleedMm: [box.widthMm, box.heightMm],
+  }));
+  return { delivered: spec.spreads, halves };
+}
+
 /** What the receiver of a bundle has to know before printing from it, as plain text in data/READ-ME.txt. */
 export function receiverNote(job: Job, leftOut: readonly LeftOutPage[], reason: string | undefined): string {
   const title = job.number === undefined ? job.title : `${job.title}, number ${job.number}`;
@@ -84,6 +102,7 @@ export function receiverNote(job: Job, leftOut: readonly LeftOutPage[], reason: 
     'plates/   the four process inks as single-channel TIFFs (0 is no ink). The black plate (_black) holds the',
     '          black of the colour work only: the line art belongs on top of it, from the _line file in press/.',
     '          Use the composite, or the four plates together with the line; never the four plates alone.',
+    ...splitNote(job),
     'proofs/   pictures of the pages as they are expected to print. NOT FOR PRINT.',
     '',
     'Cautions',
@@ -95,6 +114,20 @@ export function receiverNote(job: Job, leftOut: readonly LeftOutPage[], reason: 
     'To check it: sha256sum -c manifest-sha256.txt, or platehand verify.',
   ];
   return `${lines.join('\n')}\n`;
+}
+
+/** What is to be known of spreads that are delivered as single pages. */
+function splitNote({ pages, units }: Job): string[] {
+  return pages.flatMap(({ id, numbers, spec }) => {
+    if (numbers.length !== 2 || spec.spreads === 'whole') return [];
+    const [left, right] = numbers;
+    const also = spec.spreads === 'both' ? ' besides the whole; print one of the two' : '';
+    const fold =
+      spec.foldBleedMm === 0
+        ? 'They end at the fold.'
+        : `At the fold each goes on for ${formatLength(spec.foldBleedMm, units)} with the picture of the other.`;
+    return [`Spread ${id} is delivered as single pages ${left} (left) and ${right} (right)${also}. ${fold}`];
+  });
 }
 
 function partialNote(leftOut: readonly LeftOutPage[], reason: string | undefined): string[] {

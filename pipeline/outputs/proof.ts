@@ -63,5 +63,7 @@ function versionsOf({ files }: PageRequest): string {
   const word = (version: number | undefined) => (version === undefined ? 'no version' : `v${version}`);
   const words = new Set(files.map(({ version }) => word(version)));
   if (words.size === 1) return [...words][0];
-  return files.map(({ part, version }) => `${part} ${word(version)}`).join(', ');
+  const called = ({ part, half }: PageRequest['files'][number]) =>
+    half === undefined ? part : `p${half} ${part}`;
+  return files.map((file) => `${called(file)} ${word(file.version)}`).join(', ');
 }

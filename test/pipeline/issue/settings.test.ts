@@ -142,7 +142,7 @@ describe('the key of a page', () => {
     pageKeys(
       {
         ...{ issue: 'QRY02', title: '', units: 'mm', baseName: 'QRY02_1', date: '2026-11-20', files: [] },
-        page: testPage('4-5', [4, 5], { spec: specWith(change) }),
+        page: testPage('4-5', [4, 5], { spec: specWith({ spreads: 'split', ...change }) }),
         partWords: { colour: [], line: [], lettering: [], flats: [] },
       },
       press,
