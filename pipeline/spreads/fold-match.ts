@@ -1,4 +1,4 @@
-import { mmToPx } from '../../config/units.js';
+import { mmToPx, pxToMm } from '../../config/units.js';
 import type { Raster } from '../model/raster.js';
 import type { Fold } from './half-layout.js';
 import { type Greys, greysOf, likeness } from './likeness.js';
@@ -24,9 +24,9 @@ const narrowestMm = 0.5;
 /** From this likeness on, two strips show the same. Measured on drawn halves (JPEG included): 0.9 and more, others up to 0.5. */
 const leastLikeness = 0.8;
 
-/** How much less alike strips have to be this far aside, for their place to be told along an axis. Our own choice. */
-const leastLead = 0.03;
-const asideMm = 0.5;
+/** How much less alike strips have to be elsewhere, more than so many coarse pixels aside, for their place to be told. Our own choice. */
+const leastLead = 0.1;
+const asidePx = 2;
 
 /** Seen coarsely, a strip that is the same may lie between two pixels. */
 const leastCoarse = 0.6;
@@ -38,11 +38,11 @@ const mostSamples = 60_000;
 const leastEdgeLikeness = 0.7;
 const leastEdgeLead = 0.1;
 
-/** Beside the fold, columns are taken together to this resolution: noise and screens are less, lines are not lost. */
-const edgePpi = 300;
+/** Beside the fold, pixels are taken together to this resolution: lines that cross it aslant still meet. */
+const edgePpi = 120;
 
-/** Columns are alike a pixel up or down where lines cross the fold aslant. */
-const aslantPx = 2;
+/** Below this, lines that cross the fold aslant could be the reason. */
+const leastEdgeMm = 0.1;
 
 /** Two flat halves, and how they lie in the spread by their sizes. */
 export interface Halves {
@@ -71,10 +71,14 @@ interface Strip {
   readonly to: number;
 }
 
-/** A displacement of the right half, and how alike the halves are there. */
-interface Found {
+/** A displacement of the right half in pixels, or how far one is looked for. */
+interface Place {
   readonly dx: number;
   readonly dy: number;
+}
+
+/** A displacement, and how alike the halves are there. */
+interface Found extends Place {
   readonly score: number;
 }
 
@@ -114,16 +118,39 @@ function scoreAt({ one, other, margin, first, stride }: StripPair, dx: number, d
   return likeness(one, other, { dx: dx + margin, dy, from: first, to: other.width, stride });
 }
 
-/** The most alike place within reach. */
-function best(pair: StripPair, around: Pick<Found, 'dx' | 'dy'>, reach: number): Found {
-  let found: Found = { ...around, score: -1 };
-  for (let dy = around.dy - reach; dy <= around.dy + reach; dy++) {
-    for (let dx = around.dx - reach; dx <= around.dx + reach; dx++) {
-      const score = scoreAt(pair, dx, dy);
-      if (score > found.score) found = { dx, dy, score };
+/** All places within reach; along an axis that is not looked at, only the place itself. */
+function placesAround(pair: StripPair, around: Place, reach: Place): Found[] {
+  const found: Found[] = [];
+  for (let dy = around.dy - reach.dy; dy <= around.dy + reach.dy; dy++) {
+    for (let dx = around.dx - reach.dx; dx <= around.dx + reach.dx; dx++) {
+      found.push({ dx, dy, score: scoreAt(pair, dx, dy) });
     }
   }
   return found;
+}
+
+function bestOf(places: readonly Found[]): Found {
+  return places.reduce((one, other) => (other.score > one.score ? other : one));
+}
+
+/**
+ * The best place as far as the strip tells it: along an axis on which others are nearly as good (hatching, speed lines, a sky) the
+ * half stays where it is.
+ */
+function toldPlace(pair: StripPair, reach: number): { found: Found; told: Place } {
+  const places = placesAround(pair, { dx: 0, dy: 0 }, { dx: reach, dy: reach });
+  const best = bestOf(places);
+  const isTold = (axis: 'dx' | 'dy') =>
+    places.every(
+      (other) => Math.abs(other[axis] - best[axis]) <= asidePx || best.score - other.score >= leastLead,
+    );
+  const told = { dx: isTold('dx') ? 1 : 0, dy: isTold('dy') ? 1 : 0 };
+  if (told.dx + told.dy !== 1)
+    return { found: told.dx === 1 ? best : { dx: 0, dy: 0, score: scoreAt(pair, 0, 0) }, told };
+  return {
+    found: bestOf(places.filter(({ dx, dy }) => dx * (1 - told.dx) + dy * (1 - told.dy) === 0)),
+    told,
+  };
 }
 
 /** Looks coarsely for the place of a strip on the other half, then finely around it; undefined where it shows something else. */
@@ -132,39 +159,43 @@ function matchStrip(halves: Halves, strip: Strip): FoldMatch | undefined {
   const step = Math.max(1, Math.round(ppi / coarsePpi));
   const reach = Math.ceil(mmToPx(searchMm, ppi));
   const coarse = stripPair(halves, strip, { reach, step });
-  const near = best(coarse, { dx: 0, dy: 0 }, Math.ceil(reach / step));
+  const { found: near, told } = toldPlace(coarse, Math.ceil(reach / step));
   if (near.score < leastCoarse) return undefined;
-  const aside = Math.ceil(mmToPx(asideMm, ppi));
-  const fine = step === 1 ? coarse : stripPair(halves, strip, { reach: reach + 2 * step + aside, step: 1 });
-  const found = step === 1 ? near : best(fine, { dx: near.dx * step, dy: near.dy * step }, step);
-  if (found.score < leastLikeness) return undefined;
-  const { dx, dy, score } = found;
-  const besideIt = [scoreAt(fine, dx + aside, dy), scoreAt(fine, dx - aside, dy)];
-  const aboveIt = [scoreAt(fine, dx, dy + aside), scoreAt(fine, dx, dy - aside)];
-  const isTold = (others: readonly number[]) => score - Math.max(...others) >= leastLead;
-  return { by: 'overlap', dxPx: isTold(besideIt) ? dx : 0, dyPx: isTold(aboveIt) ? dy : 0 };
+  const fine = step === 1 ? coarse : stripPair(halves, strip, { reach: reach + 2 * step, step: 1 });
+  const around = { dx: near.dx * step, dy: near.dy * step };
+  const found =
+    step === 1 ? near : bestOf(placesAround(fine, around, { dx: step * told.dx, dy: step * told.dy }));
+  return found.score < leastLikeness ? undefined : { by: 'overlap', dxPx: found.dx, dyPx: found.dy };
 }
 
 /** Follows what crosses the fold from its last column on one half to its first on the other: that tells up and down alone. */
 function matchEdges({ left, right, fold }: Halves): FoldMatch {
-  const nothing: FoldMatch = { by: 'nothing', dxPx: 0, dyPx: 0 };
-  const columns = Math.max(1, Math.round(fold.ppi / edgePpi));
-  const size = { columns: 1, rows: left.height, stepX: columns, stepY: 1 };
-  const one = steps(greysOf(left, { ...size, left: fold.foldX - columns, top: 0 }));
-  const other = steps(greysOf(right, { ...size, left: fold.foldX - fold.rightX, top: -fold.rightY }));
+  const side = Math.max(1, Math.round(fold.ppi / edgePpi));
+  const size = { columns: 1, rows: left.height, stepX: Math.ceil(side / 2), stepY: 1 };
+  const one = changes(greysOf(left, { ...size, left: fold.foldX - size.stepX, top: 0 }), side);
+  const other = changes(greysOf(right, { ...size, left: fold.foldX - fold.rightX, top: -fold.rightY }), side);
   const reach = Math.ceil(mmToPx(searchMm, fold.ppi));
   const scores = Array.from({ length: 2 * reach + 1 }, (_, i) =>
     likeness(one, other, { dx: 0, dy: i - reach, from: 0, to: 1, stride: 1 }),
   );
   const at = scores.indexOf(Math.max(...scores));
-  const next = Math.max(...scores.filter((_, i) => Math.abs(i - at) > aslantPx));
-  if (scores[at] < leastEdgeLikeness || scores[at] - next < leastEdgeLead) return nothing;
+  const next = Math.max(...scores.filter((_, i) => Math.abs(i - at) > 2 * side));
+  const isTold = scores[at] >= leastEdgeLikeness && scores[at] - next >= leastEdgeLead;
+  if (!isTold) return { by: 'nothing', dxPx: 0, dyPx: 0 };
   const dyPx = at - reach;
-  return { by: 'edge', dxPx: 0, dyPx: Math.abs(dyPx) < aslantPx ? 0 : dyPx };
+  return { by: 'edge', dxPx: 0, dyPx: pxToMm(Math.abs(dyPx), fold.ppi) < leastEdgeMm ? 0 : dyPx };
 }
 
-/** How a column changes from row to row. */
-function steps({ height, data }: Greys): Greys {
-  const changes = Float32Array.from(data, (value, y) => value - data[Math.max(0, y - 1)]);
-  return { width: 1, height, data: changes };
+/** How a column changes going down: the mean of so many pixels below each, less the mean of as many above. */
+function changes({ height, data }: Greys, side: number): Greys {
+  const sums = new Float64Array(height + 1);
+  for (let y = 0; y < height; y++) sums[y + 1] = sums[y] + data[y];
+  const mean = (from: number, to: number) => {
+    const [first, behind] = [Math.max(0, from), Math.min(height, to)];
+    return behind > first ? (sums[behind] - sums[first]) / (behind - first) : 0;
+  };
+  const changed = Float32Array.from(data, (_, y) =>
+    y < side || y + side > height ? 0 : mean(y, y + side) - mean(y - side, y),
+  );
+  return { width: 1, height, data: changed };
 }

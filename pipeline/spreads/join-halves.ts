@@ -9,7 +9,7 @@ import { differ, type HalvedPart, noticeKinds } from './half-kinds.js';
 import { type Fold, foldOf, type HalfLayout, haveOnePpi, layoutOf, singlePage } from './half-layout.js';
 import { joinLayers } from './join-layers.js';
 import { joinRasters, type Moved } from './join-rasters.js';
-import { noticeJoined } from './joined-findings.js';
+import { type JoinedPart, noticeJoined } from './joined-findings.js';
 
 /** The two halves of one part of a spread. */
 export interface HalfPair {
@@ -54,14 +54,16 @@ export function joinHalves(halves: HalvedParts, spec: PageBox, units: LengthUnit
   });
   if (noticed.some(({ severity }) => severity === 'stop')) return { parts: undefined, noticed };
   const parts: Partial<Record<HalvedPart, WorkingPicture>> = {};
+  const joinedParts: JoinedPart[] = [];
   for (const one of prepared) {
     const pair = halves[one.part];
     halves[one.part] = undefined;
     if (pair === undefined) continue;
     const { moved, match } = movementOf(one, prepared);
     parts[one.part] = joined(pair, one.fold, moved);
-    noticed.push(...noticeJoined({ ...one, match, moved }, units));
+    joinedParts.push({ ...one, match, moved });
   }
+  noticed.push(...noticeJoined(joinedParts, units));
   return { parts, noticed };
 }
 

@@ -21,36 +21,45 @@ export interface JoinedPart {
   readonly moved: Moved;
 }
 
-/** What is told of joining a part: a note in any case, and that asks for a look where the halves did not meet. */
-export function noticeJoined(joined: JoinedPart, units: LengthUnit): Noticed[] {
-  const { fold, moved } = joined;
-  const farthestMm = pxToMm(Math.max(Math.abs(moved.dxPx), Math.abs(moved.dyPx)), fold.ppi);
-  const noticed = [joinedNote(joined, units)];
-  return farthestMm > shiftLimitMm ? [...noticed, shifted(joined)] : noticed;
+/** What is told of joining a spread: a note in any case, and for each part whose halves did not meet that somebody should look. */
+export function noticeJoined(joined: readonly JoinedPart[], units: LengthUnit): Noticed[] {
+  if (joined.length === 0) return [];
+  return [joinedNote(joined, units), ...joined.flatMap((part) => (isShifted(part) ? [shifted(part)] : []))];
 }
 
-const partNames = { colour: 'colour', line: 'line', lettering: 'lettering' } as const;
+function isShifted({ fold, moved }: JoinedPart): boolean {
+  return pxToMm(Math.max(Math.abs(moved.dxPx), Math.abs(moved.dyPx)), fold.ppi) > shiftLimitMm;
+}
 
-function joinedNote({ part, fold, layouts, match }: JoinedPart, units: LengthUnit): Noticed {
-  const [left, right] = layouts.map(({ beyondPx }) => pxToMm(beyondPx, fold.ppi));
-  const told = {
-    overlap: 'a strip that stands on both shows where they meet',
-    edge: 'what crosses the fold shows where they meet',
-    nothing: 'nothing at the fold shows whether they meet, so they were laid by their size',
-  } as const;
-  const how = match === undefined ? 'layers were laid by their size' : told[match.by];
+/** How it is known where halves meet, the best way first. */
+const ways = [
+  ['overlap', 'a strip that stands on both shows where they meet'],
+  ['edge', 'what crosses the fold shows where they meet'],
+  ['nothing', 'nothing at the fold shows whether they meet, so they were laid by their size'],
+] as const;
+
+function joinedNote(joined: readonly JoinedPart[], units: LengthUnit): Noticed {
+  const way = ways.find(([by]) => joined.some(({ match }) => match?.by === by));
+  const how = way === undefined ? 'layers were laid by their size' : way[1];
+  const lengths = joined.map(({ fold, layouts }) => {
+    const [left, right] = layouts.map(({ beyondPx }) => beyond(pxToMm(beyondPx, fold.ppi), units));
+    return left === right ? `both ${left}` : `left ${left}, right ${right}`;
+  });
+  const isOne = new Set(lengths).size === 1;
+  const measured = isOne ? lengths[0] : lengths.map((text, i) => `${joined[i].part}: ${text}`).join('; ');
+  const parts = joined.map(({ part }) => part).join(' and ');
   return {
     code: 'spread-joined',
     severity: 'note',
-    message: `The halves of the ${partNames[part]} were joined at the fold: ${how}`,
-    measured: `left ${beyond(left, units)}, right ${beyond(right, units)}`,
+    message: `The halves of the ${parts} were joined at the fold: ${how}`,
+    measured,
     remedy: 'Look at the fold on the proof.',
   };
 }
 
 /** `3 mm past the fold, cut away`, or where it ends. */
 function beyond(lengthMm: number, units: LengthUnit): string {
-  if (Math.abs(lengthMm) <= shiftLimitMm) return 'ends at the fold';
+  if (Math.abs(lengthMm) <= shiftLimitMm) return 'at the fold';
   const text = formatLength(Math.abs(lengthMm), units);
   return lengthMm > 0 ? `${text} past the fold, cut away` : `${text} short of the fold`;
 }
@@ -62,7 +71,7 @@ function shifted({ part, fold, moved }: JoinedPart): Noticed {
   return {
     code: 'spread-shifted',
     severity: 'warn',
-    message: `The halves of the ${partNames[part]} did not meet at the fold; the right one was moved into place, by whole pixels`,
+    message: `The halves of the ${part} did not meet at the fold; the right one was moved into place, by whole pixels`,
     measured: where.join(', '),
     limit: `${shiftLimitMm} mm`,
     source: 'register in sheet-fed offset: common practice, no published source',

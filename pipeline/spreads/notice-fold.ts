@@ -16,6 +16,9 @@ const narrowestMm = 0.15;
 /** A wider one at one side of the fold is a gutter between panels. Common practice, no published source. */
 const widestMm = 12;
 
+/** Resampling mixes so many pixels across an edge. */
+const softPx = 3;
+
 /** Art that ends at the strip is looked for this far beside it. */
 const besideMm = 1;
 
@@ -83,13 +86,15 @@ function noticeGap(page: Inked, units: LengthUnit): Noticed[] {
   ];
 }
 
-/** How many columns from the fold on are white. */
+/** How many columns from the fold on are white; the soft edge of the other half may lie over the first of them. */
 function whitePx(page: Inked, columnAt: (depth: number) => number): number {
   const most = Math.min(Math.ceil(mmToPx(widestMm, page.ppi)), Math.floor(page.width / 2) - 1);
-  for (let depth = 0; depth < most; depth++) {
-    if (inkRows(page, columnAt(depth), 0, page.height) > page.height * dustShare) return depth;
-  }
-  return most;
+  const isInked = (depth: number) => inkRows(page, columnAt(depth), 0, page.height) > page.height * dustShare;
+  let first = 0;
+  while (first < softPx && isInked(first)) first++;
+  let depth = first;
+  while (depth < most && !isInked(depth)) depth++;
+  return depth === first ? 0 : depth;
 }
 
 function inkRows(page: Inked, x: number, top: number, bottom: number): number {
@@ -98,27 +103,31 @@ function inkRows(page: Inked, x: number, top: number, bottom: number): number {
   return rows;
 }
 
-/** Whether art runs along a white strip from the top of the page to its bottom, bleed included. */
+/** Whether art runs along a white strip from the top of the page to its bottom, bleed included: looked at millimetre by millimetre. */
 function runsAlong(page: Inked, columnAt: (depth: number) => number, widthPx: number): boolean {
   const { height, bleedPx } = page;
-  const depth = Math.ceil(mmToPx(besideMm, page.ppi));
+  const side = Math.ceil(mmToPx(besideMm, page.ppi));
   const shareOf = (top: number, bottom: number) => {
-    let rows = 0;
-    for (let y = top; y < bottom; y++) if (inkWithin(page, columnAt, widthPx, widthPx + depth, y)) rows++;
-    return bottom > top ? rows / (bottom - top) : 1;
+    let [inked, all] = [0, 0];
+    for (let from = top; from < bottom; from += side, all++) {
+      if (inkIn(page, columnAt, { from: widthPx, side, top: from, bottom: Math.min(bottom, from + side) }))
+        inked++;
+    }
+    return all === 0 ? 1 : inked / all;
   };
   const parts = [shareOf(0, height), shareOf(0, bleedPx), shareOf(height - bleedPx, height)];
   return parts.every((share) => share >= alongShare);
 }
 
-function inkWithin(
+/** Whether there is ink in a square beside the strip. */
+function inkIn(
   page: Inked,
   columnAt: (depth: number) => number,
-  from: number,
-  to: number,
-  y: number,
+  { from, side, top, bottom }: { from: number; side: number; top: number; bottom: number },
 ): boolean {
-  for (let depth = from; depth < to; depth++) if (page.hasInk(columnAt(depth), y)) return true;
+  for (let depth = from; depth < from + side; depth++) {
+    for (let y = top; y < bottom; y++) if (page.hasInk(columnAt(depth), y)) return true;
+  }
   return false;
 }
 

@@ -19,6 +19,14 @@ const leastLikeness = 0.85;
 /** What repeats itself everywhere (hatching, screens) is as alike at other widths: how much less they must be. Our own choice. */
 const leastLead = 0.15;
 
+/** Widths that lie so close to each other are one, in pixels of that resolution. */
+const nearPx = 2;
+
+/** Strips that are the same are this close, of 255; at other widths so many times farther and by this much more. Our own choice. */
+const mostApart = 0.6;
+const leastTimes = 4;
+const leastApart = 0.5;
+
 /** A page that is asked for its ink. */
 export interface InkedSpread {
   readonly width: number;
@@ -33,48 +41,82 @@ export function repeatedPx(page: InkedSpread): number | undefined {
   const step = Math.max(1, Math.round(page.ppi / lookPpi));
   const perPx = page.ppi / step;
   const most = Math.min(Math.floor(mmToPx(widestMm, perPx)), Math.floor(page.width / (2 * step)) - 1);
-  const [left, right] = edgesBesideFold(page, step, most);
+  const sides = sidesOfFold(page, step, most);
+  const edges = { left: acrossOf(sides.left), right: acrossOf(sides.right) };
   const aside = Math.max(1, Math.round(mmToPx(asideMm, perPx)));
   const least = Math.max(2, Math.round(mmToPx(narrowestMm, perPx)));
   const scores: { width: number; score: number }[] = [];
-  for (let width = least; width <= most; width++) {
-    scores.push({ width, score: alikeAt(left, right, width, most, aside) });
-  }
+  for (let width = least; width <= most; width++)
+    scores.push({ width, score: alikeAt(edges, width, most, aside) });
   const best = scores.reduce((one, other) => (other.score > one.score ? other : one), { width: 0, score: 0 });
-  const others = scores.filter(({ width }) => Math.abs(width - best.width) > 2).map(({ score }) => score);
+  const others = scores
+    .filter(({ width }) => Math.abs(width - best.width) > nearPx)
+    .map(({ score }) => score);
   const isAlone = best.score - Math.max(0, ...others) >= leastLead;
-  return best.score >= leastLikeness && isAlone ? best.width * step : undefined;
+  if (best.score >= leastLikeness && isAlone) return best.width * step;
+  const same = sameWidth(sides, least, most);
+  return same === undefined ? undefined : same * step;
+}
+
+/** The columns before the fold and behind it. */
+interface Sides {
+  readonly left: Greys;
+  readonly right: Greys;
 }
 
 /** The likeness of the last columns before the fold and the first behind it, at the best height. */
-function alikeAt(left: Greys, right: Greys, width: number, most: number, aside: number): number {
+function alikeAt({ left, right }: Sides, width: number, most: number, aside: number): number {
   let best = 0;
   for (let dy = -aside; dy <= aside; dy++) {
     // Column `most - width` on the left is the same as column 0 on the right.
-    const found = likeness(left, right, { dx: width - most, dy, from: 0, to: width, stride: 1 });
-    best = Math.max(best, found);
+    best = Math.max(best, likeness(left, right, { dx: width - most, dy, from: 0, to: width, stride: 1 }));
   }
   return best;
 }
 
-/** The columns before and behind the fold as changes from pixel to pixel across, so that tints and shades do not count. */
-function edgesBesideFold(page: InkedSpread, step: number, columns: number): readonly [Greys, Greys] {
+/**
+ * The width at which both strips are the same number for number, or nearly so, and at no other: that tells also where soft colour has no
+ * edges.
+ */
+function sameWidth({ left, right }: Sides, least: number, most: number): number | undefined {
+  const apart: { width: number; mean: number }[] = [];
+  for (let width = least; width <= most; width++)
+    apart.push({ width, mean: meanApart(left, right, width, most) });
+  const best = apart.reduce((one, other) => (other.mean < one.mean ? other : one));
+  const others = apart.filter(({ width }) => Math.abs(width - best.width) > nearPx).map(({ mean }) => mean);
+  const isAlone = others.length > 0 && Math.min(...others) >= best.mean * leastTimes + leastApart;
+  return best.mean <= mostApart && isAlone ? best.width : undefined;
+}
+
+/** How far the strips are from each other, of 255. */
+function meanApart(left: Greys, right: Greys, width: number, most: number): number {
+  let sum = 0;
+  for (let y = 0; y < left.height; y++) {
+    const row = y * most;
+    for (let x = 0; x < width; x++) sum += Math.abs(left.data[row + most - width + x] - right.data[row + x]);
+  }
+  return sum / (width * left.height);
+}
+
+function sidesOfFold(page: InkedSpread, step: number, columns: number): Sides {
   const fold = Math.floor(page.width / 2);
   const rows = Math.floor(page.height / step);
   const part = (start: number): Greys => {
     const data = new Float32Array(rows * columns);
-    for (let row = 0; row < rows; row++) {
-      const mean = (column: number) => meanInk(page, start + column * step, row * step, step);
-      let before = mean(0);
-      for (let column = 1; column < columns; column++) {
-        const here = mean(column);
-        data[row * columns + column] = here - before;
-        before = here;
+    for (let row = 0, to = 0; row < rows; row++) {
+      for (let column = 0; column < columns; column++) {
+        data[to++] = meanInk(page, start + column * step, row * step, step);
       }
     }
     return { width: columns, height: rows, data };
   };
-  return [part(fold - columns * step), part(fold)];
+  return { left: part(fold - columns * step), right: part(fold) };
+}
+
+/** Changes from pixel to pixel across, so that tints and shades do not count. */
+function acrossOf({ width, height, data }: Greys): Greys {
+  const changes = Float32Array.from(data, (value, i) => (i % width === 0 ? 0 : value - data[i - 1]));
+  return { width, height, data: changes };
 }
 
 function meanInk(page: InkedSpread, left: number, top: number, side: number): number {
