@@ -1,9 +1,9 @@
-import { halfPx, halfSides } from '../../config/spread-halves.js';
+import { halfSides } from '../../config/spread-halves.js';
 import type { SizePx } from '../../config/units.js';
 import type { PageRequest } from '../model/page-request.js';
 import type { Bitmap } from '../model/raster.js';
 import type { Separation } from '../model/separation.js';
-import { splitLine, splitPlane, splitSeparation } from '../split.js';
+import { halfBoxPx, splitLine, splitPlane, splitSeparation } from '../split.js';
 
 /** The page that a press file is of, where it is not the page of the request: half of a spread. */
 export interface HalfPage {
@@ -41,7 +41,7 @@ export function deliveredPages({
   const { spec, numbers } = page;
   if (numbers.length !== 2 || halfNames === undefined || spec.spreads === 'whole') return [whole];
   const halves = halfSides.map((side, index): DeliveredPage => {
-    const at = (ppi: number) => ({ ...halfPx(spec, ppi, side), top: 0 });
+    const at = (ppi: number) => halfBoxPx(spec, ppi, side);
     return {
       of: { half: numbers[index], baseName: halfNames[index] },
       sizeOf: (_, ppi) => ({ width: at(ppi).width, height: at(ppi).height }),

@@ -43,6 +43,7 @@ const edgePpi = 120;
 
 /** Below this, lines that cross the fold aslant could be the reason. */
 const leastEdgeMm = 0.1;
+const leastEdgePx = 2;
 
 /** Two flat halves, and how they lie in the spread by their sizes. */
 export interface Halves {
@@ -183,7 +184,12 @@ function matchEdges({ left, right, fold }: Halves): FoldMatch {
   const isTold = scores[at] >= leastEdgeLikeness && scores[at] - next >= leastEdgeLead;
   if (!isTold) return { by: 'nothing', dxPx: 0, dyPx: 0 };
   const dyPx = at - reach;
-  return { by: 'edge', dxPx: 0, dyPx: pxToMm(Math.abs(dyPx), fold.ppi) < leastEdgeMm ? 0 : dyPx };
+  // Neighbours, not the same pixels, are compared: what is as good without moving, or nearly there, stays.
+  const stays =
+    Math.abs(dyPx) < leastEdgePx ||
+    pxToMm(Math.abs(dyPx), fold.ppi) < leastEdgeMm ||
+    scores[at] - scores[reach] < leastEdgeLead;
+  return { by: 'edge', dxPx: 0, dyPx: stays ? 0 : dyPx };
 }
 
 /** How a column changes going down: the mean of so many pixels below each, less the mean of as many above. */

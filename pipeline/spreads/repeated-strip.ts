@@ -27,6 +27,9 @@ const mostApart = 0.6;
 const leastTimes = 4;
 const leastApart = 0.5;
 
+/** A strip that varies less than this about its mean, of 255, shows nothing. Our own choice. */
+const leastVaried = 2;
+
 /** A page that is asked for its ink. */
 export interface InkedSpread {
   readonly width: number;
@@ -85,7 +88,14 @@ function sameWidth({ left, right }: Sides, least: number, most: number): number 
   const best = apart.reduce((one, other) => (other.mean < one.mean ? other : one));
   const others = apart.filter(({ width }) => Math.abs(width - best.width) > nearPx).map(({ mean }) => mean);
   const isAlone = others.length > 0 && Math.min(...others) >= best.mean * leastTimes + leastApart;
-  return best.mean <= mostApart && isAlone ? best.width : undefined;
+  return best.mean <= mostApart && isAlone && showsSomething(left, best.width) ? best.width : undefined;
+}
+
+/** White paper at both sides of the fold is the same, and no strip of a picture. */
+function showsSomething({ width, data }: Greys, strip: number): boolean {
+  const own = data.filter((_, i) => i % width >= width - strip);
+  const mean = own.reduce((sum, value) => sum + value, 0) / own.length;
+  return own.reduce((sum, value) => sum + Math.abs(value - mean), 0) / own.length >= leastVaried;
 }
 
 /** How far the strips are from each other, of 255. */
