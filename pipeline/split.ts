@@ -28,7 +28,10 @@ export function splitSeparation(spread: Separation, box: PixelBox): Separation {
   return { width, height, inks };
 }
 
-/** One ink of one half. @param spread size of the spread */
+/**
+ * One ink of one half.
+ * @param spread size of the spread
+ */
 export function splitPlane(plane: Uint8Array, spread: SizePx, box: PixelBox): Uint8Array {
   return cutOut(plane, 1, spread, box);
 }
