@@ -55,7 +55,7 @@ function layoutAt({ width, height }: SizedPicture, spec: PageBox, ppi: number): 
 }
 
 /** Width of the whole spread in pixels of its halves. */
-export function wholeWidthPx(spec: PageBox, ppi: number): number {
+function wholeWidthPx(spec: PageBox, ppi: number): number {
   const isPrinted = ppi === spec.colourPpi || ppi === spec.linePpi;
   return isPrinted ? bleedBoxPx(spec, ppi).width : Math.round(mmToPx(bleedBox(spec).widthMm, ppi));
 }

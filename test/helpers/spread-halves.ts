@@ -37,7 +37,7 @@ export function hatching(): Raster {
 }
 
 /** A part of a picture; beyond it its edge goes on. */
-export function part(raster: Raster, box: PixelBox): Raster {
+function part(raster: Raster, box: PixelBox): Raster {
   const { width, height } = box;
   return { ...raster, width, height, data: cutOut(raster.data, channelsOf(raster), raster, box) };
 }
