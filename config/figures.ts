@@ -46,3 +46,9 @@ function figure(lengthMm: number, unit: LengthUnit): number {
   // The noise of a conversion must not decide which way half a thousandth goes.
   return Number(Number(fromMm(lengthMm, unit).toPrecision(12)).toFixed(decimals));
 }
+
+/** A length that was measured on a picture, to 0.1 mm or 0.001 in: no pixel tells more. */
+export function formatMeasured(lengthMm: number, unit: LengthUnit): string {
+  const decimals = unit === 'in' ? 3 : 1;
+  return `${Number(fromMm(lengthMm, unit).toFixed(decimals))} ${unit}`;
+}

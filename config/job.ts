@@ -53,6 +53,8 @@ export type NameAssignment =
       readonly kind: 'page';
       /** Id of the page it belongs to. */
       readonly page: string;
+      /** Page number of the half that it is, where that page is a spread and job.yaml names one of its two pages. */
+      readonly half?: number;
       /** What it is to that page; default `whole`. */
       readonly part: FilePart;
       /** Which picture of a multi-page TIFF, 1 to 10,000; undefined where the file holds one. */

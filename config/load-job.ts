@@ -9,7 +9,7 @@ import { type FoundProblem, JobInvalidError, type JobProblem, jobFileName } from
 import { jobRuleProblems } from './job-file/job-rules.js';
 import { type JobFile, jobFileSchema } from './job-file/job-schema.js';
 import { readJobYaml } from './job-file/job-yaml.js';
-import { expandPages, findPage } from './job-file/page-list.js';
+import { expandPages, findPage, spreadWith } from './job-file/page-list.js';
 import type { ListedPage } from './job-file/page-schema.js';
 import { partWordsWith } from './job-file/part-words.js';
 import { printDefaults } from './job-file/print-defaults.js';
@@ -139,8 +139,10 @@ function assignmentOf(
   listed: readonly ListedPage[],
 ): NameAssignment {
   if (value === 'ignore') return { kind: 'ignore' };
-  const page = findPage(listed, value.page)?.id ?? value.page;
-  return { kind: 'page', page, part: value.part ?? 'whole', picture: value.picture };
+  const spread = spreadWith(listed, value.page);
+  const page = findPage(listed, value.page)?.id ?? spread?.id ?? value.page;
+  const half = spread === undefined ? {} : { half: Number(value.page) };
+  return { kind: 'page', page, ...half, part: value.part ?? 'whole', picture: value.picture };
 }
 
 /** The bytes of job.yaml. Asks what the path is before it opens it: opening a pipe would wait for ever. */

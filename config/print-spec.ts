@@ -5,6 +5,11 @@ export const intents = ['perceptual', 'relative', 'saturation', 'absolute'] as c
 /** One of the intents. */
 export type Intent = (typeof intents)[number];
 
+/** How the press files of a spread are delivered: as one picture, as two single pages, or as both. */
+export const spreadForms = ['whole', 'split', 'both'] as const;
+/** One of the forms. */
+export type SpreadForm = (typeof spreadForms)[number];
+
 /** The press condition: one that ships with platehand, by name, or the printer's own ICC profile, by absolute path. */
 export type PressChoice =
   | {
@@ -94,6 +99,10 @@ export interface PrintSpec {
   readonly support: SupportSettings;
   /** How far print may be from the page as painted. */
   readonly fidelity: FidelityLimits;
+  /** How a spread's press files and plates are delivered; default `whole`. Says nothing to single pages. */
+  readonly spreads: SpreadForm;
+  /** How far each half of a split spread goes on past the fold, with the other half's picture. Millimetres, 0 to 25.4; default as `bleedMm`. */
+  readonly foldBleedMm: number;
 }
 
 /** Trim plus bleed on all four sides. */

@@ -16,6 +16,8 @@ export type FlatPage = Pick<ReadPage, 'colourPlan' | 'linePlan'> & {
   readonly isLayered: boolean;
   /** Whether the line came in a file of its own. */
   readonly hasLineFile: boolean;
+  /** Whether it is a spread that came in halves, so that its fold has to be looked at. */
+  readonly isHalved?: boolean;
   readonly noticed: readonly Noticed[];
 };
 
@@ -34,7 +36,8 @@ export async function flattenPage(
   arena: PageArena,
 ): Promise<FlatPage> {
   const { parts, colourPlan, linePlan } = read;
-  const facts = { colourPlan, linePlan, hasLineFile: read.lineFile !== undefined };
+  const { hasLine, isHalved } = read;
+  const facts = { colourPlan, linePlan, hasLineFile: hasLine, isHalved };
   const sizes = parts === undefined ? [] : noticePartSizes(read, page.spec, units);
   const unfit = sizes.some(({ severity, code }) => severity === 'stop' && shapeCodes.has(code));
   if (parts === undefined || unfit) {
@@ -43,13 +46,13 @@ export async function flattenPage(
   const isLayered = parts.colour?.kind === 'layered';
   try {
     const art = await assemble(parts, partReader(partWords), page.spec, arena);
-    const noticed = [...sizes, ...withFile(art.noticed, read)];
+    const noticed = [...read.noticed, ...sizes, ...withFile(art.noticed, read)];
     return { ...facts, art, isLayered, noticed };
   } catch (thrown) {
     // Layers are decoded as they are laid, so that a damaged one comes to light only here.
     if (!(thrown instanceof PlatehandError)) throw thrown;
     const stop = stopOf(thrown, thrown.place.file ?? read.colourFile);
-    return { ...facts, art: undefined, isLayered, noticed: [...sizes, stop] };
+    return { ...facts, art: undefined, isLayered, noticed: [...read.noticed, ...sizes, stop] };
   }
 }
 

@@ -14,6 +14,7 @@ import type { PageMeasures } from './model/page-result.js';
 import { type ProcessInkName, processPlanes, type Separation } from './model/separation.js';
 import type { RegisteredPage } from './register.js';
 import type { PageInks } from './separate.js';
+import { noticeFold } from './spreads/notice-fold.js';
 
 /** What a finished page shows when it is looked at. */
 export interface InspectedPage {
@@ -60,13 +61,14 @@ export function inspectPage(
 }
 
 function check(
-  { isLayered, colourPlan, hasLineFile }: FlatPage,
+  { isLayered, colourPlan, hasLineFile, isHalved }: FlatPage,
   art: PageArt,
   inks: PageInks,
   { page: { spec }, units }: Pick<PageRequest, 'page' | 'units'>,
   memory: KernelMemory,
 ): Noticed[] {
   const noticed = noticeBleed(inks.composite, spec, spec.colourPpi, units);
+  if (isHalved) noticed.push(...noticeFold(inks.composite, spec, units));
   if (inks.line === undefined) return noticed;
   const inkPercent = inkSharePercent(inks.line, memory);
   if (hasLineFile) noticed.push(...noticeMostlyInk(inkPercent));

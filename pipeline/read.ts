@@ -4,6 +4,7 @@ import type { SizedParts } from './checks/resolution.js';
 import { unreadable } from './files/file-identity.js';
 import type { KernelMemory } from './kernels/kernel-memory.js';
 import type { PageArena } from './kernels/page-arena.js';
+import type { PageParts } from './layers/assemble.js';
 import { bringsColour } from './layers/page-art.js';
 import { inkOnly, isBitonal, isBlackLine } from './line/ink-amount.js';
 import { type Noticed, stopOf } from './model/findings.js';
@@ -16,6 +17,8 @@ import { readWorkingPicture } from './reading/read-picture.js';
 import { latestDay } from './reading/stated-day.js';
 import { fitSteps } from './sizes/fit-steps.js';
 import { planFit } from './sizes/plan-fit.js';
+import type { HalvedPart } from './spreads/half-kinds.js';
+import { type HalvedParts, joinHalves } from './spreads/join-halves.js';
 
 /** The files of a page as pictures, with what reading them brought to light. */
 export interface ReadPage extends SizedParts {
@@ -23,6 +26,10 @@ export interface ReadPage extends SizedParts {
   readonly files: readonly RequestedFile[];
   /** The latest day that one of the files states; undefined where none does. */
   readonly statedDay: string | undefined;
+  /** Whether line came in a file of its own, or in two as halves. */
+  readonly hasLine: boolean;
+  /** Whether it is a spread of which something came in halves. */
+  readonly isHalved: boolean;
   readonly noticed: readonly Noticed[];
 }
 
@@ -47,31 +54,90 @@ export async function readPage(asked: PageRequest | UnhashedRequest, arena: Page
     lettering: fileOf(({ part }) => part === 'lettering'),
   };
   const noticed: Noticed[] = [];
-  const readOne = (file: RequestedFile | undefined, fit?: FitWish) =>
-    file === undefined ? undefined : readFile(file, contents.get(file.local.path), noticed, fit, arena);
-  // The line first: whether it is plain black decides in what size the colour is wanted.
+  const days: (string | undefined)[] = [];
+  const readOne: ReadOne = async (file, fit) => {
+    if (file === undefined) return undefined;
+    const picture = await readFile(file, contents.get(file.local.path), noticed, fit, arena);
+    days.push(picture?.statedDay);
+    return picture;
+  };
   const isPaired = roles.colour !== undefined && isPlain(files);
+  const isHalved = files.some(({ half }) => half !== undefined);
+  const read = isHalved
+    ? await readHalves(asked, files, readOne, noticed, arena)
+    : await readWhole(asked, roles, isPaired, readOne, arena);
+  const parts = read && { ...read, line: decided(read.line, isPaired, arena) };
+  const planOf = (picture: WorkingPicture | InkPicture | undefined) =>
+    picture === undefined ? undefined : planFit(picture, spec, asked.units).plan;
+  const nameOf = (file: RequestedFile | undefined) => (file?.half === undefined ? file?.name : undefined);
+  return {
+    files,
+    hasLine: roles.line !== undefined,
+    isHalved,
+    parts: parts === undefined || isStopped(noticed) ? undefined : parts,
+    colourFile: nameOf(roles.colour),
+    lineFile: nameOf(roles.line),
+    letteringFile: nameOf(roles.lettering),
+    colourPlan: planOf(parts?.colour),
+    linePlan: planOf(parts?.line),
+    statedDay: latestDay(days),
+    noticed,
+  };
+}
+
+/** Reads one file, if there is one; what is wrong with it is noticed. */
+type ReadOne = (file: RequestedFile | undefined, fit?: FitWish) => Promise<WorkingPicture | undefined>;
+
+function isStopped(noticed: readonly Noticed[]): boolean {
+  return noticed.some(({ severity }) => severity === 'stop');
+}
+
+/** A page of one file a part. */
+async function readWhole(
+  asked: PageRequest | UnhashedRequest,
+  roles: Readonly<Record<HalvedPart, RequestedFile | undefined>>,
+  isPaired: boolean,
+  readOne: ReadOne,
+  arena: PageArena,
+): Promise<PageParts> {
+  // The line first: whether it is plain black decides in what size the colour is wanted.
   // A call of its own, which ends: a function that waits still holds what it last waited for.
   const readLine = async () => decided(await readOne(roles.line), isPaired, arena);
   const line = await readLine();
   await arena.reclaim.decoded();
-  const isPair = line !== undefined && isPaired && isBlackLine(line, spec.line);
+  const isPair = line !== undefined && isPaired && isBlackLine(line, asked.page.spec.line);
   const colour = await readOne(roles.colour, isPair ? wishFor(asked) : undefined);
   await arena.reclaim.decoded();
-  const lettering = await readOne(roles.lettering);
-  const planOf = (picture: WorkingPicture | InkPicture | undefined) =>
-    picture === undefined ? undefined : planFit(picture, spec, asked.units).plan;
-  return {
-    files,
-    parts: noticed.length > 0 ? undefined : { colour, line, lettering },
-    colourFile: roles.colour?.name,
-    lineFile: roles.line?.name,
-    letteringFile: roles.lettering?.name,
-    colourPlan: planOf(colour),
-    linePlan: planOf(line),
-    statedDay: latestDay([colour?.statedDay, line?.statedDay, lettering?.statedDay]),
-    noticed,
-  };
+  return { colour, line, lettering: await readOne(roles.lettering) };
+}
+
+/** A spread of which parts came in halves: they are joined, and it goes on as if it had come whole. */
+async function readHalves(
+  { page, units }: Pick<PageRequest, 'page' | 'units'>,
+  files: readonly RequestedFile[],
+  readOne: ReadOne,
+  noticed: Noticed[],
+  arena: PageArena,
+): Promise<PageParts | undefined> {
+  const parts: PageParts = { colour: undefined, line: undefined, lettering: undefined };
+  const halves: HalvedParts = {};
+  for (const part of ['line', 'colour', 'lettering'] as const) {
+    const own = files.filter((file) => (part === 'colour' ? bringsColour(file.part) : file.part === part));
+    if (own[0]?.half === undefined) {
+      parts[part] = await readOne(own[0]);
+      continue;
+    }
+    const [first, second] = [...own].sort((one, other) => (one.half ?? 0) - (other.half ?? 0));
+    const [left, right] = [await readOne(first), await readOne(second)];
+    if (left !== undefined && right !== undefined) {
+      halves[part] = { files: [first.name, second.name], left, right };
+    }
+    await arena.reclaim.decoded();
+  }
+  if (isStopped(noticed)) return undefined;
+  const joined = joinHalves(halves, page.spec, units);
+  noticed.push(...joined.noticed);
+  return joined.parts && { ...parts, ...joined.parts };
 }
 
 /** Takes the checksums of files that have none, and remembers what was read for it. */
@@ -97,7 +163,7 @@ async function hashed(
 
 /** Line of 1 bit beside flat colour alone is asked for its ink only. */
 function decided(
-  line: WorkingPicture | undefined,
+  line: PageParts['line'],
   isPaired: boolean,
   memory: KernelMemory,
 ): WorkingPicture | InkPicture | undefined {

@@ -1,11 +1,11 @@
 import type { FilePart, Job, NameAssignment } from '../config/job.js';
 import type { IncomingFile, LeftOutFile, Reconciliation } from './model/reconciliation.js';
-import { type FileClaim, settleClaims } from './names/contest.js';
+import type { FileClaim } from './names/contest.js';
 import { compareNaturally } from './names/incoming.js';
 import { ignoreLine, openLine, pageLine } from './names/job-lines.js';
 import { type PictureQuestion, readPath, versionInPath } from './names/name-reading.js';
 import { type NameWords, type NamingJob, nameWords } from './names/name-words.js';
-import { matchPage } from './names/page-match.js';
+import { settlePage } from './names/settle-halves.js';
 
 /** What reconciling needs to know of the job. */
 export type ReconcileJob = NamingJob & Pick<Job, 'assignments'>;
@@ -86,14 +86,19 @@ function judgeAssigned(name: string, assigned: Assigned, words: NameWords): Verd
     const rule = `job.yaml puts it on page ${assignment.page}, which is not on the page list`;
     return unknown(name, rule, `Correct the page of "${key}" in job.yaml`);
   }
-  const { page, part, picture } = assignment;
+  const { page, half, part, picture } = assignment;
   const version = versionInPath(withoutExtension(name), words);
   const rule = `explicit name in job.yaml${picture === undefined ? '' : `, picture ${picture}`}`;
-  return { kind: 'claim', claim: { name, page, part, version, picture, rule, isAssigned: true } };
+  const claim = { name, page, ...ofHalf(half), part, version, picture, rule, isAssigned: true };
+  return { kind: 'claim', claim };
 }
 
+const ofHalf = (half: number | undefined) => (half === undefined ? {} : { half });
+
 const againAs = (name: string, assignment: NameAssignment): string =>
-  assignment.kind === 'ignore' ? ignoreLine(name) : pageLine(name, assignment.page, assignment.part);
+  assignment.kind === 'ignore'
+    ? ignoreLine(name)
+    : pageLine(name, String(assignment.half ?? assignment.page), assignment.part);
 
 const withoutExtension = (name: string): string => {
   const composed = name.normalize('NFC');
@@ -116,8 +121,8 @@ function judgeByName(name: string, words: NameWords): Verdict {
   }
   const reading = readPath(withoutExtension(name), words);
   if (reading.kind === 'read') {
-    const { page, part, version, rule, question } = reading;
-    const claim = { name, page, part, version, picture: undefined, rule, isAssigned: false };
+    const { page, half, part, version, rule, question } = reading;
+    const claim = { name, page, ...ofHalf(half), part, version, picture: undefined, rule, isAssigned: false };
     return { kind: 'claim', claim, question };
   }
   const { rule, advice, open } = reading;
@@ -194,13 +199,13 @@ export function matchNames(read: ReadNames, answers: ReadonlyMap<string, Picture
   const claims = new Map<string, FileClaim[]>(job.pages.map((page) => [page.id, []]));
   for (const verdict of verdicts)
     if (verdict.kind === 'claim') claims.get(verdict.claim.page)?.push(verdict.claim);
-  const settled = job.pages.map((page) => ({ page, settlement: settleClaims(claims.get(page.id) ?? []) }));
+  const settled = job.pages.map((page) => settlePage(page, claims.get(page.id) ?? []));
   const leftOut = (kind: 'unknown' | 'passedOver') =>
     verdicts.flatMap((verdict) => (verdict.kind === kind ? [verdict.file] : []));
   return {
-    pages: settled.map(({ page, settlement }) => matchPage(page, settlement)),
-    contested: settled.flatMap(({ settlement }) => settlement.contested),
-    superseded: settled.flatMap(({ settlement }) => settlement.superseded),
+    pages: settled.map(({ match }) => match),
+    contested: settled.flatMap(({ contested }) => contested),
+    superseded: settled.flatMap(({ superseded }) => superseded),
     unknown: leftOut('unknown'),
     passedOver: leftOut('passedOver'),
     unusedAssignments: [...job.assignments.keys()].filter((key) => !usedKeys.has(key)).sort(compareNaturally),

@@ -20,6 +20,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   line: ['config', 'model', 'kernels'],
   files: ['config', 'model', 'kernels', 'line'],
   sizes: ['config', 'model', 'kernels'],
+  spreads: ['config', 'model', 'kernels', 'sizes'],
   register: ['config', 'model'],
   inks: ['config', 'model', 'kernels', 'line', 'files'],
   layers: ['config', 'model', 'kernels', 'line', 'sizes'],
@@ -34,6 +35,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'line',
     'files',
     'sizes',
+    'spreads',
     'register',
     'inks',
     'layers',
@@ -86,6 +88,7 @@ const stages = [
   'reconcile',
   'register',
   'separate',
+  'split',
   'write',
 ];
 

@@ -4,7 +4,7 @@ import { deliveryProblems } from './delivery-rules.js';
 import type { Draft, Placed } from './job-draft.js';
 import { didYouMean, type FoundProblem, type JobPath, wrongValue } from './job-problem.js';
 import { namingProblems } from './naming-rules.js';
-import { findPage } from './page-list.js';
+import { findPage, spreadWith } from './page-list.js';
 import type { ListedPage } from './page-schema.js';
 import { partWordsWith } from './part-words.js';
 import { type PlacedSettings, specProblems } from './spec-rules.js';
@@ -151,6 +151,8 @@ function namesMeanKnownPages({ names, pages }: Draft, listed: readonly ListedPag
   if (!pages.isWhole) return [];
   return names.entries.flatMap(({ at, value }) => {
     if (value === 'ignore' || findPage(listed, value.page) !== undefined) return [];
+    // A file may be half of a spread.
+    if (spreadWith(listed, value.page) !== undefined) return [];
     return [unknownPage(value.page, [...at, 'page'], listed)];
   });
 }

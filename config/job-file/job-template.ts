@@ -72,6 +72,8 @@ function printLines(): string[] {
     explained('  #blackPointCompensation: true', 'with the relative intent only'),
     explained(`  #proofPaperWhite: ${defaults.proofPaperWhite}`, 'proofs show the colour of the paper'),
     explained(`  #untagged: ${defaults.untagged}`, 'what colour without a profile is taken as'),
+    explained(`  #spreads: ${defaults.spreads}`, 'whole, split into two single pages, or both'),
+    explained('  #foldBleed: 0.125', 'of split spreads, at the fold; off: the bleed'),
     explained(`  #allowEnlarging: ${defaults.allowEnlarging}`, 'enlarge pages painted too small'),
     explained(`  #naming: "${defaults.naming}"`, 'also {number} {kind} {scene}'),
   ];

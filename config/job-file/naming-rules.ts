@@ -1,7 +1,7 @@
 import { clashKey, isDeviceName, unportableName } from '../portable-name.js';
 import type { Draft } from './job-draft.js';
 import { closest, type FoundProblem, type JobPath, wrongValue } from './job-problem.js';
-import { namingTokens, outputBaseName, tokensOf } from './naming.js';
+import { halvesOf, namingTokens, outputBaseName, tokensOf } from './naming.js';
 import { type ListedPage, wordPattern } from './page-schema.js';
 import { printDefaults } from './print-defaults.js';
 
@@ -98,8 +98,9 @@ function nameProblems(
   listed: readonly ListedPage[],
   found: Found,
 ): FoundProblem[] {
-  const pages = listed.map((page) => ({ ...page, scene: page.entry.scene }));
-  const job = { issue: soundIssue(draft), number: draft.number, naming: pattern, pages };
+  const whole = listed.map((page) => ({ ...page, scene: page.entry.scene }));
+  const pages = whole.flatMap((page) => [page, ...halvesOf(page)]);
+  const job = { issue: soundIssue(draft), number: draft.number, naming: pattern, pages: whole };
   const owner = new Map<string, ListedPage>();
   for (const page of pages) {
     const name = outputBaseName(job, page);

@@ -33,6 +33,16 @@ export function outputBaseName(job: NamingJob, page: NamedPage): string {
   return job.naming.replace(/\{[^{}]*\}/g, (token) => values[token] ?? token);
 }
 
+/** The two single pages of a spread, as they are named where it is delivered split; none for other pages. */
+export function halvesOf<P extends NamedPage>(page: P): P[] {
+  if (page.numbers.length !== 2) return [];
+  return page.numbers.map((number, index) => ({
+    ...page,
+    id: page.id.split('-')[index] ?? String(number),
+    numbers: [number],
+  }));
+}
+
 /** A page id for file names: numbers padded to one width, so that files sort in reading order; names as they are. */
 function fileSafeId(page: Pick<IssuePage, 'id' | 'numbers'>, width: number): string {
   if (page.numbers.length === 0) return page.id;

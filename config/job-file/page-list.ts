@@ -191,6 +191,15 @@ function withDefaultAliases(pages: readonly ListedPage[]): ListedPage[] {
   });
 }
 
+/** The spread of which a reference is one page, by its number; undefined where there is none. */
+export function spreadWith<P extends Pick<ListedPage, 'numbers'>>(
+  pages: readonly P[],
+  reference: string,
+): P | undefined {
+  const number = /^\s*\d+\s*$/.test(reference) ? Number(reference) : undefined;
+  return pages.find(({ numbers }) => numbers.length === 2 && numbers.some((each) => each === number));
+}
+
 /**
  * The page that a reference means: its id in any case, its number with or without leading zeros, the two numbers of a
  * spread, or one of its aliases; undefined where there is none.

@@ -30,6 +30,8 @@ export const printDefaults = {
    * from reading distance, while the step from black ink alone to black with support ink stays below. Our own choice.
    */
   fidelity: { warn: 3, stop: 10, edge: 8 },
+  /** A spread is one picture until the printer asks for single pages. Common practice, no published source. */
+  spreads: 'whole',
   /** The shortest pattern that tells issues and pages apart. */
   naming: '{issue}_{page}',
 } as const;

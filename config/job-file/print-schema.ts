@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { shippedPressNames } from '../press/press-conditions.js';
-import { intents } from '../print-spec.js';
+import { intents, spreadForms } from '../print-spec.js';
 import { printDefaults, printLimitsMm } from './print-defaults.js';
 import { fidelity, line, support } from './print-sections.js';
 import { choiceField, heading, numberField, switchField, textField } from './schema-fields.js';
@@ -115,6 +115,24 @@ const printShape = {
     means: 'Whether a page may be enlarged past the resolution it was painted at; it is reported either way',
     default: printDefaults.allowEnlarging,
     example: false,
+  }),
+  spreads: choiceField(spreadForms, {
+    means:
+      'How press files and plates of a spread are delivered: as one picture, as two single pages, or as both. ' +
+      'Proof and contact sheet show the whole spread either way',
+    default: printDefaults.spreads,
+    interplay: 'Single pages have bleed at the fold as foldBleed says',
+    example: 'split',
+  }),
+  foldBleed: numberField({
+    means: "How far each half of a split spread goes on past the fold, with the other half's picture",
+    unit: "the job's unit",
+    min: 0,
+    noun: 'a length',
+    default: 'the bleed',
+    defaultInWords: true,
+    interplay: `At most ${printLimitsMm.bleedMax} mm; 0 ends each half at the fold; the printer's specification decides`,
+    example: 0.125,
   }),
   line: line
     .partial()

@@ -59,6 +59,9 @@ export function resolveSpec(
     line: lineSettings(settings.line),
     support: supportSettings(settings.support, mm),
     fidelity: fidelityLimits(settings.fidelity),
+    spreads: settings.spreads ?? printDefaults.spreads,
+    // A binder cuts or mills at the spine too, so a single page has bleed on all four sides: common practice, no published source.
+    foldBleedMm: mm(settings.foldBleed ?? settings.bleed),
   };
 }
 

@@ -31,6 +31,7 @@ type Rule = (checked: Checked) => FoundProblem | undefined;
 const lengthRules: readonly Rule[] = [
   trimIsAPageSize,
   bleedIsABleed,
+  foldBleedIsABleed,
   safeLeavesRoom,
   chokeIsSmall,
   minWidthIsSmall,
@@ -85,16 +86,24 @@ function trimIsAPageSize({ settings, unit, blame }: Checked): FoundProblem | und
   return found(blame('trim'), `a trim of ${size} ${unit} is no page size${slip}`, expected, example);
 }
 
-function bleedIsABleed({ settings, unit, blame }: Checked): FoundProblem | undefined {
-  const bleed = settings.bleed ?? 0;
+function bleedIsABleed(checked: Checked): FoundProblem | undefined {
+  return noTooWide(checked, 'bleed', 'a bleed');
+}
+
+function foldBleedIsABleed(checked: Checked): FoundProblem | undefined {
+  return noTooWide(checked, 'foldBleed', 'a bleed at the fold');
+}
+
+function noTooWide(
+  { settings, unit, blame }: Checked,
+  key: 'bleed' | 'foldBleed',
+  called: string,
+): FoundProblem | undefined {
+  const bleed = settings[key] ?? 0;
   if (toMm(bleed, unit) <= printLimitsMm.bleedMax) return undefined;
   const expected = `0 to ${formatLength(printLimitsMm.bleedMax, unit)}`;
-  return found(
-    blame('bleed'),
-    `a bleed of ${bleed} ${unit} is too wide`,
-    expected,
-    unit === 'in' ? 'bleed: 0.125' : 'bleed: 3',
-  );
+  const example = unit === 'in' ? `${key}: 0.125` : `${key}: 3`;
+  return found(blame(key), `${called} of ${bleed} ${unit} is too wide`, expected, example);
 }
 
 function safeLeavesRoom({ settings, unit, blame }: Checked): FoundProblem | undefined {

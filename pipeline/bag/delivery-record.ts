@@ -6,6 +6,7 @@ import { bundlePathOf } from '../outputs/products.js';
 import type { DeliveryPlan } from './next-delivery.js';
 import type { PageChange } from './page-content.js';
 import type { DeliveryNews } from './receiver-note.js';
+import { splitRecord } from './split-note.js';
 
 /** Version of the layout of delivery.json; raised when a field changes its meaning. */
 const deliveryFormat = 1;
@@ -67,6 +68,7 @@ function pageRecord(job: Job, report: PageReport): Record<string, unknown> {
     numbers: page.numbers,
     scene: report.scene,
     ...sizeRecord(page),
+    ...splitRecord(page),
     press: report.condition,
     measures: report.measures,
     findings: report.findings,

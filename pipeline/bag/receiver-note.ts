@@ -3,6 +3,7 @@ import type { LeftOutPage } from '../issue/report.js';
 import { lookWords, type PageToLookAt } from '../issue/to-look-at.js';
 import { type DeliveryPlan, deliveryWords } from './next-delivery.js';
 import { type DeliveredPage, type PageChange, pagesWords } from './page-content.js';
+import { splitNote } from './split-note.js';
 
 /** What goes into a delivery's texts beside its pages. */
 export interface DeliveryNews {
@@ -27,6 +28,7 @@ export function receiverNote(job: Job, plan: DeliveryPlan, news: DeliveryNews): 
     ...changesNote(plan),
     ...lookNote(news),
     ...whatIsWhere,
+    ...splitNote(job, new Set(plan.pages.map(({ page }) => page))),
     ...cautions,
     '',
     'Every file of this bundle is listed with its SHA-256 in manifest-sha256.txt (BagIt 1.0, RFC 8493).',

@@ -4,6 +4,7 @@ import { pathOf } from '../outputs/products.js';
 import { isGood, localStore } from '../store/local-store.js';
 import { type PlacedFiles, placeResult, readPlaced } from '../store/placed.js';
 import type { StoredResult } from '../store/result-store.js';
+import { type PageRun, withLastGood } from './page-run.js';
 
 /**
  * The last good result of a page: what stands of it in press/ and plates/ until a newer one is good as well. A version that is cut short
@@ -36,4 +37,12 @@ export async function lastGoodOf(
     return path !== undefined && standing[path]?.sha256 === output.sha256;
   });
   return stands ? good : undefined;
+}
+
+/** A page that is not good as it is, with the good result that stands in place of it. @param placed what is in place */
+export async function besideLastGood(job: Job, run: PageRun, placed: PlacedFiles): Promise<PageRun> {
+  const { page, stored } = run;
+  return stored !== undefined && isGood(stored)
+    ? run
+    : withLastGood(run, await lastGoodOf(job, page, placed));
 }

@@ -4,13 +4,13 @@ import { outputBaseName } from '../../config/job-file/naming.js';
 import type { PageRequest } from '../model/page-request.js';
 import type { ProductName } from '../model/page-result.js';
 import type { PageMatch, Reconciliation } from '../model/reconciliation.js';
-import { isGood, localStore } from '../store/local-store.js';
-import { type PlacedFiles, readPlaced, removePlaced } from '../store/placed.js';
+import { localStore } from '../store/local-store.js';
+import { readPlaced, removePlaced } from '../store/placed.js';
 import type { ResultStore } from '../store/result-store.js';
-import { lastGoodOf } from './last-good.js';
+import { besideLastGood } from './last-good.js';
 import { failureOf, whileLocked } from './make-page.js';
 import { type MatchedIssue, matchIssue } from './match-issue.js';
-import { type PageRun, pageRun, withFailure, withLastGood } from './page-run.js';
+import { type PageRun, pageRun, withFailure } from './page-run.js';
 import { openPlanCaches, type PlanCaches } from './plan-caches.js';
 import { keyedRequest, unhashedRequest } from './requests.js';
 
@@ -85,14 +85,6 @@ async function planPages(
     runs.push(await besideLastGood(job, run, placed));
   }
   return runs;
-}
-
-/** A page that is not good as it is, with the good result that stands in place of it. @param placed what is in place */
-export async function besideLastGood(job: Job, run: PageRun, placed: PlacedFiles): Promise<PageRun> {
-  const { page, stored } = run;
-  return stored !== undefined && isGood(stored)
-    ? run
-    : withLastGood(run, await lastGoodOf(job, page, placed));
 }
 
 /** A page of which only older files may be in sight is not made from those. */

@@ -1,6 +1,6 @@
 import { join } from 'node:path';
 import type { IssuePage, Job } from '../../config/job.js';
-import { outputBaseName } from '../../config/job-file/naming.js';
+import { halvesOf, outputBaseName } from '../../config/job-file/naming.js';
 import type { Press } from '../../config/press.js';
 import { identityOf, unreadable } from '../files/file-identity.js';
 import type { PageRequest, UnhashedFile, UnhashedRequest } from '../model/page-request.js';
@@ -23,12 +23,12 @@ export async function unhashedRequest(
   products: readonly ProductName[],
 ): Promise<UnhashedRequest | undefined> {
   const files: UnhashedFile[] = [];
-  for (const { name, path, part, version, picture } of printingFiles(job, matched)) {
+  for (const { path, ...file } of printingFiles(job, matched)) {
     const seen = await identityOf(path).catch((thrown: unknown) => {
-      throw unreadable(name, thrown);
+      throw unreadable(file.name, thrown);
     });
     const local = { path, seen };
-    files.push({ name, part, version, picture, bytes: seen.bytes, sha256: undefined, local });
+    files.push({ ...file, bytes: seen.bytes, sha256: undefined, local });
   }
   if (files.every(({ local: { path, seen } }) => hashes.without(path, seen) !== undefined)) return undefined;
   return { ...frameOf(job, page), files, key: undefined, products, outFolder: undefined };
@@ -46,11 +46,11 @@ export async function keyedRequest(
   press: Press,
 ): Promise<PageRequest> {
   const files: KeyedRequest['files'][number][] = [];
-  for (const { name, path, part, version, picture } of printingFiles(job, matched)) {
+  for (const { path, ...file } of printingFiles(job, matched)) {
     const { bytes, sha256, seen } = await hashes.of(path).catch((thrown: unknown) => {
-      throw unreadable(name, thrown);
+      throw unreadable(file.name, thrown);
     });
-    files.push({ name, part, version, picture, bytes, sha256, local: { path, seen } });
+    files.push({ ...file, bytes, sha256, local: { path, seen } });
   }
   const keyed = { ...frameOf(job, page), files };
   return { ...keyed, ...pageKeys(keyed, press), products: [], outFolder: undefined };
@@ -58,8 +58,11 @@ export async function keyedRequest(
 
 /** Flats are work in progress: nothing that prints depends on them. */
 function printingFiles(job: Job, matched: readonly MatchedFile[]) {
-  const printing = matched.flatMap(({ part, ...file }) => (part === 'flats' ? [] : [{ ...file, part }]));
-  return printing.map((file) => ({ ...file, path: join(job.folder, 'incoming', file.name) }));
+  return matched.flatMap(({ name, part, half, version, picture }) => {
+    if (part === 'flats') return [];
+    const file = { name, part, ...(half === undefined ? {} : { half }), version, picture };
+    return [{ ...file, path: join(job.folder, 'incoming', name) }];
+  });
 }
 
 /** What a page's request holds besides its files. */
@@ -67,5 +70,7 @@ function frameOf(job: Job, page: IssuePage) {
   const { issue, title, units, partWords, scenes } = job;
   const scene = scenes.find(({ id }) => id === page.scene)?.title;
   const baseName = outputBaseName(job, page);
-  return { issue, title, scene, units, page, partWords, baseName };
+  const halves = halvesOf(page).map((half) => outputBaseName(job, half));
+  const names = { baseName, ...(halves.length === 0 ? {} : { halfNames: halves }) };
+  return { issue, title, scene, units, page, partWords, ...names };
 }

@@ -25,6 +25,8 @@ export interface RequestedFile {
   /** Relative to incoming/, as people know it. */
   readonly name: string;
   readonly part: FilePart;
+  /** Page number of the half that it is, where the page is a spread that came in halves. */
+  readonly half?: number;
   readonly version: number | undefined;
   /** Which picture of a multi-page TIFF, counted from 1. */
   readonly picture: number | undefined;
@@ -63,7 +65,7 @@ export interface PageRequest {
   readonly page: IssuePage;
   /** Words in layer names that tell a part, lower case. */
   readonly partWords: Readonly<Record<Part, readonly string[]>>;
-  /** What it is made from, at most one file a part. */
+  /** What it is made from, at most one file a part; of a spread that came in halves one a part and half. */
   readonly files: readonly RequestedFile[];
   /** Names the result; see page-key.ts. */
   readonly key: string;
@@ -71,6 +73,8 @@ export interface PageRequest {
   readonly productKeys: Readonly<Record<ProductName, string>>;
   /** Start of every output's file name. */
   readonly baseName: string;
+  /** The same of the two single pages of a spread, the left one first; undefined for other pages. */
+  readonly halfNames?: readonly string[];
   /** What to make, besides findings. */
   readonly products: readonly ProductName[];
   /** Existing folder for the outputs, on the machine of the runner; undefined only inspects. */

@@ -15,6 +15,8 @@ export interface OutputFile {
   readonly product: ProductName;
   /** What it is: `composite`, `line`, `cyan`, `magenta`, `yellow`, `black`, `proof`, `differences`, `thumbnail`. */
   readonly role: string;
+  /** Page number of the single page that it is, where a spread is delivered split. */
+  readonly half?: number;
   /** File name, without folder. */
   readonly name: string;
   readonly bytes: number;
@@ -28,6 +30,8 @@ export interface OutputFile {
 export interface UsedFile {
   readonly name: string;
   readonly part: string;
+  /** Page number of the half of a spread that it is. */
+  readonly half?: number;
   readonly version: number | undefined;
   readonly bytes: number;
   readonly sha256: string;

@@ -16,6 +16,8 @@ export interface MatchedFile {
   readonly name: string;
   readonly page: string;
   readonly part: FilePart;
+  /** Page number of the half that it is, where the page is a spread that came in halves. */
+  readonly half?: number;
   /** Explicit version read from its name (`v2`, `r3`); undefined where the name states none. */
   readonly version: number | undefined;
   /** Which picture of a multi-page TIFF, counted from 1, when job.yaml picks one. */
@@ -61,7 +63,7 @@ export type PageState = 'ready' | 'waiting' | 'missing' | 'contested' | 'held';
 export interface PageMatch {
   readonly page: string;
   readonly state: PageState;
-  /** The files to use, at most one a part. */
+  /** The files to use, at most one a part; of a spread that came in halves one a part and half. */
   readonly files: readonly MatchedFile[];
   /** Parts that have not arrived; `whole` stands for a page of which nothing arrived. */
   readonly missing: readonly (Part | 'whole')[];

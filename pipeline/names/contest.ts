@@ -19,7 +19,12 @@ export interface Settlement {
 }
 
 /** Files that compete with each other: a whole page brings its colour with it, so it competes with colour. */
-const slots: readonly (readonly FilePart[])[] = [['whole', 'colour'], ['line'], ['lettering'], ['flats']];
+export const slots: readonly (readonly FilePart[])[] = [
+  ['whole', 'colour'],
+  ['line'],
+  ['lettering'],
+  ['flats'],
+];
 
 const byName = (first: FileClaim, second: FileClaim): number => compareNaturally(first.name, second.name);
 

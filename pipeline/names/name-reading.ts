@@ -2,6 +2,8 @@ import type { FilePart, IssuePage } from '../../config/job.js';
 import { type NameClaims, readName } from './file-name.js';
 import type { NameWords } from './name-words.js';
 import { type Answer, doubtful, orList, pageOf, quoted } from './page-of-name.js';
+import { halfOf } from './spread-halves.js';
+import { keyOf, leftWords, rightWords } from './trade-words.js';
 
 /** What only the picture can tell: how many bits a sample has, or whether it is flat fills or a flattened page. */
 export type PictureQuestion = 'depth' | 'fills';
@@ -11,6 +13,8 @@ export type NameReading =
   | {
       readonly kind: 'read';
       readonly page: string;
+      /** Page number of the half of a spread that it is; undefined for all else. */
+      readonly half: number | undefined;
       readonly part: FilePart;
       readonly version: number | undefined;
       readonly rule: string;
@@ -165,8 +169,10 @@ function unexplainedIn(file: NameClaims, page: IssuePage | undefined, part: Answ
   const mayBeWhole =
     part.kind === 'certain' ? part.value === 'whole' : part.kind === 'doubtful' && isFills(part);
   const isTold = !mayBeWhole && page?.numbers.length !== 0;
-  if (file.unexplained.length === 0 || isTold) return { kind: 'silent' };
-  const words = [...new Set(file.unexplained)];
+  const isSide = (word: string) =>
+    page?.numbers.length === 2 && (leftWords.has(keyOf(word)) || rightWords.has(keyOf(word)));
+  const words = [...new Set(file.unexplained)].filter((word) => !isSide(word));
+  if (words.length === 0 || isTold) return { kind: 'silent' };
   const what = page === undefined ? 'a page' : `the whole page ${page.id}`;
   const rule = `nobody has explained ${quoted(words)}, so it is not taken for ${mayBeWhole ? what : `page ${page?.id}`}`;
   const first = words.map((word) => word.toLowerCase()).filter((word) => word.length <= longestWord);
@@ -206,7 +212,8 @@ export function readPath(path: string, words: NameWords): NameReading {
   const silent: Answer<never> =
     page.kind === 'silent' ? doubtful('its name tells no page') : { kind: 'silent' };
   const openPart = isFills(part) ? ({ kind: 'silent' } as const) : part;
-  const doubt = firstDoubt([other, offPrint, page, silent, openPart, version, unexplained]);
+  const half = page.kind === 'certain' ? halfOf([file, ...folders], page.value, words) : page;
+  const doubt = firstDoubt([other, offPrint, page, silent, half, openPart, version, unexplained]);
   if (doubt?.kind === 'doubtful') {
     const isOpen = doubt.parts !== undefined || part.kind !== 'certain';
     const open = {
@@ -227,6 +234,7 @@ export function readPath(path: string, words: NameWords): NameReading {
   return {
     kind: 'read',
     page: page.kind === 'certain' ? page.value : '',
+    half: half.kind === 'certain' ? half.value : undefined,
     part: part.kind === 'certain' ? part.value : 'whole',
     version: version.kind === 'certain' ? version.value : undefined,
     rule: rules.join('; '),

@@ -6,12 +6,14 @@ import type { FileClaim, Settlement } from './contest.js';
 const listOrder: readonly FilePart[] = ['whole', 'colour', 'line', 'lettering', 'flats'];
 
 /** Beside a line file the whole page is the colour: the line comes from the file that has nothing else. */
-function inTheirRoles(winners: readonly FileClaim[]): MatchedFile[] {
-  const hasLine = winners.some((claim) => claim.part === 'line');
+export function inTheirRoles(winners: readonly FileClaim[]): MatchedFile[] {
+  const hasLine = ({ half }: MatchedFile) =>
+    winners.some((claim) => claim.part === 'line' && (claim.half ?? half) === (half ?? claim.half));
   return [...winners]
+    .sort((first, second) => (first.half ?? 0) - (second.half ?? 0))
     .sort((first, second) => listOrder.indexOf(first.part) - listOrder.indexOf(second.part))
     .map(({ isAssigned: _, ...file }) => {
-      if (file.part !== 'whole' || !hasLine) return file;
+      if (file.part !== 'whole' || !hasLine(file)) return file;
       return {
         ...file,
         part: 'colour',
@@ -21,7 +23,7 @@ function inTheirRoles(winners: readonly FileClaim[]): MatchedFile[] {
 }
 
 /** Parts that the page still lacks, given those that arrived; contested parts have arrived. */
-function missingParts(page: IssuePage, arrived: ReadonlySet<FilePart>): (Part | 'whole')[] {
+export function missingParts(page: IssuePage, arrived: ReadonlySet<FilePart>): (Part | 'whole')[] {
   if (arrived.size === 0) return ['whole'];
   const needs = page.needs === undefined || page.needs.length === 0 ? undefined : page.needs;
   const wanted: readonly Part[] = needs ?? ['colour', 'line'];
@@ -31,10 +33,12 @@ function missingParts(page: IssuePage, arrived: ReadonlySet<FilePart>): (Part | 
   });
 }
 
-const andList = (texts: readonly string[]): string =>
+/** Words as a sentence lists them. */
+export const andList = (texts: readonly string[]): string =>
   texts.length < 2 ? texts.join('') : `${texts.slice(0, -1).join(', ')} and ${texts[texts.length - 1]}`;
 
-function readyRule(parts: readonly FilePart[]): string {
+/** Why a page is ready. */
+export function readyRule(parts: readonly FilePart[]): string {
   if (parts.includes('whole') && parts.includes('line')) {
     return 'line is there, and the whole page serves as colour';
   }

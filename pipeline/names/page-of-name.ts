@@ -2,7 +2,8 @@ import type { FilePart, IssuePage } from '../../config/job.js';
 import type { NameClaims } from './file-name.js';
 import type { NameWords } from './name-words.js';
 import { type NumberClaim, weighNumbers } from './page-numbers.js';
-import { coverWords, halfWords } from './trade-words.js';
+import { bareHalf, isHalfOf } from './spread-halves.js';
+import { coverWords } from './trade-words.js';
 
 /** One question about a name, such as which page it is: answered with the rule that decided, doubtful, or not asked. */
 export type Answer<T> =
@@ -53,15 +54,16 @@ function numberRule(claim: NumberClaim): string {
 /** The setting for letters, with the letters that studios use; common practice, no published source. */
 const lettersLine = 'say so in job.yaml: letters: { c: colour, k: line, l: lettering }';
 
-const joinHalves = 'Join both halves into one picture of double width';
-
 /** Why numbers that are on no page by themselves fit none, or fit several. */
 function whyNoPage(claim: NumberClaim, words: NameWords): Answer<string> {
   const numbers = claim.numbers.join('-');
   const spread = claim.numbers.length === 1 ? words.spreads.get(claim.numbers[0]) : undefined;
   if (spread !== undefined) {
-    const rule = `page ${numbers} is half of the spread ${spread}, which is wanted as one picture`;
-    return doubtful(rule, [spread], `${joinHalves} and name it p${spread}`);
+    return {
+      kind: 'certain',
+      value: spread,
+      rule: `${numberRule(claim)}, which is half of the spread ${spread}`,
+    };
   }
   const singles = claim.numbers.flatMap((each) => [...(words.pageNumbers.get(String(each)) ?? [])]);
   if (claim.numbers.length > 1 && singles.length === claim.numbers.length) {
@@ -117,7 +119,10 @@ function pageByName(claims: NameClaims, words: NameWords): Answer<string> {
   }
   const [page] = pages;
   const name = claims.pageNames.get(page) ?? page;
-  const other = claims.numbers.find((claim) => !words.pageNumbers.get(claim.numbers.join('-'))?.has(page));
+  const other = claims.numbers.find(
+    (claim) =>
+      !words.pageNumbers.get(claim.numbers.join('-'))?.has(page) && !isHalfOf(claim.numbers, page, words),
+  );
   if (other !== undefined) {
     return doubtful(
       `"${name}" tells page ${page}, but the number ${other.numbers.join('-')} stands beside it`,
@@ -155,10 +160,10 @@ function pageInFileName(claims: NameClaims, words: NameWords): Answer<string> {
   const named = pageByName(claims, words);
   const answer = named.kind === 'silent' ? pageByNumber(claims, words) : named;
   if (answer.kind !== 'certain' || words.pages.get(answer.value)?.numbers.length !== 2) return answer;
-  const half = claims.leftOver.find((word) => halfWords.has(word));
+  const half = bareHalf(claims, answer.value, words);
   if (half === undefined) return answer;
-  const rule = `the word "${half}" tells half of the spread ${answer.value}, which is wanted as one picture`;
-  return doubtful(rule, [answer.value], joinHalves);
+  const rule = `the word "${half}" tells half of the spread ${answer.value}, but not which`;
+  return doubtful(rule, [answer.value], 'Name it by its own page number, or left or right');
 }
 
 /** A folder tells a page only if it says nothing else and says it in so many words: `p07`, `cover`; never `2`. */

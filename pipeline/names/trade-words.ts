@@ -103,12 +103,14 @@ export const coverWords: ReadonlySet<string> = keys(
   ),
 );
 
-/** Words of half a spread. */
-export const halfWords: ReadonlySet<string> = keys(
-  spaced(
-    'left right half lh rh links rechts gauche droite sinistra destra izquierda derecha esquerda direita lewa prawa ' +
-      'левая правая 左 右 左側 右側',
-  ),
+/** Words of the left half of a spread; common practice, no published source. */
+export const leftWords: ReadonlySet<string> = keys(
+  spaced('left lh links gauche sinistra izquierda esquerda lewa левая 左 左側'),
+);
+
+/** Words of its right half. */
+export const rightWords: ReadonlySet<string> = keys(
+  spaced('right rh rechts droite destra derecha direita prawa правая 右 右側'),
 );
 
 /** Words that explain themselves where nothing else has claimed them. */

@@ -36,14 +36,15 @@ async function makeProduct(
 
 async function write(
   product: PageProduct,
-  { role, size, ppi, encode }: MadeFile,
+  { role, of, size, ppi, encode }: MadeFile,
   folder: string,
   baseName: string,
 ): Promise<OutputFile> {
-  const name = `${baseName}${product.suffixOf(role)}`;
+  const name = `${of?.baseName ?? baseName}${product.suffixOf(role)}`;
+  const half = of === undefined ? {} : { half: of.half };
   const { bytes, sha256 } = await writeOutput(join(folder, name), await encode());
   const { width, height } = size;
-  return { product: product.name, role, name, bytes, sha256, width, height, ppi };
+  return { product: product.name, role, ...half, name, bytes, sha256, width, height, ppi };
 }
 
 async function softProofOf({ request, inks, separator, arena }: Omit<OutputContext, 'softProof'>) {

@@ -1,5 +1,6 @@
 import type { Plate } from '../model/raster.js';
 import { processInkNames } from '../model/separation.js';
+import { deliveredPages } from './delivered-pages.js';
 import type { MadeFile, OutputContext, PageProduct } from './product.js';
 import { inkSettings } from './settings.js';
 
@@ -12,16 +13,19 @@ export const plates: PageProduct = {
   inBundle: true,
   forStoppedPage: false,
   phase: 'press',
-  dependsOn: [...inkSettings, 'baseName'],
+  dependsOn: [...inkSettings, 'baseName', 'spreads'],
   make: plateFiles,
 };
 
 async function plateFiles({ inks, request, arena }: OutputContext): Promise<MadeFile[]> {
   const { encodePlate } = await import('../write.js');
   const ppi = request.page.spec.colourPpi;
-  const { width, height } = inks.separation;
-  return inks.separation.inks.map(({ name, plane }) => {
-    const plate: Plate = { width, height, data: plane };
-    return { role: name, size: plate, ppi, encode: () => encodePlate(plate, { ppi }, arena) };
+  const { separation } = inks;
+  return deliveredPages(request).flatMap((page) => {
+    const size = page.sizeOf(separation, ppi);
+    return separation.inks.map(({ name, plane }): MadeFile => {
+      const plate = (): Plate => ({ ...size, data: page.planeOf(plane, separation) });
+      return { role: name, of: page.of, size, ppi, encode: () => encodePlate(plate(), { ppi }, arena) };
+    });
   });
 }

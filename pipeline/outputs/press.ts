@@ -1,7 +1,8 @@
+import { deliveredPages } from './delivered-pages.js';
 import type { MadeFile, OutputContext, PageProduct } from './product.js';
 import { inkSettings } from './settings.js';
 
-/** The composite, and the line plate of a page that has line. */
+/** The composite, and the line plate of a page that has line; of a spread as it is delivered. */
 export const press: PageProduct = {
   name: 'press',
   roles: ['composite', 'line'],
@@ -10,25 +11,23 @@ export const press: PageProduct = {
   inBundle: true,
   forStoppedPage: false,
   phase: 'press',
-  dependsOn: [...inkSettings, 'baseName'],
+  dependsOn: [...inkSettings, 'baseName', 'spreads'],
   make: pressFiles,
 };
 
-async function pressFiles({ inks, press: { profile }, request, arena }: OutputContext): Promise<MadeFile[]> {
+async function pressFiles(context: OutputContext): Promise<MadeFile[]> {
   const { encodeComposite, encodeLinePlate } = await import('../write.js');
+  const { inks, press, request, arena } = context;
   const { colourPpi, linePpi } = request.page.spec;
+  const { profile } = press;
   const { composite, line } = inks;
-  const made: MadeFile[] = [
-    {
-      role: 'composite',
-      size: composite,
-      ppi: colourPpi,
-      encode: () => encodeComposite(composite, { ppi: colourPpi, profile }, arena),
-    },
-  ];
-  if (line !== undefined) {
-    const encode = () => encodeLinePlate(line, { ppi: linePpi });
-    made.push({ role: 'line', size: line, ppi: linePpi, encode });
-  }
-  return made;
+  return deliveredPages(request).flatMap((page): MadeFile[] => {
+    const { of } = page;
+    const size = page.sizeOf(composite, colourPpi);
+    const encode = () => encodeComposite(page.inksOf(composite), { ppi: colourPpi, profile }, arena);
+    const made: MadeFile = { role: 'composite', of, size, ppi: colourPpi, encode };
+    if (line === undefined) return [made];
+    const encodeLine = () => encodeLinePlate(page.lineOf(line), { ppi: linePpi });
+    return [made, { role: 'line', of, size: page.sizeOf(line, linePpi), ppi: linePpi, encode: encodeLine }];
+  });
 }

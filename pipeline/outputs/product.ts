@@ -7,6 +7,7 @@ import type { PageRequest } from '../model/page-request.js';
 import type { ProductName } from '../model/page-result.js';
 import type { Raster } from '../model/raster.js';
 import type { PageInks } from '../separate.js';
+import type { HalfPage } from './delivered-pages.js';
 import type { Setting } from './settings.js';
 
 /** What a product is made from. */
@@ -27,6 +28,8 @@ export interface OutputContext {
 export interface MadeFile {
   /** What it is; names the file by `suffixOf`. */
   readonly role: string;
+  /** The half of a spread that it is; undefined for the page itself. */
+  readonly of?: HalfPage | undefined;
   readonly size: SizePx;
   readonly ppi: number;
   /** The file, in pieces. */

@@ -7,7 +7,7 @@ export type KeyedRequest = Omit<PageRequest, 'key' | 'productKeys' | 'outFolder'
 /** What of a request and its press each setting is. Fields of the print spec go by their own names. */
 export const settings = {
   /** What the working files hold, and which part each is. */
-  art: ({ files }) => files.map(({ part, picture, sha256 }) => ({ part, picture, sha256 })),
+  art: ({ files }) => files.map(({ part, half, picture, sha256 }) => ({ part, half, picture, sha256 })),
   /** Words that make a layer line, lettering or flats. */
   partWords: ({ partWords }) => partWords,
   profile: (_request, press) => press.sha256,
@@ -41,6 +41,12 @@ export const settings = {
   fileNames: ({ files }) => files.map(({ name, version, bytes }) => ({ name, version, bytes })),
   /** How the files that are made are called. */
   baseName: ({ baseName }) => baseName,
+  /** How a spread is delivered, and how its single pages are called; nothing for other pages. */
+  spreads: ({ page, halfNames }) => {
+    const { spreads, foldBleedMm } = page.spec;
+    if (page.numbers.length !== 2 || spreads === 'whole') return undefined;
+    return { spreads, foldBleedMm, halfNames };
+  },
   issue: ({ issue, title }) => ({ issue, title }),
   scene: ({ scene }) => scene,
 } as const satisfies Record<string, (request: KeyedRequest, press: Press) => unknown>;

@@ -28,8 +28,8 @@ const unmade = { measures: undefined, traces: undefined, outputs: [] };
  * Measures and outputs are added by whoever makes them.
  */
 export function resultOf(request: PageRequest, press: Press, findings: readonly Finding[]): PageResult {
-  const used = request.files.map(({ name, part, version, bytes, sha256 }) => {
-    return { name, part, version, bytes, sha256 };
+  const used = request.files.map(({ name, part, half, version, bytes, sha256 }) => {
+    return { name, part, ...(half === undefined ? {} : { half }), version, bytes, sha256 };
   });
   const own = request.page.spec.inkLimitPercent;
   const condition = {

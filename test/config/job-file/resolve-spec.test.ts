@@ -49,6 +49,8 @@ describe('a print spec', () => {
       line: { thresholdPercent: 50, blackMaxLevelPercent: 24, blackMaxChromaPercent: 10, liftFromFlat: true },
       support: { enabled: true, inkPercent: { cyan: 60, magenta: 40, yellow: 40 } },
       fidelity: { warnDe: 3, stopDe: 10, edgeDe: 8 },
+      spreads: 'whole',
+      foldBleedMm: 3.175,
     });
   });
 
@@ -59,6 +61,12 @@ describe('a print spec', () => {
       expect(support).toMatchObject({ chokeMm: 0.25, minWidthMm: 2 });
     },
   );
+
+  it("takes the bleed at the fold in the job's unit, none where that is asked for", () => {
+    const foldBleedOf = (foldBleed: number) => resolveSpec({ ...settings, foldBleed }, page).foldBleedMm;
+    expect(foldBleedOf(0.25)).toBeCloseTo(6.35, 9);
+    expect(foldBleedOf(0)).toBe(0);
+  });
 
   it("takes support lengths in the job's unit", () => {
     const { support } = resolveSpec({ ...settings, support: { choke: 0.01, minWidth: 0.1 } }, page);

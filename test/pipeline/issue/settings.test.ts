@@ -169,7 +169,7 @@ describe('the key of a page', () => {
     pageKeys(
       {
         ...{ issue: 'QRY02', title: '', units: 'mm', scene: undefined, baseName: 'QRY02_1', files: [] },
-        page: testPage('1', [1], { spec: specWith(change) }),
+        page: testPage('4-5', [4, 5], { spec: specWith({ spreads: 'split', ...change }) }),
         partWords: { colour: [], line: [], lettering: [], flats: [] },
       },
       press,
@@ -192,6 +192,8 @@ describe('the key of a page', () => {
     line: { ...specWith().line, thresholdPercent: 51 },
     support: { ...specWith().support, minWidthMm: 3 },
     fidelity: { ...specWith().fidelity, edgeDe: 9 },
+    spreads: 'both',
+    foldBleedMm: 2,
   };
 
   test.each(Object.entries(others))('changes with %s of the print spec', (field, value) => {

@@ -129,12 +129,18 @@ export const pageNameGroups: readonly NameGroup[] = [
     ],
   },
   {
-    says: 'half a spread is not the spread',
+    says: 'half a spread belongs to the spread, where it is told which half',
     cases: [
-      ['p12.tif', '? page 12 is half of the spread 12-13'],
-      ['13 inks.png', '? page 13 is half of the spread 12-13'],
-      ['12-13 left.tif', '? half of the spread 12-13'],
-      ['p12-13_right_inks.tif', '? half of the spread 12-13'],
+      ['p12.tif', '12-13 whole -'],
+      ['13 inks.png', '12-13 line -'],
+      ['12-13 left.tif', '12-13 whole -'],
+      ['p12-13_right_inks.tif', '12-13 line -'],
+      ['SHN04_p13_RH_colour_v2.tif', '12-13 colour 2'],
+      ['p12-13/right.tif', '12-13 whole -'],
+      ['p12/colour.png', '12-13 colour -'],
+      ['p12-13 half.tif', '? half of the spread 12-13, but not which'],
+      ['p12 right.tif', '? both halves of the spread 12-13'],
+      ['p12b.tif', '? page 12b is not on the page list'],
     ],
   },
   {

@@ -84,7 +84,7 @@ describe('what pictures answer where names leave something open', () => {
     expect(used(page)).toEqual(['p07_colour.tif as colour', 'p07.tif as line']);
     expect(page.files[1].rule).toContain('one bit a pixel is ink or paper');
     expect(matchOf(answered('one bit', 'p08.tif'), '8')).toMatchObject({
-      state: 'missing',
+      state: 'waiting',
       missing: ['colour'],
     });
   });
