@@ -230,16 +230,13 @@ function findingsBlock({ findings }: ProofSlug): Block[] {
 
 function findingBlock({ severity, message, measured, accepted }: SlugFinding): Block {
   const { shape, colour } = severityMarks[severity];
-  const found = measured === undefined ? '' : `: ${measured}`;
-  const reason = accepted === undefined ? '' : ` (accepted: ${accepted})`;
+  const reason = accepted === undefined ? undefined : `accepted: ${accepted}`;
+  const details = [measured, reason].filter((each) => each !== undefined).join('; ');
+  const words = details === '' ? message : `${message} (${details})`;
   return (place) => {
     const { x, y, width, em } = place;
     const indent = 1.4 * em;
-    const words = paragraph(`${message}${found}${reason}`)({
-      ...place,
-      x: x + indent,
-      width: width - indent,
-    });
-    return { ...words, shapes: [shape(x + 0.5 * em, y - 0.36 * em, 0.8 * em, colour), ...words.shapes] };
+    const drawn = paragraph(words)({ ...place, x: x + indent, width: width - indent });
+    return { ...drawn, shapes: [shape(x + 0.5 * em, y - 0.36 * em, 0.8 * em, colour), ...drawn.shapes] };
   };
 }

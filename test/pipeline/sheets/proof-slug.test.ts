@@ -87,7 +87,7 @@ describe('the slug of a proof', () => {
       if (given !== undefined) expect(text).toContain(letters(given));
     }
     for (const { message, measured } of change.findings ?? []) {
-      expect(text).toContain(letters(`${message}: ${measured}`));
+      expect(text).toContain(letters(measured === undefined ? message : `${message} (${measured})`));
     }
     expect(text).not.toContain('\u2026');
     for (const { left, right } of drawn) {
@@ -126,7 +126,7 @@ describe('the slug of a proof', () => {
     const findings = [
       { ...found('note', 'The colour is enlarged'), measured: '212 ppi', accepted: 'as agreed' },
     ];
-    expect(wordsOf({ findings })).toContain('The colour is enlarged: 212 ppi (accepted: as agreed)');
+    expect(wordsOf({ findings })).toContain('The colour is enlarged (212 ppi; accepted: as agreed)');
   });
 
   it('shows scene, and part, version and name of each file', () => {
