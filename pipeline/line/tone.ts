@@ -1,5 +1,6 @@
 import type { LineSettings } from '../../config/print-spec.js';
 import { channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
+import { unbleed } from './bled-colour.js';
 
 /**
  * How bright each pixel is as ink goes, 0 to 255: its brightest channel, and brighter where it is more coloured than black may
@@ -23,7 +24,9 @@ export function toneOf(picture: Raster, settings: Pick<LineSettings, 'blackMaxCh
     const low = Math.min(red, green, blue);
     tone[i] = Math.min(255, high + Math.max(0, high - low - chroma));
   }
-  return { width, height, data: tone };
+  const plate = { width, height, data: tone };
+  unbleed(plate, picture, chroma);
+  return plate;
 }
 
 /** The tone of a CMYK picture by its black ink alone: 255 without, 0 where it is full. */
