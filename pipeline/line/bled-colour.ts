@@ -1,13 +1,11 @@
-import { channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
+import type { Plate } from '../model/raster.js';
+import { darkTo, type InkView } from './cast.js';
 
 /**
  * Colour that has bled into ink. JPEG as most programs save it keeps colour at half the resolution (4:2:0): beside orange, the
  * pixels of a black line are as dark as they were and brown. Whether a page is of that kind is told by the page itself, since it
  * may have been saved as something else since. Shares and lengths are our own choice, tried on drawn pages.
  */
-
-/** What is brighter than this of 255 is no ink, bled into or not. */
-const darkTo = 96;
 
 /** A border of black tells something where brightness steps by so much, nearly all of it between two pixels. */
 const leastStep = 48;
@@ -28,75 +26,28 @@ const everyRow = 5;
 /** Colour is averaged so far around a pixel: as far as it bleeds. */
 const reachPx = 2;
 
-/** The page's black: as dark as this share of its dark pixels. */
-const blackShare = 0.02;
-
-/** Weights of the channels in brightness: ITU-R BT.601, which JPEG (JFIF) uses. In 256ths. */
-const weights = { red: 77, green: 150, blue: 29 } as const;
-
 /**
  * Tones as they were before colour bled: the colour of a dark pixel is taken as that of what is around it, in the measure in which
  * the pixel is brighter than black. A dark colour that fills more than a line keeps its tone.
- * @param tone of an rgb picture without alpha, 0 to 255; changed in place where the picture's colour has bled
+ * @param tone of the picture, 0 to 255; changed in place where its colour has bled
  * @param mostChroma channels of black may differ by so much of 255
  */
-export function unbleed(tone: Plate, picture: Raster, mostChroma: number): void {
-  if (channelsOf(picture) < 3) return;
-  const pixels = new Pixels(picture);
+export function unbleed(tone: Plate, pixels: InkView, mostChroma: number): void {
   if (!hasBled(pixels)) return;
   const { width, height } = tone;
-  const black = blackOf(pixels, tone.data.length);
   const before = tone.data.slice();
   for (let y = reachPx; y < height - reachPx; y++) {
     for (let x = reachPx; x < width - reachPx; x++) {
       const i = y * width + x;
       const here = pixels.brightness(i);
       if (here > darkTo || before[i] <= here) continue;
-      tone.data[i] = Math.min(before[i], toneAt(pixels, i, here, black, mostChroma));
+      tone.data[i] = Math.min(before[i], toneAt(pixels, i, here, mostChroma));
     }
   }
 }
 
-/** Brightness, and how coloured a pixel is. */
-class Pixels {
-  readonly width: number;
-  readonly height: number;
-  private readonly data: Raster['data'];
-  private readonly shift: number;
-
-  constructor(picture: Raster) {
-    this.width = picture.width;
-    this.height = picture.height;
-    this.data = picture.data;
-    this.shift = maxOf(picture) === 255 ? 0 : 8;
-  }
-
-  brightness(i: number): number {
-    const { data, shift } = this;
-    const sum = weights.red * data[3 * i] + weights.green * data[3 * i + 1] + weights.blue * data[3 * i + 2];
-    return sum >> (8 + shift);
-  }
-
-  high(i: number): number {
-    return Math.max(this.data[3 * i], this.data[3 * i + 1], this.data[3 * i + 2]) >> this.shift;
-  }
-
-  low(i: number): number {
-    return Math.min(this.data[3 * i], this.data[3 * i + 1], this.data[3 * i + 2]) >> this.shift;
-  }
-
-  /** How much two pixels differ in colour: what brightness leaves of red and of blue. */
-  colourBetween(i: number, j: number): number {
-    const { data, shift } = this;
-    const brighter = this.brightness(j) - this.brightness(i);
-    const red = (data[3 * j] - data[3 * i]) / (1 << shift) - brighter;
-    const blue = (data[3 * j + 2] - data[3 * i + 2]) / (1 << shift) - brighter;
-    return Math.abs(red) + Math.abs(blue);
-  }
-}
-
 /** Whether colour steps less steeply than brightness, where black ends. */
-function hasBled(pixels: Pixels): boolean {
+function hasBled(pixels: InkView): boolean {
   const { width, height } = pixels;
   let [borders, steps, changes] = [0, 0, 0];
   for (let y = 0; y < height; y += everyRow) {
@@ -120,23 +71,8 @@ function hasBled(pixels: Pixels): boolean {
   return borders >= leastBorders && steps < bledShare * changes;
 }
 
-/** How bright the page's black is, 0 to 255. */
-function blackOf(pixels: Pixels, count: number): number {
-  const counts = new Uint32Array(darkTo + 1);
-  let dark = 0;
-  for (let i = 0; i < count; i += everyRow) {
-    const level = pixels.brightness(i);
-    if (level > darkTo) continue;
-    counts[level]++;
-    dark++;
-  }
-  let level = 0;
-  for (let below = counts[0]; below < blackShare * dark; below += counts[level]) level++;
-  return level;
-}
-
-function toneAt(pixels: Pixels, i: number, here: number, black: number, mostChroma: number): number {
-  const { width } = pixels;
+function toneAt(pixels: InkView, i: number, here: number, mostChroma: number): number {
+  const { width, black } = pixels;
   let [brighter, high, low] = [0, 0, 0];
   for (let v = -reachPx; v <= reachPx; v += reachPx) {
     for (let near = i + v * width - reachPx; near <= i + v * width + reachPx; near += reachPx) {

@@ -51,12 +51,13 @@ export function liftBlack(
   const { core, ink, ...told } = proveInk(tone, liftLevel(settings), ppi, memory);
   if (core === undefined || ink === undefined)
     return { line: undefined, colour: picture, original: undefined, ...told };
-  const line = { ...tone, data: samplesOf(core, 255, memory) };
-  soften(line, core, picture, ink, memory);
+  const { width, height, cast } = tone;
+  const line = { width, height, data: samplesOf(core, 255, memory) };
+  soften(line, core, picture, { ...ink, cast }, memory);
   const rings = keepRings(core, picture, memory);
   const original = { ...picture, data: picture.data.slice() };
   fillBeneath(picture, bitmapOf(line.data, line, 1, memory), line.data, depthPx, memory);
-  settle(line, rings, picture, ink);
+  settle(line, rings, picture, { ...ink, cast });
   return { line, colour: picture, original, ...told };
 }
 
@@ -75,7 +76,7 @@ export function liftBlackInk(
   if (core === undefined || ink === undefined)
     return { line: undefined, colour: picture, original: undefined, ...told };
   const line = { ...tone, data: samplesOf(core, 255, memory) };
-  soften(line, core, { ...tone, model: 'grey', alpha: false }, ink, memory);
+  soften(line, core, { ...tone, model: 'grey', alpha: false }, { ...ink, cast: [0] }, memory);
   return { line, colour: picture, original: undefined, ...told };
 }
 

@@ -5,7 +5,15 @@ import { bitmapOfLight, both, either, emptyBitmap, without, wordsOf } from './bi
 import { edge, lookAtEdges } from './black-edges.js';
 import { piecesWhere } from './connected.js';
 import type { InkLevel } from './edge-counts.js';
-import { brightestInk, findInkTiles, type InkTiles, isInkedAt, kindAt, tileIs } from './ink-tiles.js';
+import {
+  brightestInk,
+  findInkTiles,
+  type InkTiles,
+  isInkedAt,
+  kindAt,
+  tileIs,
+  toleratedLevels,
+} from './ink-tiles.js';
 import { isConstantWithin } from './ink-within.js';
 import { grow, shrink } from './morphology.js';
 
@@ -47,6 +55,9 @@ const strokesNoisier = 1.5;
 /** Within a wide black, pixels made brighter by noise belong to it when they are no further from its own level, in pixels. */
 const noisePx = 2;
 
+/** And specks that are no brighter than its own tones by so many levels. */
+const speckLevels = 10;
+
 /** On a clean page noise adds no more levels than these: wide blacks are what is at the ink's own level. */
 const cleanLevels = 6;
 
@@ -66,7 +77,7 @@ export function proveInk(tone: Plate, liftTo: number, ppi: number, memory: Kerne
   const { ink, edges } = tiles;
   const crispPercent = edges === 0 ? undefined : (100 * tiles.inkEdges) / edges;
   const painted = { core: undefined, ink: undefined, crispPercent, isOfManyTones: false };
-  if (ink === undefined || !isInked(tiles) || ink.level > liftTo + 1) return painted;
+  if (ink === undefined || !isInked(tiles) || ink.level > liftTo + toleratedLevels) return painted;
   if (!isConstantWithin(tone, ink, tiles, memory)) return { ...painted, isOfManyTones: true };
   return { ...painted, core: inkPieces(tone, ink, tiles, { liftTo, ppi }, memory), ink };
 }
@@ -101,7 +112,14 @@ function inkPieces(
     strokesTo > ink.to + cleanLevels
       ? both(constantPieces(blacks, level), grow(level, noisePx, memory))
       : both(blacks, level);
-  return either(constant, chosen(without(black, wide), leastOfStroke));
+  const pieces = either(constant, chosen(without(black, wide), leastOfStroke));
+  return withoutSpecks(pieces, tone, ink, memory);
+}
+
+/** Fills what noise left out of the blacks: as dark as ink but for noise, and narrow with ink all around. */
+function withoutSpecks(core: Bitmap, tone: Plate, ink: InkLevel, memory: KernelMemory): Bitmap {
+  const closed = shrink(grow(core, noisePx, memory), noisePx, memory);
+  return either(core, both(closed, bitmapOfLight(tone.data, tone, 255 - (ink.to + speckLevels), memory)));
 }
 
 /** Wide blacks of which nearly all is at the ink's level: paint that comes as dark in places is of many tones. */

@@ -1,0 +1,121 @@
+import { channelsOf, maxOf, type Raster } from '../model/raster.js';
+
+/**
+ * The cast of a page's black: scans and colour profiles make black warm, or blue. Shares and levels are our own choice, tried on
+ * drawn pages.
+ */
+
+/** Weights of the channels in brightness: ITU-R BT.601, which JPEG (JFIF) uses. In 256ths. */
+const weights = { red: 77, green: 150, blue: 29 } as const;
+
+/** What is brighter than this of 255 is no ink, whatever colour has bled into it. */
+export const darkTo = 96;
+
+/** Every so many pixels are looked at. */
+const everyPx = 5;
+
+/** The page's black is as dark as this share of its dark pixels, give or take so many levels. */
+const blackShare = 0.02;
+const blackLevels = 4;
+
+/** A cast of fewer levels is none. */
+const leastCast = 2;
+
+/** Pixels of a picture, as ink goes: with the cast of black taken off. */
+export class InkView {
+  readonly width: number;
+  readonly height: number;
+  readonly isColoured: boolean;
+  /** How bright the page's black is, 0 to 255. */
+  readonly black: number;
+  /** By how much each channel of black is above its brightness, in levels of 255. */
+  readonly cast: readonly number[];
+  private readonly data: Raster['data'];
+  private readonly channels: number;
+  private readonly shift: number;
+
+  /**
+   * @param picture rgb or grey without alpha; 16 bit is read to 8
+   * @param mostChroma channels of black may differ by so much of 255
+   */
+  constructor(picture: Raster, mostChroma: number) {
+    this.width = picture.width;
+    this.height = picture.height;
+    this.data = picture.data;
+    this.channels = channelsOf(picture);
+    this.shift = maxOf(picture) === 255 ? 0 : 8;
+    this.isColoured = this.channels >= 3;
+    this.cast = [0, 0, 0];
+    this.black = this.isColoured ? this.blackOf(picture.width * picture.height) : 0;
+    if (this.isColoured) this.cast = this.castOf(picture.width * picture.height, mostChroma);
+  }
+
+  brightness(i: number): number {
+    const { data, shift } = this;
+    const at = 3 * i;
+    return (
+      (weights.red * data[at] + weights.green * data[at + 1] + weights.blue * data[at + 2]) >> (8 + shift)
+    );
+  }
+
+  /** The brightest channel. */
+  high(i: number): number {
+    const { data, shift, cast } = this;
+    if (!this.isColoured) return data[i * this.channels] >> shift;
+    const at = 3 * i;
+    return Math.max(
+      (data[at] >> shift) - cast[0],
+      (data[at + 1] >> shift) - cast[1],
+      (data[at + 2] >> shift) - cast[2],
+    );
+  }
+
+  low(i: number): number {
+    const { data, shift, cast } = this;
+    const at = 3 * i;
+    return Math.min(
+      (data[at] >> shift) - cast[0],
+      (data[at + 1] >> shift) - cast[1],
+      (data[at + 2] >> shift) - cast[2],
+    );
+  }
+
+  /** How much two pixels differ in colour: what brightness leaves of red and of blue. */
+  colourBetween(i: number, j: number): number {
+    const { data, shift } = this;
+    const brighter = this.brightness(j) - this.brightness(i);
+    const red = ((data[3 * j] - data[3 * i]) >> shift) - brighter;
+    const blue = ((data[3 * j + 2] - data[3 * i + 2]) >> shift) - brighter;
+    return Math.abs(red) + Math.abs(blue);
+  }
+
+  private blackOf(count: number): number {
+    const counts = new Uint32Array(darkTo + 1);
+    let dark = 0;
+    for (let i = 0; i < count; i += everyPx) {
+      const level = this.brightness(i);
+      if (level > darkTo) continue;
+      counts[level]++;
+      dark++;
+    }
+    let level = 0;
+    for (let below = counts[0]; below < blackShare * dark; below += counts[level]) level++;
+    return level;
+  }
+
+  private castOf(count: number, mostChroma: number): readonly number[] {
+    const { data, shift, black } = this;
+    const sums = [0, 0, 0];
+    let [brightness, pixels] = [0, 0];
+    for (let i = 0; i < count; i += everyPx) {
+      const level = this.brightness(i);
+      if (Math.abs(level - black) > blackLevels || this.high(i) - this.low(i) > mostChroma) continue;
+      for (let c = 0; c < 3; c++) sums[c] += data[3 * i + c] >> shift;
+      brightness += level;
+      pixels++;
+    }
+    if (pixels === 0) return [0, 0, 0];
+    const cast = sums.map((sum) => Math.round((sum - brightness) / pixels));
+    return Math.max(...cast) < leastCast ? [0, 0, 0] : cast;
+  }
+}
