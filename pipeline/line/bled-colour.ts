@@ -23,6 +23,12 @@ const leastBorders = 40;
 /** Rows that are looked at: every so many. */
 const everyRow = 5;
 
+/** Around a pixel it has to be brighter than black by so much on average: beside dark colour nothing that bleeds is told. */
+const leastBrighter = 32;
+
+/** Pixels that are looked at around each. */
+const looked = 9;
+
 /** Colour is averaged so far around a pixel: as far as it bleeds. */
 const reachPx = 2;
 
@@ -81,7 +87,7 @@ function toneAt(pixels: InkView, i: number, here: number, mostChroma: number): n
       low += pixels.low(near) - black;
     }
   }
-  if (brighter <= 0) return here;
+  if (brighter < looked * leastBrighter) return 255;
   const share = Math.max(0, here - black) / brighter;
   const level = Math.max(here, black + high * share);
   return Math.min(255, Math.round(level + Math.max(0, (high - low) * share - mostChroma)));

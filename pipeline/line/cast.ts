@@ -19,7 +19,7 @@ const blackShare = 0.02;
 const blackLevels = 4;
 
 /** A cast of fewer levels is none. */
-const leastCast = 2;
+const leastCast = 4;
 
 /** Pixels of a picture, as ink goes: with the cast of black taken off. */
 export class InkView {

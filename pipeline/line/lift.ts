@@ -75,8 +75,15 @@ export function liftBlackInk(
   const { core, ink, ...told } = proveInk(tone, liftLevel(settings), ppi, memory);
   if (core === undefined || ink === undefined)
     return { line: undefined, colour: picture, original: undefined, ...told };
-  const line = { ...tone, data: samplesOf(core, 255, memory) };
-  soften(line, core, { ...tone, model: 'grey', alpha: false }, { ...ink, cast: [0] }, memory);
+  const { width, height, cast } = tone;
+  const line = { width, height, data: samplesOf(core, 255, memory) };
+  soften(
+    line,
+    core,
+    { width, height, data: tone.data, model: 'grey', alpha: false },
+    { ...ink, cast },
+    memory,
+  );
   return { line, colour: picture, original: undefined, ...told };
 }
 

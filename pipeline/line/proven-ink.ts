@@ -36,6 +36,9 @@ const leastSureShare = 0.05;
 const leastSureOfInked = 0.25;
 const nearlyAll = 0.9;
 
+/** Where JPEG or grain makes tones many, paint comes to look like ink in more places: so many edges have to be beyond doubt. */
+const leastSureOfRough = 0.2;
+
 /** Fewer edges than this on a page tell nothing: they are less than those of a single letter. */
 const leastEdges = 24;
 
@@ -55,8 +58,9 @@ const strokesNoisier = 1.5;
 /** Within a wide black, pixels made brighter by noise belong to it when they are no further from its own level, in pixels. */
 const noisePx = 2;
 
-/** And specks that are no brighter than its own tones by so many levels. */
-const speckLevels = 10;
+/** And specks of so few pixels that are no brighter than its own tones by so many levels. */
+const speckLevels = 24;
+const mostOfSpeck = 24;
 
 /** On a clean page noise adds no more levels than these: wide blacks are what is at the ink's own level. */
 const cleanLevels = 6;
@@ -77,15 +81,18 @@ export function proveInk(tone: Plate, liftTo: number, ppi: number, memory: Kerne
   const { ink, edges } = tiles;
   const crispPercent = edges === 0 ? undefined : (100 * tiles.inkEdges) / edges;
   const painted = { core: undefined, ink: undefined, crispPercent, isOfManyTones: false };
-  if (ink === undefined || !isInked(tiles) || ink.level > liftTo + toleratedLevels) return painted;
+  if (ink === undefined || !isInked(tiles, ink, liftTo)) return painted;
   if (!isConstantWithin(tone, ink, tiles, memory)) return { ...painted, isOfManyTones: true };
   return { ...painted, core: inkPieces(tone, ink, tiles, { liftTo, ppi }, memory), ink };
 }
 
-function isInked({ edges, inkEdges, sureEdges }: InkTiles): boolean {
-  if (edges < leastEdges) return false;
+function isInked({ edges, inkEdges, sureEdges }: InkTiles, ink: InkLevel, liftTo: number): boolean {
+  if (edges < leastEdges || ink.level > liftTo + toleratedLevels) return false;
   if (inkEdges >= nearlyAll * edges) return true;
-  return sureEdges >= leastSureShare * edges && sureEdges >= leastSureOfInked * inkEdges;
+  // Brighter than the settings' black, only a page that is inked all over is believed.
+  if (ink.level > liftTo + 1) return false;
+  const least = ink.to - ink.level > cleanLevels ? leastSureOfRough : leastSureShare;
+  return sureEdges >= least * edges && sureEdges >= leastSureOfInked * inkEdges;
 }
 
 /** The blacks at the ink's level, piece by piece: those whose edges are ink's. */
@@ -116,10 +123,12 @@ function inkPieces(
   return withoutSpecks(pieces, tone, ink, memory);
 }
 
-/** Fills what noise left out of the blacks: as dark as ink but for noise, and narrow with ink all around. */
+/** Fills what noise left out of the blacks: specks nearly as dark as ink, with ink all around. */
 function withoutSpecks(core: Bitmap, tone: Plate, ink: InkLevel, memory: KernelMemory): Bitmap {
-  const closed = shrink(grow(core, noisePx, memory), noisePx, memory);
-  return either(core, both(closed, bitmapOfLight(tone.data, tone, 255 - (ink.to + speckLevels), memory)));
+  const beside = without(grow(core, noisePx, memory), core);
+  const dark = both(beside, bitmapOfLight(tone.data, tone, 255 - (ink.to + speckLevels), memory));
+  const isSpeck = (darker: number, brighter: number) => brighter === 0 && darker <= mostOfSpeck;
+  return either(core, piecesWhere(beside, dark, without(beside, dark), isSpeck));
 }
 
 /** Wide blacks of which nearly all is at the ink's level: paint that comes as dark in places is of many tones. */

@@ -3,8 +3,9 @@ import { channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
 import { unbleed } from './bled-colour.js';
 import { InkView } from './cast.js';
 
-/** Tones of a picture as ink goes, and by how much each channel of its black is above them. */
+/** Tones of a picture as ink goes. */
 export interface InkTone extends Plate {
+  /** By how much each channel of the picture's black is above them. */
   readonly cast: readonly number[];
 }
 
@@ -39,13 +40,13 @@ export function toneOf(picture: Raster, settings: Pick<LineSettings, 'blackMaxCh
 }
 
 /** The tone of a CMYK picture by its black ink alone: 255 without, 0 where it is full. */
-export function toneOfBlackInk(picture: Raster): Plate {
+export function toneOfBlackInk(picture: Raster): InkTone {
   const { width, height, data } = picture;
   const tone = new Uint8Array(width * height);
   const shift = maxOf(picture) === 255 ? 0 : 8;
   const channels = channelsOf(picture);
   for (let i = 0, j = 3; i < tone.length; i++, j += channels) tone[i] = 255 - (data[j] >> shift);
-  return { width, height, data: tone };
+  return { width, height, data: tone, cast: [0] };
 }
 
 /** The brightest channel of each pixel of an rgb or grey picture without alpha, 0 to 255. */
