@@ -62,7 +62,7 @@ const noisePx = 2;
 const speckLevels = 24;
 const mostOfSpeck = 24;
 
-/** Of a wide black, specks are no more than this share: more are a dark colour between strokes. */
+/** Of a black, specks are no more than this share: more are a dark colour between strokes. */
 const mostSpecked = 0.05;
 
 /** On a clean page noise adds no more levels than these: wide blacks are what is at the ink's own level. */
@@ -123,16 +123,16 @@ function inkPieces(
       ? both(constantPieces(blacks, level), grow(level, noisePx, memory))
       : both(blacks, level);
   const pieces = either(constant, chosen(without(black, wide), leastOfStroke));
-  return withoutSpecks(pieces, half, tone, ink, memory);
+  return withoutSpecks(pieces, tone, ink, memory);
 }
 
-/** Fills what noise left out of wide blacks: few specks nearly as dark as ink, with ink all around. */
-function withoutSpecks(core: Bitmap, half: number, tone: Plate, ink: InkLevel, memory: KernelMemory): Bitmap {
+/** Fills what noise left out of blacks: few specks nearly as dark as ink, with ink all around. */
+function withoutSpecks(core: Bitmap, tone: Plate, ink: InkLevel, memory: KernelMemory): Bitmap {
   const beside = without(grow(core, noisePx, memory), core);
   const dark = both(beside, bitmapOfLight(tone.data, tone, 255 - (ink.to + speckLevels), memory));
   const isSpeck = (darker: number, brighter: number) => brighter === 0 && darker <= mostOfSpeck;
   const specks = piecesWhere(beside, dark, without(beside, dark), isSpeck);
-  const wide = grow(shrink(either(core, specks), half, memory), half, memory);
+  const wide = grow(shrink(either(core, specks), noisePx, memory), noisePx, memory);
   const areFew = (specked: number, black: number) => specked <= mostSpecked * black;
   return either(core, both(specks, piecesWhere(wide, both(specks, wide), both(core, wide), areFew)));
 }
