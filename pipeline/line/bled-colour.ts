@@ -30,20 +30,19 @@ const leastBrighter = 32;
 const looked = 9;
 
 /** Colour is averaged so far around a pixel: as far as it bleeds. */
-const reachPx = 2;
+export const bleedsPx = 2;
 
 /**
  * Tones as they were before colour bled: the colour of a dark pixel is taken as that of what is around it, in the measure in which
  * the pixel is brighter than black. A dark colour that fills more than a line keeps its tone.
- * @param tone of the picture, 0 to 255; changed in place where its colour has bled
+ * @param tone of the picture, 0 to 255; changed in place
  * @param mostChroma channels of black may differ by so much of 255
  */
 export function unbleed(tone: Plate, pixels: InkView, mostChroma: number): void {
-  if (!hasBled(pixels)) return;
   const { width, height } = tone;
   const before = tone.data.slice();
-  for (let y = reachPx; y < height - reachPx; y++) {
-    for (let x = reachPx; x < width - reachPx; x++) {
+  for (let y = bleedsPx; y < height - bleedsPx; y++) {
+    for (let x = bleedsPx; x < width - bleedsPx; x++) {
       const i = y * width + x;
       const here = pixels.brightness(i);
       if (here > darkTo || before[i] <= here) continue;
@@ -53,7 +52,7 @@ export function unbleed(tone: Plate, pixels: InkView, mostChroma: number): void 
 }
 
 /** Whether colour steps less steeply than brightness, where black ends. */
-function hasBled(pixels: InkView): boolean {
+export function hasBled(pixels: InkView): boolean {
   const { width, height } = pixels;
   let [borders, steps, changes] = [0, 0, 0];
   for (let y = 0; y < height; y += everyRow) {
@@ -80,8 +79,8 @@ function hasBled(pixels: InkView): boolean {
 function toneAt(pixels: InkView, i: number, here: number, mostChroma: number): number {
   const { width, black } = pixels;
   let [brighter, high, low] = [0, 0, 0];
-  for (let v = -reachPx; v <= reachPx; v += reachPx) {
-    for (let near = i + v * width - reachPx; near <= i + v * width + reachPx; near += reachPx) {
+  for (let v = -bleedsPx; v <= bleedsPx; v += bleedsPx) {
+    for (let near = i + v * width - bleedsPx; near <= i + v * width + bleedsPx; near += bleedsPx) {
       brighter += pixels.brightness(near) - black;
       high += pixels.high(near) - black;
       low += pixels.low(near) - black;

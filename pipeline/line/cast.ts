@@ -1,4 +1,4 @@
-import { channelsOf, maxOf, type Raster } from '../model/raster.js';
+import { maxOf, type Raster } from '../model/raster.js';
 
 /**
  * The cast of a page's black: scans and colour profiles make black warm, or blue. Shares and levels are our own choice, tried on
@@ -21,33 +21,27 @@ const blackLevels = 4;
 /** A cast of fewer levels is none. */
 const leastCast = 4;
 
-/** Pixels of a picture, as ink goes: with the cast of black taken off. */
+/** Fewer pixels of black tell nothing. */
+const leastPixels = 20;
+
+/** Pixels of a picture, as ink goes: with the cast of black taken off, once it is found. */
 export class InkView {
   readonly width: number;
   readonly height: number;
-  readonly isColoured: boolean;
   /** How bright the page's black is, 0 to 255. */
   readonly black: number;
-  /** By how much each channel of black is above its brightness, in levels of 255. */
-  readonly cast: readonly number[];
+  /** By how much each channel of black is above its brightness, in levels of 255; nothing until it was looked for. */
+  cast: readonly number[] = [0, 0, 0];
   private readonly data: Raster['data'];
-  private readonly channels: number;
   private readonly shift: number;
 
-  /**
-   * @param picture rgb or grey without alpha; 16 bit is read to 8
-   * @param mostChroma channels of black may differ by so much of 255
-   */
-  constructor(picture: Raster, mostChroma: number) {
+  /** @param picture rgb without alpha; 16 bit is read to 8 */
+  constructor(picture: Raster) {
     this.width = picture.width;
     this.height = picture.height;
     this.data = picture.data;
-    this.channels = channelsOf(picture);
     this.shift = maxOf(picture) === 255 ? 0 : 8;
-    this.isColoured = this.channels >= 3;
-    this.cast = [0, 0, 0];
-    this.black = this.isColoured ? this.blackOf(picture.width * picture.height) : 0;
-    if (this.isColoured) this.cast = this.castOf(picture.width * picture.height, mostChroma);
+    this.black = this.blackOf(picture.width * picture.height);
   }
 
   brightness(i: number): number {
@@ -61,7 +55,6 @@ export class InkView {
   /** The brightest channel. */
   high(i: number): number {
     const { data, shift, cast } = this;
-    if (!this.isColoured) return data[i * this.channels] >> shift;
     const at = 3 * i;
     return Math.max(
       (data[at] >> shift) - cast[0],
@@ -103,19 +96,30 @@ export class InkView {
     return level;
   }
 
-  private castOf(count: number, mostChroma: number): readonly number[] {
-    const { data, shift, black } = this;
+  /**
+   * Looks for the cast of the page's black.
+   * @param mostChroma channels of black may differ by so much of 255
+   * @param withinPx only so far within black, clear of colour that has bled into it
+   */
+  findCast(mostChroma: number, withinPx: number): void {
+    const { data, shift, width } = this;
     const sums = [0, 0, 0];
     let [brightness, pixels] = [0, 0];
-    for (let i = 0; i < count; i += everyPx) {
-      const level = this.brightness(i);
-      if (Math.abs(level - black) > blackLevels || this.high(i) - this.low(i) > mostChroma) continue;
+    const margin = withinPx * width;
+    for (let i = margin; i < width * this.height - margin; i += everyPx) {
+      if (!this.isBlack(i) || this.high(i) - this.low(i) > mostChroma) continue;
+      if (withinPx > 0 && ![-withinPx, withinPx, -margin, margin].every((to) => this.isBlack(i + to)))
+        continue;
       for (let c = 0; c < 3; c++) sums[c] += data[3 * i + c] >> shift;
-      brightness += level;
+      brightness += this.brightness(i);
       pixels++;
     }
-    if (pixels === 0) return [0, 0, 0];
+    if (pixels < leastPixels) return;
     const cast = sums.map((sum) => Math.round((sum - brightness) / pixels));
-    return Math.max(...cast) < leastCast ? [0, 0, 0] : cast;
+    if (Math.max(...cast) >= leastCast) this.cast = cast;
+  }
+
+  private isBlack(i: number): boolean {
+    return Math.abs(this.brightness(i) - this.black) <= blackLevels;
   }
 }

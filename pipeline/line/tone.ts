@@ -1,6 +1,6 @@
 import type { LineSettings } from '../../config/print-spec.js';
 import { channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
-import { unbleed } from './bled-colour.js';
+import { bleedsPx, hasBled, unbleed } from './bled-colour.js';
 import { InkView } from './cast.js';
 
 /** Tones of a picture as ink goes. */
@@ -24,7 +24,9 @@ export function toneOf(picture: Raster, settings: Pick<LineSettings, 'blackMaxCh
     return { width, height, data: tone, cast: [0, 0, 0] };
   }
   const chroma = Math.floor((settings.blackMaxChromaPercent / 100) * 255);
-  const view = new InkView(picture, chroma);
+  const view = new InkView(picture);
+  const bled = hasBled(view);
+  view.findCast(chroma, bled ? bleedsPx : 0);
   const [ofRed, ofGreen, ofBlue] = view.cast;
   for (let i = 0, j = 0; i < tone.length; i++, j += 3) {
     const red = (data[j] >> shift) - ofRed;
@@ -35,7 +37,7 @@ export function toneOf(picture: Raster, settings: Pick<LineSettings, 'blackMaxCh
     tone[i] = Math.max(0, Math.min(255, high + Math.max(0, high - low - chroma)));
   }
   const plate = { width, height, data: tone, cast: view.cast };
-  unbleed(plate, view, chroma);
+  if (bled) unbleed(plate, view, chroma);
   return plate;
 }
 
