@@ -21,6 +21,9 @@ const blackLevels = 4;
 /** A cast of fewer levels is none. */
 const leastCast = 4;
 
+/** A cast is the same all over, within a standard deviation of so many levels. */
+const mostDeviation = 4;
+
 /** Fewer pixels of black tell nothing. */
 const leastPixels = 20;
 
@@ -102,24 +105,49 @@ export class InkView {
    * @param withinPx only so far within black, clear of colour that has bled into it
    */
   findCast(mostChroma: number, withinPx: number): void {
-    const { data, shift, width } = this;
-    const sums = [0, 0, 0];
-    let [brightness, pixels] = [0, 0];
+    const { width, height } = this;
     const margin = withinPx * width;
-    for (let i = margin; i < width * this.height - margin; i += everyPx) {
+    const found = new CastSums();
+    for (let i = margin; i < width * height - margin; i += everyPx) {
       if (!this.isBlack(i) || this.high(i) - this.low(i) > mostChroma) continue;
       if (withinPx > 0 && ![-withinPx, withinPx, -margin, margin].every((to) => this.isBlack(i + to)))
         continue;
-      for (let c = 0; c < 3; c++) sums[c] += data[3 * i + c] >> shift;
-      brightness += this.brightness(i);
-      pixels++;
+      found.add(this, i);
     }
-    if (pixels < leastPixels) return;
-    const cast = sums.map((sum) => Math.round((sum - brightness) / pixels));
-    if (Math.max(...cast) >= leastCast) this.cast = cast;
+    this.cast = found.cast() ?? this.cast;
+  }
+
+  /** By how much a channel is above the brightness of its pixel. */
+  above(i: number, channel: number): number {
+    return (this.data[3 * i + channel] >> this.shift) - this.brightness(i);
   }
 
   private isBlack(i: number): boolean {
     return Math.abs(this.brightness(i) - this.black) <= blackLevels;
+  }
+}
+
+/** How far the channels of black pixels are above their brightness. */
+class CastSums {
+  private pixels = 0;
+  private readonly sums = [0, 0, 0];
+  private readonly squares = [0, 0, 0];
+
+  add(view: InkView, i: number): void {
+    this.pixels++;
+    for (let c = 0; c < 3; c++) {
+      const above = view.above(i, c);
+      this.sums[c] += above;
+      this.squares[c] += above * above;
+    }
+  }
+
+  /** Undefined where black has no cast, or not the same all over: then dark paint is in it, or colour that has bled. */
+  cast(): readonly number[] | undefined {
+    const { pixels, sums, squares } = this;
+    if (pixels < leastPixels) return undefined;
+    const cast = sums.map((sum) => Math.round(sum / pixels));
+    const isEven = squares.every((sum, c) => sum / pixels - (sums[c] / pixels) ** 2 <= mostDeviation ** 2);
+    return isEven && Math.max(...cast) >= leastCast ? cast : undefined;
   }
 }
