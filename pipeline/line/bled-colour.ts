@@ -18,10 +18,10 @@ const leastChange = 24;
 const bledShare = 0.62;
 
 /** Fewer borders than this tell nothing. */
-const leastBorders = 40;
+const leastBorders = 20;
 
 /** Rows that are looked at: every so many. */
-const everyRow = 5;
+const everyRow = 15;
 
 /** Around a pixel it has to be brighter than black by so much on average: beside dark colour nothing that bleeds is told. */
 const leastBrighter = 32;

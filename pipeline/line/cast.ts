@@ -12,7 +12,7 @@ const weights = { red: 77, green: 150, blue: 29 } as const;
 export const darkTo = 96;
 
 /** Every so many pixels are looked at. */
-const everyPx = 5;
+const everyPx = 13;
 
 /** The page's black is as dark as this share of its dark pixels, give or take so many levels. */
 const blackShare = 0.02;

@@ -3,7 +3,7 @@ import { type Bitmap, gathered, type Plate, type Raster } from '../model/raster.
 import { countSet, eachSet, without } from './bitmap.js';
 import type { InkLevel } from './edge-counts.js';
 import { grow, shrink } from './morphology.js';
-import { levelWithoutCast } from './tone.js';
+import { levelAt, levelWithoutCast } from './tone.js';
 
 /** The soft edge of lifted ink, and what the picture shows around it. */
 
@@ -23,9 +23,11 @@ export interface CastInk extends InkLevel {
  */
 export function soften(line: Plate, core: Bitmap, picture: Raster, ink: CastInk, memory: KernelMemory): void {
   const { width, height, data } = line;
+  const hasCast = ink.cast.some((above) => above !== 0);
+  const levelOf = (i: number) => (hasCast ? levelWithoutCast(picture, i, ink.cast) : levelAt(picture, i));
   const add = (soft: number, behind: number) => {
     if (data[soft] === 255) return;
-    const [here, there] = [soft, behind].map((i) => levelWithoutCast(picture, i, ink.cast));
+    const [here, there] = [levelOf(soft), levelOf(behind)];
     if (there <= here || there <= ink.level) return;
     const share = Math.min(254, Math.round((255 * (there - here)) / (there - ink.level)));
     if (share > data[soft]) data[soft] = share;

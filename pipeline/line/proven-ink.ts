@@ -1,7 +1,7 @@
 import { mmToPx } from '../../config/units.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { Bitmap, Plate } from '../model/raster.js';
-import { bitmapOfLight, both, either, emptyBitmap, without, wordsOf } from './bitmap.js';
+import { bitmapOfLight, both, countSet, either, emptyBitmap, without, wordsOf } from './bitmap.js';
 import { edge, lookAtEdges } from './black-edges.js';
 import { piecesWhere } from './connected.js';
 import type { InkLevel } from './edge-counts.js';
@@ -62,8 +62,12 @@ const noisePx = 2;
 const speckLevels = 24;
 const mostOfSpeck = 24;
 
-/** Of a black, specks are no more than this share: more are a dark colour between strokes. */
+/** Of the black so far around them, in pixels, specks are no more than this share: more are a dark colour between strokes. */
+const besidePx = 12;
 const mostSpecked = 0.05;
+
+/** A page that has no more levels than these was never a JPEG. */
+const noiselessLevels = 3;
 
 /** On a clean page noise adds no more levels than these: wide blacks are what is at the ink's own level. */
 const cleanLevels = 6;
@@ -128,13 +132,18 @@ function inkPieces(
 
 /** Fills what noise left out of blacks: few specks nearly as dark as ink, with ink all around. */
 function withoutSpecks(core: Bitmap, tone: Plate, ink: InkLevel, memory: KernelMemory): Bitmap {
-  const beside = without(grow(core, noisePx, memory), core);
-  const dark = both(beside, bitmapOfLight(tone.data, tone, 255 - (ink.to + speckLevels), memory));
-  const isSpeck = (darker: number, brighter: number) => brighter === 0 && darker <= mostOfSpeck;
-  const specks = piecesWhere(beside, dark, without(beside, dark), isSpeck);
+  if (ink.to - ink.level <= noiselessLevels) return core;
+  const closed = shrink(grow(core, noisePx, memory), noisePx, memory);
+  const gaps = without(closed, core);
+  const dark = bitmapOfLight(tone.data, tone, 255 - (ink.to + speckLevels), memory);
+  const open = without(gaps, both(dark, shrink(closed, 1, memory)));
+  const isSpeck = (inside: number, opened: number) => opened === 0 && inside <= mostOfSpeck;
+  const specks = piecesWhere(gaps, without(gaps, open), open, isSpeck);
+  if (countSet(specks, memory) === 0) return core;
   const wide = grow(shrink(either(core, specks), noisePx, memory), noisePx, memory);
+  const near = both(wide, grow(specks, besidePx, memory));
   const areFew = (specked: number, black: number) => specked <= mostSpecked * black;
-  return either(core, both(specks, piecesWhere(wide, both(specks, wide), both(core, wide), areFew)));
+  return either(core, both(specks, piecesWhere(near, both(specks, near), both(core, near), areFew)));
 }
 
 /** Wide blacks of which nearly all is at the ink's level: paint that comes as dark in places is of many tones. */

@@ -91,8 +91,8 @@ class Edge {
     let before = 0;
     let beneath = 0;
     for (let c = 0; c < channels; c++) {
-      before = Math.max(before, shown[from + c] - cast[c]);
-      beneath = Math.max(beneath, data[at + c] - cast[c]);
+      if (shown[from + c] - cast[c] > before) before = shown[from + c] - cast[c];
+      if (data[at + c] - cast[c] > beneath) beneath = data[at + c] - cast[c];
     }
     if (beneath <= before || beneath <= black || before <= this.paintTo) return 0;
     const amount = (beneath - before) / (beneath - black);
