@@ -1,0 +1,93 @@
+import type { Plate } from '../model/raster.js';
+import { darkTo, type InkView } from './cast.js';
+
+/**
+ * Colour that has bled into ink. JPEG as most programs save it keeps colour at half the resolution (4:2:0): beside orange, the
+ * pixels of a black line are as dark as they were and brown. Whether a page is of that kind is told by the page itself, since it
+ * may have been saved as something else since. Shares and lengths are our own choice, tried on drawn pages.
+ */
+
+/** A border of black tells something where brightness steps by so much, nearly all of it between two pixels. */
+const leastStep = 48;
+const steepShare = 0.7;
+
+/** And where colour changes by so much from the pixel before to the one behind. */
+const leastChange = 24;
+
+/** Colour that steps by less than this share of its change has bled. */
+const bledShare = 0.62;
+
+/** Fewer borders than this tell nothing. */
+const leastBorders = 20;
+
+/** Rows that are looked at: every so many. */
+const everyRow = 15;
+
+/** Around a pixel it has to be brighter than black by so much on average: beside dark colour nothing that bleeds is told. */
+const leastBrighter = 32;
+
+/** Pixels that are looked at around each. */
+const looked = 9;
+
+/** Colour is averaged so far around a pixel: as far as it bleeds. */
+export const bleedsPx = 2;
+
+/**
+ * Tones as they were before colour bled: the colour of a dark pixel is taken as that of what is around it, in the measure in which
+ * the pixel is brighter than black. A dark colour that fills more than a line keeps its tone.
+ * @param tone of the picture, 0 to 255; changed in place
+ * @param mostChroma channels of black may differ by so much of 255
+ */
+export function unbleed(tone: Plate, pixels: InkView, mostChroma: number): void {
+  const { width, height } = tone;
+  const before = tone.data.slice();
+  for (let y = bleedsPx; y < height - bleedsPx; y++) {
+    for (let x = bleedsPx; x < width - bleedsPx; x++) {
+      const i = y * width + x;
+      const here = pixels.brightness(i);
+      if (here > darkTo || before[i] <= here) continue;
+      tone.data[i] = Math.min(before[i], toneAt(pixels, i, here, mostChroma));
+    }
+  }
+}
+
+/** Whether colour steps less steeply than brightness, where black ends. */
+export function hasBled(pixels: InkView): boolean {
+  const { width, height } = pixels;
+  let [borders, steps, changes] = [0, 0, 0];
+  for (let y = 0; y < height; y += everyRow) {
+    const row = y * width;
+    let here = pixels.brightness(row + 1);
+    for (let i = row + 1; i < row + width - 3; i++) {
+      const next = pixels.brightness(i + 1);
+      const step = next - here;
+      const isDark = Math.min(here, next) <= darkTo;
+      here = next;
+      if (!isDark || Math.abs(step) < leastStep) continue;
+      const whole = pixels.brightness(i + 2) - pixels.brightness(i - 1);
+      if (step * whole <= 0 || Math.abs(step) < steepShare * Math.abs(whole)) continue;
+      const change = pixels.colourBetween(i - 1, i + 2);
+      if (change < leastChange) continue;
+      borders++;
+      changes += change;
+      steps += Math.min(change, pixels.colourBetween(i, i + 1));
+    }
+  }
+  return borders >= leastBorders && steps < bledShare * changes;
+}
+
+function toneAt(pixels: InkView, i: number, here: number, mostChroma: number): number {
+  const { width, black } = pixels;
+  let [brighter, high, low] = [0, 0, 0];
+  for (let v = -bleedsPx; v <= bleedsPx; v += bleedsPx) {
+    for (let near = i + v * width - bleedsPx; near <= i + v * width + bleedsPx; near += bleedsPx) {
+      brighter += pixels.brightness(near) - black;
+      high += pixels.high(near) - black;
+      low += pixels.low(near) - black;
+    }
+  }
+  if (brighter < looked * leastBrighter) return 255;
+  const share = Math.max(0, here - black) / brighter;
+  const level = Math.max(here, black + high * share);
+  return Math.min(255, Math.round(level + Math.max(0, (high - low) * share - mostChroma)));
+}
