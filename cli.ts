@@ -81,6 +81,10 @@ function deliveryCommands(program: Command, run: Actions): void {
       'deliver only these corrected pages, such as 3,9, as a supplement to what went out',
     )
     .option(
+      '--earlier <choice>',
+      'pages that go out in the version before where the newest cannot be printed, such as 3',
+    )
+    .option(
       '--date <day>',
       'day of delivery, such as 2026-11-20 (default: today, in the time zone of the job)',
     )

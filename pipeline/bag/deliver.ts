@@ -30,6 +30,7 @@ import {
 import { alreadyDelivered, deliveryFile, planDelivery } from './next-delivery.js';
 import { type DeliveredPage, deliveredPage, isSamePage, type PageChange } from './page-content.js';
 import { IncompleteIssueError, nothingToSupplement, refuseDiskFailure } from './refusals.js';
+import { withVersionsBefore } from './version-before.js';
 
 /** What a delivery may be told. */
 export interface DeliverOptions extends Pick<RunOptions, 'jobs' | 'onEvent' | 'runner' | 'signal'> {
@@ -40,6 +41,11 @@ export interface DeliverOptions extends Pick<RunOptions, 'jobs' | 'onEvent' | 'r
    * the whole issue.
    */
   readonly pages?: readonly string[];
+  /**
+   * Ids of pages that go out in the version before where their newest cannot be printed; default none. Each then asks for a
+   * look (`version-before`).
+   */
+  readonly earlier?: readonly string[];
   /** Day of delivery, `YYYY-MM-DD`, 1980 to 2107; default today, in the job's time zone. */
   readonly date?: string;
 }
@@ -85,7 +91,7 @@ const lockWaitMs = 300_000;
  * Runs the issue, then packs everything that may be printed into one verified bundle in delivery/, under the next number.
  * When the newest delivery holds the same already, none is made.
  * @throws IncompleteIssueError (exit code 3) while a page of the list is not ready, unless `partial` gives a reason;
- *   PlatehandError `wrong-use` for a date that is none, a supplement without anything to supplement, or a partial
+ *   PlatehandError `wrong-use` for a date that is none, a page of `earlier` without a version before, a supplement without anything to supplement, or a partial
  *   supplement; `write-failed` when a page finds no room on the disk, `bundle-failed` when the bundle could not be written
  *   or does not verify
  */
@@ -98,7 +104,8 @@ export async function deliver(job: Job, options: DeliverOptions = {}): Promise<D
   const onContactSheet = (png: Uint8Array) => {
     sheet = png;
   };
-  const report = await runIssue(job, { ...options, thorough: true, onContactSheet });
+  const found = await runIssue(job, { ...options, thorough: true, onContactSheet });
+  const report = { ...found, pages: await withVersionsBefore(job, found.pages, options.earlier ?? []) };
   const asked = report.pages.filter(({ page }) => options.pages?.includes(page) ?? true);
   const leftOut = notDeliverable({ pages: asked });
   refuseDiskFailure(report);

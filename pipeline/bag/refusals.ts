@@ -1,5 +1,6 @@
 import { exitCode, PlatehandError } from '../../config/errors.js';
 import type { IssueReport, LeftOutPage } from '../issue/report.js';
+import { earlierOption } from './version-before.js';
 
 /** Why a delivery is refused, in words that say what to do. */
 
@@ -20,14 +21,17 @@ export class IncompleteIssueError extends PlatehandError {
       ...blocking.map(({ page, state, why }) => `  page ${page} is ${state}: ${why}`),
       ...unusedLines(report),
     ].join('\n');
+    const open = report.pages.filter(({ page }) => blocking.some((one) => one.page === page));
+    const earlier = earlierOption(open);
+    const before = earlier === undefined ? '' : `; or deliver the version before: ${earlier}`;
     const pages = blocking.length === 1 ? '1 page is' : `${blocking.length} pages are`;
     const whole = isSupplement ? 'The supplement' : 'The issue';
     super(
       'issue-incomplete',
       `${whole} is not complete, ${pages} not ready:\n${list}\nNothing was delivered`,
       isSupplement
-        ? 'Settle these pages, or name only the others with --pages.'
-        : 'Settle these pages, or deliver without them: platehand deliver --partial --reason "why".',
+        ? `Settle these pages, or name only the others with --pages${before}.`
+        : `Settle these pages, or deliver without them: platehand deliver --partial --reason "why"${before}.`,
       { exitCode: exitCode.incomplete },
     );
     this.blocking = blocking;

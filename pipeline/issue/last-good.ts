@@ -24,11 +24,7 @@ export async function placePage(job: Job, page: IssuePage, stored: StoredResult)
  * The good result of a page whose press files stand in place now; undefined where none does, or where somebody has taken them away.
  * @param placed what is in place
  */
-export async function lastGoodOf(
-  job: Job,
-  page: IssuePage,
-  placed: PlacedFiles,
-): Promise<StoredResult | undefined> {
+async function lastGoodOf(job: Job, page: IssuePage, placed: PlacedFiles): Promise<StoredResult | undefined> {
   const standing = placed[page.id];
   if (standing === undefined) return undefined;
   const good = await localStore(job.folder).newestGood(outputBaseName(job, page));

@@ -184,7 +184,10 @@ export function isDeliverable(state: PageReportState): boolean {
 /** The pages that keep an issue from being delivered, in reading order. */
 export function notDeliverable(report: Pick<IssueReport, 'pages'>): LeftOutPage[] {
   const open = report.pages.filter(({ state }) => !isDeliverable(state));
-  return open.map(({ page, state, why }) => ({ page, state, why }));
+  return open.map((one) => {
+    const standing = standingWords(one);
+    return { page: one.page, state: one.state, why: standing === '' ? one.why : `${one.why}; ${standing}` };
+  });
 }
 
 /** The finding to name first when there is room for one. */

@@ -45,7 +45,10 @@ export interface Actions {
   check(folder: string, options: Work & { report?: string }): Promise<void>;
   run(folder: string, options: Work & { only?: 'proofs' | 'press' | 'plates' }): Promise<void>;
   proof(folder: string, options: Work): Promise<void>;
-  deliver(folder: string, options: Work & { partial?: true; reason?: string; date?: string }): Promise<void>;
+  deliver(
+    folder: string,
+    options: Work & { partial?: true; reason?: string; date?: string; earlier?: string },
+  ): Promise<void>;
   verify(bag: string | undefined, options: Common & { against?: readonly string[] }): Promise<void>;
   status(folder: string, options: Common): Promise<void>;
   watch(folders: readonly string[], options: WatchCommandOptions): Promise<void>;
@@ -91,7 +94,8 @@ export const actions: Actions = {
     const partial = partialOf(options);
     const job = await openForWork(folder);
     const date = options.date === undefined ? {} : { date: options.date };
-    const delivery = await deliver(job, { ...workOptions(job, options), ...partial, ...date });
+    const earlier = options.earlier === undefined ? {} : { earlier: selectPages(job, options.earlier) };
+    const delivery = await deliver(job, { ...workOptions(job, options), ...partial, ...date, ...earlier });
     await noteDelivery(job.folder, delivery);
     say('deliver', exitCode.done, options.json, delivery, () =>
       deliveryText(delivery, paintFor(process.stdout)),

@@ -324,6 +324,32 @@ describe('a delivery', () => {
     expect((await verifyBag(join(issue.folder, path))).ok).toBe(true);
   });
 
+  test('holds the version before of a page only where that is asked for, and says so', async () => {
+    const { job, folder, drop } = await openWithPages();
+    await runIssue(job, { runner: pagesHere });
+    const good = await hashOf(join(folder, 'press', 'QRY02_1.tif'));
+    await drop('QRY02_p01_colour_v3.tif', (await tiffOf(colourPage(60))).subarray(0, 4000));
+    const refused = await deliver(job, { runner: pagesHere }).catch((thrown: unknown) => thrown);
+    expect((refused as Error).message).toMatch(
+      /page 1 is stopped: .*the version before stands meanwhile: colour v2/,
+    );
+    expect((refused as Error).message).toMatch(/deliver the version before: --earlier 1/);
+    const { path, kind, toLookAt } = await deliver(job, { runner: pagesHere, earlier: ['1', '2'] });
+    expect(kind).toBe('whole');
+    expect(toLookAt.map(({ page, code }) => `${page} ${code}`)).toContain('1 version-before');
+    const parts = readZip(await readFile(join(folder, path)));
+    const dataOf = (name: string) => parts.find((part) => part.name.endsWith(name))?.data ?? Buffer.alloc(0);
+    expect(createHash('sha256').update(dataOf('press/QRY02_1.tif')).digest('hex')).toBe(good);
+    const record = JSON.parse(dataOf('delivery.json').toString());
+    const [first] = record.pages.filter(
+      ({ id, page }: { id?: string; page?: string }) => (id ?? page) === '1',
+    );
+    expect(first.workingPages.map(({ version }: { version?: number }) => version)).toContain(2);
+    await expect(deliver(job, { runner: pagesHere, earlier: ['2'] })).rejects.toMatchObject({
+      code: 'issue-incomplete',
+    });
+  });
+
   test('makes a press file anew that somebody edited by hand, even with its time set back', async () => {
     const { job, folder } = await openWithPages();
     const first = await deliver(job, { runner: pagesHere });
