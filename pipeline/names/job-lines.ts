@@ -24,7 +24,7 @@ export function ignoreLine(name: string): string {
 }
 
 /** Stands where somebody has to fill something in: job.yaml is refused while it is there, so no wrong page is copied. */
-export const blank = '___';
+const blank = '___';
 
 /** Page ids in short: runs of single pages as `1 to 11`. */
 function pagesInShort(words: NameWords): string {

@@ -19,7 +19,7 @@ export type Answer<T> =
   | { readonly kind: 'silent' };
 
 /** What to do about a name that tells no page. */
-export const rename = 'Rename it so that it tells one page, such as p07';
+const rename = 'Rename it so that it tells one page, such as p07';
 
 /** An answer that settles nothing: why, which pages it may be, and what to do about the file. */
 export const doubtful = (rule: string, maybe: readonly string[] = [], advice = rename) =>
@@ -145,7 +145,7 @@ function lettersDoubt(page: string, words: NameWords): Answer<string> | undefine
 }
 
 /** A name that speaks of a cover that the page list does not have belongs to none of its pages. */
-export function unlistedCover(covers: readonly string[]): Answer<never> {
+function unlistedCover(covers: readonly string[]): Answer<never> {
   const rule = `belongs elsewhere: ${quoted(covers)} is a cover or wrapper that the page list does not have`;
   return doubtful(rule, [], 'Move it to its own issue, or add that page to the page list in job.yaml');
 }

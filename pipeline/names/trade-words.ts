@@ -65,7 +65,7 @@ const placeWords = spaced('scene scn sc sq seq sequence act chapter chap ch epis
 export const volumeWords: ReadonlySet<string> = keys(spaced('volume vol book bk'));
 
 /** A number after one of these is explained and tells no page. */
-export const explainingWords: ReadonlySet<string> = keys(placeWords);
+const explainingWords: ReadonlySet<string> = keys(placeWords);
 
 /** A number after one of these counts something else: scenes, panels, tries, a camera's pictures. */
 export const countingWords: ReadonlySet<string> = keys([
