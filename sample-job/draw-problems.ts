@@ -27,7 +27,7 @@ export async function drawProblemIssue(folder: string): Promise<void> {
     'BRL03_p01_colour.tif': 'colour',
     'BRL03_p01_line.tif': 'lettered-line',
   });
-  await files('2', ppi / 2, incoming, { 'BRL03_p02 web version.png': 'flat' });
+  await files('2', ppi / 2, incoming, { 'BRL03_p02 final.png': 'flat' });
   await withoutBleed(join(incoming, 'BRL03_p03.png'));
   await files('4', ppi, incoming, { 'BRL03_p04.png': 'flat' });
   await copyFile(join(incoming, 'BRL03_p04.png'), join(incoming, 'brl-03 pg 4 final.png'));

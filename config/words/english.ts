@@ -27,7 +27,7 @@ export const english: LanguageWords = {
     flats: 'flats, flatted, flatting, flat colours, flat colors',
   },
   finished:
-    'final, finals, finished, new, newest, latest, last, approved, ok, okay, done, fixed, corrected, complete, ' +
+    'final, finals, finished, painting, new, newest, latest, last, approved, ok, okay, done, fixed, corrected, complete, ' +
     'completed, full, whole, entire, composite, flattened, merged, combined, print, printing, press, export, ' +
     'hires, hi res, high res, highres, high resolution, hr, hd, master, update, updated, ready, delivery, good',
   offPrint: {

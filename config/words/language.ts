@@ -42,7 +42,7 @@ export interface LanguageWords {
   readonly version: string;
   /** Words that tell a part. */
   readonly parts: Readonly<Record<Part, string>>;
-  /** Words that say that a page is finished, whole or new: they tell no part and no version. */
+  /** Words that say that a page is finished, whole or new, or how it was made: they tell no part and no version. */
   readonly finished: string;
   /** Words for work that is not for print. */
   readonly offPrint: Readonly<Partial<Record<OffPrintKind, string>>>;

@@ -157,7 +157,7 @@ describe('with any names at all', () => {
     );
     const start = performance.now();
     expect(reconcile(job, many).superseded.length).toBeGreaterThan(5000);
-    // About 300 ms on two cores; the limit leaves room for a busy machine.
+    // About 450 ms of CPU; the limit leaves room for a busy machine.
     expect(performance.now() - start).toBeLessThan(3000);
   });
 });

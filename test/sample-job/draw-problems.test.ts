@@ -44,7 +44,7 @@ test('a page that the issue does not have, a sketch and somebody’s notes are l
 });
 
 test('page 2 is half as large as its print size asks', async () => {
-  const { width, density } = await sharp(incoming('BRL03_p02 web version.png')).metadata();
+  const { width, density } = await sharp(incoming('BRL03_p02 final.png')).metadata();
   expect({ width, density }).toEqual({ width: 1031, density: 150 });
 });
 
