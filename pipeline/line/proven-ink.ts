@@ -63,11 +63,8 @@ const speckLevels = 24;
 const mostOfSpeck = 24;
 
 /** Of the black so far around them, in pixels, specks are no more than this share: more are a dark colour between strokes. */
-const besidePx = 12;
+const besidePx = 24;
 const mostSpecked = 0.05;
-
-/** A page that has no more levels than these was never a JPEG. */
-const noiselessLevels = 3;
 
 /** On a clean page noise adds no more levels than these: wide blacks are what is at the ink's own level. */
 const cleanLevels = 6;
@@ -130,15 +127,13 @@ function inkPieces(
   return withoutSpecks(pieces, tone, ink, memory);
 }
 
-/** Fills what noise left out of blacks: few specks nearly as dark as ink, with ink all around. */
+/** Fills what noise left out of blacks: few specks nearly as dark as ink, narrow between ink. */
 function withoutSpecks(core: Bitmap, tone: Plate, ink: InkLevel, memory: KernelMemory): Bitmap {
-  if (ink.to - ink.level <= noiselessLevels) return core;
   const closed = shrink(grow(core, noisePx, memory), noisePx, memory);
   const gaps = without(closed, core);
   const dark = bitmapOfLight(tone.data, tone, 255 - (ink.to + speckLevels), memory);
-  const open = without(gaps, both(dark, shrink(closed, 1, memory)));
-  const isSpeck = (inside: number, opened: number) => opened === 0 && inside <= mostOfSpeck;
-  const specks = piecesWhere(gaps, without(gaps, open), open, isSpeck);
+  const isSpeck = (darker: number, brighter: number) => brighter === 0 && darker <= mostOfSpeck;
+  const specks = piecesWhere(gaps, both(gaps, dark), without(gaps, dark), isSpeck);
   if (countSet(specks, memory) === 0) return core;
   const wide = grow(shrink(either(core, specks), noisePx, memory), noisePx, memory);
   const near = both(wide, grow(specks, besidePx, memory));
