@@ -1,11 +1,6 @@
 import type { Noticed } from '../model/findings.js';
+import { type MovementMeasures, movementWords, registerLimitMm } from '../model/movement.js';
 import type { RegisterMeasures } from '../model/page-result.js';
-
-/**
- * How far line may lie off its colour anywhere on the page, in millimetres. What sheet-fed offset holds from ink to ink: common
- * practice, no published source.
- */
-export const registerLimitMm = 0.1;
 
 /** What was asked for, and what came of it. */
 export interface RegisterCheck {
@@ -79,21 +74,47 @@ function putRight(measures: RegisterMeasures, wasResampled: boolean): Noticed {
   };
 }
 
-/** `0.21 mm right, 0.02 mm up, turned by 0.10 degrees, 0.34 mm at the farthest corner (22 of 24 places agree)`. */
-function whereabouts(measures: RegisterMeasures): string {
-  const { rightMm, downMm, turnedDegrees, largerPercent, farthestMm, agreeing, places } = measures;
-  const words = [
-    sided(rightMm, 2, ' mm right', ' mm left'),
-    sided(downMm, 2, ' mm down', ' mm up'),
-    sided(turnedDegrees, 2, ' degrees clockwise', ' degrees anticlockwise'),
-    sided(largerPercent, 2, ' % larger', ' % smaller'),
-    `${farthestMm.toFixed(2)} mm at the farthest corner (${agreeing} of ${places} places agree)`,
-  ];
-  return words.filter((word) => word !== '').join(', ');
+/** Text found in balloons is off by no less than this, in millimetres: it has that much room there anyhow. Our own choice. */
+const housedLimitMm = 0.5;
+
+/** How lettering lies on its page. */
+export interface LetteringCheck {
+  /** By drawing that both show, or by the balloons that text stands in. */
+  readonly by: 'shared' | 'housed';
+  readonly measures: MovementMeasures & Pick<RegisterMeasures, 'places' | 'agreeing'>;
+  readonly file: string | undefined;
 }
 
-/** A figure with the word for its sign; nothing where it rounds to nought. */
-function sided(value: number, decimals: number, above: string, below: string): string {
-  const text = Math.abs(value).toFixed(decimals);
-  return Number(text) === 0 ? '' : text + (value > 0 ? above : below);
+/** Says how far lettering lies beside its page, where anything on both tells. */
+export function noticeLettering({ by, measures, file }: LetteringCheck): Noticed[] {
+  const { places, agreeing, farthestMm } = measures;
+  const limitMm = by === 'shared' ? registerLimitMm : housedLimitMm;
+  if (farthestMm <= limitMm) return [];
+  const how =
+    by === 'shared'
+      ? `${agreeing} of ${places} places agree`
+      : `about; ${agreeing} of ${places} groups of text run across drawing`;
+  return [
+    {
+      code: 'lettering-shifted',
+      severity: 'warn',
+      ...(file === undefined ? {} : { file }),
+      message:
+        by === 'shared'
+          ? 'The lettering does not lie on its page: what both show lies elsewhere in it'
+          : 'The lettering does not lie on its page: moved, all of its text would stand in the balloons',
+      measured: `${movementWords(measures)} (${how})`,
+      limit: `${limitMm} mm anywhere on the page`,
+      source:
+        by === 'shared'
+          ? 'register in sheet-fed offset: common practice, no published source'
+          : 'our own choice',
+      remedy: 'Export the lettering from the canvas of its page.',
+    },
+  ];
+}
+
+/** The movement in words, and how many places agree. */
+function whereabouts(measures: RegisterMeasures): string {
+  return `${movementWords(measures)} (${measures.agreeing} of ${measures.places} places agree)`;
 }

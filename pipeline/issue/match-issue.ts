@@ -58,7 +58,7 @@ export async function unsurePages(
     const { state } = matches[index];
     if (state === 'held' || state === 'contested') continue;
     const newest = await store.newest(outputBaseName(job, page));
-    const hidden = newest?.used.map(({ name }) => name).find(isOutOfSight);
+    const hidden = newest?.result.used.map(({ name }) => name).find(isOutOfSight);
     if (hidden !== undefined || state === 'missing') unsure.set(page.id, hidden);
   }
   return unsure;

@@ -11,6 +11,7 @@ import {
 import type { MatchedFile, PageMatch, Reconciliation } from '../model/reconciliation.js';
 import { findingsWithOwners } from './line-owners.js';
 import type { PageRun } from './page-run.js';
+import { versionFindings } from './version-findings.js';
 
 /**
  * State of a page: `done` may be delivered, `attention` too but somebody should look, `stopped` may not; `missing`,
@@ -65,7 +66,7 @@ export function reportOf(
   workedOn: readonly string[],
 ): Omit<IssueReport, 'contactSheet'> {
   const owners = findingsWithOwners(runs);
-  const pages = runs.map((run) => reportPage(run, owners.get(run.page.id)));
+  const pages = runs.map((run) => reportPage(run, owners.get(run.page.id), versionFindings(run, runs)));
   const counts = { done: 0, attention: 0, stopped: 0, missing: 0, contested: 0, held: 0, waiting: 0 };
   for (const { state } of pages) counts[state]++;
   const { contested, unknown, superseded, passedOver, unusedAssignments } = reconciliation;
@@ -74,11 +75,19 @@ export function reportOf(
   return { issue, title, number, due, pages, counts, ...outcome, workedOn };
 }
 
-/** @param named its findings where the other pages of the issue say more about them */
-function reportPage(run: PageRun, named: readonly Finding[] | undefined): PageReport {
+/**
+ * @param named its findings where the other pages of the issue say more about them
+ * @param ofVersions findings about its new versions, which are no part of its result
+ */
+function reportPage(
+  run: PageRun,
+  named: readonly Finding[] | undefined,
+  ofVersions: readonly Finding[],
+): PageReport {
   const { page, match } = run;
   const result = run.inspected ?? run.stored?.result;
-  const findings = run.failure === undefined ? (named ?? result?.findings ?? []) : [run.failure];
+  const found = [...(named ?? result?.findings ?? []), ...ofVersions];
+  const findings = run.failure === undefined ? found : [run.failure];
   const { state, why } = stateOf(run, findings, result);
   return {
     page: page.id,

@@ -12,7 +12,7 @@ import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import type { PageMeasures, PageResult, PageTraces } from '../model/page-result.js';
 import { makeOutputs } from '../outputs/make-outputs.js';
 import { readPage } from '../read.js';
-import { registerPage } from '../register.js';
+import { registerLettering, registerPage } from '../register.js';
 import { type PageInks, separatePage } from '../separate.js';
 import { withKeys } from './page-key.js';
 import { findingsOf, resultOf, stoppedResult } from './result-of.js';
@@ -55,12 +55,13 @@ export async function inkPage(asked: PageRequest | UnhashedRequest, arena: PageA
   // What the files hold is not needed once they are decoded: what is made of them takes its place in memory.
   const read = await arena.scope(() => readPage(asked, arena));
   const request = withKeys(asked, read.files, press);
+  const lettering = registerLettering(read, request);
   const flat = await flattenPage(read, request, arena);
   const { art, noticed } = flat;
   const page = { request, press, separator };
   if (art === undefined) return { ...page, ...nothingMade, noticed };
   const fitted = await fitPage(art, request, arena);
-  const registered = registerPage(fitted, { art, flat }, request, arena);
+  const registered = registerPage(fitted, { art, flat, lettering }, request, arena);
   const inked = lineArt(registered, art, spec, arena);
   const inks = separatePage(inked, art, spec, separator, arena);
   const inspected = inspectPage(flat, { art, registered, inks }, request, arena);
