@@ -10,10 +10,7 @@ import type { StoredResult } from '../store/result-store.js';
  * was there before. So this stands beside the result in the store, and is worked out when a result is made.
  * @param before the newest result of the page until now
  */
-export function versionChanges(
-  before: StoredResult | undefined,
-  now: PageResult,
-): readonly VersionChange[] {
+export function versionChanges(before: StoredResult | undefined, now: PageResult): readonly VersionChange[] {
   if (before === undefined) return [];
   const changed = tracedParts.filter((part) => isChanged(fileOf(before.result, part), fileOf(now, part)));
   // A setting has changed, or more products are made: what was found between the versions still holds.

@@ -48,7 +48,9 @@ function ownerOf(change: VersionChange, run: PageRun, runs: readonly PageRun[]):
   if (own === undefined || squaresIn(own) < leastSquares) return undefined;
   const others = runs.filter(({ page }) => page.id !== run.page.id);
   const ranked = others
-    .flatMap((other) => tracesOf(other, part).map((trace) => ({ id: other.page.id, value: traceMatch(trace, own).value })))
+    .flatMap((other) =>
+      tracesOf(other, part).map((trace) => ({ id: other.page.id, value: traceMatch(trace, own).value })),
+    )
     .sort((a, b) => b.value - a.value);
   const [first] = ranked;
   return first !== undefined && first.value >= sameLikeness && first.value - likeness >= leastLead
@@ -71,7 +73,8 @@ function shifted(change: VersionChange): Noticed {
     measured: `${movementWords(change)} (${agreeing} of ${places} places agree)`,
     limit: '0.03 mm anywhere on the page',
     source: 'less than a pixel at 600 ppi: our own choice',
-    remedy: 'Export it from the canvas of the last version, or accept this in job.yaml where it was moved on purpose.',
+    remedy:
+      'Export it from the canvas of the last version, or accept this in job.yaml where it was moved on purpose.',
   };
 }
 

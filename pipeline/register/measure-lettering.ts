@@ -1,7 +1,8 @@
 import { mmToPx, type SizePx } from '../../config/units.js';
 import { type DarkPlane, darkEdges, darkPlane, inkLevel, type PagePart, seeDark } from './dark-planes.js';
-import type { EdgeMap } from './edge-maps.js';
+import { cellPx, type EdgeMap } from './edge-maps.js';
 import { findHousing } from './housed-text.js';
+import { likenessOf, reliefOf } from './likeness.js';
 import { phaseCorrelation } from './phase-correlation.js';
 import {
   type Fit,
@@ -11,7 +12,7 @@ import {
   type Sight,
   sureMovement,
 } from './similarity.js';
-import { chooseWindows, fade, type Window, windowPx } from './windows.js';
+import { chooseWindows, fade, type WeighedMap, type Window, windowPx } from './windows.js';
 
 /**
  * How lettering lies on its page. Lettering that shares drawing with the page (balloons, panel borders, art) is laid on it by phase
@@ -55,7 +56,7 @@ export function measureLettering(
   const maps = [darkEdges(beneath, page), edges].map((map) => ({ map, isLine: true }));
   const windows = chooseWindows(maps, page);
   const view = { page, plane, beneath, windows };
-  const shared = sharedFit(view, true) ?? sharedFit(view, false);
+  const shared = sharedFit(view, inPlace, true) ?? sharedFit(view, inPlace, false) ?? farFit(view, maps);
   if (shared !== undefined) return { fit: asFit(shared, view, ppi), plane, edges };
   return { fit: housedFit(plane, beneath, page), plane, edges };
 }
@@ -78,22 +79,41 @@ const agreeingShare = 0.6;
 /** In a window that goes by straight borders, so much of the lettering's ink has to lie on ink of the page once it is moved. */
 const coveredShare = 0.6;
 
-/** The movement that windows agree on. Straight borders count only where the lettering's ink is the page's: captions stand beside borders, all alike. */
-function sharedFit({ page, plane, beneath, windows }: View, withoutUprights: boolean): Fit | undefined {
+const inPlace = { right: 0, down: 0 };
+
+/** Cells to each side that are searched for lettering that lies far off: 16 mm at 300 ppi. */
+const farCells = 12;
+/** Where lettering lies far off, it is looked for where it is this much like the page; chance gives less. */
+const farLikeness = 0.15;
+
+/** Lettering that lies farther off than windows reach. */
+function farFit(view: View, maps: readonly WeighedMap[]): Fit | undefined {
+  const [below, own] = maps.map(({ map }) => reliefOf(map));
+  const { value, columns, rows } = likenessOf(below, own, farCells);
+  if (value < farLikeness) return undefined;
+  return sharedFit(view, { right: (columns * cellPx) / 2, down: (rows * cellPx) / 2 }, true);
+}
+
+/** The movement that windows agree on, looked for around a place in pixels of the planes. Straight borders count only where the lettering's ink is the page's: captions stand beside borders, all alike. */
+function sharedFit(
+  { page, plane, beneath, windows }: View,
+  { right, down }: { readonly right: number; readonly down: number },
+  withoutUprights: boolean,
+): Fit | undefined {
   const re = new Float64Array(side * side);
   const im = new Float64Array(side * side);
   const clear: Sight[] = [];
   for (const { left, top } of windows) {
     const square = { left: left >> 1, top: top >> 1, side };
     seeDark(beneath, square, re);
-    seeDark(plane, square, im);
+    seeDark(plane, { left: square.left + right, top: square.top + down, side }, im);
     fade(re);
     fade(im);
     const shift = phaseCorrelation({ width: side, height: side, re, im }, { withoutUprights });
     if (shift.clarity < leastClarity) continue;
     if (!withoutUprights && covered(plane, beneath, square, shift) < coveredShare) continue;
     const [x, y] = [left + (windowPx - page.width) / 2, top + (windowPx - page.height) / 2];
-    clear.push({ x, y, dx: 2 * shift.dx, dy: 2 * shift.dy, clarity: shift.clarity });
+    clear.push({ x, y, dx: 2 * (shift.dx + right), dy: 2 * (shift.dy + down), clarity: shift.clarity });
   }
   const fit = fitMovement(clear);
   const agreeing = fit?.agreeing.length ?? 0;

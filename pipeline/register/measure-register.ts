@@ -189,6 +189,15 @@ function clarityOf(sights: readonly Sight[]): number {
 /** How far a single window may mislead, in millimetres: colour is carried in under the line, to one side or the other; line painted in is not. */
 const misleadingMm = { edges: 0.085, darkness: 0.017 } as const;
 
+/** From so many windows on it shows in their scatter how far they mislead, and they are believed to do no worse. */
+const leastForScatter = 8;
+
+function misleadingPx({ agreeing, scatterPx }: Fit, trait: ColourTrait, ppi: number): number {
+  const most = mmToPx(misleadingMm[trait], ppi);
+  if (agreeing.length < leastForScatter) return most;
+  return Math.min(most, Math.max(scatterPx, mmToPx(misleadingMm.darkness, ppi)));
+}
+
 function agreed(
   { fit, trait }: WindowsFit,
   likeness: Likeness,
@@ -196,7 +205,7 @@ function agreed(
 ): Register {
   if (fit === undefined) throw new Error('windows agree on nothing');
   const { movement, scatterPx, agreeing } = fit;
-  const sure = sureMovement(fit, mmToPx(misleadingMm[trait], seen.ppi));
+  const sure = sureMovement(fit, misleadingPx(fit, trait, seen.ppi));
   return {
     ppi: seen.ppi,
     verdict: 'fits',

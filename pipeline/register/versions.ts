@@ -51,6 +51,13 @@ const farSquares = 9;
 
 /** What a window of an unchanged drawing may mislead, in millimetres: rounding to 16 steps, and another export. */
 const misleadingMm = 0.006;
+/** Windows of an unchanged drawing scatter by less than this, in pixels. */
+const unchangedScatterPx = 0.2;
+/** What a window of a drawing that was worked on may mislead, in millimetres: its borders are drawn anew, colour trapped otherwise. */
+const workedOnMm = 0.085;
+
+/** Pages this alike are not told by their panels alone. */
+const sureLikeness = 0.3;
 
 /**
  * Holds a version of a part against its last one.
@@ -62,22 +69,28 @@ export function compareVersions(before: PageTrace, now: PageTrace): VersionFit |
   const seen = { ...unseen, likeness: near.value, ppi: now.sketch?.ppi ?? 0 };
   const sketches = sketchPair(before.sketch, now.sketch);
   if (sketches === undefined) return { ...seen, verdict: verdictOn(before, now, near) };
-  const inPlace = fitAt(sketches, { dx: 0, dy: 0 });
+  // Pages of a series share their panels: where the rest is not alike, only the rest counts.
+  const withoutUprights = areTelling(before, now) && near.value < sureLikeness;
+  const far = withoutUprights ? traceMatch(before, now, farSquares) : near;
+  if (verdictOn(before, now, far) === 'other') return { ...seen, likeness: far.value, verdict: 'other' };
+  const inPlace = fitAt(sketches, { dx: 0, dy: 0 }, withoutUprights);
   if (inPlace.fit !== undefined) return told(inPlace, near, sketches);
-  const far = traceMatch(before, now, farSquares);
   if (far.value >= sameLikeness) {
     const px = Math.max(sketches.page.width / now.columns, sketches.page.height / now.rows);
-    const moved = fitAt(sketches, { dx: far.right * px, dy: far.down * px });
+    const moved = fitAt(sketches, { dx: far.right * px, dy: far.down * px }, false);
     if (moved.fit !== undefined) return told(moved, far, sketches);
   }
-  return { ...seen, places: inPlace.places, likeness: far.value, verdict: verdictOn(before, now, far) };
+  return { ...seen, places: inPlace.places, likeness: far.value, verdict: 'unknown' };
 }
 
 const unseen = { verdict: 'unknown', movement: still, displacementPx: 0, places: 0, agreeing: 0 } as const;
 
 function verdictOn(before: PageTrace, now: PageTrace, { value }: TraceMatch): 'other' | 'unknown' {
-  const isTelling = squaresIn(before) >= leastSquares && squaresIn(now) >= leastSquares;
-  return isTelling && value < otherLikeness ? 'other' : 'unknown';
+  return areTelling(before, now) && value < otherLikeness ? 'other' : 'unknown';
+}
+
+function areTelling(before: PageTrace, now: PageTrace): boolean {
+  return squaresIn(before) >= leastSquares && squaresIn(now) >= leastSquares;
 }
 
 interface SketchPair {
@@ -99,7 +112,11 @@ interface SketchFit {
 }
 
 /** Lays all windows on each other that show the same place, if the page lies off by so much. */
-function fitAt({ page, before, now }: SketchPair, offset: { dx: number; dy: number }): SketchFit {
+function fitAt(
+  { page, before, now }: SketchPair,
+  offset: { readonly dx: number; readonly dy: number },
+  withoutUprights: boolean,
+): SketchFit {
   const sights: Sight[] = [];
   for (const [i, one] of before.windows.entries()) {
     for (const [j, other] of now.windows.entries()) {
@@ -111,7 +128,7 @@ function fitAt({ page, before, now }: SketchPair, offset: { dx: number; dy: numb
       now.see(j, im);
       fade(re);
       fade(im);
-      const shift = phaseCorrelation({ width: keptPx, height: keptPx, re, im });
+      const shift = phaseCorrelation({ width: keptPx, height: keptPx, re, im }, { withoutUprights });
       sights.push({
         x: one.left + (windowPx - page.width) / 2,
         y: one.top + (windowPx - page.height) / 2,
@@ -130,7 +147,8 @@ function fitAt({ page, before, now }: SketchPair, offset: { dx: number; dy: numb
 
 function told({ fit, places }: SketchFit, { value }: TraceMatch, { page }: SketchPair): VersionFit {
   if (fit === undefined) throw new Error('windows agree on nothing');
-  const movement = sureMovement(fit, mmToPx(misleadingMm, page.ppi));
+  const mayMisleadMm = fit.scatterPx < unchangedScatterPx ? misleadingMm : workedOnMm;
+  const movement = sureMovement(fit, mmToPx(mayMisleadMm, page.ppi));
   const displacementPx = mostDisplacement(movement, page);
   const isMoved = displacementPx > mmToPx(versionLimitMm, page.ppi);
   const verdict = isMoved ? 'moved' : 'same';
