@@ -15,7 +15,7 @@ import type { ReadPage } from './read.js';
 import type { PagePart } from './register/dark-planes.js';
 import { measureLettering } from './register/measure-lettering.js';
 import { measureRegister, type Register } from './register/measure-register.js';
-import { isShiftOnly, moveBack } from './register/move-line.js';
+import { isShiftOnly, moveBack, movePartBack } from './register/move-line.js';
 import {
   reduction,
   seenColour,
@@ -24,7 +24,7 @@ import {
   traceOfLettering,
   traceOfLine,
 } from './register/page-traces.js';
-import { movementMeasures, still } from './register/similarity.js';
+import { type Movement, movementMeasures, still } from './register/similarity.js';
 import { planFit } from './sizes/plan-fit.js';
 
 /** A page whose line was held against its colour. */
@@ -33,6 +33,30 @@ export interface RegisteredPage extends FittedPage {
   readonly register: RegisterMeasures | undefined;
   readonly traces: PageTraces;
   readonly noticed: readonly Noticed[];
+  /** The line lies off and is to be moved, but was laid among others: by `moveLinePart`, before they are laid again. */
+  readonly layAgain: LineMove | undefined;
+}
+
+/** Where the line of a page lies beside its place, and what was measured. */
+export interface LineMove {
+  readonly movement: Movement;
+  /** Pixels of the movement an inch. */
+  readonly ppi: number;
+  readonly measures: RegisterMeasures;
+}
+
+/**
+ * Moves a line file back before it is laid on the other parts.
+ * @param read its line part is replaced
+ * @returns whether it was: layers and ink that stands by itself are not
+ */
+export function moveLinePart(read: ReadPage, { movement, ppi }: LineMove, spec: PrintSpec): boolean {
+  const { parts } = read;
+  const part = partOn(parts?.line, spec);
+  if (parts === undefined || parts.line?.kind !== 'flat' || part === undefined) return false;
+  const ratio = part.crop.width / sizeNear(spec, spec.colourPpi / ppi).width;
+  parts.line = { ...parts.line, raster: movePartBack(part, movement, ratio) };
+  return true;
 }
 
 /** What lettering of a file of its own showed before it was laid on its page. */
@@ -82,37 +106,41 @@ function sizeNear(spec: PrintSpec, times: number): { width: number; height: numb
 }
 
 /**
- * Measures how line lies on colour where the line came in a file of its own, and lays it back where the page asks for that and
- * nothing else was put together with it. What cannot be told stays as it is.
+ * Measures how line lies on colour where the line came in a file of its own, and lays it back where the page asks for that; where
+ * more was put together with it, the page is to be laid again. What cannot be told stays as it is.
+ * @param moved what was measured before the page was laid again, its line moved
  */
 export function registerPage(
   fitted: FittedPage,
   { art, flat, lettering }: AssembledPage,
   { page }: Pick<PageRequest, 'page'>,
   arena: PageArena,
+  moved?: LineMove,
 ): RegisteredPage {
   const { colour } = fitted;
   const isPair = flat.hasLineFile && !art.lifted && colour !== undefined && fitted.line !== undefined;
   if (!isPair) return alone(fitted, { art, flat, lettering }, page.spec, arena);
   const line = linePlate(fitted.line, page.spec.line, arena);
   const found = measureRegister(colour, line, page.spec.colourPpi);
-  const measures = measuresOf(found);
+  const measures = moved?.measures ?? measuresOf(found);
+  const movement = moved?.movement ?? found.sureMovement;
   const wasAsked = page.register.line === 'auto';
-  const putRight = wasAsked && art.colourApart && measures.farthestMm > leastMovedMm(page.spec);
-  const register = { ...measures, putRight };
+  const isOff = wasAsked && measures.farthestMm > leastMovedMm(page.spec);
+  const putsRight = isOff && moved === undefined && art.colourApart;
+  const register = { ...measures, putRight: putsRight || moved !== undefined };
+  const traces = {
+    colour: traceOfColour(found.seen.colour),
+    line: traceOfLine(found.seen.line),
+    lettering: lettering.trace,
+  };
+  const told = noticeRegister({ measures: register, wasAsked, wasResampled: !isShiftOnly(movement) });
   return {
     ...fitted,
-    line: putRight ? moveBack(line, found.sureMovement, page.spec.linePpi / found.ppi) : line,
+    line: putsRight ? moveBack(line, movement, page.spec.linePpi / found.ppi) : line,
     register,
-    traces: {
-      colour: traceOfColour(found.seen.colour),
-      line: traceOfLine(found.seen.line),
-      lettering: lettering.trace,
-    },
-    noticed: [
-      ...lettering.noticed,
-      ...noticeRegister({ measures: register, wasAsked, wasResampled: !isShiftOnly(found.sureMovement) }),
-    ],
+    traces,
+    noticed: [...lettering.noticed, ...told],
+    layAgain: isOff && !art.colourApart ? { movement, ppi: found.ppi, measures } : undefined,
   };
 }
 
@@ -145,6 +173,7 @@ function alone(
     register: undefined,
     traces,
     noticed: lettering.noticed,
+    layAgain: undefined,
   };
 }
 

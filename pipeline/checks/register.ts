@@ -52,7 +52,7 @@ function shifted(measures: RegisterMeasures, wasAsked: boolean): Noticed {
     code: 'line-shifted',
     severity: 'warn',
     message: wasAsked
-      ? 'The line does not lie on its colour, and was not moved: the page is put together of more than colour and line'
+      ? 'The line does not lie on its colour, and was not moved: it came in layers'
       : 'The line does not lie on its colour',
     measured: whereabouts(measures),
     limit: `${registerLimitMm} mm anywhere on the page`,
