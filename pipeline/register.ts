@@ -133,7 +133,12 @@ export function registerPage(
     line: traceOfLine(found.seen.line),
     lettering: lettering.trace,
   };
-  const told = noticeRegister({ measures: register, wasAsked, wasResampled: !isShiftOnly(movement) });
+  const told = noticeRegister({
+    measures: register,
+    wasAsked,
+    keepsToPanels: found.keepsToPanels,
+    wasResampled: !isShiftOnly(movement),
+  });
   return {
     ...fitted,
     line: putsRight ? moveBack(line, movement, page.spec.linePpi / found.ppi) : line,

@@ -7,6 +7,8 @@ export interface RegisterCheck {
   readonly measures: RegisterMeasures;
   /** The line was to be put right: `register: { line: auto }` on the page. */
   readonly wasAsked: boolean;
+  /** The colour keeps to panels, which the line then ought to have. */
+  readonly keepsToPanels: boolean;
   /** Line that is turned or resized is resampled. */
   readonly wasResampled: boolean;
 }
@@ -15,18 +17,25 @@ export interface RegisterCheck {
  * Says whether line and colour belong together, and how far the line lies off. What cannot be told is a note, and so is what was
  * put right.
  */
-export function noticeRegister({ measures, wasAsked, wasResampled }: RegisterCheck): Noticed[] {
-  if (measures.verdict === 'apart') return [anotherPage(measures)];
+export function noticeRegister({
+  measures,
+  wasAsked,
+  keepsToPanels,
+  wasResampled,
+}: RegisterCheck): Noticed[] {
+  if (measures.verdict === 'apart') return [anotherPage(measures, keepsToPanels)];
   if (measures.verdict === 'unknown') return [fitUnknown(measures, wasAsked)];
   if (measures.putRight) return [putRight(measures, wasResampled)];
   return measures.farthestMm > registerLimitMm ? [shifted(measures, wasAsked)] : [];
 }
 
-function anotherPage({ places, agreeing, likeness }: RegisterMeasures): Noticed {
+function anotherPage({ places, agreeing, likeness }: RegisterMeasures, keepsToPanels: boolean): Noticed {
   return {
     code: 'line-of-another-page',
-    severity: 'stop',
-    message: 'The line belongs to another page than the colour: their edges have nothing in common',
+    severity: keepsToPanels ? 'stop' : 'warn',
+    message: keepsToPanels
+      ? 'The line belongs to another page than the colour: their edges have nothing in common'
+      : 'The line belongs to another page than the colour, or the colour follows no line: their edges have nothing in common',
     measured: `${agreeing} of ${places} places agree, likeness ${likeness.toFixed(2)}`,
     limit: 'half of the places, likeness 0.15',
     source: 'measured on drawn pages, no published source',

@@ -2,7 +2,7 @@ import { mmToPx } from '../../config/units.js';
 import type { Bitmap, Raster } from '../model/raster.js';
 import { cellPx } from './edge-maps.js';
 import { type Likeness, likenessOf } from './likeness.js';
-import { isMadeOfShapes } from './manner.js';
+import { isMadeOfShapes, keepsToPanels } from './manner.js';
 import { type SeenPart, seenColour, seenLine } from './page-traces.js';
 import { phaseCorrelation } from './phase-correlation.js';
 import {
@@ -47,6 +47,8 @@ export interface Register {
   readonly scatterPx: number;
   /** How alike the edges of line and colour are all over the page, -1 to 1. */
   readonly likeness: number;
+  /** The colour keeps to panels: where it is apart from the line, these are another page's. */
+  readonly keepsToPanels: boolean;
   /** Both, as they were looked at. */
   readonly seen: { readonly colour: SeenPart<Raster>; readonly line: SeenPart<Bitmap> };
 }
@@ -91,7 +93,8 @@ export function measureRegister(whole: Raster, line: Bitmap, colourPpi: number):
   const look = (offset: Offset, withoutUprights: boolean) =>
     fitIn(windows, { colour, line, offset, withoutUprights });
   const near = likenessOf(reliefs.colour, reliefs.line, 1);
-  const seen = { colour, seen: parts, windows: windows.length, ppi };
+  const inPanels = keepsToPanels(seenPage.map);
+  const seen = { colour, seen: parts, windows: windows.length, ppi, keepsToPanels: inPanels };
   const fit = look(inPlace, false);
   if (near.value >= sureLikeness && isAgreed(fit, windows, sureAgreeingShare)) return agreed(fit, near, seen);
   const far = likenessOf(reliefs.colour, reliefs.line, farCells);
@@ -110,6 +113,7 @@ export function measureRegister(whole: Raster, line: Bitmap, colourPpi: number):
   if (!isApart && isAgreed(fit, windows)) return agreed(fit, near, seen);
   return {
     ppi,
+    keepsToPanels: inPanels,
     seen: parts,
     windows: windows.length,
     verdict: isApart ? 'apart' : 'unknown',
@@ -201,7 +205,7 @@ function misleadingPx({ agreeing, scatterPx }: Fit, trait: ColourTrait, ppi: num
 function agreed(
   { fit, trait }: WindowsFit,
   likeness: Likeness,
-  seen: { readonly colour: Raster } & Pick<Register, 'windows' | 'seen' | 'ppi'>,
+  seen: { readonly colour: Raster } & Pick<Register, 'windows' | 'seen' | 'ppi' | 'keepsToPanels'>,
 ): Register {
   if (fit === undefined) throw new Error('windows agree on nothing');
   const { movement, scatterPx, agreeing } = fit;
@@ -216,6 +220,7 @@ function agreed(
     agreeing: agreeing.length,
     scatterPx,
     likeness: likeness.value,
+    keepsToPanels: seen.keepsToPanels,
     seen: seen.seen,
   };
 }
