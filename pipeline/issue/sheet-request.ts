@@ -5,6 +5,7 @@ import { worstOf } from '../model/findings.js';
 import type { PageMark, RequestedSheetPage, SheetRequest } from '../model/sheet-request.js';
 import type { PageRun } from './page-run.js';
 import { type IssueReport, type PageReport, summaryOf } from './report.js';
+import { isAboutVersions } from './version-findings.js';
 
 type Report = Omit<IssueReport, 'contactSheet'>;
 
@@ -34,16 +35,20 @@ function sheetPage(job: Job, report: PageReport, run: PageRun): RequestedSheetPa
     numbers,
     isSpread: numbers.length > 1,
     aspect: spec.trim.widthMm / spec.trim.heightMm,
-    state: report.state === 'waiting' ? waitingMark(report, run) : report.state,
-    note: report.state === 'done' ? undefined : report.why,
+    state: markOf(report, run),
+    note: markOf(report, run) === 'done' && report.state !== 'waiting' ? undefined : report.why,
     thumbnail: thumbnailOf(report, run),
   };
 }
 
-/** A page that waits is blank, unless it has been proofed: then it is shown as its findings say. */
-function waitingMark({ findings }: PageReport, { stored }: PageRun): PageMark {
-  if (stored === undefined) return 'missing';
-  return worstOf(findings) === 'warn' ? 'attention' : 'done';
+/**
+ * A page that waits is blank, unless it has been proofed: then it is shown as its findings say. What only tells of its last version
+ * is no mark.
+ */
+function markOf({ state, findings }: PageReport, { stored }: PageRun): PageMark {
+  if (state === 'waiting' && stored === undefined) return 'missing';
+  if (state !== 'waiting' && state !== 'attention') return state;
+  return worstOf(findings.filter((one) => !isAboutVersions(one))) === 'warn' ? 'attention' : 'done';
 }
 
 function thumbnailOf({ outputs }: PageReport, { stored }: PageRun): RequestedSheetPage['thumbnail'] {

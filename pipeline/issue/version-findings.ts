@@ -19,6 +19,14 @@ export function versionFindings(run: PageRun, runs: readonly PageRun[]): readonl
   return accept(told, run.page.accepted);
 }
 
+/**
+ * Whether a finding tells of what was there before: bundle and contact sheet leave such out, since the same pages have to give
+ * the same bytes whatever was there before.
+ */
+export function isAboutVersions({ code }: Pick<Finding, 'code'>): boolean {
+  return code.startsWith('version-');
+}
+
 function changesOf(run: PageRun): readonly VersionChange[] {
   return (run.inspected === undefined ? run.stored?.versions : run.inspectedVersions) ?? [];
 }

@@ -40,11 +40,16 @@ const agreeingShare = 0.5;
 /** Pixels that a window of one version may lie beside one of the other and still show enough of the same. */
 const farthestApartPx = windowPx / 4;
 
+/** And no more than this share of the page's width, or chance finds something on a small page. */
+const farShare = 1 / 8;
+
 /** Traces of one drawing have 0.4 and more. */
 const sameLikeness = 0.4;
 /** Below this, and with so many squares in both that stand out, they are of two drawings. */
 const otherLikeness = 0.15;
 const leastSquares = 60;
+/** On a small page chance makes more likeness: so many times the reciprocal of the root of its squares. */
+const chance = 8;
 
 /** Squares of a trace to each side that are searched for a picture that lies far off: some 25 mm. */
 const farSquares = 9;
@@ -71,7 +76,7 @@ export function compareVersions(before: PageTrace, now: PageTrace): VersionFit |
   if (sketches === undefined) return { ...seen, verdict: verdictOn(before, now, near) };
   // Pages of a series share their panels: where the rest is not alike, only the rest counts.
   const withoutUprights = areTelling(before, now) && near.value < sureLikeness;
-  const far = withoutUprights ? traceMatch(before, now, farSquares) : near;
+  const far = withoutUprights ? traceMatch(before, now, farReach(now)) : near;
   if (verdictOn(before, now, far) === 'other') return { ...seen, likeness: far.value, verdict: 'other' };
   const inPlace = fitAt(sketches, { dx: 0, dy: 0 }, withoutUprights);
   if (inPlace.fit !== undefined) return told(inPlace, near, sketches);
@@ -83,10 +88,15 @@ export function compareVersions(before: PageTrace, now: PageTrace): VersionFit |
   return { ...seen, places: inPlace.places, likeness: far.value, verdict: 'unknown' };
 }
 
+function farReach({ columns }: PageTrace): number {
+  return Math.min(farSquares, Math.floor(columns * farShare));
+}
+
 const unseen = { verdict: 'unknown', movement: still, displacementPx: 0, places: 0, agreeing: 0 } as const;
 
 function verdictOn(before: PageTrace, now: PageTrace, { value }: TraceMatch): 'other' | 'unknown' {
-  return areTelling(before, now) && value < otherLikeness ? 'other' : 'unknown';
+  const most = Math.max(otherLikeness, Math.min(sureLikeness, chance / Math.sqrt(now.columns * now.rows)));
+  return areTelling(before, now) && value < most ? 'other' : 'unknown';
 }
 
 function areTelling(before: PageTrace, now: PageTrace): boolean {

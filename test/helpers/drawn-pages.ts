@@ -30,7 +30,7 @@ export const fittingStyles = [
 export const tellingNothing = ['wash', 'flat-colour', 'blooms', 'grain', 'stripes', 'white'] as const;
 /** Colour that follows its line. */
 export type FittingStyle = (typeof fittingStyles)[number];
-export type Style = (typeof fittingStyles)[number] | (typeof tellingNothing)[number];
+export type Style = (typeof fittingStyles)[number] | (typeof tellingNothing)[number] | 'shapes';
 
 export interface DrawnPage {
   readonly colour: Raster;
@@ -236,6 +236,7 @@ function paint(style: Style, scene: Scene, seed: number): Raster {
   if (style === 'flat-colour') data.fill(187);
   else if (style === 'wash' || style === 'blooms' || style === 'grain') wash(raster, style, random);
   else if (style === 'stripes') stripes(raster);
+  else if (style === 'shapes') shapes(raster, random, lay);
   else paintScene(style, scene, lay, random);
   if (style === 'painted') soften(raster, random);
   if (style === 'painted-in') {
@@ -317,6 +318,18 @@ function stripes({ width, height, data }: Raster): void {
     for (let x = 0; x < width; x++, i += 3) {
       data.set((x + 2 * y) % 180 < 90 ? [240, 200, 90] : [90, 160, 200], i);
     }
+}
+
+/** Hard shapes all over the page, without panels. */
+function shapes(
+  { width, height }: Raster,
+  random: () => number,
+  lay: (points: readonly Point[], panel: undefined, colour: readonly number[]) => void,
+): void {
+  for (let i = 0; i < 30; i++) {
+    const middle: Point = [width * random(), height * random()];
+    lay(closed(middle, 60 + 100 * random(), random), undefined, colourOf(random));
+  }
 }
 
 /** Soft brush: edges of some ten pixels, light from one side, a little grain. */
