@@ -193,13 +193,11 @@ function clarityOf(sights: readonly Sight[]): number {
 /** How far a single window may mislead, in millimetres: colour is carried in under the line, to one side or the other; line painted in is not. */
 const misleadingMm = { edges: 0.085, darkness: 0.017 } as const;
 
-/** From so many windows on it shows in their scatter how far they mislead, and they are believed to do no worse. */
+/** From so many windows on it shows in their scatter how far they mislead. */
 const leastForScatter = 8;
 
-function misleadingPx({ agreeing, scatterPx }: Fit, trait: ColourTrait, ppi: number): number {
-  const most = mmToPx(misleadingMm[trait], ppi);
-  if (agreeing.length < leastForScatter) return most;
-  return Math.min(most, Math.max(scatterPx, mmToPx(misleadingMm.darkness, ppi)));
+function misleadingPx({ agreeing }: Fit, trait: ColourTrait, ppi: number): number {
+  return mmToPx(misleadingMm[agreeing.length < leastForScatter ? trait : 'darkness'], ppi);
 }
 
 function agreed(

@@ -11,6 +11,9 @@ export const windowPx = 128;
 /** At most so many windows a page. */
 const mostWindows = 24;
 
+/** Zones are made smaller while fewer than this share of all windows find a place. */
+const fewShare = 0.75;
+
 /** A window on the colour, by its upper left corner, in pixels of the colour. */
 export interface Window {
   readonly left: number;
@@ -46,7 +49,7 @@ export function chooseWindows(maps: readonly WeighedMap[], size: SizePx, most = 
   }
   let zonePx = Math.sqrt((size.width * size.height) / most);
   let chosen = bestOf(all, zonePx);
-  while (chosen.length < most / 2 && zonePx > windowPx / 2) {
+  while (chosen.length < fewShare * most && zonePx > windowPx / 2) {
     zonePx /= 1.5;
     chosen = bestOf(all, zonePx);
   }
