@@ -3,6 +3,7 @@ import { type DarkPlane, darkEdges, darkPlane, inkLevel, type PagePart, seeDark 
 import { cellPx, type EdgeMap } from './edge-maps.js';
 import { findHousing } from './housed-text.js';
 import { likenessOf, reliefOf } from './likeness.js';
+import { keepsToPanels } from './manner.js';
 import { phaseCorrelation } from './phase-correlation.js';
 import {
   type Fit,
@@ -54,9 +55,10 @@ export function measureLettering(
     return { fit: undefined, plane, edges };
   const beneath = darkPlane(below, page);
   const maps = [darkEdges(beneath, page), edges].map((map) => ({ map, isLine: true }));
-  const windows = chooseWindows(maps, page);
+  const windows = chooseWindows(maps, page, mostWindows);
   const view = { page, plane, beneath, windows };
-  const shared = sharedFit(view, inPlace, true) ?? sharedFit(view, inPlace, false) ?? farFit(view, maps);
+  const byBorders = () => (keepsToPanels(edges) ? sharedFit(view, inPlace, false) : undefined);
+  const shared = sharedFit(view, inPlace, true) ?? byBorders() ?? farFit(view, maps);
   if (shared !== undefined) return { fit: asFit(shared, view, ppi), plane, edges };
   return { fit: housedFit(plane, beneath, page), plane, edges };
 }
@@ -70,6 +72,9 @@ interface View {
 
 /** Pixels of a plane along the side of a window. */
 const side = windowPx / 2;
+
+/** At most so many windows: lettering lies in few places. */
+const mostWindows = 16;
 
 /** Chance alone gives a clarity of 3 to 5, and two curves that look alike 6. */
 const leastClarity = 7;
@@ -89,7 +94,7 @@ const farLikeness = 0.15;
 /** Lettering that lies farther off than windows reach. */
 function farFit(view: View, maps: readonly WeighedMap[]): Fit | undefined {
   const [below, own] = maps.map(({ map }) => reliefOf(map));
-  const { value, columns, rows } = likenessOf(below, own, farCells);
+  const { value, columns, rows } = likenessOf(below, own, farCells, 2);
   if (value < farLikeness) return undefined;
   return sharedFit(view, { right: (columns * cellPx) / 2, down: (rows * cellPx) / 2 }, true);
 }

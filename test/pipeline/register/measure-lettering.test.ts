@@ -1,3 +1,4 @@
+import sharp from 'sharp';
 import { describe, expect, test } from 'vitest';
 import type { Raster } from '../../../pipeline/model/raster.js';
 import { measureLettering } from '../../../pipeline/register/measure-lettering.js';
@@ -59,6 +60,26 @@ describe('lettering that shows balloons of its page', () => {
     const fit = fitOf(await drawLettering(7, 'both', { degrees: 0.1 }), inksWithBalloons);
     expect(Math.abs(((fit?.movement.turn ?? 0) * 180) / Math.PI - 0.1)).toBeLessThan(0.03);
   });
+});
+
+test('lettering that brings the borders of the panels along is found by them', async () => {
+  const panels = (dx: number) =>
+    [100, 900, 1700]
+      .flatMap((y) =>
+        [90, 860].map(
+          (x) =>
+            `<rect x="${x + dx}" y="${y}" width="700" height="740" fill="none" stroke="black" stroke-width="8"/>`,
+        ),
+      )
+      .join('');
+  const drawn = async (dx: number): Promise<Raster> => {
+    const svg = `<svg xmlns="http://www.w3.org/2000/svg" width="1650" height="2520"><rect width="1650" height="2520" fill="white"/>${panels(dx)}</svg>`;
+    const data = await sharp(Buffer.from(svg)).removeAlpha().raw().toBuffer();
+    return { ...letteringPx, model: 'rgb', alpha: false, data: new Uint8Array(data) };
+  };
+  const fit = fitOf(await drawn(12), await drawn(0));
+  expect(fit?.by).toBe('shared');
+  expect(Math.abs((fit?.movement.dx ?? 0) - 6)).toBeLessThan(0.3);
 });
 
 test('text that runs across balloons all over the page is found to lie off, to a millimetre', async () => {
