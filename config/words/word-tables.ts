@@ -11,7 +11,7 @@ import { russian } from './russian.js';
 import { spanish } from './spanish.js';
 
 /** Every language whose words are read; English first. */
-const languages: Readonly<Record<string, LanguageWords>> = {
+export const languages: Readonly<Record<string, LanguageWords>> = {
   english,
   german,
   french,

@@ -43,7 +43,7 @@ export interface DeliverOptions extends Pick<RunOptions, 'jobs' | 'onEvent' | 'r
   readonly pages?: readonly string[];
   /**
    * Ids of pages that go out in the version before where their newest cannot be printed; default none. Each then asks for a
-   * look (`version-before`).
+   * look (`earlier-version`).
    */
   readonly earlier?: readonly string[];
   /** Day of delivery, `YYYY-MM-DD`, 1980 to 2107; default today, in the job's time zone. */

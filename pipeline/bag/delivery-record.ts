@@ -2,6 +2,7 @@ import type { IssuePage, Job } from '../../config/job.js';
 import { packageVersion } from '../../config/package-root.js';
 import { bleedBox } from '../../config/print-spec.js';
 import type { PageReport } from '../issue/report.js';
+import { isAboutVersions } from '../issue/version-findings.js';
 import { bundlePathOf } from '../outputs/products.js';
 import type { DeliveryPlan } from './next-delivery.js';
 import type { PageChange } from './page-content.js';
@@ -71,7 +72,7 @@ function pageRecord(job: Job, report: PageReport): Record<string, unknown> {
     ...splitRecord(page),
     press: report.condition,
     measures: report.measures,
-    findings: report.findings,
+    findings: report.findings.filter((finding) => !isAboutVersions(finding)),
     workingPages: report.used,
     files: report.outputs.flatMap((output) => {
       const path = bundlePathOf(output);

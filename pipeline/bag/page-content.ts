@@ -1,4 +1,5 @@
 import type { PageReport } from '../issue/report.js';
+import { isAboutVersions } from '../issue/version-findings.js';
 import { bundlePathOf } from '../outputs/products.js';
 
 /** What a delivery holds of a page, as far as it can be told apart from what another one held. */
@@ -42,7 +43,12 @@ export function deliveredPage({ page, used, outputs, findings }: PageReport): De
     const path = bundlePathOf(output);
     return path === undefined ? [] : [{ path, sha256: output.sha256 }];
   });
-  return { page, workingPages, files, remarks: remarksOf(findings) };
+  return {
+    page,
+    workingPages,
+    files,
+    remarks: remarksOf(findings.filter((finding) => !isAboutVersions(finding))),
+  };
 }
 
 /** Notes are for the record and come and go with the program's versions; they are no remarks. */

@@ -34,7 +34,7 @@ async function versionBefore(job: Job, report: PageReport): Promise<PageReport> 
   if (stored === undefined || !(await store.hasOwnBytes(stored))) throw noVersionBefore(report);
   const { key, condition, measures, used, outputs, findings } = stored.result;
   const note = onPage(report.page, {
-    code: 'version-before',
+    code: 'earlier-version',
     severity: 'warn',
     message: `This is the version before the newest, which cannot be printed: ${report.why}`,
     remedy: 'Deliver the page again as a supplement once its newest version is good.',

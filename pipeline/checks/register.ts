@@ -1,12 +1,7 @@
 import { figureBeside } from '../../config/figures.js';
 import type { Noticed } from '../model/findings.js';
+import { type MovementMeasures, movementWords, registerLimitMm } from '../model/movement.js';
 import type { RegisterMeasures } from '../model/page-result.js';
-
-/**
- * How far line may lie off its colour anywhere on the page, in millimetres. What sheet-fed offset holds from ink to ink: common
- * practice, no published source.
- */
-export const registerLimitMm = 0.1;
 
 /** What line and colour of one page have in common at least, as measure-register.ts holds them against each other. */
 const leastAgreeingPercent = 55;
@@ -17,6 +12,8 @@ export interface RegisterCheck {
   readonly measures: RegisterMeasures;
   /** The line was to be put right: `register: { line: auto }` on the page. */
   readonly wasAsked: boolean;
+  /** The colour keeps to panels, which the line then ought to have. */
+  readonly keepsToPanels: boolean;
   /** Line that is turned or resized is resampled. */
   readonly wasResampled: boolean;
 }
@@ -25,18 +22,25 @@ export interface RegisterCheck {
  * Says whether line and colour belong together, and how far the line lies off. What cannot be told is a note, and so is what was
  * put right.
  */
-export function noticeRegister({ measures, wasAsked, wasResampled }: RegisterCheck): Noticed[] {
-  if (measures.verdict === 'apart') return [anotherPage(measures)];
+export function noticeRegister({
+  measures,
+  wasAsked,
+  keepsToPanels,
+  wasResampled,
+}: RegisterCheck): Noticed[] {
+  if (measures.verdict === 'apart') return [anotherPage(measures, keepsToPanels)];
   if (measures.verdict === 'unknown') return [fitUnknown(measures, wasAsked)];
   if (measures.putRight) return [putRight(measures, wasResampled)];
   return measures.farthestMm > registerLimitMm ? [shifted(measures, wasAsked)] : [];
 }
 
-function anotherPage({ places, agreeing, likeness }: RegisterMeasures): Noticed {
+function anotherPage({ places, agreeing, likeness }: RegisterMeasures, keepsToPanels: boolean): Noticed {
   return {
     code: 'line-of-another-page',
-    severity: 'stop',
-    message: 'The line belongs to another page than the colour: their edges have nothing in common',
+    severity: keepsToPanels ? 'stop' : 'warn',
+    message: keepsToPanels
+      ? 'The line belongs to another page than the colour: their edges have nothing in common'
+      : 'The line belongs to another page than the colour, or the colour follows no line: their edges have nothing in common',
     measured: `${agreeing} of ${places} places agree, likeness ${figureBeside(likeness, leastLikeness, 2)}`,
     limit: `at least ${leastAgreeingPercent} % of the places, likeness ${leastLikeness}`,
     source: 'measured on drawn pages, no published source',
@@ -62,7 +66,7 @@ function shifted(measures: RegisterMeasures, wasAsked: boolean): Noticed {
     code: 'line-shifted',
     severity: 'warn',
     message: wasAsked
-      ? 'The line does not lie on its colour, and was not moved: the page is put together of more than colour and line'
+      ? 'The line does not lie on its colour, and was not moved: it came in layers'
       : 'The line does not lie on its colour',
     measured: whereabouts(measures),
     limit: `at most ${registerLimitMm} mm anywhere on the page`,
@@ -84,21 +88,47 @@ function putRight(measures: RegisterMeasures, wasResampled: boolean): Noticed {
   };
 }
 
-/** `0.21 mm right, 0.02 mm up, turned by 0.10 degrees, 0.34 mm at the farthest corner (22 of 24 places agree)`. */
-function whereabouts(measures: RegisterMeasures): string {
-  const { rightMm, downMm, turnedDegrees, largerPercent, farthestMm, agreeing, places } = measures;
-  const words = [
-    sided(rightMm, 2, ' mm right', ' mm left'),
-    sided(downMm, 2, ' mm down', ' mm up'),
-    sided(turnedDegrees, 2, ' degrees clockwise', ' degrees anticlockwise'),
-    sided(largerPercent, 2, ' % larger', ' % smaller'),
-    `${figureBeside(farthestMm, registerLimitMm, 2)} mm at the farthest corner (${agreeing} of ${places} places agree)`,
-  ];
-  return words.filter((word) => word !== '').join(', ');
+/** Text found in balloons is off by no less than this, in millimetres: it has that much room there anyhow. Our own choice. */
+const housedLimitMm = 0.5;
+
+/** How lettering lies on its page. */
+export interface LetteringCheck {
+  /** By drawing that both show, or by the balloons that text stands in. */
+  readonly by: 'shared' | 'housed';
+  readonly measures: MovementMeasures & Pick<RegisterMeasures, 'places' | 'agreeing'>;
+  readonly file: string | undefined;
 }
 
-/** A figure with the word for its sign; nothing where it rounds to nought. */
-function sided(value: number, decimals: number, above: string, below: string): string {
-  const text = Math.abs(value).toFixed(decimals);
-  return Number(text) === 0 ? '' : text + (value > 0 ? above : below);
+/** Says how far lettering lies beside its page, where anything on both tells. */
+export function noticeLettering({ by, measures, file }: LetteringCheck): Noticed[] {
+  const { places, agreeing, farthestMm } = measures;
+  const limitMm = by === 'shared' ? registerLimitMm : housedLimitMm;
+  if (farthestMm <= limitMm) return [];
+  const how =
+    by === 'shared'
+      ? `${agreeing} of ${places} places agree`
+      : `about; ${agreeing} of ${places} groups of text run across drawing`;
+  return [
+    {
+      code: 'lettering-shifted',
+      severity: 'warn',
+      ...(file === undefined ? {} : { file }),
+      message:
+        by === 'shared'
+          ? 'The lettering does not lie on its page: what both show lies elsewhere in it'
+          : 'The lettering does not lie on its page: moved, all of its text would stand in the balloons',
+      measured: `${movementWords(measures)} (${how})`,
+      limit: `at most ${limitMm} mm anywhere on the page`,
+      source:
+        by === 'shared'
+          ? 'register in sheet-fed offset: common practice, no published source'
+          : 'our own choice',
+      remedy: 'Export the lettering from the canvas of its page.',
+    },
+  ];
+}
+
+/** The movement in words, and how many places agree. */
+function whereabouts(measures: RegisterMeasures): string {
+  return `${movementWords(measures)} (${measures.agreeing} of ${measures.places} places agree)`;
 }

@@ -1,6 +1,6 @@
 import { accept, type Finding } from '../model/findings.js';
-import type { PageResult, PageTraces } from '../model/page-result.js';
-import { traceLikeness } from '../register/traces.js';
+import type { PageResult, PageTrace } from '../model/page-result.js';
+import { traceMatch } from '../register/traces.js';
 import type { PageRun } from './page-run.js';
 
 /**
@@ -17,7 +17,8 @@ const leastLead = 0.15;
 /** A page of which line and colour were held beside each other. */
 interface TracedPage {
   readonly run: PageRun;
-  readonly result: PageResult & { readonly traces: PageTraces };
+  readonly result: PageResult;
+  readonly traces: { readonly colour: PageTrace; readonly line: PageTrace };
 }
 
 /**
@@ -40,8 +41,9 @@ export function findingsWithOwners(runs: readonly PageRun[]): ReadonlyMap<string
 
 function tracedPage(run: PageRun): TracedPage[] {
   const result = run.inspected ?? run.stored?.result;
-  const traces = result?.traces;
-  return result === undefined || traces === undefined ? [] : [{ run, result: { ...result, traces } }];
+  const { colour, line } = result?.traces ?? {};
+  const isPair = result?.measures?.register !== undefined && colour !== undefined && line !== undefined;
+  return isPair ? [{ run, result, traces: { colour, line } }] : [];
 }
 
 function verdictOf({ result }: TracedPage) {
@@ -50,9 +52,9 @@ function verdictOf({ result }: TracedPage) {
 
 /** The page whose colour fits the line of a page; undefined where none does clearly. */
 function ownerOf(page: TracedPage, pages: readonly TracedPage[]): TracedPage | undefined {
-  const { line } = page.result.traces;
+  const { line } = page.traces;
   const ranked = pages
-    .map((other) => ({ other, likeness: traceLikeness(other.result.traces.colour, line) }))
+    .map((other) => ({ other, likeness: traceMatch(other.traces.colour, line).value }))
     .sort((a, b) => b.likeness - a.likeness);
   const [first, second] = ranked;
   const isClear = first.likeness >= ownLikeness && first.likeness - (second?.likeness ?? 0) >= leastLead;

@@ -11,6 +11,7 @@ import { localStore } from '../store/local-store.js';
 import { withLock } from '../store/lock.js';
 import type { StoredResult } from '../store/result-store.js';
 import { placePage } from './last-good.js';
+import { versionChanges } from './version-changes.js';
 
 export interface PageWorkOptions {
   /** Drops the work: a page in hand is given up, and nothing of it is stored. */
@@ -48,10 +49,11 @@ export async function makePage(
     await checkUnchanged(request);
     const asked = options.storesAs === undefined ? request.products : options.storesAs(result);
     if (asked === undefined) return { result, stored: undefined };
+    const versions = versionChanges(await store.newest(baseName), result);
     const stored = await onDisk(job.folder, () =>
       whileLocked(job.folder, async () => {
         signal?.throwIfAborted();
-        const stored = await store.store(baseName, folder, result, asked);
+        const stored = await store.store(baseName, folder, result, asked, versions);
         await placePage(job, request.page, stored);
         return stored;
       }),

@@ -69,7 +69,7 @@ export async function unsurePages(
     const match = matches[index];
     if (match.state === 'held' || match.state === 'contested') continue;
     const newest = await store.newest(outputBaseName(job, page));
-    const hidden = newest?.used.map(({ name }) => name).find(isOutOfSight);
+    const hidden = newest?.result.used.map(({ name }) => name).find(isOutOfSight);
     if (hidden !== undefined || isLacking(match)) unsure.set(page.id, hidden);
   }
   return unsure;

@@ -1,7 +1,7 @@
 import type { IssuePage } from '../../config/job.js';
 import type { Finding } from '../model/findings.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
-import type { PageResult } from '../model/page-result.js';
+import type { PageResult, VersionChange } from '../model/page-result.js';
 import type { PageMatch } from '../model/reconciliation.js';
 import type { StoredResult } from '../store/result-store.js';
 
@@ -17,6 +17,8 @@ export interface PageRun {
   readonly lastGood: StoredResult | undefined;
   /** The result of looking only. */
   readonly inspected: PageResult | undefined;
+  /** What became of its parts since they were last made, where it was only looked at. */
+  readonly inspectedVersions?: readonly VersionChange[];
   /** Why the work itself failed (a crash, a full disk); such a failure is not stored. */
   readonly failure: Finding | undefined;
 }
@@ -45,8 +47,12 @@ export function withLastGood(run: PageRun, lastGood: StoredResult | undefined): 
 }
 
 /** The page with what looking at it found. */
-export function withInspected(run: PageRun, inspected: PageResult): PageRun {
-  return { ...run, inspected };
+export function withInspected(
+  run: PageRun,
+  inspected: PageResult,
+  inspectedVersions: readonly VersionChange[],
+): PageRun {
+  return { ...run, inspected, inspectedVersions };
 }
 
 /** The page with the reason why its work failed. */

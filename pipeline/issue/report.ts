@@ -11,6 +11,7 @@ import {
 import type { MatchedFile, PageMatch, Reconciliation } from '../model/reconciliation.js';
 import { findingsWithOwners } from './line-owners.js';
 import type { PageRun } from './page-run.js';
+import { versionFindings } from './version-findings.js';
 
 /**
  * States of a page, in the order in which they are counted: `done` is made, `attention` too but somebody should look, `stopped` must be
@@ -86,7 +87,7 @@ export function reportOf(
   workedOn: readonly string[],
 ): Omit<IssueReport, 'contactSheet'> {
   const owners = findingsWithOwners(runs);
-  const pages = runs.map((run) => reportPage(run, owners.get(run.page.id)));
+  const pages = runs.map((run) => reportPage(run, owners.get(run.page.id), versionFindings(run, runs)));
   const counts = countsOf(pages);
   const { contested, unknown, superseded, passedOver, unusedAssignments } = reconciliation;
   const { issue, title, number, due } = job;
@@ -102,11 +103,19 @@ function countsOf(pages: readonly PageReport[]): Record<PageReportState, number>
   >;
 }
 
-/** @param named its findings where the other pages of the issue say more about them */
-function reportPage(run: PageRun, named: readonly Finding[] | undefined): PageReport {
+/**
+ * @param named its findings where the other pages of the issue say more about them
+ * @param ofVersions findings about its new versions, which are no part of its result
+ */
+function reportPage(
+  run: PageRun,
+  named: readonly Finding[] | undefined,
+  ofVersions: readonly Finding[],
+): PageReport {
   const { page, match } = run;
   const result = run.inspected ?? run.stored?.result;
-  const findings = run.failure === undefined ? (named ?? result?.findings ?? []) : [run.failure];
+  const found = [...(named ?? result?.findings ?? []), ...ofVersions];
+  const findings = run.failure === undefined ? found : [run.failure];
   const { state, why } = stateOf(run, findings, result);
   return {
     page: page.id,

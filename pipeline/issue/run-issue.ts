@@ -6,6 +6,7 @@ import { openPagePool } from '../runner/page-pool.js';
 import type { PageRunner } from '../runner/page-runner.js';
 import { Scheduler } from '../runner/scheduler.js';
 import type { FileHashes } from '../store/file-hashes.js';
+import { localStore } from '../store/local-store.js';
 import { readPlaced } from '../store/placed.js';
 import { failureOf, makePage, whileLocked } from './make-page.js';
 import { type PageRun, withFailure, withInspected, withNewer, withStored } from './page-run.js';
@@ -13,6 +14,7 @@ import { placeAll } from './place-standing.js';
 import { planIssue } from './plan.js';
 import { type IssueReport, reportOf } from './report.js';
 import { updateContactSheet } from './sheet-update.js';
+import { versionChanges } from './version-changes.js';
 
 /** What a run tells while it goes on. */
 export type RunEvent =
@@ -135,7 +137,9 @@ async function workOn(
       ? { result: await runner.run(request, signal), stored: undefined }
       : await makePage(job, request, runner, { signal });
     onEvent?.({ kind: 'finished', page: page.id, result: made.result });
-    return made.stored === undefined ? withInspected(run, made.result) : withStored(run, made.stored);
+    if (made.stored !== undefined) return withStored(run, made.stored);
+    const before = await localStore(job.folder).newest(request.baseName);
+    return withInspected(run, made.result, versionChanges(before, made.result));
   } catch (thrown) {
     if (signal?.aborted) return run;
     const failure = failureOf(page.id, thrown);

@@ -1,9 +1,11 @@
 import { join } from 'node:path';
 import type { Job } from '../../config/job.js';
 import type { PressChoice } from '../../config/print-spec.js';
-import type { RequestedSheetPage, SheetRequest } from '../model/sheet-request.js';
+import { worstOf } from '../model/findings.js';
+import type { PageMark, RequestedSheetPage, SheetRequest } from '../model/sheet-request.js';
 import type { PageRun } from './page-run.js';
 import { type IssueReport, type PageReport, summaryOf } from './report.js';
+import { isAboutVersions } from './version-findings.js';
 
 type Report = Omit<IssueReport, 'contactSheet'>;
 
@@ -33,10 +35,16 @@ function sheetPage(job: Job, report: PageReport, run: PageRun): RequestedSheetPa
     numbers,
     isSpread: numbers.length > 1,
     aspect: spec.trim.widthMm / spec.trim.heightMm,
-    state: report.state,
-    note: report.state === 'done' ? undefined : report.why,
+    state: markOf(report),
+    note: markOf(report) === 'done' ? undefined : report.why,
     thumbnail: thumbnailOf(report, run),
   };
+}
+
+/** What only tells of a page's last version is no mark: the same pages give the same sheet, whatever was there before. */
+function markOf({ state, findings }: PageReport): PageMark {
+  if (state !== 'attention') return state;
+  return worstOf(findings.filter((one) => !isAboutVersions(one))) === 'warn' ? 'attention' : 'done';
 }
 
 function thumbnailOf({ outputs }: PageReport, { stored }: PageRun): RequestedSheetPage['thumbnail'] {

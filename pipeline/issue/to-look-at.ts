@@ -1,6 +1,8 @@
 import { dayIn } from '../../config/calendar-day.js';
 import type { Job } from '../../config/job.js';
+import type { Finding } from '../model/findings.js';
 import { type IssueReport, type PageReport, worstFirst } from './report.js';
+import { isAboutVersions } from './version-findings.js';
 
 /** What somebody should know before an issue goes out, although nothing of it keeps it in. */
 
@@ -17,11 +19,17 @@ export interface PageToLookAt {
 
 /** The pages that ask for a look, in reading order. */
 export function pagesToLookAt({ pages }: Pick<IssueReport, 'pages'>): PageToLookAt[] {
-  return pages.filter(({ state }) => state === 'attention').map(toLookAt);
+  return pages.filter((page) => page.state === 'attention' && toTell(page).length > 0).map(toLookAt);
 }
 
-function toLookAt({ page, findings }: PageReport): PageToLookAt {
-  const [first, ...others] = worstFirst(findings).filter(({ severity }) => severity !== 'note');
+/** What tells of the versions before stays at home: the same pages make the same delivery, whatever was there before. */
+function toTell({ findings }: PageReport): Finding[] {
+  return worstFirst(findings).filter((one) => one.severity !== 'note' && !isAboutVersions(one));
+}
+
+function toLookAt(report: PageReport): PageToLookAt {
+  const { page } = report;
+  const [first, ...others] = toTell(report);
   return { page, code: first?.code ?? '', message: first?.message ?? '', more: others.length };
 }
 

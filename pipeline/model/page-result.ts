@@ -64,12 +64,51 @@ export interface PageTrace {
   readonly columns: number;
   readonly rows: number;
   readonly bits: string;
+  /** What a later version is laid on; undefined where there is too little to see. */
+  readonly sketch: PageSketch | undefined;
 }
 
-/** The edges of a page's colour and of its line. */
-export interface PageTraces {
-  readonly colour: PageTrace;
-  readonly line: PageTrace;
+/** Some windows of a page, small and in 16 steps, in some ten thousand bytes (register/sketches.ts). */
+export interface PageSketch {
+  /** Pixels of the page that the windows were cut from, and how many an inch. */
+  readonly width: number;
+  readonly height: number;
+  readonly ppi: number;
+  /** Upper left corners in those pixels, left and top by turns. */
+  readonly corners: readonly number[];
+  /** Depths of all windows, two to a byte, deflated; base64. */
+  readonly depths: string;
+}
+
+/** The parts of a page by which versions and pages are told from each other. */
+export const tracedParts = ['colour', 'line', 'lettering'] as const;
+/** One of `tracedParts`; `colour` also stands for a page that came as one whole file. */
+export type TracedPart = (typeof tracedParts)[number];
+
+/** The edges of a page's parts; undefined where it has none in a file of its own. */
+export type PageTraces = Readonly<Record<TracedPart, PageTrace | undefined>>;
+
+/** What became of a part of a page from its last version to this one, where that is worth telling. */
+export interface VersionChange {
+  readonly part: TracedPart;
+  /** The files, relative to incoming/. */
+  readonly file: string;
+  readonly fileBefore: string;
+  /** `moved`: the same picture, elsewhere. `other`: another picture. */
+  readonly verdict: 'moved' | 'other';
+  /** Where it lies beside its last place, as in `RegisterMeasures`; 0 for `other`. */
+  readonly rightMm: number;
+  readonly downMm: number;
+  readonly turnedDegrees: number;
+  readonly largerPercent: number;
+  readonly farthestMm: number;
+  /** Places that were looked at, and those that agree. */
+  readonly places: number;
+  readonly agreeing: number;
+  /** How alike the edges of both are all over the page, -1 to 1. */
+  readonly likeness: number;
+  /** The last version's, so that a page that shows it now can be told; undefined for `moved`. */
+  readonly traceBefore: PageTrace | undefined;
 }
 
 /** Figures of one page that reports and the delivery show. Percentages run from 0 to 100 (ink sums to 400). */
@@ -115,7 +154,7 @@ export interface PageResult {
   readonly findings: readonly Finding[];
   /** undefined when the page was stopped before it could be separated. */
   readonly measures: PageMeasures | undefined;
-  /** By which inks on the wrong page find theirs; undefined where `measures.register` is. */
+  /** By which inks on the wrong page find theirs, and a new version is held against the last. */
   readonly traces: PageTraces | undefined;
   readonly outputs: readonly OutputFile[];
 }

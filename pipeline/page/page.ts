@@ -1,6 +1,6 @@
 import { openPress, type Press } from '../../config/press.js';
 import { fitPage } from '../fit.js';
-import { flattenPage } from '../flatten.js';
+import { type FlatPage, flattenPage } from '../flatten.js';
 import type { Separator } from '../inks/separator.js';
 import { separatorFor } from '../inks/separator.js';
 import { inspectPage } from '../inspect.js';
@@ -12,7 +12,13 @@ import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import type { PageMeasures, PageResult, PageTraces } from '../model/page-result.js';
 import { makeOutputs } from '../outputs/make-outputs.js';
 import { readPage } from '../read.js';
-import { registerPage } from '../register.js';
+import {
+  type LineMove,
+  moveLinePart,
+  type RegisteredPage,
+  registerLettering,
+  registerPage,
+} from '../register.js';
 import { type PageInks, separatePage } from '../separate.js';
 import { withKeys } from './page-key.js';
 import { findingsOf, resultOf, stoppedResult } from './result-of.js';
@@ -54,19 +60,57 @@ export async function inkPage(asked: PageRequest | UnhashedRequest, arena: PageA
   const { spec } = asked.page;
   const press = await openPress(spec.press);
   const separator = separatorFor(press, spec);
-  // What the files hold is not needed once they are decoded: what is made of them takes its place in memory.
-  const read = await arena.scope(() => readPage(asked, arena));
-  const request = withKeys(asked, read.files, press);
-  const flat = await flattenPage(read, request, arena);
-  const { art, noticed } = flat;
-  const page = { request, press, separator, statedDay: read.statedDay };
-  if (art === undefined) return { ...page, ...nothingMade, noticed };
-  const fitted = await fitPage(art, request, arena);
-  const registered = registerPage(fitted, { art, flat }, request, arena);
+  const { request, ...laid } = await layPage(asked, press, arena);
+  const { flat, registered, statedDay } = laid;
+  const page = { request, press, separator, statedDay };
+  const { art } = flat;
+  if (art === undefined || registered === undefined)
+    return { ...page, ...nothingMade, noticed: flat.noticed };
   const inked = lineArt(registered, art, spec, arena);
   const inks = separatePage(inked, art, spec, separator, arena);
   const inspected = inspectPage(flat, { art, registered, inks }, request, arena);
   return { ...page, inks, ...inspected, traces: registered.traces, droppedBytes: bytesOf(art) };
+}
+
+/** A page with its parts laid on each other, at its print size. */
+interface LaidPage {
+  readonly request: PageRequest;
+  readonly flat: FlatPage;
+  /** The latest day that one of its files states; undefined where none does. */
+  readonly statedDay: string | undefined;
+  /** undefined for a page that cannot be made. */
+  readonly registered: RegisteredPage | undefined;
+}
+
+/**
+ * Reads a page, lays its parts on each other, and holds line against colour. Line that is to be moved and was laid among others is
+ * moved in its file, and the page laid again.
+ * @param move what to move the line by
+ */
+async function layPage(
+  asked: PageRequest | UnhashedRequest,
+  press: Press,
+  arena: PageArena,
+  move?: LineMove,
+): Promise<LaidPage> {
+  // What the files hold is not needed once they are decoded: what is made of them takes its place in memory.
+  const read = await arena.scope(() => readPage(asked, arena));
+  const request = withKeys(asked, read.files, press);
+  if (move !== undefined) moveLinePart(read, move, request.page.spec);
+  const isMovable = read.parts?.line?.kind === 'flat';
+  const lettering = registerLettering(read, request);
+  const flat = await flattenPage(read, request, arena);
+  const { art } = flat;
+  const { statedDay } = read;
+  if (art === undefined) return { request, flat, statedDay, registered: undefined };
+  const fitted = await fitPage(art, request, arena);
+  const registered = registerPage(fitted, { art, flat, lettering }, request, arena, move);
+  if (registered.layAgain === undefined || move !== undefined || !isMovable) {
+    return { request, flat, statedDay, registered };
+  }
+  // Nothing of the first attempt is needed.
+  arena.reset();
+  return layPage(request, press, arena, registered.layAgain);
 }
 
 const nothingMade = { inks: undefined, measures: undefined, traces: undefined, droppedBytes: 0 };

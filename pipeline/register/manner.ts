@@ -1,4 +1,5 @@
 import { channelsOf, maxOf, type Raster } from '../model/raster.js';
+import type { EdgeMap } from './edge-maps.js';
 import { type Window, windowPx } from './windows.js';
 
 /** How a page is coloured, as far as it tells whether its edges have to follow a line. */
@@ -111,4 +112,26 @@ function paperShare({ width, height, model, data, alpha }: Raster): number {
     }
   }
   return all === 0 ? 0 : paper / all;
+}
+
+/** A border of a panel runs upright through so much of the page's height at least; a page of panels has so many. */
+const leastRun = 0.1;
+const leastBorders = 3;
+/** An upright border shows in so many of the looks into a cell. */
+const leastMet = 3;
+
+/**
+ * Whether colour keeps to panels, by the upright borders that it has. Such colour goes with the line that has these panels; shapes that keep
+ * to none may be meant to go their own ways.
+ */
+export function keepsToPanels({ columns, rows, across }: EdgeMap): boolean {
+  let borders = 0;
+  for (let x = 0; x < columns; x++) {
+    let run = 0;
+    for (let y = 0; y < rows; y++) {
+      run = across[y * columns + x] >= leastMet ? run + 1 : 0;
+      if (run === Math.ceil(leastRun * rows)) borders++;
+    }
+  }
+  return borders >= leastBorders;
 }

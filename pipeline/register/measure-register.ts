@@ -1,20 +1,23 @@
 import { mmToPx } from '../../config/units.js';
 import type { Bitmap, Raster } from '../model/raster.js';
-import { cellPx, colourEdges, lineEdges, reduced } from './edge-maps.js';
-import { type Likeness, likenessOf, type Relief, reliefOf } from './likeness.js';
-import { isMadeOfShapes } from './manner.js';
+import { cellPx } from './edge-maps.js';
+import { type Likeness, likenessOf } from './likeness.js';
+import { isMadeOfShapes, keepsToPanels } from './manner.js';
+import { type SeenPart, seenColour, seenLine } from './page-traces.js';
 import { phaseCorrelation } from './phase-correlation.js';
 import {
-  displacement,
   type Fit,
   fitMovement,
   type Movement,
   mostDisplacement,
   type Sight,
+  still,
+  sureMovement,
 } from './similarity.js';
 import {
   type ColourTrait,
   chooseWindows,
+  fade,
   pairOf,
   seeColour,
   seeLine,
@@ -44,11 +47,11 @@ export interface Register {
   readonly scatterPx: number;
   /** How alike the edges of line and colour are all over the page, -1 to 1. */
   readonly likeness: number;
-  readonly reliefs: { readonly colour: Relief; readonly line: Relief };
+  /** The colour keeps to panels: where it is apart from the line, these are another page's. */
+  readonly keepsToPanels: boolean;
+  /** Both, as they were looked at. */
+  readonly seen: { readonly colour: SeenPart<Raster>; readonly line: SeenPart<Bitmap> };
 }
-
-/** Resolution at which lines of a comic are a few pixels wide, as windows and their softness are meant for. */
-const neededPpi = 300;
 
 /** Softness of what is compared: lines of some pixels and the edge of a colour beneath them are one ridge. */
 const softnessPx = 2;
@@ -78,16 +81,20 @@ const farCells = 12;
  * @param colourPpi of the colour; from 450 on it is brought near 300 first
  */
 export function measureRegister(whole: Raster, line: Bitmap, colourPpi: number): Register {
-  const times = Math.max(1, Math.round(colourPpi / neededPpi));
-  const colour = times === 1 ? whole : reduced(whole, times);
-  const ppi = colourPpi / times;
-  const maps = { colour: colourEdges(colour), line: lineEdges(line, colour) };
-  const reliefs = { colour: reliefOf(maps.colour), line: reliefOf(maps.line) };
-  const windows = chooseWindows(maps.colour, maps.line, colour);
+  const seenPage = seenColour(whole, colourPpi);
+  const { pixels: colour, ppi } = seenPage;
+  const parts = { colour: seenPage, line: seenLine(line, seenPage.page, ppi) };
+  const reliefs = { colour: seenPage.relief, line: parts.line.relief };
+  const maps = [
+    { map: seenPage.map, isLine: false },
+    { map: parts.line.map, isLine: true },
+  ];
+  const windows = chooseWindows(maps, colour);
   const look = (offset: Offset, withoutUprights: boolean) =>
     fitIn(windows, { colour, line, offset, withoutUprights });
   const near = likenessOf(reliefs.colour, reliefs.line, 1);
-  const seen = { colour, reliefs, windows: windows.length, ppi };
+  const inPanels = keepsToPanels(seenPage.map);
+  const seen = { colour, seen: parts, windows: windows.length, ppi, keepsToPanels: inPanels };
   const fit = look(inPlace, false);
   if (near.value >= sureLikeness && isAgreed(fit, windows, sureAgreeingShare)) return agreed(fit, near, seen);
   const far = likenessOf(reliefs.colour, reliefs.line, farCells);
@@ -106,7 +113,8 @@ export function measureRegister(whole: Raster, line: Bitmap, colourPpi: number):
   if (!isApart && isAgreed(fit, windows)) return agreed(fit, near, seen);
   return {
     ppi,
-    reliefs,
+    keepsToPanels: inPanels,
+    seen: parts,
     windows: windows.length,
     verdict: isApart ? 'apart' : 'unknown',
     movement: undefined,
@@ -121,8 +129,6 @@ export function measureRegister(whole: Raster, line: Bitmap, colourPpi: number):
 type Offset = { readonly dx: number; readonly dy: number };
 
 const inPlace: Offset = { dx: 0, dy: 0 };
-
-const still: Movement = { dx: 0, dy: 0, turn: 0, zoom: 0 };
 
 function isAgreed(fit: WindowsFit, windows: readonly Window[], share = agreeingShare): boolean {
   return (fit.fit?.agreeing.length ?? 0) >= leastAgreeing && shareOf(fit, windows) >= share;
@@ -159,6 +165,8 @@ function fitIn(windows: readonly Window[], { colour, line, offset, withoutUprigh
   const seen = (window: Window, trait: ColourTrait): Sight => {
     seeColour(colour, window, trait, pictures.colour);
     seeLine(line, window, ratio, offset, pictures.line);
+    fade(pictures.colour);
+    fade(pictures.line);
     const shift = phaseCorrelation(pairOf(pictures.colour, pictures.line), { softnessPx, withoutUprights });
     return {
       x: window.left + (windowPx - colour.width) / 2,
@@ -185,42 +193,32 @@ function clarityOf(sights: readonly Sight[]): number {
 /** How far a single window may mislead, in millimetres: colour is carried in under the line, to one side or the other; line painted in is not. */
 const misleadingMm = { edges: 0.085, darkness: 0.017 } as const;
 
-/** Shift, turn or zoom is beyond doubt at so many of its standard errors. */
-const sureErrors = 3.5;
+/** From so many windows on it shows in their scatter how far they mislead. */
+const leastForScatter = 8;
+
+function misleadingPx({ agreeing }: Fit, trait: ColourTrait, ppi: number): number {
+  return mmToPx(misleadingMm[agreeing.length < leastForScatter ? trait : 'darkness'], ppi);
+}
 
 function agreed(
   { fit, trait }: WindowsFit,
   likeness: Likeness,
-  seen: { readonly colour: Raster } & Pick<Register, 'windows' | 'reliefs' | 'ppi'>,
+  seen: { readonly colour: Raster } & Pick<Register, 'windows' | 'seen' | 'ppi' | 'keepsToPanels'>,
 ): Register {
   if (fit === undefined) throw new Error('windows agree on nothing');
-  const { movement, spread, scatterPx, agreeing } = fit;
-  const error = sureErrors * Math.hypot(scatterPx, mmToPx(misleadingMm[trait], seen.ppi));
-  const turn = Math.abs(movement.turn) > error * spread.turn ? movement.turn : 0;
-  const zoom = Math.abs(movement.zoom) > error * spread.zoom ? movement.zoom : 0;
-  // Without turn or zoom, what is left is the shift where the windows are.
-  const middle = { x: meanOf(agreeing, 'x'), y: meanOf(agreeing, 'y') };
-  const [kept, whole] = [
-    { ...still, turn, zoom },
-    { ...movement, dx: 0, dy: 0 },
-  ].map((part) => displacement(part, middle.x, middle.y));
-  const [dx, dy] = [movement.dx + whole[0] - kept[0], movement.dy + whole[1] - kept[1]];
-  const isShifted = Math.hypot(dx, dy) > error * spread.shift || turn !== 0 || zoom !== 0;
-  const sureMovement = isShifted ? { dx, dy, turn, zoom } : still;
+  const { movement, scatterPx, agreeing } = fit;
+  const sure = sureMovement(fit, misleadingPx(fit, trait, seen.ppi));
   return {
     ppi: seen.ppi,
     verdict: 'fits',
     movement,
-    sureMovement,
-    displacementPx: mostDisplacement(sureMovement, seen.colour),
+    sureMovement: sure,
+    displacementPx: mostDisplacement(sure, seen.colour),
     windows: seen.windows,
     agreeing: agreeing.length,
     scatterPx,
     likeness: likeness.value,
-    reliefs: seen.reliefs,
+    keepsToPanels: seen.keepsToPanels,
+    seen: seen.seen,
   };
-}
-
-function meanOf(sights: readonly Sight[], axis: 'x' | 'y'): number {
-  return sights.reduce((sum, sight) => sum + sight[axis], 0) / sights.length;
 }

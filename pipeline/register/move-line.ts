@@ -1,4 +1,5 @@
-import type { Bitmap } from '../model/raster.js';
+import { type Bitmap, channelsOf, maxOf, type Raster } from '../model/raster.js';
+import type { PagePart } from './dark-planes.js';
 import type { Movement } from './similarity.js';
 
 /**
@@ -26,6 +27,33 @@ export function moveBack(line: Bitmap, movement: Movement, ratio: number): Bitma
     }
   }
   return { width, height, rowBytes, bits: moved };
+}
+
+/**
+ * Lays a line part back before it is laid on the others, as `moveBack` does: each pixel takes what is nearest to where it comes from.
+ * Beyond the part's own edge is paper, or nothing where the part may be transparent.
+ * @param movement about the middle of trim plus bleed
+ * @param ratio pixels of the part to one of the movement
+ */
+export function movePartBack({ raster, crop }: PagePart, movement: Movement, ratio: number): Raster {
+  const { width, height, model, alpha, data } = raster;
+  const channels = channelsOf(raster);
+  const moved = data instanceof Uint8Array ? new Uint8Array(data.length) : new Uint16Array(data.length);
+  if (!alpha && model !== 'cmyk') moved.fill(maxOf(raster));
+  const { turn, zoom } = movement;
+  const [middleX, middleY] = [crop.left + (crop.width - 1) / 2, crop.top + (crop.height - 1) / 2];
+  for (let y = 0, to = 0; y < height; y++) {
+    let fromX = movement.dx * ratio - (1 + zoom) * middleX - turn * (y - middleY) + middleX;
+    let fromY = movement.dy * ratio - turn * middleX + (1 + zoom) * (y - middleY) + middleY;
+    for (let x = 0; x < width; x++, to += channels, fromX += 1 + zoom, fromY += turn) {
+      const px = Math.round(fromX);
+      const py = Math.round(fromY);
+      if (px < 0 || py < 0 || px >= width || py >= height) continue;
+      const from = (py * width + px) * channels;
+      for (let c = 0; c < channels; c++) moved[to + c] = data[from + c];
+    }
+  }
+  return { ...raster, data: moved };
 }
 
 /** Whether laying line back moves it by whole pixels only. */

@@ -1,4 +1,5 @@
-import type { SizePx } from '../../config/units.js';
+import { pxToMm, type SizePx } from '../../config/units.js';
+import type { MovementMeasures } from '../model/movement.js';
 
 /** Fitting one movement of a whole page to the shifts of its windows. */
 
@@ -23,6 +24,9 @@ export interface Movement {
   readonly zoom: number;
 }
 
+/** Nothing moves. */
+export const still: Movement = { dx: 0, dy: 0, turn: 0, zoom: 0 };
+
 /** A movement with what supports it. */
 export interface Fit {
   readonly movement: Movement;
@@ -42,7 +46,7 @@ const mostZoom = 0.015;
 const agreementPx = 2;
 
 /** Where a movement brings a place beside where it is. */
-export function displacement({ dx, dy, turn, zoom }: Movement, x: number, y: number): [number, number] {
+function displacement({ dx, dy, turn, zoom }: Movement, x: number, y: number): [number, number] {
   return [dx + zoom * x - turn * y, dy + turn * x + zoom * y];
 }
 
@@ -181,4 +185,45 @@ function outwardOf(x: number, y: number): [number, number] {
 export function mostDisplacement(movement: Movement, { width, height }: SizePx): number {
   const corners = [-1, 1].flatMap((x) => [-1, 1].map((y) => [(x * width) / 2, (y * height) / 2]));
   return Math.max(...corners.map(([x, y]) => Math.hypot(...displacement(movement, x, y))));
+}
+
+/** Shift, turn or zoom is beyond doubt at so many of its standard errors. */
+const sureErrors = 3.5;
+
+/**
+ * What of a movement is beyond doubt, the rest 0.
+ * @param misleadingPx how far a single window may mislead, in pixels (standard deviation), besides what shows as scatter
+ */
+export function sureMovement({ movement, spread, scatterPx, agreeing }: Fit, misleadingPx: number): Movement {
+  const error = sureErrors * Math.hypot(scatterPx, misleadingPx);
+  const turn = Math.abs(movement.turn) > error * spread.turn ? movement.turn : 0;
+  const zoom = Math.abs(movement.zoom) > error * spread.zoom ? movement.zoom : 0;
+  // Without turn or zoom, what is left is the shift where the windows are.
+  const middle = { x: meanOf(agreeing, 'x'), y: meanOf(agreeing, 'y') };
+  const [kept, whole] = [
+    { ...still, turn, zoom },
+    { ...movement, dx: 0, dy: 0 },
+  ].map((part) => displacement(part, middle.x, middle.y));
+  const [dx, dy] = [movement.dx + whole[0] - kept[0], movement.dy + whole[1] - kept[1]];
+  const isShifted = Math.hypot(dx, dy) > error * spread.shift || turn !== 0 || zoom !== 0;
+  return isShifted ? { dx, dy, turn, zoom } : still;
+}
+
+function meanOf(sights: readonly Sight[], axis: 'x' | 'y'): number {
+  return sights.reduce((sum, sight) => sum + sight[axis], 0) / sights.length;
+}
+
+/** A movement in what people read. @param displacementPx of what is beyond doubt of it */
+export function movementMeasures(
+  { dx, dy, turn, zoom }: Movement,
+  displacementPx: number,
+  ppi: number,
+): MovementMeasures {
+  return {
+    rightMm: pxToMm(dx, ppi),
+    downMm: pxToMm(dy, ppi),
+    turnedDegrees: (turn * 180) / Math.PI,
+    largerPercent: zoom * 100,
+    farthestMm: pxToMm(displacementPx, ppi),
+  };
 }

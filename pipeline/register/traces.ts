@@ -1,4 +1,4 @@
-import type { PageTrace } from '../model/page-result.js';
+import type { PageSketch, PageTrace } from '../model/page-result.js';
 import type { Relief } from './likeness.js';
 
 /** A page's edges in a few hundred bytes, so that pages can be held beside each other when nobody has their pictures any more. */
@@ -7,7 +7,7 @@ import type { Relief } from './likeness.js';
 const mostBits = 8192;
 
 /** Where a relief stands out, a bit for each square of cells. */
-export function traceOf({ columns, rows, heights }: Relief): PageTrace {
+export function traceOf({ columns, rows, heights }: Relief, sketch: PageSketch | undefined): PageTrace {
   const side = Math.ceil(Math.sqrt((columns * rows) / mostBits));
   const [across, down] = [Math.ceil(columns / side), Math.ceil(rows / side)];
   const sums = new Float32Array(across * down);
@@ -17,22 +17,42 @@ export function traceOf({ columns, rows, heights }: Relief): PageTrace {
   }
   const bits = Buffer.alloc(Math.ceil(sums.length / 8));
   for (const [at, sum] of sums.entries()) if (sum > 0) bits[at >> 3] |= 1 << (at & 7);
-  return { columns: across, rows: down, bits: bits.toString('base64') };
+  return { columns: across, rows: down, bits: bits.toString('base64'), sketch };
+}
+
+/** How alike two traces are, 0 to 1, and by how many squares the second lies to the right and down of the first for it. */
+export interface TraceMatch {
+  readonly value: number;
+  readonly right: number;
+  readonly down: number;
 }
 
 /**
- * How alike two traces are: the correlation of their bits, -1 to 1; 0 for pages of different shapes. The second may lie a square
- * to any side.
+ * How alike two traces are: the correlation of their bits, 0 for pages of different shapes.
+ * @param reach squares to each side that the second may lie off
  */
-export function traceLikeness(one: PageTrace, other: PageTrace): number {
-  if (one.columns !== other.columns || one.rows !== other.rows) return 0;
+export function traceMatch(one: PageTrace, other: PageTrace, reach = 1): TraceMatch {
+  let best: TraceMatch = { value: 0, right: 0, down: 0 };
+  if (one.columns !== other.columns || one.rows !== other.rows) return best;
   const [ones, others] = [one, other].map(({ bits }) => Buffer.from(bits, 'base64'));
-  let most = 0;
-  for (let down = -1; down <= 1; down++) {
-    for (let right = -1; right <= 1; right++)
-      most = Math.max(most, agreement(one, ones, others, right, down));
+  for (let down = -reach; down <= reach; down++) {
+    for (let right = -reach; right <= reach; right++) {
+      const value = agreement(one, ones, others, right, down);
+      if (value > best.value) best = { value, right, down };
+    }
   }
-  return most;
+  return best;
+}
+
+/** Squares of a trace that stand out. */
+export function squaresIn({ bits }: PageTrace): number {
+  return Buffer.from(bits, 'base64').reduce((sum, byte) => sum + bitsIn(byte), 0);
+}
+
+function bitsIn(byte: number): number {
+  let sum = 0;
+  for (let left = byte; left > 0; left >>= 1) sum += left & 1;
+  return sum;
 }
 
 function agreement(

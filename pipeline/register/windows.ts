@@ -11,6 +11,9 @@ export const windowPx = 128;
 /** At most so many windows a page. */
 const mostWindows = 24;
 
+/** Zones are made smaller while fewer than this share of all windows find a place. */
+const fewShare = 0.75;
+
 /** A window on the colour, by its upper left corner, in pixels of the colour. */
 export interface Window {
   readonly left: number;
@@ -23,23 +26,34 @@ export interface Window {
 const cells = windowPx / cellPx;
 const overhang = cells / 4;
 
-/** The best window of each zone of the page, those with most edges first; zones are smaller where edges are in few places. */
-export function chooseWindows(colour: EdgeMap, line: EdgeMap, size: SizePx): Window[] {
-  const edgesAt = [edgesIn(colour, 1), edgesIn(line, 1 / linePerColour)];
+/** A map of edges, and whether it is one of line. */
+export interface WeighedMap {
+  readonly map: EdgeMap;
+  /** Line counts each stroke more than once. */
+  readonly isLine: boolean;
+}
+
+/**
+ * The best window of each zone of the page, those with most edges first; zones are smaller where edges are in few places.
+ * @param maps one or two, of one size: where there are two, both have to have edges
+ */
+export function chooseWindows(maps: readonly WeighedMap[], size: SizePx, most = mostWindows): Window[] {
+  const edgesAt = maps.map(({ map, isLine }) => edgesIn(map, isLine ? 1 / linePerColour : 1));
+  const { columns, rows } = maps[0].map;
   const all: Window[] = [];
-  for (let row = -overhang; row + cells - overhang <= colour.rows; row += 2) {
-    for (let column = -overhang; column + cells - overhang <= colour.columns; column += 2) {
+  for (let row = -overhang; row + cells - overhang <= rows; row += 2) {
+    for (let column = -overhang; column + cells - overhang <= columns; column += 2) {
       const edges = Math.min(...edgesAt.map((at) => at(column, row)));
       if (edges >= leastEdges) all.push({ left: column * cellPx, top: row * cellPx, edges });
     }
   }
-  let zonePx = Math.sqrt((size.width * size.height) / mostWindows);
+  let zonePx = Math.sqrt((size.width * size.height) / most);
   let chosen = bestOf(all, zonePx);
-  while (chosen.length < mostWindows / 2 && zonePx > windowPx / 2) {
+  while (chosen.length < fewShare * most && zonePx > windowPx / 2) {
     zonePx /= 1.5;
     chosen = bestOf(all, zonePx);
   }
-  return chosen.slice(0, mostWindows);
+  return chosen.slice(0, most);
 }
 
 function bestOf(windows: readonly Window[], zonePx: number): Window[] {
@@ -93,18 +107,22 @@ function within(sums: Float64Array, x: number, y: number, cells: number, columns
 }
 
 /** Along a window's side: 1 in its middle half, and falling to 0 at its border (a tapered cosine). */
-const taper = Float64Array.from({ length: windowPx }, (_, i) => {
-  const depth = Math.min(1, (4 * (Math.min(i, windowPx - 1 - i) + 0.5)) / windowPx);
-  return 0.5 - 0.5 * Math.cos(Math.PI * depth);
-});
+function taperOf(side: number): Float64Array {
+  return Float64Array.from({ length: side }, (_, i) => {
+    const depth = Math.min(1, (4 * (Math.min(i, side - 1 - i) + 0.5)) / side);
+    return 0.5 - 0.5 * Math.cos(Math.PI * depth);
+  });
+}
+
+const tapers = new Map<number, Float64Array>();
 
 /** What of the colour is laid beside the line: where it changes, or how dark it is where the line was painted in. */
 export type ColourTrait = 'edges' | 'darkness';
 
 /** Steps of the colour above this count no more, of 255: a faint contour tells as much as a strong one. */
-const mostStep = 64;
+export const mostStep = 64;
 
-/** Writes what the colour shows in a window, its mean taken off and its border faded. */
+/** Writes what the colour shows in a window: with `edges` 0 to `mostStep`, with `darkness` 0 to 255. */
 export function seeColour(
   colour: Raster,
   { left, top }: Window,
@@ -127,7 +145,6 @@ export function seeColour(
           : Math.abs(light - level * brightest(data, at, channels));
     }
   }
-  fade(into);
 }
 
 function steepness(data: Raster['data'], at: number, channels: number, stride: number): number {
@@ -148,7 +165,7 @@ function brightest(data: Raster['data'], at: number, channels: number): number {
 }
 
 /**
- * Writes what the line shows in a window: its share of each pixel of the colour, mean taken off, border faded.
+ * Writes what the line shows in a window: how many of its pixels are ink in each pixel of the colour.
  * @param ratio line pixels to a pixel of the colour
  * @param shift where on the line the window is laid, in whole pixels of the colour beside its own place
  */
@@ -177,15 +194,18 @@ export function seeLine(
       if (((bits[start + (px >> 3)] >> (px & 7)) & 1) === 1) into[row + columnOf[x]]++;
     }
   }
-  fade(into);
 }
 
-function fade(window: Float64Array): void {
+/** Takes the mean of a window off, and fades its border. */
+export function fade(window: Float64Array): void {
+  const side = Math.sqrt(window.length);
+  const taper = tapers.get(side) ?? taperOf(side);
+  tapers.set(side, taper);
   let sum = 0;
   for (const value of window) sum += value;
   const mean = sum / window.length;
-  for (let y = 0, i = 0; y < windowPx; y++) {
-    for (let x = 0; x < windowPx; x++, i++) window[i] = (window[i] - mean) * taper[x] * taper[y];
+  for (let y = 0, i = 0; y < side; y++) {
+    for (let x = 0; x < side; x++, i++) window[i] = (window[i] - mean) * taper[x] * taper[y];
   }
 }
 

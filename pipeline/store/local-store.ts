@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { makeFolder, placeWhole, renameHeld, writeWhole } from '../files/atomic.js';
 import { ownerTag } from '../files/owner.js';
 import { worstOf } from '../model/findings.js';
-import type { OutputFile, PageResult, ProductName } from '../model/page-result.js';
+import type { OutputFile, PageResult, ProductName, VersionChange } from '../model/page-result.js';
 import type { PageProduct } from '../outputs/product.js';
 import { inOrder, productRows } from '../outputs/products.js';
 import { hashFile } from '../reading/hash-file.js';
@@ -46,9 +46,9 @@ class LocalStore implements ResultStore {
     return (await this.keys(page)).length > 0;
   }
 
-  async newest(page: string): Promise<PageResult | undefined> {
+  async newest(page: string): Promise<StoredResult | undefined> {
     const [newest] = await this.dated(page);
-    return newest === undefined ? undefined : (await this.read(page, newest))?.result;
+    return newest === undefined ? undefined : this.read(page, newest);
   }
 
   async newestGood(page: string): Promise<StoredResult | undefined> {
@@ -70,12 +70,15 @@ class LocalStore implements ResultStore {
     partFolder: string,
     made: PageResult,
     asked: readonly ProductName[],
+    versions?: readonly VersionChange[],
   ): Promise<StoredResult> {
     const { key } = made;
     const earlier = await this.find(page, key);
     // Somebody beside us made the same, and may be packing it just now: leave it alone.
     if (earlier !== undefined && asked.every((product) => earlier.asked.includes(product))) return earlier;
-    const stored = await completed(made, asked, { earlier, all: await this.all(page) }, partFolder);
+    const whole = await completed(made, asked, { earlier, all: await this.all(page) }, partFolder);
+    const kept = earlier?.versions ?? versions;
+    const stored = kept === undefined ? whole : { ...whole, versions: kept };
     await writeWhole(join(partFolder, 'result.json'), Buffer.from(`${JSON.stringify(stored, null, 2)}\n`));
     const folder = join(this.root, page, key);
     await rm(folder, { recursive: true, force: true });

@@ -1,4 +1,4 @@
-import type { PageResult, ProductName } from '../model/page-result.js';
+import type { PageResult, ProductName, VersionChange } from '../model/page-result.js';
 
 /** A result that is kept, with the products that it was asked to make (a stopped page makes fewer files than asked for). */
 export interface StoredResult {
@@ -6,6 +6,11 @@ export interface StoredResult {
   readonly asked: readonly ProductName[];
   /** When each output was written, by file name, in milliseconds: whoever writes to it later changes that. */
   readonly writtenMs: Readonly<Record<string, number>>;
+  /**
+   * What became of the page's parts since the last version of each. It tells of what was there before, so it is no part of
+   * the result, which tells of its files only; undefined where nobody has looked.
+   */
+  readonly versions?: readonly VersionChange[];
   /** Where its files stand on this machine. */
   readonly folder: string;
 }
@@ -33,7 +38,7 @@ export interface ResultStore {
   /** Whether a page has any result, of whichever key; it need not be whole. */
   has(page: string): Promise<boolean>;
   /** The newest result of a page, whole or not. */
-  newest(page: string): Promise<PageResult | undefined>;
+  newest(page: string): Promise<StoredResult | undefined>;
   /** The newest result of a page that is good, if it is whole: no finding stops it, and all its press files are made. */
   newestGood(page: string): Promise<StoredResult | undefined>;
   /**
@@ -46,8 +51,15 @@ export interface ResultStore {
    * same has been stored meanwhile, that one stays, since somebody may be reading it.
    * @param folder from `open`, holding every output of `made`
    * @param asked what was to be made
+   * @param versions kept beside it, unless the same key has some already
    */
-  store(page: string, folder: string, made: PageResult, asked: readonly ProductName[]): Promise<StoredResult>;
+  store(
+    page: string,
+    folder: string,
+    made: PageResult,
+    asked: readonly ProductName[],
+    versions?: readonly VersionChange[],
+  ): Promise<StoredResult>;
   /** Gives up a folder from `open`; one that was stored or discarded already is nothing to give up. */
   discard(folder: string): Promise<void>;
   /** Forgets a result; one that is not there is forgotten already. */

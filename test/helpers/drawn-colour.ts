@@ -1,6 +1,6 @@
 import type { Raster } from '../../pipeline/model/raster.js';
 import { inkMask } from './drawn-line.js';
-import type { Panel, Scene, Style } from './drawn-scene.js';
+import { colourOf, type Panel, type Scene, type Style } from './drawn-scene.js';
 import { boxOf, closed, fill, grown, type Point } from './drawn-shapes.js';
 import { seeded } from './rasters.js';
 
@@ -27,6 +27,7 @@ export function paint(style: Style, scene: Scene, seed: number): Raster {
   if (style === 'flat-colour') data.fill(187);
   else if (style === 'wash' || style === 'blooms' || style === 'grain') wash(raster, style, random);
   else if (style === 'stripes') stripes(raster);
+  else if (style === 'shapes') shapes(raster, random, lay);
   else paintScene(style, scene, lay, random);
   if (style === 'painted') soften(raster, random);
   if (style === 'painted-in') {
@@ -39,6 +40,18 @@ export function paint(style: Style, scene: Scene, seed: number): Raster {
       }
   }
   return raster;
+}
+
+/** Hard shapes all over the page, without panels. */
+function shapes(
+  { width, height }: Raster,
+  random: () => number,
+  lay: (points: readonly Point[], panel: undefined, colour: readonly number[]) => void,
+): void {
+  for (let i = 0; i < 30; i++) {
+    const middle: Point = [width * random(), height * random()];
+    lay(closed(middle, 60 + 100 * random(), random), undefined, colourOf(random));
+  }
 }
 
 function paintScene(

@@ -16,7 +16,7 @@ export const fittingStyles = [
 export const tellingNothing = ['wash', 'flat-colour', 'blooms', 'grain', 'stripes', 'white'] as const;
 /** Colour that follows its line. */
 export type FittingStyle = (typeof fittingStyles)[number];
-export type Style = (typeof fittingStyles)[number] | (typeof tellingNothing)[number];
+export type Style = (typeof fittingStyles)[number] | (typeof tellingNothing)[number] | 'shapes';
 
 export interface Blob {
   readonly points: readonly Point[];
@@ -85,7 +85,7 @@ function gridOf(
   return panels;
 }
 
-function colourOf(random: () => number): number[] {
+export function colourOf(random: () => number): number[] {
   return [90 + random() * 160, 90 + random() * 160, 90 + random() * 160].map(Math.round);
 }
 

@@ -209,7 +209,7 @@ export function describeStore(name: string, open: (jobFolder: string) => ResultS
     test('are kept for the newest versions of a page only', async () => {
       const keys = ['1', '2', '3', '4', '5'].map((digit) => digit.repeat(64));
       for (const key of keys) await put(key, { proof: key });
-      expect((await store.newest(page))?.key).toBe(keys[4]);
+      expect((await store.newest(page))?.result.key).toBe(keys[4]);
       const found = await Promise.all(keys.map((key) => store.find(page, key)));
       const kept = found.filter((stored) => stored !== undefined).length;
       expect(found[4]).toBeDefined();

@@ -1,3 +1,6 @@
+import { readFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import sharp from 'sharp';
 import { afterEach, describe, expect, test } from 'vitest';
 import { runIssue } from '../../pipeline/issue/run-issue.js';
 import type { Bitmap, Raster } from '../../pipeline/model/raster.js';
@@ -76,6 +79,37 @@ describe('inks that do not fit', () => {
     expect(page.about).toMatchObject([{ code: 'line-fit-unknown', severity: 'note' }]);
     expect(page.about[0].message).toContain('nothing was moved');
     expect(page.measures?.register?.putRight).toBe(false);
+  });
+
+  test('are moved where they are laid beneath lettering', async () => {
+    const wish = { seed: 3, laid: { dx: 4 } };
+    const { colour, line } = drawPage('brush', wish);
+    issue = await openSmallIssue(
+      jobOf(['{ page: 1, accept: { bleed-empty: its margins are white }, register: { line: auto } }']),
+    );
+    await issue.drop('p1 colour.tif', await tiffOf(colour, 300));
+    await issue.drop('p1 line.tif', await tiffOf(scanOf(line), 600));
+    const lettering = sharp({
+      create: { width: 1650, height: 2520, channels: 4, background: { r: 0, g: 0, b: 0, alpha: 0 } },
+    });
+    await issue.drop('p1 lettering.png', await lettering.withDensity(600).png().toBuffer());
+    const { pages } = await runIssue(issue.job, { products: ['press'], runner: pagesHere });
+    const [page] = pages;
+    expect(page.findings.map(({ code }) => code)).toContain('line-registered');
+    expect(page.findings.map(({ code }) => code)).not.toContain('line-shifted');
+    const plate = page.outputs.find(({ role }) => role === 'line');
+    const made = await sharp(await readFile(join(issue.folder, 'press', plate?.name ?? '')))
+      .toColourspace('b-w')
+      .raw()
+      .toBuffer();
+    const wanted = scanOf(drawPage('brush', { seed: 3 }).line).data;
+    let [differing, ink] = [0, 0];
+    for (const [at, value] of wanted.entries()) {
+      if (value < 128) ink++;
+      if (value < 128 !== made[at] < 128) differing++;
+    }
+    // Within a pixel of its place; where it lay, more than all of it differed.
+    expect(differing / ink).toBeLessThan(0.15);
   });
 
   test('are not spoken of where they fit', async () => {

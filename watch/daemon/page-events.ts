@@ -1,6 +1,7 @@
 import type { PageRun } from '../../pipeline/issue/page-run.js';
 import { gravest, notDeliverable, type PageReport } from '../../pipeline/issue/report.js';
 import { lookWords, pagesToLookAt, passedDue } from '../../pipeline/issue/to-look-at.js';
+import { versionFindings } from '../../pipeline/issue/version-findings.js';
 import { type Finding, type Severity, worstOf } from '../../pipeline/model/findings.js';
 import type { PageResult, ProductName } from '../../pipeline/model/page-result.js';
 import { isShown, pageProducts, pathOf } from '../../pipeline/outputs/products.js';
@@ -28,7 +29,11 @@ export class PageEvents {
   ) {}
 
   /** Writes a result down and tells what is new in it; whoever comes first with it, and nobody else. */
-  made({ page }: PageRun, { result, asked }: StoredResult): void {
+  made(run: PageRun, stored: StoredResult): void {
+    const { page } = run;
+    const { asked } = stored;
+    const ofVersions = versionFindings({ ...run, inspected: undefined, stored }, []);
+    const result = { ...stored.result, findings: [...stored.result.findings, ...ofVersions] };
     const before = this.memory.results.get(page.id);
     const known = before?.key === result.key ? before.products : [];
     const shown = asked.filter(isShown);

@@ -336,7 +336,7 @@ describe('a delivery', () => {
     expect((refused as Error).message).toMatch(/deliver the version before: --earlier 1/);
     const { path, kind, toLookAt } = await deliver(job, { runner: pagesHere, earlier: ['1', '2'] });
     expect(kind).toBe('whole');
-    expect(toLookAt.map(({ page, code }) => `${page} ${code}`)).toContain('1 version-before');
+    expect(toLookAt.map(({ page, code }) => `${page} ${code}`)).toContain('1 earlier-version');
     const parts = readZip(await readFile(join(folder, path)));
     const dataOf = (name: string) => parts.find((part) => part.name.endsWith(name))?.data ?? Buffer.alloc(0);
     expect(createHash('sha256').update(dataOf('press/QRY02_1.tif')).digest('hex')).toBe(good);

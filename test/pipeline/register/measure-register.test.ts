@@ -90,6 +90,14 @@ describe('line in its place', () => {
   );
 });
 
+test('colour of hard shapes that keep to no panels may go its own way beside the line', () => {
+  const { colour } = drawPage('cel', { seed: 3, grid: 9, inksOf: 4 });
+  const shapes = drawPage('shapes', { seed: 3 });
+  const inks = drawPage('brush', { seed: 5 }).line;
+  expect(measureRegister(shapes.colour, inks, 300)).toMatchObject({ verdict: 'apart', keepsToPanels: false });
+  expect(measureRegister(colour, inks, 300)).toMatchObject({ verdict: 'apart', keepsToPanels: true });
+});
+
 describe("another page's line", () => {
   const inked = ['brush', 'pen', 'manga', 'cel', 'painted', 'painted-in'] as const;
   test.each(inked)('is found, %s', (style) => {

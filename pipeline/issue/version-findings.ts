@@ -1,0 +1,110 @@
+import { accept, type Finding, type Noticed, onPage } from '../model/findings.js';
+import { movementWords } from '../model/movement.js';
+import type { PageTrace, TracedPart, VersionChange } from '../model/page-result.js';
+import { squaresIn, traceMatch } from '../register/traces.js';
+import type { PageRun } from './page-run.js';
+
+/** What is to be said of new versions of a page's parts, with all pages of the issue at hand. */
+
+/** A new version is another page's picture from this likeness on, if it is so much more like that than like its own last version. */
+const sameLikeness = 0.4;
+const leastLead = 0.15;
+/** Pictures with less on them tell nothing, by the squares of their trace that stand out. */
+const leastSquares = 60;
+
+/** The findings on a page about its new versions; accepted where the job accepts them. */
+export function versionFindings(run: PageRun, runs: readonly PageRun[]): readonly Finding[] {
+  const noticed = changesOf(run).flatMap((change) => noticeOf(change, run, runs));
+  const told = noticed.map((one) => onPage(run.page.id, one));
+  return accept(told, run.page.accepted);
+}
+
+/**
+ * Whether a finding tells of what was there before: bundle and contact sheet leave such out, since the same pages have to give
+ * the same bytes whatever was there before.
+ */
+export function isAboutVersions({ code }: Pick<Finding, 'code'>): boolean {
+  return code.startsWith('version-');
+}
+
+function changesOf(run: PageRun): readonly VersionChange[] {
+  return (run.inspected === undefined ? run.stored?.versions : run.inspectedVersions) ?? [];
+}
+
+function noticeOf(change: VersionChange, run: PageRun, runs: readonly PageRun[]): Noticed[] {
+  if (change.verdict === 'moved') return [shifted(change)];
+  const owner = ownerOf(change, run, runs);
+  if (owner !== undefined) return [anotherPages(change, owner)];
+  // It fits the part that was not exchanged, so it is of this page: drawn anew.
+  return resultOf(run)?.measures?.register?.verdict === 'fits' ? [] : [another(change)];
+}
+
+function resultOf({ inspected, stored }: PageRun) {
+  return inspected ?? stored?.result;
+}
+
+const partWords: Readonly<Record<TracedPart, string>> = {
+  colour: 'page',
+  line: 'line',
+  lettering: 'lettering',
+};
+
+/** Id of the page whose picture a new version shows, as it is there now or was before its own last change. */
+function ownerOf(change: VersionChange, run: PageRun, runs: readonly PageRun[]): string | undefined {
+  const { part, likeness } = change;
+  const own = resultOf(run)?.traces?.[part];
+  if (own === undefined || squaresIn(own) < leastSquares) return undefined;
+  const others = runs.filter(({ page }) => page.id !== run.page.id);
+  const ranked = others
+    .flatMap((other) =>
+      tracesOf(other, part).map((trace) => ({ id: other.page.id, value: traceMatch(trace, own).value })),
+    )
+    .sort((a, b) => b.value - a.value);
+  const [first] = ranked;
+  return first !== undefined && first.value >= sameLikeness && first.value - likeness >= leastLead
+    ? first.id
+    : undefined;
+}
+
+function tracesOf(run: PageRun, part: TracedPart): PageTrace[] {
+  const before = changesOf(run).flatMap((change) => (change.part === part ? (change.traceBefore ?? []) : []));
+  return [...before, ...[resultOf(run)?.traces?.[part] ?? []].flat()];
+}
+
+function shifted(change: VersionChange): Noticed {
+  const { part, file, fileBefore, agreeing, places } = change;
+  return {
+    code: 'version-shifted',
+    severity: 'warn',
+    file,
+    message: `The new ${partWords[part]} shows the same as the last one (${fileBefore}), but not in the same place`,
+    measured: `${movementWords(change)} (${agreeing} of ${places} places agree)`,
+    limit: '0.03 mm anywhere on the page',
+    source: 'less than a pixel at 600 ppi: our own choice',
+    remedy:
+      'Export it from the canvas of the last version, or accept this in job.yaml where it was moved on purpose.',
+  };
+}
+
+function another({ part, file, fileBefore, likeness }: VersionChange): Noticed {
+  return {
+    code: 'version-differs',
+    severity: 'warn',
+    file,
+    message: `The new ${partWords[part]} shows another picture than the last one (${fileBefore})`,
+    measured: `likeness ${likeness.toFixed(2)}`,
+    limit: 'likeness 0.15',
+    source: 'measured on drawn pages, no published source',
+    remedy: 'Look at the proof: it is drawn anew, or the picture of another page.',
+  };
+}
+
+function anotherPages(change: VersionChange, owner: string): Noticed {
+  return {
+    ...another(change),
+    code: 'version-of-another-page',
+    severity: 'stop',
+    message: `The new ${partWords[change.part]} shows the picture of page ${owner}, not what the last one showed (${change.fileBefore})`,
+    remedy: `Drop the ${partWords[change.part]} of this page again; or accept this in job.yaml.`,
+  };
+}

@@ -1,0 +1,109 @@
+import { readFile, rm } from 'node:fs/promises';
+import { join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { runIssue } from '../../../pipeline/issue/run-issue.js';
+import { readStatus } from '../../../pipeline/issue/status.js';
+import type { Raster } from '../../../pipeline/model/raster.js';
+import { drawPage, type PageWish } from '../../helpers/drawn-pages.js';
+import { pagesHere } from '../../helpers/pages-here.js';
+import { plateOfBits } from '../../helpers/rasters.js';
+import { openSmallIssue, type SmallIssue, tiffOf } from '../../helpers/small-issue.js';
+
+/** Two pages of black line, 1.5 x 2 in with their bleed: 450 x 600 px at 300 ppi, drawn at 600. */
+const job = `
+issue: VER01
+title: Versions
+units: in
+print:
+  trim: [1.25, 1.75]
+  bleed: 0.125
+  safe: 0.125
+  press: cgats-tr006
+pages:
+  - { page: 1, needs: [line], accept: { bleed-empty: its margins are white } }
+  - { page: 2, needs: [line], accept: { bleed-empty: its margins are white } }
+`;
+
+let issue: SmallIssue;
+beforeEach(async () => {
+  issue = await openSmallIssue(job);
+});
+afterEach(() => issue.remove());
+
+async function drop(name: string, wish: PageWish): Promise<void> {
+  const { line } = drawPage('pen', { width: 450, height: 600, grid: 9, ...wish });
+  const { width, height, data } = plateOfBits(line);
+  const scan: Raster = { width, height, model: 'grey', alpha: false, data: data.map((ink) => 255 - ink) };
+  await issue.drop(name, await tiffOf(scan, 600));
+}
+
+async function run(products?: []) {
+  const { pages } = await runIssue(issue.job, { runner: pagesHere, ...(products && { products }) });
+  return pages;
+}
+
+const about = new Set(['version-shifted', 'version-differs', 'version-of-another-page']);
+const codesOf = (page: { findings: readonly { code: string; severity: string }[] }) =>
+  page.findings.filter(({ code }) => about.has(code)).map(({ code, severity }) => `${code} ${severity}`);
+
+describe('a new version of a part', () => {
+  test('that lies a pixel beside the last one asks for a look, in millimetres, until one comes that does not', async () => {
+    await drop('p1 line v1.tif', { seed: 3 });
+    await drop('p2 line v1.tif', { seed: 4 });
+    expect((await run()).flatMap(codesOf)).toEqual([]);
+    await drop('p1 line v2.tif', { seed: 3, laid: { dx: 0.5 } });
+    const looked = await run([]);
+    const [page, other] = await run();
+    expect(looked.map(codesOf)).toEqual([['version-shifted warn'], []]);
+    expect([codesOf(page), codesOf(other)]).toEqual([['version-shifted warn'], []]);
+    expect(page.state).toBe('attention');
+    const found = page.findings.find(({ code }) => code === 'version-shifted');
+    expect(found?.measured).toMatch(/^0\.04 mm right, 0\.04 mm at the farthest corner/);
+    expect(found?.file).toBe('p1 line v2.tif');
+    expect((await readStatus(issue.job)).report.pages.map(codesOf)).toEqual([['version-shifted warn'], []]);
+    await drop('p1 line v3.tif', { seed: 3, laid: { dx: 0.5, dy: 0.02 } });
+    expect((await run()).flatMap(codesOf)).toEqual([]);
+  });
+
+  test('is printed the same whatever was there before', async () => {
+    const composite = async () => {
+      const [{ outputs }] = await run();
+      const files = outputs.filter(({ role }) => role === 'line' || role === 'proof');
+      return Promise.all(
+        files.map(({ product, name }) =>
+          readFile(join(issue.folder, product === 'proof' ? 'proofs' : product, name), 'base64'),
+        ),
+      );
+    };
+    await drop('p1 line v1.tif', { seed: 3 });
+    await run();
+    await drop('p1 line v2.tif', { seed: 3, laid: { dx: 3 } });
+    const after = await composite();
+    await rm(join(issue.folder, '.platehand'), { recursive: true });
+    expect(after.length).toBe(2);
+    expect(await composite()).toEqual(after);
+  });
+
+  test("that shows another page's picture stops its page, and the other's that shows this one", async () => {
+    await drop('p1 line v1.tif', { seed: 3 });
+    await drop('p2 line v1.tif', { seed: 4 });
+    await run();
+    await drop('p1 line v2.tif', { seed: 4 });
+    const [first] = await run();
+    expect(codesOf(first)).toEqual(['version-of-another-page stop']);
+    expect(first.state).toBe('stopped');
+    expect(first.why).toContain('picture of page 2');
+    await drop('p2 line v2.tif', { seed: 3 });
+    expect((await run()).map(codesOf)).toEqual([
+      ['version-of-another-page stop'],
+      ['version-of-another-page stop'],
+    ]);
+  });
+
+  test('that was drawn anew asks for a look', async () => {
+    await drop('p1 line v1.tif', { seed: 3 });
+    await run();
+    await drop('p1 line v2.tif', { seed: 8 });
+    expect(codesOf((await run())[0])).toEqual(['version-differs warn']);
+  });
+});
