@@ -37,6 +37,7 @@ export function buildProgram(run: Actions = actions): Command {
   newCommand(program, run);
   pageCommands(program, run);
   deliveryCommands(program, run);
+  lookingCommands(program, run);
   daemonCommands(program, run);
   return program;
 }
@@ -100,7 +101,10 @@ one before and which it replaces. Where the newest holds the same pages already,
     'platehand deliver tdl03 --partial --reason "page 9 follows on Friday"',
     'platehand deliver tdl03 --pages 3,9',
   );
+}
 
+/** What went out, and where the issue stands. */
+function lookingCommands(program: Command, run: Actions): void {
   command(program, 'verify', 'Check a bundle, or any BagIt bag, against its manifests')
     .argument('[bag]', 'ZIP file or folder')
     .option(

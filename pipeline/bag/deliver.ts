@@ -14,6 +14,7 @@ import {
 } from '../issue/report.js';
 import { type RunOptions, runIssue } from '../issue/run-issue.js';
 import { type PageToLookAt, pagesToLookAt, passedDue } from '../issue/to-look-at.js';
+import { withVersionsBefore } from '../issue/version-before.js';
 import { withLock } from '../store/lock.js';
 import { type BundleReport, readBundle, writeBundle } from './bundle.js';
 import { type NamedDelivery, readDeliveryFacts } from './delivery-facts.js';
@@ -30,7 +31,6 @@ import {
 import { alreadyDelivered, deliveryFile, planDelivery } from './next-delivery.js';
 import { type DeliveredPage, deliveredPage, isSamePage, type PageChange } from './page-content.js';
 import { IncompleteIssueError, nothingToSupplement, refuseDiskFailure } from './refusals.js';
-import { withVersionsBefore } from './version-before.js';
 
 /** What a delivery may be told. */
 export interface DeliverOptions extends Pick<RunOptions, 'jobs' | 'onEvent' | 'runner' | 'signal'> {

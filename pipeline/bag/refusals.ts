@@ -1,6 +1,6 @@
 import { exitCode, PlatehandError } from '../../config/errors.js';
 import type { IssueReport, LeftOutPage } from '../issue/report.js';
-import { earlierOption } from './version-before.js';
+import { earlierOption } from '../issue/version-before.js';
 
 /** Why a delivery is refused, in words that say what to do. */
 

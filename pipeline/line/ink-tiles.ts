@@ -17,7 +17,7 @@ const tilePx = 64;
 const noiseLevels = 14;
 
 /** The middle of an ink's tones may lie so much above that level. */
-export const toleratedLevels = 4;
+const toleratedLevels = 2;
 
 /** Of the telling edges of an inked tile at least this share is ink's; where there is no doubt, this one. */
 const inkedShare = 0.5;

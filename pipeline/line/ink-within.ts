@@ -33,36 +33,23 @@ const mostInGap = 0.1;
 /** Fewer pixels than this tell nothing. */
 const leastPixels = 2000;
 
-/** Where strokes are too thin for that: so far within, one tone is so many levels, of so many of at least so many pixels. */
-const thin = { withinPx: 2, levels: 16, share: 0.72, pixels: 300 } as const;
-
 /** @returns false where the black of the inked tiles is of many tones within */
 export function isConstantWithin(tone: Plate, ink: InkLevel, tiles: InkTiles, memory: KernelMemory): boolean {
   if (ink.to - ink.level <= narrowLevels) return true;
-  const counts = countWithin(tone, ink.to + gapLevels, withinPx, tiles, memory);
+  const counts = countWithin(tone, ink.to + gapLevels, tiles, memory);
   const half = Math.round(oneToneLevels * 0.75);
-  if (sumOf(counts, ink.level - half, ink.level + half) < leastPixels)
-    return isConstantInStrokes(tone, ink, tiles, memory);
+  if (sumOf(counts, ink.level - half, ink.level + half) < leastPixels) return true;
   const first = densest(counts, 0);
   const own = sumOf(counts, first, first + oneToneLevels - 1);
   const further = furtherColour(counts, first + oneToneLevels);
   return own >= leastOfOneTone * (sumOf(counts, 0, counts.length) - further);
 }
 
-/** Grain on dark paint breaks it up into what looks like strokes, but of many tones. */
-function isConstantInStrokes(tone: Plate, ink: InkLevel, tiles: InkTiles, memory: KernelMemory): boolean {
-  const counts = countWithin(tone, ink.to + gapLevels, thin.withinPx, tiles, memory);
-  const all = sumOf(counts, 0, counts.length);
-  if (all < thin.pixels) return true;
-  const first = densest(counts, 0, thin.levels);
-  return sumOf(counts, first, first + thin.levels - 1) >= thin.share * all;
-}
-
 /** Where the window of one tone begins that holds the most. */
-function densest(counts: Uint32Array, least: number, levels: number = oneToneLevels): number {
+function densest(counts: Uint32Array, least: number): number {
   let [best, first] = [-1, least];
   for (let from = least; from < counts.length; from++) {
-    const held = sumOf(counts, from, from + levels - 1);
+    const held = sumOf(counts, from, from + oneToneLevels - 1);
     if (held > best) [best, first] = [held, from];
   }
   return first;
@@ -76,14 +63,8 @@ function furtherColour(counts: Uint32Array, least: number): number {
 }
 
 /** How many pixels well within the black have each tone. */
-function countWithin(
-  tone: Plate,
-  to: number,
-  depthPx: number,
-  tiles: InkTiles,
-  memory: KernelMemory,
-): Uint32Array {
-  const within = shrink(bitmapOfLight(tone.data, tone, 255 - to, memory), depthPx, memory);
+function countWithin(tone: Plate, to: number, tiles: InkTiles, memory: KernelMemory): Uint32Array {
+  const within = shrink(bitmapOfLight(tone.data, tone, 255 - to, memory), withinPx, memory);
   const counts = new Uint32Array(to + 1);
   const words = wordsOf(within);
   const wordsInRow = within.rowBytes >> 2;

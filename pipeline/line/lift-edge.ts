@@ -3,17 +3,12 @@ import { type Bitmap, gathered, type Plate, type Raster } from '../model/raster.
 import { countSet, eachSet, without } from './bitmap.js';
 import type { InkLevel } from './edge-counts.js';
 import { grow, shrink } from './morphology.js';
-import { levelAt, levelWithoutCast } from './tone.js';
+import { levelAt } from './tone.js';
 
 /** The soft edge of lifted ink, and what the picture shows around it. */
 
 /** Pixels around the ink that its soft edge and the filling may change (fill-beneath.ts: one of the edge, and two more). */
 const ringsPx = 3;
-
-/** The tones of a page's ink, and by how much each channel of a picture is above them where it is ink. */
-export interface CastInk extends InkLevel {
-  readonly cast: readonly number[];
-}
 
 /**
  * Adds the soft pixels beside the ink: how much darker each is than the pixel behind it, seen from the ink. Only that direction
@@ -21,13 +16,17 @@ export interface CastInk extends InkLevel {
  * @param line full ink where the core is; changed in place
  * @param picture rgb or grey without alpha
  */
-export function soften(line: Plate, core: Bitmap, picture: Raster, ink: CastInk, memory: KernelMemory): void {
+export function soften(
+  line: Plate,
+  core: Bitmap,
+  picture: Raster,
+  ink: InkLevel,
+  memory: KernelMemory,
+): void {
   const { width, height, data } = line;
-  const hasCast = ink.cast.some((above) => above !== 0);
-  const levelOf = (i: number) => (hasCast ? levelWithoutCast(picture, i, ink.cast) : levelAt(picture, i));
   const add = (soft: number, behind: number) => {
     if (data[soft] === 255) return;
-    const [here, there] = [levelOf(soft), levelOf(behind)];
+    const [here, there] = [levelAt(picture, soft), levelAt(picture, behind)];
     if (there <= here || there <= ink.level) return;
     const share = Math.min(254, Math.round((255 * (there - here)) / (there - ink.level)));
     if (share > data[soft]) data[soft] = share;

@@ -51,13 +51,12 @@ export function liftBlack(
   const { core, ink, ...told } = proveInk(tone, liftLevel(settings), ppi, memory);
   if (core === undefined || ink === undefined)
     return { line: undefined, colour: picture, original: undefined, ...told };
-  const { width, height, cast } = tone;
-  const line = { width, height, data: samplesOf(core, 255, memory) };
-  soften(line, core, picture, { ...ink, cast }, memory);
+  const line = { ...tone, data: samplesOf(core, 255, memory) };
+  soften(line, core, picture, ink, memory);
   const rings = keepRings(core, picture, memory);
   const original = { ...picture, data: picture.data.slice() };
   fillBeneath(picture, bitmapOf(line.data, line, 1, memory), line.data, depthPx, memory);
-  settle(line, rings, picture, { ...ink, cast });
+  settle(line, rings, picture, ink);
   return { line, colour: picture, original, ...told };
 }
 
@@ -75,15 +74,8 @@ export function liftBlackInk(
   const { core, ink, ...told } = proveInk(tone, liftLevel(settings), ppi, memory);
   if (core === undefined || ink === undefined)
     return { line: undefined, colour: picture, original: undefined, ...told };
-  const { width, height, cast } = tone;
-  const line = { width, height, data: samplesOf(core, 255, memory) };
-  soften(
-    line,
-    core,
-    { width, height, data: tone.data, model: 'grey', alpha: false },
-    { ...ink, cast },
-    memory,
-  );
+  const line = { ...tone, data: samplesOf(core, 255, memory) };
+  soften(line, core, { ...tone, model: 'grey', alpha: false }, ink, memory);
   return { line, colour: picture, original: undefined, ...told };
 }
 

@@ -1,19 +1,11 @@
 import { mmToPx } from '../../config/units.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { Bitmap, Plate } from '../model/raster.js';
-import { bitmapOfLight, both, countSet, either, emptyBitmap, without, wordsOf } from './bitmap.js';
+import { bitmapOfLight, both, either, emptyBitmap, without, wordsOf } from './bitmap.js';
 import { edge, lookAtEdges } from './black-edges.js';
 import { piecesWhere } from './connected.js';
 import type { InkLevel } from './edge-counts.js';
-import {
-  brightestInk,
-  findInkTiles,
-  type InkTiles,
-  isInkedAt,
-  kindAt,
-  tileIs,
-  toleratedLevels,
-} from './ink-tiles.js';
+import { brightestInk, findInkTiles, type InkTiles, isInkedAt, kindAt, tileIs } from './ink-tiles.js';
 import { isConstantWithin } from './ink-within.js';
 import { grow, shrink } from './morphology.js';
 
@@ -36,9 +28,6 @@ const leastSureShare = 0.05;
 const leastSureOfInked = 0.25;
 const nearlyAll = 0.9;
 
-/** Where JPEG or grain makes tones many, paint comes to look like ink in more places: so many edges have to be beyond doubt. */
-const leastSureOfRough = 0.2;
-
 /** Fewer edges than this on a page tell nothing: they are less than those of a single letter. */
 const leastEdges = 24;
 
@@ -57,14 +46,6 @@ const strokesNoisier = 1.5;
 
 /** Within a wide black, pixels made brighter by noise belong to it when they are no further from its own level, in pixels. */
 const noisePx = 2;
-
-/** And specks of so few pixels that are no brighter than its own tones by so many levels. */
-const speckLevels = 24;
-const mostOfSpeck = 24;
-
-/** Of the black so far around them, in pixels, specks are no more than this share: more are a dark colour between strokes. */
-const besidePx = 24;
-const mostSpecked = 0.05;
 
 /** On a clean page noise adds no more levels than these: wide blacks are what is at the ink's own level. */
 const cleanLevels = 6;
@@ -85,18 +66,15 @@ export function proveInk(tone: Plate, liftTo: number, ppi: number, memory: Kerne
   const { ink, edges } = tiles;
   const crispPercent = edges === 0 ? undefined : (100 * tiles.inkEdges) / edges;
   const painted = { core: undefined, ink: undefined, crispPercent, isOfManyTones: false };
-  if (ink === undefined || !isInked(tiles, ink, liftTo)) return painted;
+  if (ink === undefined || !isInked(tiles) || ink.level > liftTo + 1) return painted;
   if (!isConstantWithin(tone, ink, tiles, memory)) return { ...painted, isOfManyTones: true };
   return { ...painted, core: inkPieces(tone, ink, tiles, { liftTo, ppi }, memory), ink };
 }
 
-function isInked({ edges, inkEdges, sureEdges }: InkTiles, ink: InkLevel, liftTo: number): boolean {
-  if (edges < leastEdges || ink.level > liftTo + toleratedLevels) return false;
+function isInked({ edges, inkEdges, sureEdges }: InkTiles): boolean {
+  if (edges < leastEdges) return false;
   if (inkEdges >= nearlyAll * edges) return true;
-  // Brighter than the settings' black, only a page that is inked all over is believed.
-  if (ink.level > liftTo + 1) return false;
-  const least = ink.to - ink.level > cleanLevels ? leastSureOfRough : leastSureShare;
-  return sureEdges >= least * edges && sureEdges >= leastSureOfInked * inkEdges;
+  return sureEdges >= leastSureShare * edges && sureEdges >= leastSureOfInked * inkEdges;
 }
 
 /** The blacks at the ink's level, piece by piece: those whose edges are ink's. */
@@ -123,22 +101,7 @@ function inkPieces(
     strokesTo > ink.to + cleanLevels
       ? both(constantPieces(blacks, level), grow(level, noisePx, memory))
       : both(blacks, level);
-  const pieces = either(constant, chosen(without(black, wide), leastOfStroke));
-  return withoutSpecks(pieces, tone, ink, memory);
-}
-
-/** Fills what noise left out of blacks: few specks nearly as dark as ink, narrow between ink. */
-function withoutSpecks(core: Bitmap, tone: Plate, ink: InkLevel, memory: KernelMemory): Bitmap {
-  const closed = shrink(grow(core, noisePx, memory), noisePx, memory);
-  const gaps = without(closed, core);
-  const dark = bitmapOfLight(tone.data, tone, 255 - (ink.to + speckLevels), memory);
-  const isSpeck = (darker: number, brighter: number) => brighter === 0 && darker <= mostOfSpeck;
-  const specks = piecesWhere(gaps, both(gaps, dark), without(gaps, dark), isSpeck);
-  if (countSet(specks, memory) === 0) return core;
-  const wide = grow(shrink(either(core, specks), noisePx, memory), noisePx, memory);
-  const near = both(wide, grow(specks, besidePx, memory));
-  const areFew = (specked: number, black: number) => specked <= mostSpecked * black;
-  return either(core, both(specks, piecesWhere(near, both(specks, near), both(core, near), areFew)));
+  return either(constant, chosen(without(black, wide), leastOfStroke));
 }
 
 /** Wide blacks of which nearly all is at the ink's level: paint that comes as dark in places is of many tones. */

@@ -1,5 +1,6 @@
 import { channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
-import type { CastInk, Ring } from './lift-edge.js';
+import type { InkLevel } from './edge-counts.js';
+import type { Ring } from './lift-edge.js';
 
 /**
  * What was lifted along the edge of ink is a guess, and the picture decides: ink of that amount over the colour beneath has to
@@ -32,7 +33,7 @@ const mostUnmixed = 0.9;
  * @param line its amounts around the ink are changed in place
  * @param picture the colour beneath, changed in place
  */
-export function settle(line: Plate, rings: readonly Ring[], picture: Raster, ink: CastInk): void {
+export function settle(line: Plate, rings: readonly Ring[], picture: Raster, ink: InkLevel): void {
   const edge = new Edge(picture, ink);
   for (const [distance, { pixels, shown }] of rings.entries()) {
     for (let k = 0; k < pixels.length; k++) {
@@ -65,19 +66,17 @@ class Edge {
   private readonly channels: number;
   private readonly scale: number;
   private readonly black: number;
-  private readonly cast: readonly number[];
   private readonly off: number;
   private readonly noise: number;
   private readonly paintTo: number;
 
   constructor(
     private readonly picture: Raster,
-    ink: CastInk,
+    ink: InkLevel,
   ) {
     this.channels = channelsOf(picture);
     this.scale = maxOf(picture) / 255;
     this.black = ink.level * this.scale;
-    this.cast = ink.cast.map((levels) => levels * this.scale);
     this.paintTo = ink.to * this.scale;
     this.noise = moreOfNoise * Math.max(0, ink.to - ink.level - cleanLevels) * this.scale;
     this.off = mostOff * this.scale + this.noise;
@@ -85,14 +84,14 @@ class Edge {
 
   /** How much ink over the colour beneath is as bright as what was shown, 0 to 1; 0 where none is needed, or it was paint. */
   amountAt(i: number, shown: Ring['shown'], k: number): number {
-    const { channels, black, cast } = this;
+    const { channels, black } = this;
     const { data } = this.picture;
     const [from, at] = [k * channels, i * channels];
-    let before = 0;
-    let beneath = 0;
-    for (let c = 0; c < channels; c++) {
-      if (shown[from + c] - cast[c] > before) before = shown[from + c] - cast[c];
-      if (data[at + c] - cast[c] > beneath) beneath = data[at + c] - cast[c];
+    let before = shown[from];
+    let beneath = data[at];
+    for (let c = 1; c < channels; c++) {
+      if (shown[from + c] > before) before = shown[from + c];
+      if (data[at + c] > beneath) beneath = data[at + c];
     }
     if (beneath <= before || beneath <= black || before <= this.paintTo) return 0;
     const amount = (beneath - before) / (beneath - black);
@@ -113,7 +112,7 @@ class Edge {
   private shows(at: number, shown: Ring['shown'], from: number, amount: number): boolean {
     const off = this.off + (amount >= nearlyInk ? this.noise : 0);
     for (let c = 0; c < this.channels; c++) {
-      const seen = this.picture.data[at + c] * (1 - amount) + (this.black + this.cast[c]) * amount;
+      const seen = this.picture.data[at + c] * (1 - amount) + this.black * amount;
       if (Math.abs(seen - shown[from + c]) > off) return false;
     }
     return true;
@@ -125,11 +124,11 @@ class Edge {
     const full = 255 * this.scale;
     const off = this.off / (1 - amount);
     for (let c = 0; c < this.channels; c++) {
-      const colour = (shown[from + c] - (this.black + this.cast[c]) * amount) / (1 - amount);
+      const colour = (shown[from + c] - this.black * amount) / (1 - amount);
       if (colour < -off || colour > full + off) return false;
     }
     for (let c = 0; c < this.channels; c++) {
-      const colour = (shown[from + c] - (this.black + this.cast[c]) * amount) / (1 - amount);
+      const colour = (shown[from + c] - this.black * amount) / (1 - amount);
       this.picture.data[at + c] = Math.max(0, Math.min(full, Math.round(colour)));
     }
     return true;

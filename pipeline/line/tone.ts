@@ -1,44 +1,29 @@
 import type { LineSettings } from '../../config/print-spec.js';
 import { channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
-import { bleedsPx, hasBled, unbleed } from './bled-colour.js';
-import { InkView } from './cast.js';
-
-/** Tones of a picture as ink goes. */
-export interface InkTone extends Plate {
-  /** By how much each channel of the picture's black is above them. */
-  readonly cast: readonly number[];
-}
 
 /**
  * How bright each pixel is as ink goes, 0 to 255: its brightest channel, and brighter where it is more coloured than black may
- * be. A tone of so much is black exactly where every channel is at most so bright and the channels are alike; a cast of the page's
- * black is taken off, and colour that has bled into it.
+ * be. A tone of so much is black exactly where every channel is at most so bright and the channels are alike.
  * @param picture rgb or grey without alpha; 16 bit is read to 8
  */
-export function toneOf(picture: Raster, settings: Pick<LineSettings, 'blackMaxChromaPercent'>): InkTone {
+export function toneOf(picture: Raster, settings: Pick<LineSettings, 'blackMaxChromaPercent'>): Plate {
   const { width, height, data } = picture;
   const tone = new Uint8Array(width * height);
   const shift = maxOf(picture) === 255 ? 0 : 8;
   if (channelsOf(picture) < 3) {
     for (let i = 0; i < tone.length; i++) tone[i] = data[i] >> shift;
-    return { width, height, data: tone, cast: [0, 0, 0] };
+    return { width, height, data: tone };
   }
   const chroma = Math.floor((settings.blackMaxChromaPercent / 100) * 255);
-  const view = new InkView(picture);
-  const bled = hasBled(view);
-  view.findCast(chroma, bled ? bleedsPx : 0);
-  const [ofRed, ofGreen, ofBlue] = view.cast;
   for (let i = 0, j = 0; i < tone.length; i++, j += 3) {
-    const red = (data[j] >> shift) - ofRed;
-    const green = (data[j + 1] >> shift) - ofGreen;
-    const blue = (data[j + 2] >> shift) - ofBlue;
+    const red = data[j] >> shift;
+    const green = data[j + 1] >> shift;
+    const blue = data[j + 2] >> shift;
     const high = Math.max(red, green, blue);
     const low = Math.min(red, green, blue);
-    tone[i] = Math.max(0, Math.min(255, high + Math.max(0, high - low - chroma)));
+    tone[i] = Math.min(255, high + Math.max(0, high - low - chroma));
   }
-  const plate = { width, height, data: tone, cast: view.cast };
-  if (bled) unbleed(plate, view, chroma);
-  return plate;
+  return { width, height, data: tone };
 }
 
 /** As `toneOf`, of one pixel. */
@@ -58,13 +43,13 @@ export function toneAt(
 }
 
 /** The tone of a CMYK picture by its black ink alone: 255 without, 0 where it is full. */
-export function toneOfBlackInk(picture: Raster): InkTone {
+export function toneOfBlackInk(picture: Raster): Plate {
   const { width, height, data } = picture;
   const tone = new Uint8Array(width * height);
   const shift = maxOf(picture) === 255 ? 0 : 8;
   const channels = channelsOf(picture);
   for (let i = 0, j = 3; i < tone.length; i++, j += channels) tone[i] = 255 - (data[j] >> shift);
-  return { width, height, data: tone, cast: [0] };
+  return { width, height, data: tone };
 }
 
 /** The brightest channel of each pixel of an rgb or grey picture without alpha, 0 to 255. */
@@ -86,15 +71,4 @@ export function levelAt(raster: Raster, i: number): number {
   let most = 0;
   for (let at = i * channels; at < (i + 1) * channels; at++) most = Math.max(most, raster.data[at]);
   return maxOf(raster) === 255 ? most : most >> 8;
-}
-
-/** As `levelAt`, the cast of black taken off: comparable to the picture's tone. */
-export function levelWithoutCast(raster: Raster, i: number, cast: readonly number[]): number {
-  const channels = channelsOf(raster);
-  const scale = maxOf(raster) === 255 ? 1 : 257;
-  let most = 0;
-  for (let c = 0; c < channels; c++) {
-    most = Math.max(most, raster.data[i * channels + c] - cast[c] * scale);
-  }
-  return most / scale;
 }

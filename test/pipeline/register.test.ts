@@ -57,7 +57,7 @@ const codes = new Set(['line-shifted', 'line-of-another-page', 'line-fit-unknown
 describe('inks that do not fit', () => {
   test('ask for a look where they are turned, with millimetres and degrees', async () => {
     const [page] = await looked('brush', [{ seed: 3, laid: { degrees: 0.6, dx: 3 } }]);
-    expect(page.state).toBe('attention');
+    expect([page.state, page.why]).toEqual(['ready', expect.stringMatching(/to look at first/)]);
     expect(page.about).toMatchObject([
       { code: 'line-shifted', severity: 'warn', limit: 'at most 0.1 mm anywhere on the page' },
     ]);
@@ -126,7 +126,7 @@ describe('inks that were exchanged', () => {
       { seed: 4, grid: 9, inksOf: 3 },
       { seed: 5, grid: 9 },
     ]);
-    expect(pages.map(({ state }) => state)).toEqual(['stopped', 'stopped', 'done']);
+    expect(pages.map(({ state }) => state)).toEqual(['stopped', 'stopped', 'ready']);
     expect(pages.map(({ about }) => about.map(({ message }) => message.split(': ')[1]))).toEqual([
       ['it fits the colour of page 2'],
       ['it fits the colour of page 1'],

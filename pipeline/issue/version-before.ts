@@ -1,9 +1,9 @@
 import { PlatehandError } from '../../config/errors.js';
 import type { Job } from '../../config/job.js';
 import { outputBaseName } from '../../config/job-file/naming.js';
-import { isDeliverable, type PageReport, standingWords } from '../issue/report.js';
 import { onPage, worstOf } from '../model/findings.js';
 import { localStore } from '../store/local-store.js';
+import { isDeliverable, type PageReport, standingWords } from './report.js';
 
 /**
  * Pages whose newest version cannot be printed, taken in the version before because somebody asked for just that. Every page that can be
