@@ -55,7 +55,7 @@ export function statusText(status: IssueStatus & Pick<WatchedStatus, 'pace'>, pa
     dueText(status, paint),
     `Flats for ${status.flatted} of ${total} pages, colour for ${status.coloured}, made for print ${report.counts.done + report.counts.attention}.`,
     ...leadLines(status),
-    paceText(status.pace),
+    ...(status.pace === undefined && status.blocking.length === 0 ? [] : [paceText(status.pace)]),
     '',
     ...statusLines(report, paint),
     ...leftOutLines(report, paint),
@@ -78,7 +78,7 @@ const pagesOf = (count: number) => `${count} ${count === 1 ? 'page' : 'pages'}`;
 
 /** How quickly pages get done, and when the last one will be. */
 export function paceText(pace: Pace | undefined): string {
-  if (pace === undefined) return 'No pace yet: no page was finished within a week.';
+  if (pace === undefined) return 'No pace yet: the ledger knows of no page that was finished within a week.';
   const { finished, days, pagesADay, left, lastDoneAt, hoursToSpare } = pace;
   const span = days === 1 ? 'the last day' : `the last ${days.toFixed(1)} days`;
   const done = `Pace: ${pagesOf(finished)} finished in ${span}, ${pagesADay.toFixed(1)} a day`;
