@@ -64,6 +64,8 @@ export interface IssueCode {
   readonly key: string;
   readonly prefix: string;
   readonly number: string | undefined;
+  /** Its letters are also a page word: `STR01` is then the code only in a name that tells its page besides. */
+  readonly isPageWord: boolean;
 }
 
 function addTo<T>(map: Map<string, Set<T>>, key: string, value: T): void {
@@ -112,10 +114,9 @@ function issueCodeOf(issue: string): IssueCode | undefined {
   if (last === undefined || tokens.every((token) => token.isNumber)) return undefined;
   const prefix = phraseKey(tokens.slice(0, -1));
   const number = last.isNumber ? last.text : undefined;
-  if (number !== undefined && (pageWords.has(prefix) || versionWords.has(prefix) || prefix === 'r')) {
-    return undefined;
-  }
-  return { written: issue, key: phraseKey(tokens), prefix, number };
+  if (number !== undefined && (versionWords.has(prefix) || prefix === 'r')) return undefined;
+  const isPageWord = number !== undefined && pageWords.has(prefix);
+  return { written: issue, key: phraseKey(tokens), prefix, number, isPageWord };
 }
 
 /** Part words of a job, keyed. Most are the same in every job: their keys are found once. */

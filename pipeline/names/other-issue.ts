@@ -1,7 +1,7 @@
 import { longerKey, type NameToken } from './name-tokens.js';
 import type { IssueCode, NameWords } from './name-words.js';
 import { asWritten, isFree, mark } from './read-phrases.js';
-import { issueBehindWords, issueWords, pageWords, volumeWords } from './trade-words.js';
+import { issueBehindWords, issueWords, pageWords, versionWords, volumeWords } from './trade-words.js';
 
 /** Another issue's code or number in a name. */
 export interface OtherIssue {
@@ -33,8 +33,27 @@ function gluedPage(number: NameToken, code: IssueCode): number | undefined {
   return Number(number.written.slice(own.length));
 }
 
+/** Letters from which on a code that is also a page word is one beside any other number: `STR01_02`, but not `P03_02`. Own choice. */
+const plainCodeLetters = 3;
+
+/** Whether a name tells a page outside of a code whose letters are also a page word: `STR01_p02`, `PL02 cover`. */
+function tellsPageBeside(
+  tokens: readonly NameToken[],
+  { from, to }: { readonly from: number; readonly to: number },
+  { prefix }: IssueCode,
+  { pageNames }: NameWords,
+): boolean {
+  return tokens.some((token, at) => {
+    if (at >= from && at < to) return false;
+    if (!token.isNumber) return pageNames.has(token.text);
+    const before = tokens[at - 1]?.text ?? '';
+    return pageWords.has(before) || (prefix.length >= plainCodeLetters && !versionWords.has(before));
+  });
+}
+
 /** Marks the issue's codes; returns another issue's code where the name carries one with the same letters. */
-export function readIssueCodes(tokens: readonly NameToken[], { codes }: NameWords): OtherIssue | undefined {
+export function readIssueCodes(tokens: readonly NameToken[], words: NameWords): OtherIssue | undefined {
+  const { codes } = words;
   const isOwn = (key: string) => codes.some((code) => code.key === key);
   let other: OtherIssue | undefined;
   for (const code of codes) {
@@ -42,9 +61,12 @@ export function readIssueCodes(tokens: readonly NameToken[], { codes }: NameWord
       let key = '';
       for (let to = from + 1; to <= tokens.length && key.length < code.key.length; to += 1) {
         key = longerKey(key, tokens, to - 1);
-        if (key === code.key) mark(tokens, from, to, 'issue');
+        const isCode =
+          key === code.key && (!code.isPageWord || tellsPageBeside(tokens, { from, to }, code, words));
+        if (isCode) mark(tokens, from, to, 'issue');
         const number = tokens[to];
-        if (code.number === undefined || key !== code.prefix || !isCodeNumber(number)) continue;
+        if (code.number === undefined || code.isPageWord || key !== code.prefix || !isCodeNumber(number))
+          continue;
         if (isOwn(longerKey(key, tokens, to))) continue;
         const written = asWritten(tokens, from, to + 1);
         other ??= { written, code: asCode(written), gluedPage: gluedPage(number, code) };

@@ -221,3 +221,19 @@ function randomNames(count: number, next: () => number): string[] {
   }
   return [...names];
 }
+
+describe('a code whose letters are a page word in some language', () => {
+  const job = jobWith({ issue: 'STR01', number: undefined });
+
+  test.each([
+    ['STR01_p07_colour.tif', '7'],
+    ['STR01_07_colour.tif', '7'],
+    ['str-01 pg 7 inks v2.tif', '7'],
+    ['STR01 cover.png', 'cover'],
+    ['str 7 final.png', '7'],
+  ])('is the code where the name tells a page besides: %s', (name, page) => {
+    const found = match(job, name);
+    expect(found.unknown).toEqual([]);
+    expect(matchOf(found, page).files.map((file) => file.name)).toEqual([name]);
+  });
+});
