@@ -1,6 +1,6 @@
 import type { LineSettings } from '../../config/print-spec.js';
 import type { Plate, Raster } from '../model/raster.js';
-import { toneAt } from './tone.js';
+import { levelAt, toneAt } from './tone.js';
 
 /**
  * Whether a colour part shows large blacks, for pages whose strokes tell nothing. Colour beneath a black may be anything, and is
@@ -14,7 +14,7 @@ const awayPx = 3;
 /** Every third row and column is asked. */
 const everyPx = 3;
 
-/** A border shows where the colour beside is brighter than the black within by so much of 255. Above JPEG's traces. */
+/** A border shows where the colour beside is brighter than what is within by so much of 255. Above JPEG's traces. */
 const brighterBy = 24;
 
 /** Of the places that tell something, at least this share has to show: colour that was filled in by hand strays. */
@@ -22,6 +22,9 @@ const shownShare = 0.6;
 
 /** Fewer places than this tell nothing. */
 const leastTelling = 40;
+
+/** Of large blacks that were painted in, at least this share is black: light lies on the rest. A fill in a dark colour has none. */
+const leastBlack = 1 / 3;
 
 /**
  * @param colour rgb or grey without alpha, at the size of the coverage
@@ -32,23 +35,44 @@ export function showsBlacks(
   coverage: Plate,
   settings: Pick<LineSettings, 'blackMaxLevelPercent' | 'blackMaxChromaPercent'>,
 ): boolean {
-  const { shown, hidden } = countBorders(colour, coverage, settings);
-  return shown + hidden >= leastTelling && shown >= shownShare * (shown + hidden);
+  const blackTo = (settings.blackMaxLevelPercent / 100) * 255;
+  const { shown, hidden } = countBorders(colour, coverage, blackTo);
+  const tells = shown + hidden >= leastTelling && shown >= shownShare * (shown + hidden);
+  return tells && blackShare(colour, coverage, settings, blackTo) >= leastBlack;
+}
+
+/** How much of what line covers is black in the colour, 0 to 1. */
+function blackShare(
+  colour: Raster,
+  { width, height, data }: Plate,
+  settings: Pick<LineSettings, 'blackMaxChromaPercent'>,
+  blackTo: number,
+): number {
+  let [covered, black] = [0, 0];
+  for (let y = 0; y < height; y += everyPx) {
+    for (let x = 0; x < width; x += everyPx) {
+      const i = y * width + x;
+      if (data[i] !== 255) continue;
+      covered++;
+      if (toneAt(colour, i, settings) <= blackTo) black++;
+    }
+  }
+  return covered === 0 ? 0 : black / covered;
 }
 
 /** Walks along rows and columns, and asks wherever line ends. */
 function countBorders(
   colour: Raster,
   { width, height, data }: Plate,
-  settings: Pick<LineSettings, 'blackMaxLevelPercent' | 'blackMaxChromaPercent'>,
+  blackTo: number,
 ): { shown: number; hidden: number } {
-  const blackTo = (settings.blackMaxLevelPercent / 100) * 255;
   const counts = { shown: 0, hidden: 0 };
   const ask = (last: number, first: number, step: number) => {
     if (!isLargeBorder(data, last, first, step)) return;
-    const within = toneAt(colour, last - (awayPx - 1) * step, settings);
-    const beside = toneAt(colour, first + (awayPx - 1) * step, settings);
-    if (within <= blackTo && beside >= within + brighterBy) counts.shown++;
+    const within = levelAt(colour, last - (awayPx - 1) * step);
+    const beside = levelAt(colour, first + (awayPx - 1) * step);
+    // Light may lie right on the border: it still is one.
+    if (beside >= within + brighterBy) counts.shown++;
     // Dark on both sides tells nothing.
     else if (beside > blackTo) counts.hidden++;
   };

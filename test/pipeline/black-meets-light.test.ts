@@ -227,6 +227,22 @@ describe('light that came flattened', () => {
     expect(Math.max(cyan, magenta, yellow)).toBeLessThanOrEqual(4);
   });
 
+  test('in a colour file passes over in a black around its light, such as a dark room around a window', async () => {
+    // The lightest part of the black lies along its only border.
+    const room: Drawn = (x, y) => soft(Math.hypot(x - 350, y - 375) - 90);
+    const made = await apart(
+      room,
+      layer('light', glow(300), 'screen'),
+      layer('line', (x, y) => [0, 0, 0, room(x, y)]),
+      layer('paint', paint),
+    );
+    expect(made.inks.heldPercent).toBeGreaterThan(5);
+    const within = (x: number, y: number) => Math.hypot(2 * x - 350, 2 * y - 375) > 90 + 16;
+    const [cyan, magenta, yellow, black] = unpaintedSteps(made, within);
+    expect(black).toBeLessThanOrEqual(3);
+    expect(Math.max(cyan, magenta, yellow)).toBeLessThanOrEqual(4);
+  });
+
   test.each([
     { beneath: 'a dark blue as large as the black', fill: [0.05, 0.05, 0.3] as const, reach: 0 },
     { beneath: 'a black that strays beyond it', fill: [0, 0, 0] as const, reach: 20 },
