@@ -64,9 +64,8 @@ export async function readPage(asked: PageRequest | UnhashedRequest, arena: Page
   const isPaired = roles.colour !== undefined && isPlain(files);
   const isHalved = files.some(({ half }) => half !== undefined);
   const read = isHalved
-    ? await readHalves(asked, files, readOne, noticed, arena)
+    ? await readHalves(asked, files, isPaired, readOne, noticed, arena)
     : await readWhole(asked, roles, isPaired, readOne, arena);
-  const parts = read && { ...read, line: decided(read.line, isPaired, arena) };
   const planOf = (picture: WorkingPicture | InkPicture | undefined) =>
     picture === undefined ? undefined : planFit(picture, spec, asked.units).plan;
   const nameOf = (file: RequestedFile | undefined) => (file?.half === undefined ? file?.name : undefined);
@@ -74,12 +73,12 @@ export async function readPage(asked: PageRequest | UnhashedRequest, arena: Page
     files,
     hasLine: roles.line !== undefined,
     isHalved,
-    parts: parts === undefined || isStopped(noticed) ? undefined : parts,
+    parts: read === undefined || isStopped(noticed) ? undefined : read,
     colourFile: nameOf(roles.colour),
     lineFile: nameOf(roles.line),
     letteringFile: nameOf(roles.lettering),
-    colourPlan: planOf(parts?.colour),
-    linePlan: planOf(parts?.line),
+    colourPlan: planOf(read?.colour),
+    linePlan: planOf(read?.line),
     statedDay: latestDay(days),
     noticed,
   };
@@ -115,6 +114,7 @@ async function readWhole(
 async function readHalves(
   { page, units }: Pick<PageRequest, 'page' | 'units'>,
   files: readonly RequestedFile[],
+  isPaired: boolean,
   readOne: ReadOne,
   noticed: Noticed[],
   arena: PageArena,
@@ -137,7 +137,8 @@ async function readHalves(
   if (isStopped(noticed)) return undefined;
   const joined = joinHalves(halves, page.spec, units);
   noticed.push(...joined.noticed);
-  return joined.parts && { ...parts, ...joined.parts };
+  const all = { ...parts, ...joined.parts };
+  return joined.parts && { ...all, line: decided(all.line, isPaired, arena) };
 }
 
 /** Takes the checksums of files that have none, and remembers what was read for it. */

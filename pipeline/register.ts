@@ -47,16 +47,14 @@ export interface LineMove {
 
 /**
  * Moves a line file back before it is laid on the other parts.
- * @param read its line part is replaced
- * @returns whether it was: layers and ink that stands by itself are not
+ * @param read its line part is replaced, where it is flat
  */
-export function moveLinePart(read: ReadPage, { movement, ppi }: LineMove, spec: PrintSpec): boolean {
+export function moveLinePart(read: ReadPage, { movement, ppi }: LineMove, spec: PrintSpec): void {
   const { parts } = read;
   const part = partOn(parts?.line, spec);
-  if (parts === undefined || parts.line?.kind !== 'flat' || part === undefined) return false;
+  if (parts === undefined || parts.line?.kind !== 'flat' || part === undefined) return;
   const ratio = part.crop.width / sizeNear(spec, spec.colourPpi / ppi).width;
   parts.line = { ...parts.line, raster: movePartBack(part, movement, ratio) };
-  return true;
 }
 
 /** What lettering of a file of its own showed before it was laid on its page. */

@@ -105,20 +105,22 @@ export async function deliver(job: Job, options: DeliverOptions = {}): Promise<D
     sheet = png;
   };
   const found = await runIssue(job, { ...options, thorough: true, onContactSheet });
+  refuseDiskFailure(found);
   const report = { ...found, pages: await withVersionsBefore(job, found.pages, options.earlier ?? []) };
   const asked = report.pages.filter(({ page }) => options.pages?.includes(page) ?? true);
   const leftOut = notDeliverable({ pages: asked });
-  refuseDiskFailure(report);
   if (leftOut.length > 0 && options.partial === undefined) {
     throw new IncompleteIssueError(report, leftOut, options.pages !== undefined);
   }
+  const hasEarlier = report.pages.some((page, at) => page !== found.pages[at]);
   const kind = options.pages !== undefined ? 'supplement' : leftOut.length > 0 ? 'partial' : 'whole';
   const order: Order = {
     ...{ report, kind, leftOut },
     pages: asked.filter(({ state }) => isDeliverable(state)),
     date: options.date ?? dayIn(job.delivery.timeZone, Date.now()),
     reason: kind === 'partial' ? options.partial?.reason : undefined,
-    sheet: kind === 'supplement' ? undefined : sheet,
+    // The sheet shows the newest versions: beside earlier ones it would say something else than the pages.
+    sheet: kind === 'supplement' || hasEarlier ? undefined : sheet,
     passedDue: passedDue(job, options.date ?? Date.now()),
   };
   await makeFolder(join(job.folder, deliveryFolder));

@@ -54,7 +54,9 @@ export async function readShelf(job: Pick<Job, 'folder' | 'issue'>): Promise<Del
     else addTo(there, { ...facts, file }, odd);
   }
   const record = await readRecord(job.folder);
-  const gone = record.deliveries.filter((one) => !there.some((other) => isSame(one, other)));
+  // A folder may have been copied from the last issue's, or its code corrected.
+  const own = record.deliveries.filter(({ issue }) => issue === job.issue);
+  const gone = own.filter((one) => !there.some((other) => isSame(one, other)));
   const all = [...there, ...gone.map((facts) => ({ ...facts, file: undefined }))];
   const mentioned = all.flatMap(({ number, replaces, builtOn }) => [
     number,

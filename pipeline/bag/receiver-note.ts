@@ -1,5 +1,6 @@
+import { counted } from '../../config/figures.js';
 import type { Job } from '../../config/job.js';
-import type { LeftOutPage } from '../issue/report.js';
+import { type LeftOutPage, usedWords } from '../issue/report.js';
 import { lookWords, type PageToLookAt } from '../issue/to-look-at.js';
 import { type DeliveryPlan, deliveryWords } from './next-delivery.js';
 import { type DeliveredPage, type PageChange, pagesWords } from './page-content.js';
@@ -40,7 +41,7 @@ export function receiverNote(job: Job, plan: DeliveryPlan, news: DeliveryNews): 
 function whatItIs({ kind, pages }: DeliveryPlan): string {
   const ids = pages.map(({ page }) => page);
   if (kind === 'supplement') return `a supplement, ${pagesWords(ids)}.`;
-  const count = pages.length === 1 ? '1 page' : `${pages.length} pages`;
+  const count = counted(pages.length, 'page');
   if (kind === 'whole') return `the whole issue, ${count}.`;
   return `a part of the issue, ${count}.`;
 }
@@ -110,10 +111,8 @@ function changeLines({ page, change, before, now }: PageChange): string[] {
 
 /** `colour v3, line v2`; a file without a version by its name. */
 export function versionsOf(page: Pick<DeliveredPage, 'workingPages'> | undefined): string {
-  const words = page?.workingPages.map(({ part, version, name }) =>
-    version === undefined ? name : `${part} v${version}`,
-  );
-  return words === undefined || words.length === 0 ? 'no file known' : words.join(', ');
+  const words = usedWords(page?.workingPages ?? []);
+  return words === '' ? 'no file known' : words;
 }
 
 function lookNote({ toLookAt, passedDue }: DeliveryNews): string[] {

@@ -1,4 +1,5 @@
 import { basename } from 'node:path';
+import { counted } from '../../config/figures.js';
 import type { BagNote } from './bag-listing.js';
 import { type DeliveryFacts, readDeliveryFacts } from './delivery-facts.js';
 import { deliveryWords } from './next-delivery.js';
@@ -80,7 +81,7 @@ function asMade(one: Given, other: Given): number {
 
 function ownProblems({ path, facts, report }: Given): BagNote[] {
   if (!report.ok) {
-    const count = report.problems.length === 1 ? '1 problem' : `${report.problems.length} problems`;
+    const count = counted(report.problems.length, 'problem');
     const first = report.problems[0];
     const where = first.path === undefined ? '' : `${first.path}: `;
     return [

@@ -117,7 +117,7 @@ export function noticeLettering({ by, measures, file }: LetteringCheck): Noticed
         by === 'shared'
           ? 'The lettering does not lie on its page: what both show lies elsewhere in it'
           : 'The lettering does not lie on its page: moved, all of its text would stand in the balloons',
-      measured: `${movementWords(measures)} (${how})`,
+      measured: `${movementWords(measures, limitMm)} (${how})`,
       limit: `at most ${limitMm} mm anywhere on the page`,
       source:
         by === 'shared'

@@ -1,6 +1,7 @@
+import { utimes } from 'node:fs/promises';
 import type { IssuePage, Job } from '../../config/job.js';
 import { outputBaseName } from '../../config/job-file/naming.js';
-import { pathOf } from '../outputs/products.js';
+import { pageProducts, pathOf } from '../outputs/products.js';
 import { isGood, localStore } from '../store/local-store.js';
 import { type PlacedFiles, placeResult, readPlaced } from '../store/placed.js';
 import type { StoredResult } from '../store/result-store.js';
@@ -12,12 +13,18 @@ import { type PageRun, withLastGood } from './page-run.js';
  */
 
 /**
- * Puts a result into place. Where it is stopped, or only proofed yet, the press files of the last good one stay. Call it under the
+ * Puts a result into place. Where it is stopped, or only proofed yet, the press files of the last good one stay; with some of its own it
+ * stands alone, since versions are never mixed. Call it under the
  * job's lock.
  */
 export async function placePage(job: Job, page: IssuePage, stored: StoredResult): Promise<void> {
-  const lastGood = isGood(stored) ? undefined : await lastGoodOf(job, page, await readPlaced(job.folder));
-  await placeResult(job.folder, page.id, stored, lastGood);
+  const bringsPress = stored.result.outputs.some(({ product }) => pageProducts[product].phase === 'press');
+  const isWhole = isGood(stored);
+  const lastGood =
+    isWhole || bringsPress ? undefined : await lastGoodOf(job, page, await readPlaced(job.folder));
+  const hasChanged = await placeResult(job.folder, page.id, stored, lastGood);
+  // What stands is the newest, also where somebody went back to an older version.
+  if (hasChanged && isWhole) await utimes(stored.folder, new Date(), new Date());
 }
 
 /**

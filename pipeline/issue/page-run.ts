@@ -3,6 +3,7 @@ import type { Finding } from '../model/findings.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import type { PageResult, VersionChange } from '../model/page-result.js';
 import type { PageMatch } from '../model/reconciliation.js';
+import { isGood } from '../store/local-store.js';
 import type { StoredResult } from '../store/result-store.js';
 
 /** One page in the course of a run, at one moment: what becomes of it is another of the same page, never a change of this one. */
@@ -38,7 +39,7 @@ export function pageRun(page: IssuePage, match: PageMatch): PageRun {
 
 /** The page with the result that was made of it. */
 export function withStored(run: PageRun, stored: StoredResult): PageRun {
-  return { ...run, stored };
+  return { ...run, stored, lastGood: isGood(stored) ? undefined : run.lastGood };
 }
 
 /** The page with what stands in place of it. */

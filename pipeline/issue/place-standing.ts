@@ -1,6 +1,6 @@
 import type { Job } from '../../config/job.js';
 import { overtakenPages, type PlacedFiles, placeResult, readPlaced, removePlaced } from '../store/placed.js';
-import { placePage } from './last-good.js';
+import { besideLastGood, placePage } from './last-good.js';
 import { type PageRun, withNewer } from './page-run.js';
 import { type IssuePlan, lookAgain } from './plan.js';
 
@@ -21,7 +21,9 @@ export async function placeAll(
   const made = runs.filter(({ request, stored, failure }) => request && stored && !failure);
   const leave = new Set([...unsure, ...made.map(({ page }) => page.id)]);
   const overtaken = await placeStanding(job, runs, before, leave);
-  return overtaken.size === 0 ? runs : withNewer(runs, await lookAgain(job, overtaken, caches));
+  const placed = await readPlaced(job.folder);
+  const now = await Promise.all(runs.map((run) => besideLastGood(job, run, placed)));
+  return overtaken.size === 0 ? now : withNewer(now, await lookAgain(job, overtaken, caches));
 }
 
 /**

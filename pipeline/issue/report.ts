@@ -143,12 +143,24 @@ function standingOf({ lastGood, match }: PageRun, state: PageReportState): Stand
 }
 
 /** Names what stands of a page meanwhile, such as `colour v4 and line v1`; an empty text where nothing does. */
-export function standingWords({ standsMeanwhile }: Pick<PageReport, 'standsMeanwhile'>): string {
+function standingWords({ standsMeanwhile }: Pick<PageReport, 'standsMeanwhile'>): string {
   if (standsMeanwhile === undefined) return '';
-  const words = standsMeanwhile.used.map(({ part, version, name }) =>
-    version === undefined ? name : `${part} v${version}`,
-  );
-  return `the version before stands meanwhile: ${words.join(', ')}`;
+  return `the version before stands meanwhile: ${usedWords(standsMeanwhile.used)}`;
+}
+
+/** Files with their versions: `colour v3, line v2`; one without a version by its name. */
+export function usedWords(
+  used: readonly { readonly name: string; readonly part: string; readonly version?: number | undefined }[],
+): string {
+  return used
+    .map(({ part, version, name }) => (version === undefined ? name : `${part} v${version}`))
+    .join(', ');
+}
+
+/** Why a page is in its state, and what stands in place of it meanwhile. */
+export function whyWithStanding(page: PageReport): string {
+  const standing = standingWords(page);
+  return standing === '' ? page.why : `${page.why}; ${standing}`;
 }
 
 function stateOf(
@@ -193,10 +205,7 @@ export function isDeliverable(state: PageReportState): boolean {
 /** The pages that keep an issue from being delivered, in reading order. */
 export function notDeliverable(report: Pick<IssueReport, 'pages'>): LeftOutPage[] {
   const open = report.pages.filter(({ state }) => !isDeliverable(state));
-  return open.map((one) => {
-    const standing = standingWords(one);
-    return { page: one.page, state: one.state, why: standing === '' ? one.why : `${one.why}; ${standing}` };
-  });
+  return open.map((one) => ({ page: one.page, state: one.state, why: whyWithStanding(one) }));
 }
 
 /** The finding to name first when there is room for one. */

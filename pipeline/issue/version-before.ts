@@ -1,9 +1,9 @@
 import { PlatehandError } from '../../config/errors.js';
 import type { Job } from '../../config/job.js';
 import { outputBaseName } from '../../config/job-file/naming.js';
-import { onPage, worstOf } from '../model/findings.js';
+import { onPage } from '../model/findings.js';
 import { localStore } from '../store/local-store.js';
-import { isDeliverable, type PageReport, standingWords } from './report.js';
+import { isDeliverable, type PageReport } from './report.js';
 
 /**
  * Pages whose newest version cannot be printed, taken in the version before because somebody asked for just that. Every page that can be
@@ -40,10 +40,9 @@ async function versionBefore(job: Job, report: PageReport): Promise<PageReport> 
     remedy: 'Deliver the page again as a supplement once its newest version is good.',
   });
   const all = [note, ...findings];
-  const state = worstOf(all) === 'stop' ? 'stopped' : 'attention';
   return {
     ...report,
-    ...{ state, why: note.message, key, condition, measures, used, outputs },
+    ...{ state: 'attention' as const, why: note.message, key, condition, measures, used, outputs },
     findings: all,
   };
 }
@@ -56,6 +55,6 @@ function noVersionBefore(report: PageReport): PlatehandError {
 
 /** The `--earlier` that would deliver what stands of these pages; undefined where nothing does. */
 export function earlierOption(pages: readonly PageReport[]): string | undefined {
-  const standing = pages.filter((page) => standingWords(page) !== '').map(({ page }) => page);
+  const standing = pages.filter((page) => page.standsMeanwhile !== undefined).map(({ page }) => page);
   return standing.length === 0 ? undefined : `--earlier ${standing.join(',')}`;
 }

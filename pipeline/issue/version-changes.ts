@@ -2,7 +2,8 @@ import { registerLimitMm } from '../model/movement.js';
 import type { PageResult, TracedPart, UsedFile, VersionChange } from '../model/page-result.js';
 import { tracedParts } from '../model/page-result.js';
 import { movementMeasures } from '../register/similarity.js';
-import { compareVersions } from '../register/versions.js';
+import { traceMatch } from '../register/traces.js';
+import { compareVersions, sameLikeness } from '../register/versions.js';
 import type { StoredResult } from '../store/result-store.js';
 
 /**
@@ -15,8 +16,7 @@ export function versionChanges(before: StoredResult | undefined, now: PageResult
   const changed = tracedParts.filter((part) => isChanged(fileOf(before.result, part), fileOf(now, part)));
   // A setting has changed, or more products are made: what was found between the versions still holds.
   if (changed.length === 0) return before.versions ?? [];
-  if (before.result.key === now.key) return before.versions ?? [];
-  const changes = changed.flatMap((part) => changeOf(part, before.result, now));
+  const changes = changed.flatMap((part) => changeOf(part, before, now));
   return wasPutRight(before.result, now) ? changes.filter(({ part }) => part === 'lettering') : changes;
 }
 
@@ -36,12 +36,20 @@ function isChanged(before: UsedFile | undefined, now: UsedFile | undefined): boo
   return before !== undefined && now !== undefined && before.sha256 !== now.sha256;
 }
 
-function changeOf(part: TracedPart, before: PageResult, now: PageResult): VersionChange[] {
+function changeOf(
+  part: TracedPart,
+  { result: before, versions }: StoredResult,
+  now: PageResult,
+): VersionChange[] {
   const [one, other] = [before.traces?.[part], now.traces?.[part]];
   const [fileBefore, file] = [fileOf(before, part), fileOf(now, part)];
   if (!one || !other || !fileBefore || !file) return [];
   const fit = compareVersions(one, other);
   if (fit === undefined || fit.verdict === 'same' || fit.verdict === 'unknown') return [];
+  // A wrong picture was put right: it shows what the version before the last one did.
+  const earlier = versions?.find((change) => change.part === part)?.traceBefore;
+  const isBack = earlier !== undefined && traceMatch(earlier, other).value >= sameLikeness;
+  if (fit.verdict === 'other' && isBack) return [];
   const { verdict, places, agreeing, likeness, movement, displacementPx, ppi } = fit;
   const moved = movementMeasures(movement, displacementPx, ppi || 1);
   const files = { part, file: file.name, fileBefore: fileBefore.name };

@@ -1,16 +1,15 @@
+import { figureBeside } from '../../config/figures.js';
 import { accept, type Finding, type Noticed, onPage } from '../model/findings.js';
 import { movementWords } from '../model/movement.js';
 import type { PageTrace, TracedPart, VersionChange } from '../model/page-result.js';
 import { squaresIn, traceMatch } from '../register/traces.js';
+import { leastSquares, otherLikeness, sameLikeness, versionLimitMm } from '../register/versions.js';
 import type { PageRun } from './page-run.js';
 
 /** What is to be said of new versions of a page's parts, with all pages of the issue at hand. */
 
-/** A new version is another page's picture from this likeness on, if it is so much more like that than like its own last version. */
-const sameLikeness = 0.4;
+/** A new version is another page's picture where it is so much more like that than like its own last version. */
 const leastLead = 0.15;
-/** Pictures with less on them tell nothing, by the squares of their trace that stand out. */
-const leastSquares = 60;
 
 /** The findings on a page about its new versions; accepted where the job accepts them. */
 export function versionFindings(run: PageRun, runs: readonly PageRun[]): readonly Finding[] {
@@ -68,7 +67,8 @@ function ownerOf(change: VersionChange, run: PageRun, runs: readonly PageRun[]):
 
 function tracesOf(run: PageRun, part: TracedPart): PageTrace[] {
   const before = changesOf(run).flatMap((change) => (change.part === part ? (change.traceBefore ?? []) : []));
-  return [...before, ...[resultOf(run)?.traces?.[part] ?? []].flat()];
+  const own = resultOf(run)?.traces?.[part];
+  return own === undefined ? before : [...before, own];
 }
 
 function shifted(change: VersionChange): Noticed {
@@ -78,8 +78,8 @@ function shifted(change: VersionChange): Noticed {
     severity: 'warn',
     file,
     message: `The new ${partWords[part]} shows the same as the last one (${fileBefore}), but not in the same place`,
-    measured: `${movementWords(change)} (${agreeing} of ${places} places agree)`,
-    limit: '0.03 mm anywhere on the page',
+    measured: `${movementWords(change, versionLimitMm)} (${agreeing} of ${places} places agree)`,
+    limit: `at most ${versionLimitMm} mm anywhere on the page`,
     source: 'less than a pixel at 600 ppi: our own choice',
     remedy:
       'Export it from the canvas of the last version, or accept this in job.yaml where it was moved on purpose.',
@@ -92,8 +92,8 @@ function another({ part, file, fileBefore, likeness }: VersionChange): Noticed {
     severity: 'warn',
     file,
     message: `The new ${partWords[part]} shows another picture than the last one (${fileBefore})`,
-    measured: `likeness ${likeness.toFixed(2)}`,
-    limit: 'likeness 0.15',
+    measured: `likeness ${figureBeside(likeness, otherLikeness, 2)}`,
+    limit: `at least ${otherLikeness}`,
     source: 'measured on drawn pages, no published source',
     remedy: 'Look at the proof: it is drawn anew, or the picture of another page.',
   };
@@ -105,6 +105,7 @@ function anotherPages(change: VersionChange, owner: string): Noticed {
     code: 'version-of-another-page',
     severity: 'stop',
     message: `The new ${partWords[change.part]} shows the picture of page ${owner}, not what the last one showed (${change.fileBefore})`,
+    limit: `less than ${sameLikeness} to any other page's, or ${leastLead} more to its own last one`,
     remedy: `Drop the ${partWords[change.part]} of this page again; or accept this in job.yaml.`,
   };
 }

@@ -13,15 +13,17 @@ export type MovementMeasures = Pick<
  */
 export const registerLimitMm = 0.1;
 
-/** `0.21 mm right, 0.02 mm up, turned by 0.10 degrees, 0.34 mm at the farthest corner`. */
-export function movementWords(measures: MovementMeasures): string {
+/**
+ * @param limitMm what the farthest corner is held against
+ * @returns `0.21 mm right, 0.02 mm up, turned by 0.10 degrees, 0.34 mm at the farthest corner`. */
+export function movementWords(measures: MovementMeasures, limitMm = registerLimitMm): string {
   const { rightMm, downMm, turnedDegrees, largerPercent, farthestMm } = measures;
   const words = [
     sided(rightMm, ' mm right', ' mm left'),
     sided(downMm, ' mm down', ' mm up'),
     sided(turnedDegrees, ' degrees clockwise', ' degrees anticlockwise'),
     sided(largerPercent, ' % larger', ' % smaller'),
-    `${figureBeside(farthestMm, registerLimitMm, 2)} mm at the farthest corner`,
+    `${figureBeside(farthestMm, limitMm, 2)} mm at the farthest corner`,
   ];
   return words.filter((word) => word !== '').join(', ');
 }

@@ -29,7 +29,7 @@ export interface VersionFit {
 }
 
 /** What is told: less than a pixel at 600 ppi (0.042 mm), and more than two exports of one drawing differ. Our own choice. */
-const versionLimitMm = 0.03;
+export const versionLimitMm = 0.03;
 
 /** A window says something from this clarity on: chance alone gives 3 to 5. */
 const leastClarity = 6;
@@ -44,10 +44,11 @@ const farthestApartPx = windowPx / 4;
 const farShare = 1 / 8;
 
 /** Traces of one drawing have 0.4 and more. */
-const sameLikeness = 0.4;
+export const sameLikeness = 0.4;
 /** Below this, and with so many squares in both that stand out, they are of two drawings. */
-const otherLikeness = 0.15;
-const leastSquares = 60;
+export const otherLikeness = 0.15;
+/** Fewer squares that stand out tell nothing. */
+export const leastSquares = 60;
 /** On a small page chance makes more likeness: so many times the reciprocal of the root of its squares. */
 const chance = 8;
 

@@ -1,16 +1,11 @@
-import { formatMeasured } from '../../config/figures.js';
+import { figureBeside, formatMeasured } from '../../config/figures.js';
 import { type LengthUnit, pxToMm } from '../../config/units.js';
 import type { Noticed } from '../model/findings.js';
+import { registerLimitMm } from '../model/movement.js';
 import type { FoldMatch } from './fold-match.js';
 import type { HalvedPart } from './half-kinds.js';
 import type { Fold, HalfLayout } from './half-layout.js';
 import type { Moved } from './join-rasters.js';
-
-/**
- * From this far on, halves that did not meet ask for a look although they were moved. What sheet-fed offset holds from ink to ink:
- * common practice, no published source.
- */
-const shiftLimitMm = 0.1;
 
 /** One part of a spread as its halves were joined. */
 export interface JoinedPart {
@@ -29,7 +24,7 @@ export function noticeJoined(joined: readonly JoinedPart[], units: LengthUnit): 
 }
 
 function isShifted({ fold, moved }: JoinedPart): boolean {
-  return pxToMm(Math.max(Math.abs(moved.dxPx), Math.abs(moved.dyPx)), fold.ppi) > shiftLimitMm;
+  return pxToMm(Math.max(Math.abs(moved.dxPx), Math.abs(moved.dyPx)), fold.ppi) > registerLimitMm;
 }
 
 /** How it is known where halves meet, the best way first. */
@@ -60,21 +55,23 @@ function joinedNote(joined: readonly JoinedPart[], units: LengthUnit): Noticed {
 
 /** `3 mm past the fold, cut away`, or where it ends. */
 function beyond(lengthMm: number, units: LengthUnit): string {
-  if (Math.abs(lengthMm) <= shiftLimitMm) return 'at the fold';
+  if (Math.abs(lengthMm) <= registerLimitMm) return 'at the fold';
   const text = formatMeasured(Math.abs(lengthMm), units);
   return lengthMm > 0 ? `${text} past the fold, cut away` : `${text} short of the fold`;
 }
 
 function shifted({ part, fold, moved }: JoinedPart): Noticed {
   const sided = (px: number, above: string, below: string) =>
-    px === 0 ? [] : [`${Math.abs(pxToMm(px, fold.ppi)).toFixed(2)} mm ${px > 0 ? above : below}`];
+    px === 0
+      ? []
+      : [`${figureBeside(Math.abs(pxToMm(px, fold.ppi)), registerLimitMm, 2)} mm ${px > 0 ? above : below}`];
   const where = [...sided(moved.dxPx, 'to the right', 'to the left'), ...sided(moved.dyPx, 'down', 'up')];
   return {
     code: 'spread-shifted',
     severity: 'warn',
     message: `The halves of the ${part} did not meet at the fold; the right one was moved into place, by whole pixels`,
     measured: where.join(', '),
-    limit: `${shiftLimitMm} mm`,
+    limit: `at most ${registerLimitMm} mm`,
     source: 'register in sheet-fed offset: common practice, no published source',
     remedy: 'Look at the fold on the proof; better export both halves from one canvas.',
   };

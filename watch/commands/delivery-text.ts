@@ -1,3 +1,4 @@
+import { counted } from '../../config/figures.js';
 import type { DeliveryFacts } from '../../pipeline/bag/delivery-facts.js';
 import { deliveryWords } from '../../pipeline/bag/next-delivery.js';
 import { type PageChange, pagesWords } from '../../pipeline/bag/page-content.js';
@@ -59,7 +60,7 @@ function changeWords({ page, change, before, now }: PageChange): string {
 
 function alsoChangedLines({ alsoChanged }: Delivery): string[] {
   if (alsoChanged.length === 0) return [];
-  return [`  Not in it, though changed since they were delivered: ${pagesWords(alsoChanged)}`];
+  return [`  Not in it, though new or changed since the deliveries before: ${pagesWords(alsoChanged)}`];
 }
 
 /** The deliveries so far, a line each; nothing where there are none. */
@@ -71,10 +72,9 @@ export function shelfText({ deliveries, odd }: DeliveryShelf): string[] {
     const { name, kind, pages, file, builtOn } = one;
     const of =
       kind === 'supplement' ? `, supplement to ${builtOn.map((base) => base.name).join(', ')}` : `, ${kind}`;
-    const count = pages.length === 1 ? '1 page' : `${pages.length} pages`;
     const by = replacedBy.get(name);
     const after = by === undefined ? '' : `; replaced by ${by}`;
-    return `  ${sentence(deliveryWords(one))}${of}, ${count}${after}${file === undefined ? '; no longer in delivery/' : ''}`;
+    return `  ${sentence(deliveryWords(one))}${of}, ${counted(pages.length, 'page')}${after}${file === undefined ? '; no longer in delivery/' : ''}`;
   });
   const others = odd.map(({ file, why }) => `  ${file} counts for nothing: ${why}`);
   const all = [...lines, ...others];
@@ -110,7 +110,7 @@ export function deliveryNote(facts: DeliveryFacts | undefined): string[] {
 export function verifyText(report: VerifyReport, paint: Paint): string {
   const head = report.ok
     ? `${paint('green', 'Whole')}: ${report.bagName}, ${report.files} files, ${report.bytes} bytes, every checksum matches`
-    : `${paint('red', 'Not whole')}: ${report.bagName}, ${report.problems.length === 1 ? '1 problem' : `${report.problems.length} problems`}`;
+    : `${paint('red', 'Not whole')}: ${report.bagName}, ${counted(report.problems.length, 'problem')}`;
   return [head, ...noteLines(report, paint)].join('\n');
 }
 
@@ -121,7 +121,7 @@ export function setText(report: SetReport, paint: Paint): string {
   const pages = members.reduce((sum, one) => sum + one.pages.length, 0);
   const count = members.filter((one) => one.pages.length > 0).length;
   const head = ok
-    ? `${paint('green', 'A whole issue')}:${about}, ${pages} pages from ${count === 1 ? '1 delivery' : `${count} deliveries`}, every checksum matches`
+    ? `${paint('green', 'A whole issue')}:${about}, ${counted(pages, 'page')} from ${counted(count, 'delivery', 'deliveries')}, every checksum matches`
     : `${paint('red', 'Not a whole issue')}:${about}`;
   const lines = members.map(({ path, delivery, pages }) => {
     const use = pages.length === 0 ? 'nothing of it' : pagesWords(pages);

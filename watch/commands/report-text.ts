@@ -5,8 +5,8 @@ import {
   type IssueReport,
   type PageReport,
   type PageReportState,
-  standingWords,
   summaryOf,
+  whyWithStanding,
 } from '../../pipeline/issue/report.js';
 import type { Finding } from '../../pipeline/model/findings.js';
 
@@ -55,13 +55,7 @@ function boardLines(report: IssueReport, paint: Paint): string[] {
 
 function boardNote(page: PageReport): string {
   if (page.state === 'done') return page.files.map(({ name }) => name).join(', ');
-  return whyText(page);
-}
-
-/** Why a page is in its state, and what stands in place of it meanwhile. */
-export function whyText(page: PageReport): string {
-  const standing = standingWords(page);
-  return standing === '' ? sentence(page.why) : `${sentence(page.why)}; ${standing}`;
+  return sentence(whyWithStanding(page));
 }
 
 function findingLines(report: IssueReport, paint: Paint): string[] {

@@ -1,12 +1,14 @@
 import type { PlatehandError } from '../../config/errors.js';
+import { counted } from '../../config/figures.js';
 import type { Job } from '../../config/job.js';
 import { type IssueReport, type IssueStatus, type PageReport, readStatus } from '../../pipeline/index.js';
+import { whyWithStanding } from '../../pipeline/issue/report.js';
 import { livingHolder } from '../../pipeline/store/lock.js';
 import { isPausedByHand, watchLockPath } from '../daemon/folder-marks.js';
 import { readLedger } from '../daemon/ledger.js';
 import { localTime } from '../daemon/watch-event.js';
 import { type Pace, paceOf } from './pace.js';
-import { leftOutLines, type Paint, stateColour, whyText } from './report-text.js';
+import { leftOutLines, type Paint, sentence, stateColour } from './report-text.js';
 
 /** Where an issue stands, and whether a daemon takes care of it. */
 export interface WatchedStatus extends IssueStatus {
@@ -71,19 +73,17 @@ export function statusText(status: IssueStatus & Pick<WatchedStatus, 'pace'>, pa
 function leadLines({ flatted, flatsAhead }: IssueStatus): string[] {
   if (flatted === 0) return [];
   if (flatsAhead === 0) return ['Every page that has flats has its colour too.'];
-  return [`Flats are ${pagesOf(flatsAhead)} ahead of the colour.`];
+  return [`Flats are ${counted(flatsAhead, 'page')} ahead of the colour.`];
 }
-
-const pagesOf = (count: number) => `${count} ${count === 1 ? 'page' : 'pages'}`;
 
 /** How quickly pages get done, and when the last one will be. */
 export function paceText(pace: Pace | undefined): string {
   if (pace === undefined) return 'No pace yet: the ledger knows of no page that was finished within a week.';
   const { finished, days, pagesADay, left, lastDoneAt, hoursToSpare } = pace;
   const span = days === 1 ? 'the last day' : `the last ${days.toFixed(1)} days`;
-  const done = `Pace: ${pagesOf(finished)} finished in ${span}, ${pagesADay.toFixed(1)} a day`;
+  const done = `Pace: ${counted(finished, 'page')} finished in ${span}, ${pagesADay.toFixed(1)} a day`;
   if (lastDoneAt === undefined) return `${done}; none is left.`;
-  const then = `${done}; at this pace the last of ${pagesOf(left)} is done ${localTime(new Date(lastDoneAt)).slice(0, 16).replace('T', ' ')}`;
+  const then = `${done}; at this pace the last of ${counted(left, 'page')} is done ${localTime(new Date(lastDoneAt)).slice(0, 16).replace('T', ' ')}`;
   if (hoursToSpare === undefined) return `${then}.`;
   const words = spanOf(Math.abs(hoursToSpare));
   return hoursToSpare < 0 ? `${then}, ${words} too late.` : `${then}, ${words} before it is due.`;
@@ -100,7 +100,7 @@ function statusLines(report: IssueReport, paint: Paint): string[] {
   const partsWidth = Math.max(...parts.map(({ length }) => length), 1);
   return report.pages.map((page, index) => {
     const state = paint(stateColour[page.state], page.state.padEnd(9));
-    const note = page.state === 'done' ? '' : whyText(page);
+    const note = page.state === 'done' ? '' : sentence(whyWithStanding(page));
     return `  ${page.page.padEnd(idWidth)}  ${state}  ${parts[index].padEnd(partsWidth)}  ${note}`.trimEnd();
   });
 }

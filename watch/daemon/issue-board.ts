@@ -147,9 +147,8 @@ export class IssueBoard {
   }
 
   /** Checksum over all results when every page may be delivered; undefined while one may not. */
-  completeKey(): string | undefined {
-    const { pages } = this.report();
-    if (this.isChanging || pages.some(({ state }) => !isDeliverable(state))) return undefined;
+  completeKey(pages: IssueReport['pages']): string | undefined {
+    if (pages.some(({ state }) => !isDeliverable(state))) return undefined;
     return createHash('sha256')
       .update(pages.map(({ key }) => key).join(' '))
       .digest('hex');

@@ -67,7 +67,7 @@ export class IssueWatch implements Watched, PageTaskListener, SheetListener, Fol
   }
 
   made(run: PageRun, stored: StoredResult): void {
-    this.events.made(run, stored);
+    this.events.made(run, stored, this.opened.board.runs);
     this.succeeded('work');
     this.sheet.soon();
   }

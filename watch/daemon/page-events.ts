@@ -1,3 +1,4 @@
+import type { Job } from '../../config/job.js';
 import type { PageRun } from '../../pipeline/issue/page-run.js';
 import { gravest, notDeliverable, type PageReport } from '../../pipeline/issue/report.js';
 import { lookWords, pagesToLookAt, passedDue } from '../../pipeline/issue/to-look-at.js';
@@ -28,11 +29,14 @@ export class PageEvents {
     private readonly memory: IssueMemory,
   ) {}
 
-  /** Writes a result down and tells what is new in it; whoever comes first with it, and nobody else. */
-  made(run: PageRun, stored: StoredResult): void {
+  /**
+   * Writes a result down and tells what is new in it; whoever comes first with it, and nobody else.
+   * @param runs all pages of the issue: one of them may own what a new version shows
+   */
+  made(run: PageRun, stored: StoredResult, runs: readonly PageRun[]): void {
     const { page } = run;
     const { asked } = stored;
-    const ofVersions = versionFindings({ ...run, inspected: undefined, stored }, []);
+    const ofVersions = versionFindings({ ...run, inspected: undefined, stored }, runs);
     const result = { ...stored.result, findings: [...stored.result.findings, ...ofVersions] };
     const before = this.memory.results.get(page.id);
     const known = before?.key === result.key ? before.products : [];
@@ -88,7 +92,7 @@ export class PageEvents {
     for (const run of board.runs) {
       if (run.failure !== undefined) this.failed(run);
       else this.toldFailures.delete(run.page.id);
-      if (run.stored !== undefined) this.made(run, run.stored);
+      if (run.stored !== undefined) this.made(run, run.stored, board.runs);
     }
   }
 
@@ -98,7 +102,7 @@ export class PageEvents {
    */
   completeness(board: IssueBoard): void {
     const { pages } = board.report();
-    const key = board.completeKey();
+    const key = board.completeKey(pages);
     const wasOpen = this.isOpen;
     this.isOpen = key === undefined;
     if (key === undefined) {
@@ -107,25 +111,25 @@ export class PageEvents {
       this.journal.tell('issue-open', { message: `the issue is no longer complete: ${open.join(', ')}` });
       return;
     }
-    if (this.memory.complete !== key) this.tellComplete(key, board, pages);
+    if (this.memory.complete !== key || wasOpen === true) this.tellComplete(key, board.job, pages);
     this.completeWith = new Map(pages.map((page) => [page.page, page.key]));
   }
 
-  private tellComplete(key: string, board: IssueBoard, pages: readonly PageReport[]): void {
+  private tellComplete(key: string, job: Job, pages: readonly PageReport[]): void {
     const isFirst = this.memory.complete === undefined;
     this.memory.complete = key;
     const before = this.completeWith;
     const changed = pages.filter((page) => before.size > 0 && before.get(page.page) !== page.key);
     const anew = changed.length === 0 ? '' : `, made anew: ${changed.map(({ page }) => page).join(', ')}`;
-    const message = `the issue is complete${isFirst ? '' : ' again'}: ${pages.length} pages${anew}; ${knowFirst(board)}next: platehand deliver`;
+    const message = `the issue is complete${isFirst ? '' : ' again'}: ${pages.length} pages${anew}; ${knowFirst(job, pages)}next: platehand deliver`;
     this.journal.tell('issue-complete', { key, message });
   }
 }
 
 /** What to know before delivering: pages that ask for a look, and a due time that has passed. */
-function knowFirst(board: IssueBoard): string {
-  const look = pagesToLookAt(board.report());
-  const late = passedDue(board.job, Date.now());
+function knowFirst(job: Job, pages: readonly PageReport[]): string {
+  const look = pagesToLookAt({ pages });
+  const late = passedDue(job, Date.now());
   const words = look.length === 0 ? '' : `to look at: ${look.map(lookWords).join('; ')}; `;
   return late === undefined ? words : `${words}it was due ${late}, which has passed; `;
 }

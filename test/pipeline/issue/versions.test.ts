@@ -1,4 +1,4 @@
-import { readFile, rm } from 'node:fs/promises';
+import { readdir, readFile, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { runIssue } from '../../../pipeline/issue/run-issue.js';
@@ -98,6 +98,51 @@ describe('a new version of a part', () => {
       ['version-of-another-page stop'],
       ['version-of-another-page stop'],
     ]);
+  });
+
+  test('that puts a wrong one right lifts the stop, of one page and of two that were exchanged', async () => {
+    await drop('p1 line v1.tif', { seed: 3 });
+    await drop('p2 line v1.tif', { seed: 4 });
+    await run();
+    await drop('p1 line v2.tif', { seed: 4 });
+    expect(codesOf((await run())[0])).toEqual(['version-of-another-page stop']);
+    await drop('p1 line v3.tif', { seed: 3, laid: { dx: 0.01 } });
+    expect((await run()).flatMap(codesOf)).toEqual([]);
+    await drop('p1 line v4.tif', { seed: 4 });
+    await drop('p2 line v4.tif', { seed: 3 });
+    expect((await run()).flatMap(codesOf)).toHaveLength(2);
+    await drop('p1 line v5.tif', { seed: 3, laid: { dx: 0.02 } });
+    await drop('p2 line v5.tif', { seed: 4, laid: { dx: 0.02 } });
+    const mended = await run();
+    expect(mended.flatMap(codesOf)).toEqual([]);
+    expect((await run()).map(({ state }) => state)).toEqual(mended.map(({ state }) => state));
+  });
+
+  test('that is broken leaves what stands, also after going back to an older one', async () => {
+    await drop('p1 line v1.tif', { seed: 3 });
+    await run();
+    const press = () => readFile(join(issue.folder, 'press', 'VER01_1_line.tif'), 'base64');
+    const first = await press();
+    await drop('p1 line v2.tif', { seed: 8 });
+    await run();
+    await rm(join(issue.folder, 'incoming', 'p1 line v2.tif'));
+    await run();
+    expect(await press()).toBe(first);
+    const whole = await readFile(join(issue.folder, 'incoming', 'p1 line v1.tif'));
+    await issue.drop('p1 line v3.tif', whole.subarray(0, 4000));
+    const [page] = await run();
+    expect(page.state).toBe('stopped');
+    expect(page.standsMeanwhile?.used.map(({ name }) => name)).toEqual(['p1 line v1.tif']);
+    expect(await press()).toBe(first);
+  });
+
+  test('of which only press files are made never stands beside plates of the last one', async () => {
+    await drop('p1 line v1.tif', { seed: 3 });
+    await run();
+    await drop('p1 line v2.tif', { seed: 8 });
+    const { pages } = await runIssue(issue.job, { runner: pagesHere, products: ['press'] });
+    expect(pages[0]).toMatchObject({ state: 'ready', standsMeanwhile: undefined });
+    expect(await readdir(join(issue.folder, 'plates'))).toEqual([]);
   });
 
   test('that was drawn anew asks for a look', async () => {
