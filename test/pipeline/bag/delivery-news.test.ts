@@ -197,3 +197,18 @@ test('the daemon says both when the issue is complete, and what to do next', () 
   ]);
   expect(pagesToLookAt(report)).toHaveLength(1);
 });
+
+test('the daemon tells the way back too, when a broken version was taken out again', () => {
+  const told: string[] = [];
+  const journal = { tell: (kind: string) => told.push(kind), note: () => undefined };
+  const events = new PageEvents(journal as never, { complete: undefined } as unknown as IssueMemory);
+  const board = (key: string | undefined) => ({
+    completeKey: () => key,
+    report: () => ({
+      pages: [{ page: '1', key, state: key === undefined ? 'stopped' : 'done', findings: [] }],
+    }),
+    job: { delivery: { naming: '', timeZone: 'UTC' } },
+  });
+  for (const key of ['v1', 'v1', undefined, undefined, 'v1', 'v1']) events.completeness(board(key) as never);
+  expect(told).toEqual(['issue-complete', 'issue-open', 'issue-complete']);
+});

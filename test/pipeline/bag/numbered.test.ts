@@ -231,4 +231,11 @@ describe('the deliveries of one issue', () => {
     }
     await expect(go({ pages: ['1'], partial: { reason: 'x' } })).rejects.toMatchObject({ code: 'wrong-use' });
   });
+
+  test('and of another issue, in a folder that was copied for the next one, count for nothing', async () => {
+    const next = { ...issue.job, issue: 'QRY03' };
+    const { deliveries, odd } = await readShelf(next);
+    expect(deliveries).toEqual([]);
+    expect(odd.length).toBeGreaterThan(0);
+  });
 });
