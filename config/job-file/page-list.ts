@@ -1,5 +1,5 @@
 import { clashKey } from '../portable-name.js';
-import { coverIds } from '../words/language.js';
+import { type CoverId, coverIds } from '../words/language.js';
 import { coverNames } from '../words/word-tables.js';
 import { type FoundProblem, type JobPath, wrongValue as wrong } from './job-problem.js';
 import { contestedAliases, repeatedPages } from './page-clashes.js';
@@ -63,7 +63,8 @@ export function expandPages(entries: readonly PlacedEntry[]): PageList {
 }
 
 function listedPage({ id, numbers }: Id, { entry, at }: PlacedEntry): ListedPage {
-  const kind = entry.kind ?? (coverIds.some((cover) => cover === clashKey(id)) ? 'cover' : 'interior');
+  const isCover = numbers.length === 0 && coverOf(clashKey(id)) !== undefined;
+  const kind = entry.kind ?? (isCover ? 'cover' : 'interior');
   const aliases = entry.aliases ?? [];
   return { id, kind, numbers, aliases, isSpread: numbers.length === 2, entry, at };
 }
@@ -174,9 +175,14 @@ function firstAndLast(text: string): FirstAndLast | undefined {
   return { first: Number(first), last: Number(last), width, text: `${first}-${last}` };
 }
 
+/** The cover that a name stands for, in any language; undefined for other pages. */
+function coverOf(key: string): CoverId | undefined {
+  return coverIds.find((id) => coverNames[id].some((name) => clashKey(name) === key));
+}
+
 /** The names of a cover in all languages, given by any of them; none for other pages. Common practice, no published source. */
 function usualNames(key: string): readonly string[] {
-  const cover = coverIds.find((id) => coverNames[id].some((name) => clashKey(name) === key));
+  const cover = coverOf(key);
   return cover === undefined ? [] : coverNames[cover].filter((name) => clashKey(name) !== key);
 }
 

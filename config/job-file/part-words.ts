@@ -1,4 +1,5 @@
 import { type FilePart, type Part, parts } from '../job.js';
+import { flatWords } from '../words/language.js';
 import { together } from '../words/word-tables.js';
 
 /** Spellings that names do not tell apart: `à plat` and `aplat`. */
@@ -36,9 +37,6 @@ export const builtInPartWords: Readonly<Record<Part, readonly string[]>> = {
 function plainWords(part: Part): string[] {
   return together((words) => words.parts[part]).filter((word) => told.get(spelling(word))?.size === 1);
 }
-
-/** Words for a flattened page as much as for flat fills: only the picture can tell. */
-const flatWords: readonly string[] = ['flat', 'フラット', 'флэт', 'флет'];
 
 /**
  * Words that may tell several things: `flat` is flat fills or a flattened page, `tinta` the ink of Spanish and

@@ -11,7 +11,7 @@ export const italian: LanguageWords = {
     cover: 'copertina, prima di copertina, 1a di copertina, fronte copertina, copertina fronte',
     'inside-front-cover': 'seconda di copertina, 2a di copertina, interno copertina, controcopertina',
     'inside-back-cover': 'terza di copertina, 3a di copertina',
-    'back-cover': 'quarta di copertina, 4a di copertina, quarta, retro copertina, copertina retro, retro',
+    'back-cover': 'quarta di copertina, 4a di copertina, retro copertina, copertina retro, retro',
   },
   issue: 'numero, albo, n',
   version: 'versione',

@@ -54,6 +54,9 @@ export interface LanguageWords {
   readonly joining: string;
 }
 
+/** Words for a flattened page as much as for flat fills: only the picture can tell. */
+export const flatWords: readonly string[] = ['flat', 'フラット', 'флэт', 'флет'];
+
 /** The words of a list with commas. */
 export function listed(words: string | undefined): string[] {
   return (words ?? '')

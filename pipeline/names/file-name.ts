@@ -6,7 +6,7 @@ import { type OtherIssue, readIssueCodes, readIssueNumber, strangeCode } from '.
 import { type NumberClaim, numberClaims } from './page-numbers.js';
 import { preparedTokens } from './prepared-tokens.js';
 import { asWritten, isFree, mark, readPhrases } from './read-phrases.js';
-import { emptyWords, versionWords } from './trade-words.js';
+import { emptyWords, versionWords, withoutWords } from './trade-words.js';
 
 /** A version mark as a name carries it. */
 export interface VersionMark {
@@ -92,6 +92,8 @@ function readWords(tokens: readonly NameToken[], words: NameWords) {
     const pages = words.pageNames.get(key);
     const kind = words.offPrint.get(key);
     const meant = words.doubtful.get(key);
+    // `no text` is a page without its lettering, and no lettering: nobody has explained such a name.
+    if (pages === undefined && kind === undefined && withoutWords.has(tokens[from - 1]?.text)) return;
     if (pages?.size === 0) unlistedCovers.push(written);
     for (const page of pages ?? []) pageNames.set(page, written);
     if (pages === undefined && kind !== undefined) offPrint.push({ means: kind, written });

@@ -1,5 +1,5 @@
 import type { Part } from '../../config/job.js';
-import { doubtfulPartWords } from '../../config/job-file/part-words.js';
+import { flatWords } from '../../config/words/language.js';
 
 /**
  * Tells the part of a layer by its name: a whole word of the list anywhere in it (`Inks`, `line art 2`, `balloons_b`).
@@ -10,7 +10,7 @@ export function partReader(
   partWords: Readonly<Record<Part, readonly string[]>>,
 ): (name: string) => Part | undefined {
   const byWord = new Map<string, Part>();
-  for (const [word, meant] of doubtfulPartWords) if (meant.includes('whole')) byWord.set(fold(word), 'flats');
+  for (const word of flatWords) byWord.set(fold(word), 'flats');
   for (const [part, words] of Object.entries(partWords)) {
     for (const word of words) byWord.set(fold(word), part as Part);
   }

@@ -2,7 +2,7 @@ import type { FilePart, IssuePage } from '../../config/job.js';
 import { type NameClaims, readName } from './file-name.js';
 import type { NameWords } from './name-words.js';
 import { type Answer, doubtful, orList, pageOf, quoted } from './page-of-name.js';
-import { halfOf } from './spread-halves.js';
+import { bareHalfWords, halfOf } from './spread-halves.js';
 import { keyOf, leftWords, rightWords } from './trade-words.js';
 
 /** What only the picture can tell: how many bits a sample has, or whether it is flat fills or a flattened page. */
@@ -154,14 +154,18 @@ function otherIssueIn(names: readonly NameClaims[], words: NameWords): Answer<ne
 function offPrintIn(file: NameClaims, folders: readonly NameClaims[]): Answer<never> {
   const isCover = file.unlistedCovers.length > 0 || (file.pageNames.size > 0 && file.numbers.length === 0);
   const own = file.offPrint.find(({ means }) => !(isCover && means === 'an alternative'));
-  const found =
-    own ?? folders.find(({ offPrint, parts }) => offPrint.length > 0 && parts.size === 0)?.offPrint[0];
+  const found = own ?? folders.find(isOffPrintFolder)?.offPrint[0];
   if (found === undefined) return { kind: 'silent' };
   return doubtful(
     `not for print: "${found.written}" says that it is ${found.means}`,
     [],
-    'Nothing where that is so',
+    'Nothing to do where that is so',
   );
+}
+
+/** `Pencils & inks` holds inks too; what lies in `old colours` was discarded, whatever it is. */
+function isOffPrintFolder({ offPrint, parts }: NameClaims): boolean {
+  return offPrint.length > 0 && (parts.size === 0 || offPrint[0].means === 'unfinished or discarded work');
 }
 
 /** Words that nobody has explained keep a file from being the whole page, and from being a cover: they may name another. */
@@ -169,8 +173,9 @@ function unexplainedIn(file: NameClaims, page: IssuePage | undefined, part: Answ
   const mayBeWhole =
     part.kind === 'certain' ? part.value === 'whole' : part.kind === 'doubtful' && isFills(part);
   const isTold = !mayBeWhole && page?.numbers.length !== 0;
+  const sides = [leftWords, rightWords, bareHalfWords];
   const isSide = (word: string) =>
-    page?.numbers.length === 2 && (leftWords.has(keyOf(word)) || rightWords.has(keyOf(word)));
+    page?.numbers.length === 2 && sides.some((words) => words.has(keyOf(word)));
   const words = [...new Set(file.unexplained)].filter((word) => !isSide(word));
   if (words.length === 0 || isTold) return { kind: 'silent' };
   const what = page === undefined ? 'a page' : `the whole page ${page.id}`;

@@ -5,8 +5,16 @@ import { plainTables } from '../../config/words/word-tables.js';
  * searching in text: `p7` can then never be found inside `p70`, nor `cover` inside `discover`.
  */
 
-/** What a word or number of a name can be read as; `said` is explained and tells nothing, as words of the title do. */
-export type TokenRole = 'issue' | 'page name' | 'version' | 'part' | 'number' | 'off print' | 'said';
+/** What a word or number of a name can be read as; `said` is explained and tells nothing, `title` are words of the issue's title. */
+export type TokenRole =
+  | 'issue'
+  | 'page name'
+  | 'version'
+  | 'part'
+  | 'number'
+  | 'off print'
+  | 'said'
+  | 'title';
 
 /** One word or number of a name. */
 export interface NameToken {

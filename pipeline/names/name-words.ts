@@ -40,8 +40,8 @@ export interface NameWords {
   readonly doubtful: ReadonlyMap<string, readonly FilePart[]>;
   /** Words for work that is not for print, less those that the job takes for something else. */
   readonly offPrint: ReadonlyMap<string, OffPrintKind>;
-  /** Phrases that the job explains: words that mean nothing here, the title. */
-  readonly said: ReadonlyMap<string, true>;
+  /** Phrases that the job explains: words that mean nothing here, its scenes, and the title, as what they are read. */
+  readonly said: ReadonlyMap<string, 'said' | 'title'>;
   /** Single words that say nothing where nothing else claims them: the trade's, those of title and scenes, the code's letters. */
   readonly explained: ReadonlySet<string>;
   /** Words that are no letters of another issue's code. */
@@ -127,8 +127,12 @@ function partKeyOf(word: string): string {
   return key;
 }
 
-/** Runs of two words or more of the title: `ink thief` in the title `The Ink Thief` is the title and no ink. */
+/** The longest title whose runs are looked for; a longer one is known by its single words. */
+const longestTitle = 12;
+
+/** Runs of two words or more of a title: `ink thief` in the title `The Ink Thief` is the title and no ink. */
 function titleRuns(tokens: readonly NameToken[]): string[] {
+  if (tokens.length > longestTitle) return [];
   const runs: string[] = [];
   for (let from = 0; from < tokens.length; from += 1) {
     for (let to = from + 2; to <= tokens.length; to += 1) runs.push(phraseKey(tokens.slice(from, to)));
@@ -136,19 +140,18 @@ function titleRuns(tokens: readonly NameToken[]): string[] {
   return runs;
 }
 
-/** The longest title whose runs are looked for; a longer one is known by its single words. */
-const longestTitle = 12;
-
 /** What the job explains in so many words, and the single words of its title and scenes. */
 function explainedBy({ title, scenes, ignoreWords }: NamingJob, isTaken: (key: string) => boolean) {
   const titled = tokensOf(title);
-  const runs = titled.length <= longestTitle ? titleRuns(titled) : [];
-  const sceneTokens = scenes.flatMap((scene) => [...tokensOf(scene.id), ...tokensOf(scene.title)]);
+  const sceneTexts = scenes.flatMap((scene) => [tokensOf(scene.id), tokensOf(scene.title)]);
   const explained = [...emptyPhrases, ...ignoreWords.map(keyOf)];
-  const said = new Map<string, true>(explained.map((key) => [key, true]));
-  for (const run of runs) if (!isTaken(run)) said.set(run, true);
+  const said = new Map<string, 'said' | 'title'>(explained.map((key) => [key, 'said']));
+  for (const run of sceneTexts.flatMap(titleRuns)) if (!isTaken(run)) said.set(run, 'said');
+  for (const run of titleRuns(titled)) if (!isTaken(run)) said.set(run, 'title');
   said.delete('');
-  const single = [...titled, ...sceneTokens].filter(({ isNumber }) => !isNumber).map(({ text }) => text);
+  const single = [...titled, ...sceneTexts.flat()]
+    .filter(({ isNumber }) => !isNumber)
+    .map(({ text }) => text);
   return { said, ownWords: new Set(single) };
 }
 

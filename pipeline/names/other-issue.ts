@@ -95,7 +95,7 @@ function issueSpan(tokens: readonly NameToken[], at: number): { from: number; to
   if (isFree(behind) && behind.before === '' && issueBehindWords.has(behind.text)) {
     return { from: word?.text === '第' ? at - 1 : at, to: at + 2 };
   }
-  if (word?.role === 'said' && hasWordedPage(tokens, at)) return { from: at - 1, to: at + 1 };
+  if (word?.role === 'title' && hasWordedPage(tokens, at)) return { from: at - 1, to: at + 1 };
   const isNamed =
     word?.text === '第' ? false : isFree(word) && issueWords.has(word.text) && !number.before.includes('/');
   if (isNamed) return { from: at - 1, to: at + 1 };

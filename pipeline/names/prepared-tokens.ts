@@ -1,6 +1,6 @@
 import { type NameToken, phraseKey, tokensOf } from './name-tokens.js';
 import { isUnspaced, type NameWords } from './name-words.js';
-import { isFree, readPhrases } from './read-phrases.js';
+import { isFree, mark, readPhrases } from './read-phrases.js';
 import { emptyWords, numberWords, pageBehindWords, pageWords } from './trade-words.js';
 
 const beyondAscii = /[^ -~]/;
@@ -13,9 +13,7 @@ export function preparedTokens(name: string, words: NameWords): NameToken[] {
   const whole = tokensOf(name, words.letters);
   const cut = beyondAscii.test(name) ? whole.flatMap((token) => cutUnspaced(token, words.unspaced)) : whole;
   const tokens = withVersionsCut(cut, words);
-  readPhrases(tokens, words.said, words.longestPhrase, (_, from, to) => {
-    for (let at = from; at < to; at += 1) tokens[at].role = 'said';
-  });
+  readPhrases(tokens, words.said, words.longestPhrase, (role, from, to) => mark(tokens, from, to, role));
   return withNumbersRead(tokens);
 }
 

@@ -6,7 +6,7 @@ import { leftWords, rightWords } from './trade-words.js';
 /** Which half of a spread a name tells: by the number of its page, or by a word. */
 
 /** Words that say half, and not which. */
-const bareWords: ReadonlySet<string> = new Set(['half']);
+export const bareHalfWords: ReadonlySet<string> = new Set(['half']);
 
 /** What a name says about the half that it is. */
 type HalfAnswer =
@@ -42,7 +42,7 @@ function halvesIn(claims: NameClaims, spread: string, words: NameWords): Set<num
 /** A word that says half of a spread where nothing in the name says which; undefined where there is none. */
 export function bareHalf(claims: NameClaims, spread: string, words: NameWords): string | undefined {
   if (halvesIn(claims, spread, words).size > 0) return undefined;
-  return claims.leftOver.find((word) => bareWords.has(word));
+  return claims.leftOver.find((word) => bareHalfWords.has(word));
 }
 
 /**

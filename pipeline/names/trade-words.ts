@@ -54,6 +54,8 @@ export const emptyWords: ReadonlySet<string> = keys(plainTables.finished);
 /** The same in several words, such as `hi res`. */
 export const emptyPhrases: readonly string[] = plainTables.finished
   .filter((word) => word.includes(' '))
+  // Written in capitals behind a small letter, it would fall into two words.
+  .concat('sRGB')
   .map(keyOf);
 
 /** Names of covers and of what is wrapped around an issue. Where the page list has none of that name, no page bears it. */
@@ -86,7 +88,7 @@ export const countingWords: ReadonlySet<string> = keys([
 /** Words that explain themselves and say nothing about page or part: colour modes, formats, joining words. */
 export const sayingWords: ReadonlySet<string> = keys([
   ...spaced(
-    'rgb srgb cmyk lab cmjn cmjk rvb icc tif tiff png jpg jpeg ora psd file files page pages dpi ppi interior int',
+    'rgb srgb cmyk lab cmjn cmjk rvb icc spread spreads dps double doppelseite разворот tif tiff png jpg jpeg ora psd file files page pages dpi ppi interior int',
   ),
   ...plainTables.joining.filter(
     (word) => word.length > 1 || !/\p{Script=Latin}|\p{Script=Cyrillic}/u.test(word),
@@ -101,6 +103,11 @@ export const coverWords: ReadonlySet<string> = keys(
   spaced(
     'back rear inside inner outside outer interior wrap wraparound front innen hinten vorne interieur interno retro',
   ),
+);
+
+/** Words that take back what follows: `no text`. Common practice, no published source. */
+export const withoutWords: ReadonlySet<string | undefined> = keys(
+  spaced('no without minus ohne sans senza sin sem zonder bez без'),
 );
 
 /** Words of the left half of a spread; common practice, no published source. */

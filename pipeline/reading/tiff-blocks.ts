@@ -182,7 +182,7 @@ function tailMessage(share: number): string {
 
 /** Rounded, but never to the limit that is exceeded, nor to all of it. */
 function percentText(share: number): string {
-  return `${figureBeside(share * 100, share === 1 ? 100 : emptyTailShare * 100, 0)} %`;
+  return `${figureBeside(share * 100, share > 0.5 ? 100 : emptyTailShare * 100, 0)} %`;
 }
 
 function tailFinding(share: number, sure: boolean): Noticed {

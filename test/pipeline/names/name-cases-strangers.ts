@@ -32,6 +32,42 @@ export const strangerGroups: readonly NameGroup[] = [
     ],
   },
   {
+    says: 'a number behind words that mean nothing is no number of an issue',
+    cases: [
+      ['SHN04_p07_hi-res_600.tif', '7 whole -'],
+      ['p07 hires 2.tif', '7 whole -'],
+      ['The Long Night 3 p07 hi-res.tif', '? another issue: "Night 3"'],
+    ],
+  },
+  {
+    says: 'a part that is taken back is none',
+    cases: [
+      ['p07 no text.tif', '? nobody has explained "text"'],
+      ['p07 ohne Text.tif', '? nobody has explained "ohne" and "Text"'],
+      ['p07 sans texte.tif', '? nobody has explained "sans" and "texte"'],
+      ['p07_colour_no_lines.tif', '7 colour -'],
+      ['p07 text.tif', '7 lettering -'],
+    ],
+  },
+  {
+    says: 'colour spaces and words for a spread explain themselves',
+    cases: [
+      ['p07_sRGB.tif', '7 whole -'],
+      ['spread 12-13.tif', '12-13 whole -'],
+      ['p12-13 spread inks.tif', '12-13 line -'],
+      ['Doppelseite 12-13.tif', '12-13 whole -'],
+      ['left half 12-13.tif', '12-13 whole -'],
+      ['разворот 3.tif', '3 whole -'],
+    ],
+  },
+  {
+    says: 'what lies among discarded work is not for print, whatever part it is',
+    cases: [
+      ['Old colours/p07.tif', '> not for print: "Old"'],
+      ['Pencils & inks/p07.tif', '7 line -'],
+    ],
+  },
+  {
     says: 'a cover that the list does not have belongs elsewhere',
     cases: [
       ['ibc.tif', '? belongs elsewhere: "ibc"'],
