@@ -2,12 +2,13 @@ import { bleedBoxPx, type LineSettings, type PrintSpec } from '../config/print-s
 import type { FittedPage } from './fit.js';
 import type { KernelMemory } from './kernels/kernel-memory.js';
 import type { PageArena } from './kernels/page-arena.js';
-import { bitmapOf } from './line/bitmap.js';
+import { bitmapOf, either, without } from './line/bitmap.js';
 import { coverageOf } from './line/coverage.js';
-import { fillDepthPx } from './line/fill-beneath.js';
+import { edgePx, fillDepthPx } from './line/fill-beneath.js';
 import { thresholdOf } from './line/ink-amount.js';
 import { brightLevels, findLitLine, lightOnPainted, litWithoutLine } from './line/lit-line.js';
 import { copyWithin, lineWithoutMasked, noLonger, shareWithin } from './line/masks.js';
+import { grow } from './line/morphology.js';
 import { findPaintedLine } from './line/painted-line.js';
 import type { Bitmap, Plate, Raster } from './model/raster.js';
 
@@ -60,11 +61,18 @@ function withoutPainted(inked: CoveredLine, colour: Raster, spec: PrintSpec, are
   if (found.original === undefined) return inked;
   const painted = found.original;
   const whole = { ...inked, colour: found.colour, painted };
-  const held = found.held === undefined ? whole : without(whole, found.held, found.heldPercent, arena);
+  const held = found.held === undefined ? whole : withoutLine(whole, found.held, found.heldPercent, arena);
   const kept = withoutLit(held, lightOnPainted(painted, held.coverage), 'picture', spec, arena);
   // Filling beneath the line that stays reaches a little into what was held beside it.
-  copyWithin(painted, found.colour, noLonger(inked.coverage, kept.coverage, arena));
+  copyWithin(painted, found.colour, asPainted(inked.coverage, kept.coverage, arena));
   return kept;
+}
+
+/** Where line has left the plate, with the soft edge that went with it; beside line that stays, what was filled stays too. */
+function asPainted(before: Plate, after: Plate, arena: PageArena): Bitmap {
+  const gone = noLonger(before, after, arena);
+  const stays = grow(bitmapOf(after.data, after, 1, arena), edgePx, arena);
+  return either(gone, without(grow(gone, edgePx, arena), stays));
 }
 
 /** Takes out line that is lit; there the colour is the page as painted. */
@@ -80,7 +88,7 @@ function withoutLit(
   if (found === undefined || colour === undefined || painted === undefined) return inked;
   const { lit, hard } = found;
   const litPercent = shareWithin(coverage, lit, arena) * (100 - inked.heldPercent);
-  const kept = { ...without(inked, lit, litPercent, arena), hard };
+  const kept = { ...withoutLine(inked, lit, litPercent, arena), hard };
   copyWithin(painted, colour, lit);
   // Resampling has mixed the colour beneath line into what was held back beside it.
   copyWithin(painted, colour, litWithoutLine(light, kept.coverage, arena));
@@ -88,7 +96,7 @@ function withoutLit(
 }
 
 /** @param morePercent share of the line that is taken out, in percent of all of it */
-function without(inked: CoveredLine, mask: Bitmap, morePercent: number, arena: PageArena): CoveredLine {
+function withoutLine(inked: CoveredLine, mask: Bitmap, morePercent: number, arena: PageArena): CoveredLine {
   const line = lineWithoutMasked(inked.line, mask);
   const coverage = coverageOf(line, inked.coverage, arena);
   return { ...inked, line, coverage, heldPercent: inked.heldPercent + morePercent };

@@ -8,7 +8,7 @@ import { grow, shrink } from './morphology.js';
 /** Colour carried in under black that a picture shows painted in, so that a plate out of register shows no paper. */
 
 /** Pixels around the line that still show its soft edge: antialiasing and one resampling reach two. */
-const edgePx = 2;
+export const edgePx = 2;
 
 /** How far colour is carried in at least, in millimetres: five times the register tolerance (fit.ts). */
 const leastDepthMm = 0.5;

@@ -222,6 +222,9 @@ describe('light that came flattened', () => {
   test('in a colour file passes over across a large black on a page without any stroke', async () => {
     const made = await apart(disc, ...lit());
     expect(made.inks.heldPercent).toBeGreaterThan(5);
+    // Also along its soft edge, where filling beneath line had left specks.
+    expect(made.inks.fidelity?.edges.lengthMm).toBe(0);
+    expect(made.inks.fidelity?.rest.mostDe).toBeLessThan(1);
     const [cyan, magenta, yellow, black] = unpaintedSteps(made, withinDisc);
     expect(black).toBeLessThanOrEqual(3);
     expect(Math.max(cyan, magenta, yellow)).toBeLessThanOrEqual(4);
