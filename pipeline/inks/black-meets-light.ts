@@ -1,9 +1,8 @@
 import type { SupportSettings } from '../../config/print-spec.js';
 import { mmToPx } from '../../config/units.js';
 import type { PageArena } from '../kernels/page-arena.js';
-import { isSet } from '../line/bitmap.js';
 import { levelsOf } from '../line/tone.js';
-import { type Bitmap, channelsOf, gathered, type Plate, type Raster } from '../model/raster.js';
+import { type Bitmap, channelsOf, gathered, isSet, type Plate, type Raster } from '../model/raster.js';
 import { type ProcessPlanes, processPlanes, type Separation } from '../model/separation.js';
 import { distancesTo, mostPx } from './distance.js';
 import type { Separator } from './separator.js';

@@ -1,9 +1,9 @@
 import type { SizePx } from '../../config/units.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
-import { bitmapOf, countSet, isSet } from '../line/bitmap.js';
+import { bitmapOf, countSet } from '../line/bitmap.js';
 import { grow, shrink } from '../line/morphology.js';
 import { levelAt } from '../line/tone.js';
-import { type Bitmap, channelsOf, type Plate, type Raster } from '../model/raster.js';
+import { type Bitmap, channelsOf, isSet, type Plate, type Raster } from '../model/raster.js';
 
 /**
  * The pixels at which a page's print is compared with what was painted. Most of a page prints as it was separated: a few of

@@ -101,11 +101,6 @@ export function countSet({ bits }: Bitmap, memory: KernelMemory): number {
   return count;
 }
 
-/** Whether the bit of a pixel is set; the pixel has to be within the bitmap. */
-export function isSet({ rowBytes, bits }: Bitmap, x: number, y: number): boolean {
-  return (bits[y * rowBytes + (x >> 3)] & (1 << (x & 7))) !== 0;
-}
-
 /** Rows of so many pixels that are worked on at a time. */
 export function rowsAtOnce(width: number): number {
   return Math.max(1, Math.floor(bandSamples / width));

@@ -1,6 +1,6 @@
 import type { PixelBox } from '../kernels/edges.js';
-import type { Bitmap } from '../model/raster.js';
-import { emptyBitmap, isSet, wordsOf } from './bitmap.js';
+import { type Bitmap, isSet } from '../model/raster.js';
+import { emptyBitmap, wordsOf } from './bitmap.js';
 
 const wordBits = 32;
 

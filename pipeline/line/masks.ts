@@ -1,7 +1,7 @@
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import { sumOf } from '../kernels/samples.js';
-import { type Bitmap, channelsOf, type Plate, type Raster } from '../model/raster.js';
-import { bitmapOf, eachSet, isSet, lowestBit, wordsOf } from './bitmap.js';
+import { type Bitmap, channelsOf, isSet, type Plate, type Raster } from '../model/raster.js';
+import { bitmapOf, eachSet, lowestBit, wordsOf } from './bitmap.js';
 
 /** Takes ink off a plate, in place, wherever the mask (of any size) is set: the nearest mask pixel decides. */
 export function withoutMasked(plate: Plate, mask: Bitmap): Plate {

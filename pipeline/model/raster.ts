@@ -81,3 +81,8 @@ export interface StatedPpi {
   readonly x: number;
   readonly y: number;
 }
+
+/** Whether the bit of a pixel is set; the pixel has to be within the bitmap. */
+export function isSet({ rowBytes, bits }: Bitmap, x: number, y: number): boolean {
+  return (bits[y * rowBytes + (x >> 3)] & (1 << (x & 7))) !== 0;
+}

@@ -1,6 +1,7 @@
 import { mmToPx } from '../../config/units.js';
 import type { Bitmap, Raster } from '../model/raster.js';
 import { cellPx } from './edge-maps.js';
+import { liesOnEdges } from './edges-beneath.js';
 import { type Likeness, likenessOf } from './likeness.js';
 import { isMadeOfShapes, keepsToPanels } from './manner.js';
 import { type SeenPart, seenColour, seenLine } from './page-traces.js';
@@ -62,6 +63,11 @@ const agreeingShare = 0.5;
 /** Of a page whose likeness is sure so many are enough: the rest shows shading, effects, line without colour. */
 const sureAgreeingShare = 0.3;
 
+/** Where fewer agree it is looked whether the line lies on them as it is. */
+const plainShare = 0.75;
+/** Half of the narrowest rule that can mislead so, in pixels; our own choice. */
+const leastRulePx = 2;
+
 /** Line and colour that are this alike all over the page need no second look. */
 const sureLikeness = 0.2;
 
@@ -94,7 +100,7 @@ export function measureRegister(whole: Raster, line: Bitmap, colourPpi: number):
     fitIn(windows, { colour, line, offset, withoutUprights });
   const near = likenessOf(reliefs.colour, reliefs.line, 1);
   const inPanels = keepsToPanels(seenPage.map);
-  const seen = { colour, seen: parts, windows: windows.length, ppi, keepsToPanels: inPanels };
+  const seen = { colour, line, seen: parts, windows: windows.length, ppi, keepsToPanels: inPanels };
   const fit = look(inPlace, false);
   if (near.value >= sureLikeness && isAgreed(fit, windows, sureAgreeingShare)) return agreed(fit, near, seen);
   const far = likenessOf(reliefs.colour, reliefs.line, farCells);
@@ -203,11 +209,18 @@ function misleadingPx({ agreeing }: Fit, trait: ColourTrait, ppi: number): numbe
 function agreed(
   { fit, trait }: WindowsFit,
   likeness: Likeness,
-  seen: { readonly colour: Raster } & Pick<Register, 'windows' | 'seen' | 'ppi' | 'keepsToPanels'>,
+  seen: { readonly colour: Raster; readonly line: Bitmap } & Pick<
+    Register,
+    'windows' | 'seen' | 'ppi' | 'keepsToPanels'
+  >,
 ): Register {
   if (fit === undefined) throw new Error('windows agree on nothing');
-  const { movement, scatterPx, agreeing } = fit;
-  const sure = sureMovement(fit, misleadingPx(fit, trait, seen.ppi));
+  const { scatterPx, agreeing } = fit;
+  const isFar = mostDisplacement(fit.movement, seen.colour) >= leastRulePx;
+  const isDoubtful = isFar && agreeing.length < plainShare * seen.windows;
+  const isInPlace = isDoubtful && liesOnEdges(seen.colour, seen.line, fit.movement);
+  const movement = isInPlace ? still : fit.movement;
+  const sure = isInPlace ? still : sureMovement(fit, misleadingPx(fit, trait, seen.ppi));
   return {
     ppi: seen.ppi,
     verdict: 'fits',

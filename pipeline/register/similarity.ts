@@ -46,7 +46,7 @@ const mostZoom = 0.015;
 const agreementPx = 2;
 
 /** Where a movement brings a place beside where it is. */
-function displacement({ dx, dy, turn, zoom }: Movement, x: number, y: number): [number, number] {
+export function displacement({ dx, dy, turn, zoom }: Movement, x: number, y: number): [number, number] {
   return [dx + zoom * x - turn * y, dy + turn * x + zoom * y];
 }
 

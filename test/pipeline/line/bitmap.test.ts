@@ -5,11 +5,11 @@ import {
   bitmapOfLight,
   countSet,
   findChanges,
-  isSet,
   samplesOf,
   wordsOf,
 } from '../../../pipeline/line/bitmap.js';
 import { coverageOf } from '../../../pipeline/line/coverage.js';
+import { isSet } from '../../../pipeline/model/raster.js';
 import { bitsOf, plateOf, plateOfBits, seeded } from '../../helpers/rasters.js';
 
 const arena = new PageArena();

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { PageArena } from '../../../pipeline/kernels/page-arena.js';
-import { isSet } from '../../../pipeline/line/bitmap.js';
 import { findPaintedLine } from '../../../pipeline/line/painted-line.js';
+import { isSet } from '../../../pipeline/model/raster.js';
 import { drawn, pixelAt, plateOf } from '../../helpers/rasters.js';
 import { lineSettings } from '../../helpers/specs.js';
 

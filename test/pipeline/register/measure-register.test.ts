@@ -1,4 +1,6 @@
 import { describe, expect, test } from 'vitest';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
+import { bitmapOf } from '../../../pipeline/line/bitmap.js';
 import { measureRegister } from '../../../pipeline/register/measure-register.js';
 import {
   drawPage,
@@ -7,6 +9,7 @@ import {
   type Laid,
   tellingNothing,
 } from '../../helpers/drawn-pages.js';
+import { drawn } from '../../helpers/rasters.js';
 
 /** Pages of 70 x 107 mm at 300 ppi, their line at 600. A pixel of the line is half of one here; 1.2 are the 0.1 mm allowed. */
 const limitPx = (0.1 * 300) / 25.4;
@@ -109,4 +112,26 @@ describe("another page's line", () => {
     const { colour, line } = drawPage(style, { seed: 5, grid: 9, inksOf: 6 });
     expect(measureRegister(colour, line, 300).verdict).toBe('apart');
   });
+});
+
+test('panels with heavy rules, their colour up to the middle of these, are where they belong', () => {
+  // Each rule has two edges, and a window sees the line to one side of the colour's edge or to the other.
+  const size = { width: 825, height: 1125 };
+  const panels = [
+    { box: [75, 75, 750, 525], colour: [125, 183, 232] },
+    { box: [75, 560, 395, 1050], colour: [240, 198, 116] },
+    { box: [430, 560, 750, 1050], colour: [199, 138, 223] },
+  ];
+  const within = ([left, top, right, bottom]: readonly number[], x: number, y: number, by: number) =>
+    x >= left - by && x < right + by && y >= top - by && y < bottom + by;
+  const colour = drawn(size.width, size.height, 'rgb', (x, y) => {
+    return panels.find(({ box }) => within(box, x, y, 0))?.colour ?? [255, 255, 255];
+  });
+  const isRule = (x: number, y: number) =>
+    panels.some(({ box }) => within(box, x, y, 4) && !within(box, x, y, -4)) ||
+    Math.abs(Math.hypot(x - 560, y - 350) - 110) < 4;
+  const ink = drawn(2 * size.width, 2 * size.height, 'grey', (x, y) => [isRule(x / 2, y / 2) ? 255 : 0]);
+  const line = bitmapOf(ink.data as Uint8Array, ink, 128, new PageArena());
+  const { verdict, displacementPx } = measureRegister(colour, line, 300);
+  expect([verdict, displacementPx]).toEqual(['fits', 0]);
 });
