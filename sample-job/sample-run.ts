@@ -1,12 +1,10 @@
-import { readdir, rm, stat, utimes } from 'node:fs/promises';
-import { join, relative, resolve } from 'node:path';
+import { readdir, rm, stat } from 'node:fs/promises';
+import { relative, resolve } from 'node:path';
 
 /** What both sample commands share: where they draw, and how they tell what they do. */
 
 /** The day of the sample's delivery, so that the bundle is the same whenever the sample is run. */
 export const sampleDay = '2026-02-02';
-/** All drawn files carry this time, so that slug lines are the same too. */
-const drawnAt = new Date(`${sampleDay}T12:00:00Z`);
 
 /**
  * The folder to draw into, as a full path. What an earlier sample left there is removed; a folder that holds anything
@@ -26,13 +24,6 @@ export async function freshFolder(path: string): Promise<string> {
     await rm(folder, { recursive: true });
   }
   return folder;
-}
-
-/** Gives every drawn file the same time. */
-export async function setTimes(folder: string): Promise<void> {
-  const incoming = join(folder, 'incoming');
-  for (const entry of await readdir(incoming, { recursive: true }))
-    await utimes(join(incoming, entry), drawnAt, drawnAt);
 }
 
 export function say(line = ''): void {

@@ -7,7 +7,7 @@ import { showProgress } from '../watch/commands/progress.js';
 import { paintFor, runText } from '../watch/commands/report-text.js';
 import { drawSampleIssue } from './draw-issue.js';
 import { drawProblemIssue } from './draw-problems.js';
-import { freshFolder, sampleDay, say, secondsSince, setTimes, shortPath } from './sample-run.js';
+import { freshFolder, sampleDay, say, secondsSince, shortPath } from './sample-run.js';
 
 /** `--out <folder>` draws there instead of below sample-output/; `--problems` draws the issue in which much is wrong. */
 async function main(): Promise<void> {
@@ -25,7 +25,6 @@ async function deliverSample(folder: string): Promise<void> {
   const paint = paintFor(process.stdout);
   say(`Drawing the pages of an invented issue into ${shortPath(folder)} (600 ppi, takes a while) ...`);
   await drawSampleIssue(folder, { onPage: (page) => say(`  drew ${page}`) });
-  await setTimes(folder);
   say(`Drawn in ${secondsSince(startMs)}. Now the job itself: platehand deliver ${shortPath(folder)}`);
   const runMs = Date.now();
   const onEvent = showProgress(process.stderr);
@@ -54,7 +53,6 @@ async function tryProblems(folder: string): Promise<void> {
   const startMs = Date.now();
   say(`Drawing a few pages with what goes wrong on deadline day into ${shortPath(folder)} ...`);
   await drawProblemIssue(folder);
-  await setTimes(folder);
   say(`platehand deliver ${shortPath(folder)}`);
   try {
     await deliver(await loadJob(folder), { onEvent: showProgress(process.stderr) });
