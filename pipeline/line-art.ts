@@ -6,6 +6,7 @@ import { bitmapOf, either, without } from './line/bitmap.js';
 import { coverageOf } from './line/coverage.js';
 import { edgePx, fillDepthPx } from './line/fill-beneath.js';
 import { thresholdOf } from './line/ink-amount.js';
+import { lightOnLifted } from './line/lifted-light.js';
 import { brightLevels, findLitLine, lightOnPainted, litWithoutLine } from './line/lit-line.js';
 import { copyWithin, lineWithoutMasked, noLonger, shareWithin } from './line/masks.js';
 import { grow } from './line/morphology.js';
@@ -48,7 +49,7 @@ export function lineArt(
   const inked: CoveredLine = { colour, painted, line, coverage, heldPercent: 0 };
   if (art.colourApart && colour !== undefined) return withoutPainted(inked, colour, spec, arena);
   if (art.lifted && painted !== undefined)
-    return withoutLit(inked, lightOnPainted(painted, coverage), 'picture', spec, arena);
+    return withoutLit(inked, lightOnLifted(painted, coverage, spec.line, arena), 'picture', spec, arena);
   return light === undefined ? inked : withoutLit(inked, light, 'layers', spec, arena);
 }
 

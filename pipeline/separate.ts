@@ -83,7 +83,7 @@ export function separatePage(
 /** Lays the line over the colour beneath it, which is changed in place: support ink, and the way from black to light. */
 function overprinted(
   separation: Separation,
-  { painted, coverage, hard }: InkedLine,
+  { colour, painted, coverage, hard }: InkedLine,
   profile: Uint8Array | undefined,
   { support, colourPpi: ppi }: PrintSpec,
   separator: Separator,
@@ -92,8 +92,8 @@ function overprinted(
   if (coverage === undefined) return separation;
   const limit = separator.inkLimitPercent;
   addSupportInk(separation, coverage, support, ppi, limit, arena);
-  if (painted !== undefined) {
-    meetLight(separation, coverage, { painted, hard, profile, separator, support, ppi }, arena);
+  if (painted !== undefined && colour !== undefined) {
+    meetLight(separation, coverage, { painted, colour, hard, profile, separator, support, ppi }, arena);
   }
   const [, , , black] = processPlanes(separation);
   const composite = withPlane(separation, 'black', copied(black, arena));

@@ -2,7 +2,7 @@ import type { SupportSettings } from '../../config/print-spec.js';
 import { mmToPx } from '../../config/units.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import { levelsOf } from '../line/tone.js';
-import { type Bitmap, channelsOf, gathered, isSet, type Plate, type Raster } from '../model/raster.js';
+import { type Bitmap, channelsOf, gathered, isSet, maxOf, type Plate, type Raster } from '../model/raster.js';
 import { type ProcessPlanes, processPlanes, type Separation } from '../model/separation.js';
 import { distancesTo, mostPx } from './distance.js';
 import type { Separator } from './separator.js';
@@ -23,10 +23,13 @@ const blackPassPx = 12;
 /** The line ends within black where the page changes by no more than this from one pixel to the next, of 255. Own choice. */
 const gentleLevels = 25;
 
+/** The page goes on as painted where its colour differs by no more than this from it, of 255: JPEG's traces and resampling. Own choice. */
+const asPaintedLevels = 8;
+
 /** Where the line ends, resampling has mixed the colour beneath it into the page beside it so far, in pixels. */
 const blendedPx = 4;
 
-/** As bright as this (of 255), a page is so far from black that no black ink is added. */
+/** As bright as this (of 255), a page is so far from black that nothing ends in its middle, and no black ink is added. */
 const darkLevels = 64;
 
 /** Covered at least this far (of 255), a pixel is line. */
@@ -36,6 +39,8 @@ const lineCoverage = 128;
 export interface MeetingOptions {
   /** The page as painted, line included; rgb or grey without alpha, of the size of the coverage. */
   readonly painted: Raster;
+  /** What was separated: the page as painted but for its line; of the same kind. */
+  readonly colour: Raster;
   /** Around hard borders of light, where line ends as painted; undefined where there are none. */
   readonly hard: Bitmap | undefined;
   /** Its embedded profile; undefined where it is untagged. */
@@ -59,7 +64,7 @@ export function meetLight(
   arena: PageArena,
 ): void {
   const levels = levelsOf(options.painted);
-  const ends = gentleEnds(coverage, levels, options.hard);
+  const ends = gentleEnds(coverage, levels, options);
   if (ends === undefined) return;
   const chokePx = Math.min(mostPx - passPx, Math.ceil(mmToPx(options.support.chokeMm, options.ppi)) + 1);
   const distances = distancesTo(ends, coverage, chokePx + passPx);
@@ -72,22 +77,35 @@ export function meetLight(
 function gentleEnds(
   { width, data }: Plate,
   levels: Uint8Array,
-  hard: Bitmap | undefined,
+  { colour, painted, hard }: MeetingOptions,
 ): Uint8Array | undefined {
   let ends: Uint8Array | undefined;
   const isLine = (i: number) => data[i] >= lineCoverage;
   const look = (i: number, near: number) => {
     if (isLine(i) === isLine(near)) return;
     if (Math.abs(levels[i] - levels[near]) > gentleLevels) return;
+    const end = isLine(i) ? i : near;
+    // Between strokes two soft edges meet, as dark as each other: that is the middle of no black.
+    if (levels[end] > darkLevels || !showsAsPainted(colour, painted, isLine(i) ? near : i)) return;
     if (hard !== undefined && isSet(hard, i % width, Math.floor(i / width))) return;
     ends ??= new Uint8Array(data.length);
-    ends[isLine(i) ? i : near] = 1;
+    ends[end] = 1;
   };
   for (let i = 0; i + 1 < data.length; i++) {
     if (data[i] !== data[i + 1] && (i + 1) % width !== 0) look(i, i + 1);
     if (i + width < data.length && data[i] !== data[i + width]) look(i, i + width);
   }
   return ends;
+}
+
+/** Whether a pixel's colour is that of the page as painted: where line ends with its own soft edge, the ink is taken out of it. */
+function showsAsPainted(colour: Raster, painted: Raster, i: number): boolean {
+  const most = (asPaintedLevels * maxOf(painted)) / 255;
+  const channels = channelsOf(painted);
+  for (let at = i * channels; at < (i + 1) * channels; at++) {
+    if (Math.abs(colour.data[at] - painted.data[at]) > most) return false;
+  }
+  return true;
 }
 
 /** Mixes the inks of the page as painted into what lies beneath the line, the nearer to its end the more, and all of them beside it. */

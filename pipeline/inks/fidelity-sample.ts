@@ -29,8 +29,13 @@ const mostAsked = mostPixels.line + mostPixels.changed + mostPixels.rest + 3;
 /** How far the soft edge of line reaches when a page is made smaller: Lanczos with three lobes has its overshoot there. */
 const edgePx = 2;
 
-/** As much may a pixel of black line differ from the page's own black, of 255, and be black on purpose. Own choice. */
-const blackLevels = 8;
+/**
+ * As much may a pixel of black line differ from the page's own black, of 255, and be black on purpose: on a clean page, and where
+ * JPEG or a scan makes its tones many. Noisy is a page of which more than one black pixel in twenty is so far off. Own choice.
+ */
+const blackLevels = { clean: 8, noisy: 16 } as const;
+const noisyLevels = 3;
+const cleanShare = 0.95;
 
 /** Every so-manieth pixel tells the page's own black. */
 const askEvery = 97;
@@ -80,16 +85,21 @@ function lineTest(
   const own = ownBlack(coverage, painted);
   const within = shrink(bitmapOf(coverage.data, near, 255, memory), edgePx, memory);
   const isWithin = (i: number) => isSet(within, i % width, Math.floor(i / width));
-  return (i: number) => isNear(i) && (!isWithin(i) || Math.abs(levelAt(painted, i) - own) <= blackLevels);
+  return (i: number) =>
+    isNear(i) && (!isWithin(i) || Math.abs(levelAt(painted, i) - own.level) <= own.within);
 }
 
-/** How bright the page's line was painted: the median over some of what it covers. */
-function ownBlack(coverage: Plate, painted: Raster): number {
+/** How bright the page's line was painted: the median over some of what it covers, and how far its black may be from that. */
+function ownBlack(coverage: Plate, painted: Raster): { readonly level: number; readonly within: number } {
   const levels: number[] = [];
   for (let i = 0; i < coverage.data.length; i += askEvery) {
     if (coverage.data[i] === 255) levels.push(levelAt(painted, i));
   }
-  return levels.sort((a, b) => a - b)[levels.length >> 1] ?? 0;
+  const inOrder = (numbers: readonly number[]) => [...numbers].sort((a, b) => a - b);
+  const level = inOrder(levels)[levels.length >> 1] ?? 0;
+  const off =
+    inOrder(levels.map((one) => Math.abs(one - level)))[Math.floor(cleanShare * levels.length)] ?? 0;
+  return { level, within: off > noisyLevels ? blackLevels.noisy : blackLevels.clean };
 }
 
 /** Pixels beside the line whose colour is not the page as painted. */

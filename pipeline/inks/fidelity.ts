@@ -5,9 +5,10 @@ import type { PageArena } from '../kernels/page-arena.js';
 import type { Fidelity } from '../model/fidelity.js';
 import { channelsOf, gathered, type Plate, type Raster } from '../model/raster.js';
 import { type ProcessPlanes, processPlanes, type Separation } from '../model/separation.js';
-import { type FidelitySample, samplePage } from './fidelity-sample.js';
+import { samplePage } from './fidelity-sample.js';
 import { Differences, WorstPlaces } from './fidelity-sums.js';
 import type { Separator } from './separator.js';
+import { labAt, type PageLooks, unpaintedEdges } from './unpainted-edges.js';
 
 /** A page as it prints, and what it is held against. */
 export interface PrintedPage {
@@ -21,9 +22,6 @@ export interface PrintedPage {
   readonly plates: Separation;
   readonly composite: Separation;
 }
-
-/** Steps of the page as painted from which on it is not smooth any more, in CIELAB units: own choice. */
-const smoothStep = 3;
 
 /**
  * Compares what prints with what was painted. Wanted is the page as painted through the press condition, with the same intent,
@@ -39,25 +37,20 @@ export function measureFidelity(
   if (page.colour?.model === 'cmyk') return undefined;
   const { width, height } = page.composite;
   const sample = samplePage({ width, height }, page.coverage, page.colour, page.painted, arena);
-  const asked = withNeighbours(sample.pixels, width, height);
-  const wanted = processPlanes(separator.separate(wantedAt(page, asked), page.profile, arena).separation);
-  const printed = printedAt(page, asked, wanted);
-  const looks = { wanted: separator.labOf(wanted), printed: separator.labOf(printed) };
+  const lookAt = (pixels: Int32Array) => looksAt(page, pixels, separator, arena);
+  const looks = lookAt(sample.pixels);
   const [line, rest] = [new Differences(), new Differences()];
   const places = new WorstPlaces(spec, width);
-  const edges = { pixels: 0, mostDe: 0 };
-  for (let n = 0; n < sample.pixels.length; n++) {
-    const de = isSame(wanted, printed, 3 * n) ? 0 : differenceAt(looks, 3 * n);
+  for (const [n, pixel] of sample.pixels.entries()) {
+    const de = looks.isSame(n) ? 0 : differenceAt(looks, n);
     (sample.isLine[n] === 1 ? line : rest).add(de, sample.weights[n]);
-    if (sample.isLine[n] === 0) places.add(sample.pixels[n], de, sample.weights[n]);
-    for (const near of [3 * n + 1, 3 * n + 2]) {
-      if (isLineOnPurpose(page.coverage, asked[3 * n], asked[near])) continue;
-      const step = unpaintedStep(looks, 3 * n, near);
-      if (step <= spec.fidelity.edgeDe) continue;
-      edges.pixels += sample.weights[n];
-      edges.mostDe = Math.max(edges.mostDe, step);
-      places.add(sample.pixels[n], step, sample.weights[n]);
-    }
+    if (sample.isLine[n] === 0) places.add(pixel, de, sample.weights[n]);
+  }
+  const edges = { pixels: 0, mostDe: 0 };
+  for (const { at, step } of unpaintedEdges(sample.pixels, looks, page, lookAt, spec.fidelity.edgeDe)) {
+    edges.pixels += sample.weights[at];
+    edges.mostDe = Math.max(edges.mostDe, step);
+    places.add(sample.pixels[at], step, sample.weights[at]);
   }
   return {
     line: line.isEmpty ? undefined : line.summary(),
@@ -67,15 +60,15 @@ export function measureFidelity(
   };
 }
 
-/** Each pixel with its neighbour to the right and the one below; at the edge of the page it is its own. */
-function withNeighbours(pixels: FidelitySample['pixels'], width: number, height: number): Int32Array {
-  const asked = new Int32Array(pixels.length * 3);
-  for (const [n, i] of pixels.entries()) {
-    asked[3 * n] = i;
-    asked[3 * n + 1] = (i + 1) % width === 0 ? i : i + 1;
-    asked[3 * n + 2] = i + width < width * height ? i + width : i;
-  }
-  return asked;
+/** How some pixels of a page were painted, and how they print. */
+function looksAt(page: PrintedPage, pixels: Int32Array, separator: Separator, arena: PageArena): PageLooks {
+  const wanted = processPlanes(separator.separate(wantedAt(page, pixels), page.profile, arena).separation);
+  const printed = printedAt(page, pixels, wanted);
+  return {
+    wanted: separator.labOf(wanted),
+    printed: separator.labOf(printed),
+    isSame: (n) => wanted.every((plane, ink) => plane[n] === printed[ink][n]),
+  };
 }
 
 /** The page as painted at some pixels, as a picture of one row. */
@@ -123,42 +116,6 @@ function printedAt(
   return [cyan, magenta, yellow, black];
 }
 
-function isSame(wanted: ProcessPlanes, printed: ProcessPlanes, n: number): boolean {
-  return wanted.every((plane, ink) => plane[n] === printed[ink][n]);
-}
-
-interface Looks {
-  readonly wanted: Float32Array;
-  readonly printed: Float32Array;
-}
-
-function differenceAt({ wanted, printed }: Looks, n: number): number {
+function differenceAt({ wanted, printed }: PageLooks, n: number): number {
   return ciede2000(labAt(wanted, n), labAt(printed, n));
-}
-
-function labAt(lab: Float32Array, n: number): [number, number, number] {
-  return [lab[3 * n], lab[3 * n + 1], lab[3 * n + 2]];
-}
-
-/** Black over all of both pixels has whatever lies beneath it on purpose, and its soft edge is the line's own. */
-function isLineOnPurpose(coverage: Plate | undefined, one: number, other: number): boolean {
-  if (one === other) return true;
-  if (coverage === undefined) return false;
-  const [first, second] = [coverage.data[one], coverage.data[other]];
-  return (first === 255 && second === 255) || first % 255 !== 0 || second % 255 !== 0;
-}
-
-/** By how much two neighbours differ more in print than as painted, where the page is smooth; 0 elsewhere. */
-function unpaintedStep({ wanted, printed }: Looks, one: number, other: number): number {
-  const asked = distance(wanted, one, other);
-  if (asked > smoothStep || distance(printed, one, other) <= asked) return 0;
-  const step = ciede2000(labAt(printed, one), labAt(printed, other));
-  return step - ciede2000(labAt(wanted, one), labAt(wanted, other));
-}
-
-/** In CIELAB (CIE 1976). */
-function distance(lab: Float32Array, one: number, other: number): number {
-  const [i, j] = [3 * one, 3 * other];
-  const [l, a, b] = [lab[i] - lab[j], lab[i + 1] - lab[j + 1], lab[i + 2] - lab[j + 2]];
-  return Math.sqrt(l * l + a * a + b * b);
 }

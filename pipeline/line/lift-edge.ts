@@ -1,6 +1,6 @@
 import type { KernelMemory } from '../kernels/kernel-memory.js';
-import { type Bitmap, gathered, type Plate, type Raster } from '../model/raster.js';
-import { countSet, eachSet, without } from './bitmap.js';
+import { type Bitmap, gathered, isSet, type Plate, type Raster } from '../model/raster.js';
+import { countSet, eachSet, emptyBitmap, without, wordsOf } from './bitmap.js';
 import type { InkLevel } from './edge-counts.js';
 import { grow, shrink } from './morphology.js';
 import { levelAt } from './tone.js';
@@ -37,6 +37,31 @@ export function soften(
     if (y > 0) add(i - width, y > 1 ? i - 2 * width : i - width);
     if (y < height - 1) add(i + width, y < height - 2 ? i + 2 * width : i + width);
   });
+}
+
+/** A pixel at the edge is ink when it is nearer to the ink than to the colour behind it. */
+const half = 0.5;
+
+/**
+ * Takes out of the ink what only passed for it because the colour beside it is hardly brighter: pixels at its border, brighter than
+ * the ink's own level, that are nearer to the colour behind them, seen from the ink.
+ */
+export function withoutSoft(core: Bitmap, tone: Plate, ink: InkLevel, memory: KernelMemory): Bitmap {
+  const { width, height, data } = tone;
+  const soft = emptyBitmap(core);
+  const words = wordsOf(soft);
+  const wordsInRow = soft.rowBytes >> 2;
+  const isColour = (i: number, step: number) => {
+    const behind = data[i + 2 * step];
+    if (isSet(core, (i + step) % width, Math.floor((i + step) / width)) || behind <= ink.to) return false;
+    return behind - data[i] < half * (behind - ink.level);
+  };
+  eachSet(without(core, shrink(core, 1, memory)), (i, x, y) => {
+    if (data[i] <= ink.to || x < 2 || y < 2 || x > width - 3 || y > height - 3) return;
+    if (isColour(i, 1) || isColour(i, -1) || isColour(i, width) || isColour(i, -width))
+      words[y * wordsInRow + (x >> 5)] |= 1 << (x & 31);
+  });
+  return without(core, soft);
 }
 
 /** Pixels at one distance from the ink, by index, and what the picture showed there. */

@@ -4,7 +4,7 @@ import type { Noticed } from '../model/findings.js';
 import type { Plate, Raster } from '../model/raster.js';
 import { bitmapOf, samplesOf } from './bitmap.js';
 import { fillBeneath } from './fill-beneath.js';
-import { keepRings, soften } from './lift-edge.js';
+import { keepRings, soften, withoutSoft } from './lift-edge.js';
 import { proveInk } from './proven-ink.js';
 import { settle } from './settle-edge.js';
 import { toneOf, toneOfBlackInk } from './tone.js';
@@ -48,9 +48,10 @@ export function liftBlack(
   memory: KernelMemory,
 ): Lifted {
   const tone = toneOf(picture, settings);
-  const { core, ink, ...told } = proveInk(tone, liftLevel(settings), ppi, memory);
-  if (core === undefined || ink === undefined)
+  const { core: proven, ink, ...told } = proveInk(tone, liftLevel(settings), ppi, memory);
+  if (proven === undefined || ink === undefined)
     return { line: undefined, colour: picture, original: undefined, ...told };
+  const core = withoutSoft(proven, tone, ink, memory);
   const line = { ...tone, data: samplesOf(core, 255, memory) };
   soften(line, core, picture, ink, memory);
   const rings = keepRings(core, picture, memory);

@@ -28,6 +28,9 @@ const leastSureShare = 0.05;
 const leastSureOfInked = 0.25;
 const nearlyAll = 0.9;
 
+/** Where JPEG or grain makes tones many, paint comes to look like ink in more places: so many edges have to be beyond doubt. */
+const leastSureOfRough = 0.25;
+
 /** Fewer edges than this on a page tell nothing: they are less than those of a single letter. */
 const leastEdges = 24;
 
@@ -66,15 +69,16 @@ export function proveInk(tone: Plate, liftTo: number, ppi: number, memory: Kerne
   const { ink, edges } = tiles;
   const crispPercent = edges === 0 ? undefined : (100 * tiles.inkEdges) / edges;
   const painted = { core: undefined, ink: undefined, crispPercent, isOfManyTones: false };
-  if (ink === undefined || !isInked(tiles) || ink.level > liftTo + 1) return painted;
+  if (ink === undefined || !isInked(tiles, ink) || ink.level > liftTo + 1) return painted;
   if (!isConstantWithin(tone, ink, tiles, memory)) return { ...painted, isOfManyTones: true };
   return { ...painted, core: inkPieces(tone, ink, tiles, { liftTo, ppi }, memory), ink };
 }
 
-function isInked({ edges, inkEdges, sureEdges }: InkTiles): boolean {
+function isInked({ edges, inkEdges, sureEdges }: InkTiles, ink: InkLevel): boolean {
   if (edges < leastEdges) return false;
   if (inkEdges >= nearlyAll * edges) return true;
-  return sureEdges >= leastSureShare * edges && sureEdges >= leastSureOfInked * inkEdges;
+  const least = ink.to - ink.level > cleanLevels ? leastSureOfRough : leastSureShare;
+  return sureEdges >= least * edges && sureEdges >= leastSureOfInked * inkEdges;
 }
 
 /** The blacks at the ink's level, piece by piece: those whose edges are ink's. */

@@ -1,9 +1,11 @@
 import type { LineSettings } from '../../config/print-spec.js';
 import { channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
+import { unbleed } from './bled-colour.js';
 
 /**
  * How bright each pixel is as ink goes, 0 to 255: its brightest channel, and brighter where it is more coloured than black may
- * be. A tone of so much is black exactly where every channel is at most so bright and the channels are alike.
+ * be. A tone of so much is black exactly where every channel is at most so bright and the channels are alike; colour that JPEG let
+ * bleed into it is taken off.
  * @param picture rgb or grey without alpha; 16 bit is read to 8
  */
 export function toneOf(picture: Raster, settings: Pick<LineSettings, 'blackMaxChromaPercent'>): Plate {
@@ -23,6 +25,7 @@ export function toneOf(picture: Raster, settings: Pick<LineSettings, 'blackMaxCh
     const low = Math.min(red, green, blue);
     tone[i] = Math.min(255, high + Math.max(0, high - low - chroma));
   }
+  unbleed({ width, height, data: tone }, picture, chroma);
   return { width, height, data: tone };
 }
 
