@@ -7,7 +7,7 @@ import { coverageOf } from './line/coverage.js';
 import { edgePx, fillDepthPx } from './line/fill-beneath.js';
 import { thresholdOf } from './line/ink-amount.js';
 import { lightOnLifted } from './line/lifted-light.js';
-import { brightLevels, findLitLine, lightOnPainted, litWithoutLine } from './line/lit-line.js';
+import { findLitLine, type lightFrom, lightOnPainted, litWithoutLine } from './line/lit-line.js';
 import { copyWithin, lineWithoutMasked, noLonger, shareWithin } from './line/masks.js';
 import { grow } from './line/morphology.js';
 import { findPaintedLine } from './line/painted-line.js';
@@ -49,7 +49,7 @@ export function lineArt(
   const inked: CoveredLine = { colour, painted, line, coverage, heldPercent: 0 };
   if (art.colourApart && colour !== undefined) return withoutPainted(inked, colour, spec, arena);
   if (art.lifted && painted !== undefined)
-    return withoutLit(inked, lightOnLifted(painted, coverage, spec.line, arena), 'picture', spec, arena);
+    return withoutLit(inked, lightOnLifted(painted, coverage, spec.line, arena), 'lifted', spec, arena);
   return light === undefined ? inked : withoutLit(inked, light, 'layers', spec, arena);
 }
 
@@ -80,12 +80,12 @@ function asPainted(before: Plate, after: Plate, arena: PageArena): Bitmap {
 function withoutLit(
   inked: CoveredLine,
   light: Plate,
-  from: keyof typeof brightLevels,
+  from: keyof typeof lightFrom,
   spec: PrintSpec,
   arena: PageArena,
 ): CoveredLine {
   const { colour, painted, coverage } = inked;
-  const found = findLitLine(light, coverage, spec.line, brightLevels[from], arena);
+  const found = findLitLine(light, coverage, spec.line, from, arena);
   if (found === undefined || colour === undefined || painted === undefined) return inked;
   const { lit, hard } = found;
   const litPercent = shareWithin(coverage, lit, arena) * (100 - inked.heldPercent);

@@ -17,10 +17,15 @@ import { levelAt } from './tone.js';
 const visibleLevels = 3.5;
 
 /**
- * A piece counts as lit only where it reaches so much on average around a pixel. Light between layers is exact; what is read from a
- * picture has noise and the traces of JPEG in it.
+ * A piece counts as lit only where it reaches so much on average around a pixel: light between layers is exact; what is read from a
+ * picture has noise and the traces of JPEG in it. The soft edge of lit line reaches so far beyond what was judged, in pixels: on
+ * lifted line only what lies well within is.
  */
-export const brightLevels = { layers: 10, picture: 20 } as const;
+export const lightFrom = {
+  layers: { brightLevels: 10, reachPx: 1 },
+  picture: { brightLevels: 20, reachPx: 1 },
+  lifted: { brightLevels: 20, reachPx: 3 },
+} as const;
 
 /** Light is averaged over a square so far around a pixel, in pixels, weighed by the line in it: grain makes no speckle. */
 const averagePx = 2;
@@ -30,9 +35,6 @@ const leastCoverage = 64;
 
 /** A ramp is at least so wide between black and bright, in pixels; what is narrower is the soft edge of a hard border. */
 const leastRampPx = 2.5;
-
-/** How far the soft edge of lit line reaches beyond what was judged, in pixels. */
-const reachPx = 1;
 
 /** Line that is lit, as masks of the size of the colour. */
 export interface LitLine {
@@ -45,16 +47,17 @@ export interface LitLine {
 /**
  * @param light how bright the line is, times how much of it covers the pixel; of the size of the coverage
  * @param coverage share of each pixel that line covers, 0 to 255
- * @param brightFrom one of `brightLevels`
+ * @param from where the light was read
  * @returns undefined where none is lit
  */
 export function findLitLine(
   light: Plate,
   coverage: Plate,
   settings: Pick<LineSettings, 'blackMaxLevelPercent'>,
-  brightFrom: number,
+  from: keyof typeof lightFrom,
   memory: KernelMemory,
 ): LitLine | undefined {
+  const { brightLevels: brightFrom, reachPx } = lightFrom[from];
   const rows = litRows(light.data, coverage);
   if (rows === undefined) return undefined;
   const base = ownBlack(light.data, coverage.data, (settings.blackMaxLevelPercent / 100) * 255);
