@@ -43,10 +43,11 @@ function changesOf(run: Judged): readonly VersionChange[] {
 
 function noticeOf(change: VersionChange, run: Judged, runs: readonly PageRun[]): Noticed[] {
   if (change.verdict === 'moved') return [shifted(change)];
+  if (change.verdict === 'blank') return [blank(change)];
   const owner = ownerOf(change, run, runs);
   if (owner !== undefined) return [anotherPages(change, owner)];
-  // It fits the part that was not exchanged, so it is of this page: drawn anew.
-  return resultOf(run)?.measures?.register?.verdict === 'fits' ? [] : [another(change)];
+  // It shows what the version before the last one did, or fits the part that was not exchanged, so it is of this page.
+  return change.isBack || resultOf(run)?.measures?.register?.verdict === 'fits' ? [] : [another(change)];
 }
 
 function resultOf({ inspected, stored }: Judged) {
@@ -107,6 +108,16 @@ function another({ part, file, fileBefore, likeness }: VersionChange): Noticed {
     limit: `at least ${otherLikeness}`,
     source: 'measured on drawn pages, no published source',
     remedy: 'Look at the proof: it is drawn anew, or the picture of another page.',
+  };
+}
+
+function blank({ part, file, fileBefore }: VersionChange): Noticed {
+  return {
+    code: 'version-blank',
+    severity: 'stop',
+    file,
+    message: `The new ${partWords[part]} shows next to nothing, where the last one (${fileBefore}) shows a picture`,
+    remedy: `Look whether its layers were switched off when it was saved, and drop it again; or accept this in job.yaml.`,
   };
 }
 
