@@ -241,10 +241,11 @@ class Campaign {
     const one = may.find(({ sums }) => sums === now.sums);
     const files = this.known.get(`${page.id} ${now.sums}`) ?? one;
     const isWhole = files !== undefined && (files.files.length === 0 || sameFiles(files, now));
-    this.holds(
-      one !== undefined && isWhole,
-      `page ${page.id} is stopped, and its last good files do not stand`,
-    );
+    const what =
+      one === undefined
+        ? `files of [${now.sums}], not of [${may.map(({ sums }) => sums).join('; ')}]`
+        : 'other bytes';
+    this.holds(one !== undefined && isWhole, `page ${page.id} is stopped, and ${what} stand`);
     if (one !== undefined && isWhole) this.stands(page, now);
   }
 
