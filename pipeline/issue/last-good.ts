@@ -32,9 +32,9 @@ export async function placePage(
     isWhole || bringsPress
       ? undefined
       : await lastGoodOf(job, page, stored, runs, await readPlaced(job.folder));
-  const hasChanged = await placeResult(job.folder, page.id, shown, lastGood);
-  // What stands is the newest, also where somebody went back to an older version.
-  if (hasChanged && isWhole) await utimes(stored.folder, new Date(), new Date());
+  await placeResult(job.folder, page.id, shown, lastGood);
+  // What stands is the newest, also where somebody went back to an older version, of which the bytes may be the same.
+  if (isWhole) await utimes(stored.folder, new Date(), new Date());
 }
 
 /** What of a result is shown although its page is stopped. */
