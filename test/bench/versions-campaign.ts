@@ -1,13 +1,11 @@
 import { spawn } from 'node:child_process';
-import { mkdir, mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises';
+import { mkdir, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { loadJob } from '../../config/load-job.js';
 import { deliver } from '../../pipeline/bag/deliver.js';
-import { readDeliveryFacts } from '../../pipeline/bag/delivery-facts.js';
 import { IncompleteIssueError } from '../../pipeline/bag/refusals.js';
-import { verifyBag } from '../../pipeline/bag/verify.js';
 import { isDeliverable } from '../../pipeline/issue/report.js';
 import { runIssue } from '../../pipeline/issue/run-issue.js';
 import { readStatus } from '../../pipeline/issue/status.js';
@@ -21,30 +19,11 @@ import {
   isRight,
   newestSums,
   openVersionsIssue,
-  sha256Of,
   sumsOf,
   type VersionsIssue,
 } from './versions-issue.js';
+import { Truth, type VersionCounts } from './versions-truth.js';
 import { seededRandom } from './watched-issue.js';
-
-/** What a campaign has done and found. */
-export interface VersionCounts {
-  steps: number;
-  good: number;
-  wrong: Record<Fault | 'another issue', number>;
-  kills: number;
-  deliveries: number;
-  refused: number;
-  filesChecked: number;
-  /** What should never be, a sentence each. */
-  readonly faults: string[];
-}
-
-/** What stands of a page: the files that it was made of, and the press files and plates themselves. */
-interface Standing {
-  readonly sums: string;
-  readonly files: readonly string[];
-}
 
 /** From a run that has hardly started to one that is through. */
 const [shortestLifeMs, longestLifeMs] = [200, 4000];
@@ -61,34 +40,30 @@ export async function versionsCampaign(
 ): Promise<VersionCounts> {
   const base = await mkdtemp(join(tmpdir(), 'versions-'));
   try {
-    const campaign = new Campaign(await openVersionsIssue(join(base, 'job')), seededRandom(seed), say);
+    const campaign = new Campaign(
+      new Truth(await openVersionsIssue(join(base, 'job')), say),
+      seededRandom(seed),
+    );
     await campaign.begin();
     for (let step = 1; step <= steps; step++) await campaign.step(step, steps);
     await campaign.mendAll(join(base, 'undisturbed'));
-    return campaign.counts;
+    return campaign.truth.counts;
   } finally {
     await rm(base, { recursive: true, force: true, maxRetries: 5 });
   }
 }
 
 class Campaign {
-  readonly counts: VersionCounts = {
-    ...{ steps: 0, good: 0, kills: 0, deliveries: 0, refused: 0, filesChecked: 0, faults: [] },
-    wrong: { 'cut short': 0, 'another page': 0, blank: 0, 'another issue': 0 },
-  };
-  /** What may stand of each page; more than one only after a kill. */
-  private readonly standing = new Map<string, readonly Standing[]>();
-  /** Every right result that was seen, by its page and files: the same files give the same bytes. */
-  private readonly known = new Map<string, Standing>();
-  private readonly delivered = new Map<string, string>();
   private readonly strange: string[] = [];
-  private at = 'at the beginning';
 
   constructor(
-    private readonly issue: VersionsIssue,
+    readonly truth: Truth,
     private readonly random: () => number,
-    private readonly say: (text: string) => void,
   ) {}
+
+  private get issue(): VersionsIssue {
+    return this.truth.issue;
+  }
 
   /** Every page but the last arrives. */
   async begin(): Promise<void> {
@@ -97,8 +72,8 @@ class Campaign {
   }
 
   async step(step: number, steps: number): Promise<void> {
-    this.counts.steps = step;
-    this.at = `step ${step}`;
+    this.truth.counts.steps = step;
+    this.truth.at = `step ${step}`;
     const late = this.issue.pages[this.issue.pages.length - 1];
     const arrives = late.parts[0].versions.length === 0 && step > steps / 4;
     if (arrives) await this.arriveLate(late);
@@ -109,7 +84,7 @@ class Campaign {
     if (how > 0.85) await this.watched();
     else await this.run();
     await this.deliverSomething();
-    if (step % 10 === 0) this.say(`${step} steps, ${this.counts.filesChecked} files looked at\n`);
+    if (step % 10 === 0) this.truth.say(`${step} steps, ${this.truth.counts.filesChecked} files looked at\n`);
   }
 
   /** The last page comes, and in the same moment its picture as a new version of another one. */
@@ -127,7 +102,7 @@ class Campaign {
     else if (kind < 0.5 && part.versions.length > 1) await this.issue.takeBack(part);
     else if (kind < 0.57) {
       this.strange.push(await this.issue.dropStrange(part));
-      this.counts.wrong['another issue']++;
+      this.truth.counts.wrong['another issue']++;
     } else {
       const others = arrived.filter(
         (page) => page !== part.page && page.parts.some((one) => areAlike(one, part)),
@@ -141,12 +116,12 @@ class Campaign {
   }
 
   private async good(part: DrawnPart): Promise<void> {
-    this.counts.good++;
+    this.truth.counts.good++;
     await this.issue.drop(part, undefined, 0, part.page, this.random() < 0.3);
   }
 
   private async wrong(part: DrawnPart, fault: Fault, other: DrawnPage): Promise<void> {
-    this.counts.wrong[fault]++;
+    this.truth.counts.wrong[fault]++;
     const whose = fault === 'another page' ? other : part.page;
     await this.issue.drop(part, fault, this.random(), whose, this.random() < 0.3);
   }
@@ -154,12 +129,12 @@ class Campaign {
   private async run(): Promise<void> {
     const { pages, unknown } = await runIssue(await this.job(), { runner: pagesHere });
     for (const name of this.strange) {
-      this.holds(
+      this.truth.holds(
         unknown.some((one) => one.name === name),
         `${name} of another issue is not reported`,
       );
     }
-    await this.check(pages);
+    await this.truth.check(pages);
   }
 
   /** A daemon takes it up, and is ended in peace or not once everything is as it should be. */
@@ -176,9 +151,11 @@ class Campaign {
           : state === 'stopped';
       });
     };
-    await until(isSettled, `${this.at}: the daemon to settle`).catch((thrown) => this.fault(String(thrown)));
+    await until(isSettled, `${this.truth.at}: the daemon to settle`).catch((thrown) =>
+      this.truth.fault(String(thrown)),
+    );
     const signal = this.random() < 0.5 ? 'SIGTERM' : 'SIGKILL';
-    if (signal === 'SIGKILL') this.counts.kills++;
+    if (signal === 'SIGKILL') this.truth.counts.kills++;
     await daemon.end(signal);
     await this.run();
   }
@@ -193,60 +170,9 @@ class Campaign {
     await Promise.race([dead, pause(shortestLifeMs + this.random() * (longestLifeMs - shortestLifeMs))]);
     child.kill('SIGKILL');
     await dead;
-    this.counts.kills++;
-    for (const page of this.issue.pages) {
-      if (!isRight(page)) continue;
-      const may = this.standing.get(page.id) ?? [];
-      this.standing.set(page.id, [...may, { sums: newestSums(page), files: [] }]);
-    }
-    await this.checkBundles();
-  }
-
-  /** After a run that nobody disturbed. */
-  private async check(pages: Awaited<ReturnType<typeof runIssue>>['pages']): Promise<void> {
-    const { report } = await readStatus(await this.job());
-    for (const [at, page] of this.issue.pages.entries()) {
-      const { state, used, standsMeanwhile } = pages[at];
-      const told = `page ${page.id} (${page.style}) is ${state}: ${pages[at].why}`;
-      this.holds(report.pages[at].state === state, `${told}; status says ${report.pages[at].state}`);
-      const files = await this.issue.standing(page);
-      this.counts.filesChecked += files.length;
-      if (page.parts[0].versions.length === 0) this.holds(state === 'missing' && files.length === 0, told);
-      else if (isRight(page)) {
-        this.holds(isDeliverable(state), told);
-        this.holds(sumsOf(used) === newestSums(page), `page ${page.id} is not made of its newest files`);
-        this.stands(page, { sums: newestSums(page), files });
-      } else {
-        this.holds(state === 'stopped', told);
-        this.stoodBefore(page, { sums: sumsOf(standsMeanwhile?.used ?? []), files });
-      }
-    }
-  }
-
-  private stands(page: DrawnPage, now: Standing): void {
-    const name = `${page.id} ${now.sums}`;
-    const before = this.known.get(name);
-    this.holds(now.files.length > 0, `page ${page.id} is done and nothing of it stands`);
-    this.holds(
-      before === undefined || sameFiles(before, now),
-      `page ${page.id} is made otherwise than before`,
-    );
-    this.known.set(name, now);
-    this.standing.set(page.id, [now]);
-  }
-
-  /** What stands of a stopped page is a result that stood before, byte for byte. */
-  private stoodBefore(page: DrawnPage, now: Standing): void {
-    const may = this.standing.get(page.id) ?? [];
-    const one = may.find(({ sums }) => sums === now.sums);
-    const files = this.known.get(`${page.id} ${now.sums}`) ?? one;
-    const isWhole = files !== undefined && (files.files.length === 0 || sameFiles(files, now));
-    const what =
-      one === undefined
-        ? `files of [${now.sums}], not of [${may.map(({ sums }) => sums).join('; ')}]`
-        : 'other bytes';
-    this.holds(one !== undefined && isWhole, `page ${page.id} is stopped, and ${what} stand`);
-    if (one !== undefined && isWhole) this.stands(page, now);
+    this.truth.counts.kills++;
+    this.truth.mayHavePlaced();
+    await this.truth.checkBundles();
   }
 
   private async deliverSomething(): Promise<void> {
@@ -260,74 +186,39 @@ class Campaign {
       { options: { earlier: wrong.map(({ id }) => id) }, isRefused: owed.length > 0 },
       {
         options: { pages: some },
-        isRefused: this.delivered.size === 0 || wrong.some(({ id }) => some.includes(id)),
+        isRefused: this.truth.delivered.size === 0 || wrong.some(({ id }) => some.includes(id)),
       },
     ];
     const { options, isRefused } = this.oneOf(ways);
     if (options.pages?.length === 0) return;
     try {
       const made = await deliver(job, { ...options, runner: pagesHere, date: '2026-11-20' });
-      this.holds(!isRefused, `${JSON.stringify(options)} should have been refused`);
-      if (made.isNew) this.counts.deliveries++;
+      this.truth.holds(!isRefused, `${JSON.stringify(options)} should have been refused`);
+      if (made.isNew) this.truth.counts.deliveries++;
     } catch (thrown) {
       const isRefusal =
         thrown instanceof IncompleteIssueError || (thrown as { code?: string }).code === 'wrong-use';
-      this.holds(
+      this.truth.holds(
         isRefused && isRefusal,
         `${JSON.stringify(options)} was refused: ${String(thrown).slice(0, 300)}`,
       );
-      this.counts.refused++;
+      this.truth.counts.refused++;
     }
-    await this.checkBundles();
-    await this.check((await runIssue(job, { runner: pagesHere })).pages);
-  }
-
-  /** Every bundle is whole, never changes, and holds only results that stood as right ones. */
-  private async checkBundles(): Promise<void> {
-    const folder = join(this.issue.folder, 'delivery');
-    const names = (await readdir(folder).catch(() => [])).filter((name) => name.endsWith('.zip'));
-    for (const name of names) {
-      const sha256 = sha256Of(await readFile(join(folder, name)));
-      const before = this.delivered.get(name);
-      this.holds(before === undefined || before === sha256, `${name} has changed`);
-      if (before !== undefined) continue;
-      this.delivered.set(name, sha256);
-      this.holds((await verifyBag(join(folder, name))).ok, `${name} does not verify`);
-      for (const page of (await readDeliveryFacts(join(folder, name)))?.pages ?? [])
-        this.checkPage(name, page);
-    }
-    for (const name of this.delivered.keys()) this.holds(names.includes(name), `${name} is gone`);
-  }
-
-  private checkPage(bundle: string, { page, workingPages, files }: DeliveredFacts): void {
-    const sums = sumsOf(workingPages);
-    const may = [...(this.standing.get(page) ?? []), this.known.get(`${page} ${sums}`)];
-    this.holds(
-      may.some((one) => one?.sums === sums),
-      `${bundle} holds a wrong version of page ${page}`,
-    );
-    const known = this.known.get(`${page} ${sums}`);
-    for (const { path, sha256 } of files.filter((file) => /^(press|plates)\//.test(file.path))) {
-      this.counts.filesChecked++;
-      if (known === undefined) continue;
-      this.holds(
-        known.files.some((one) => one.endsWith(sha256)),
-        `${bundle}: ${path} is no file of page ${page}`,
-      );
-    }
+    await this.truth.checkBundles();
+    await this.truth.check((await runIssue(job, { runner: pagesHere })).pages);
   }
 
   /** Everything comes right, is delivered, and is what an issue is that nobody has disturbed. */
   async mendAll(folder: string): Promise<void> {
-    this.at = 'at the end';
+    this.truth.at = 'at the end';
     for (const page of this.issue.pages) {
       for (const part of page.parts)
         if (part.versions.at(-1)?.fault || part.versions.length === 0) await this.good(part);
     }
     await this.run();
     const { path, kind, bundle } = await deliver(await this.job(), { runner: pagesHere, date: '2026-11-21' });
-    this.holds(kind === 'whole' && bundle.verified.ok, `${path} is ${kind}`);
-    await this.checkBundles();
+    this.truth.holds(kind === 'whole' && bundle.verified.ok, `${path} is ${kind}`);
+    await this.truth.checkBundles();
     await mkdir(join(folder, 'incoming'), { recursive: true });
     for (const { name } of this.issue.pages.flatMap(({ parts }) =>
       parts.flatMap(({ versions }) => versions.slice(-1)),
@@ -340,10 +231,13 @@ class Campaign {
     await writeFile(join(folder, 'job.yaml'), await readFile(join(this.issue.folder, 'job.yaml')));
     const { pages } = await runIssue(await loadJob(folder), { runner: pagesHere });
     for (const { page, outputs } of pages) {
-      const [known] = this.standing.get(page) ?? [];
+      const [known] = this.truth.standing.get(page) ?? [];
       const made = outputs.filter(({ product }) => product === 'press' || product === 'plates');
       const isSame = made.every(({ sha256 }) => known?.files.some((one) => one.endsWith(sha256)));
-      this.holds(isSame && made.length === known?.files.length, `page ${page} is not as if undisturbed`);
+      this.truth.holds(
+        isSame && made.length === known?.files.length,
+        `page ${page} is not as if undisturbed`,
+      );
     }
   }
 
@@ -358,21 +252,7 @@ class Campaign {
   private oneOf<T>(choices: readonly T[]): T {
     return choices[this.below(choices.length)];
   }
-
-  private holds(isTrue: boolean, what: string): void {
-    if (!isTrue) this.fault(what);
-  }
-
-  private fault(what: string): void {
-    this.counts.faults.push(`${this.at}: ${what}`);
-    this.say(`${this.at}: ${what}\n`);
-  }
 }
-
-type DeliveredFacts = NonNullable<Awaited<ReturnType<typeof readDeliveryFacts>>>['pages'][number];
-
-const sameFiles = (one: Standing, other: Standing): boolean =>
-  one.files.join('\n') === other.files.join('\n');
 
 /** Whether one part can be taken for another: line for line, a whole page for colour. */
 const areAlike = (one: DrawnPart, other: DrawnPart): boolean =>
