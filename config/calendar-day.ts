@@ -10,13 +10,18 @@ const offsetPattern = /^([+-])(\d{2}):(\d{2})$/;
 const firstYear = 1980;
 const lastYear = 2107;
 
+/** Whether the calendar has such a day; months and days count from 1. Years before 1000 are none. */
+export function isDay(year: number, month: number, day: number): boolean {
+  if (!(year >= 1000 && year <= 9999 && month >= 1 && month <= 12 && day >= 1)) return false;
+  return day <= new Date(Date.UTC(year, month, 0)).getUTCDate();
+}
+
 /** Whether a text is a day of the calendar, `YYYY-MM-DD`, that a ZIP can hold: 1980 to 2107. */
 export function isCalendarDay(text: string): boolean {
   const found = dayPattern.exec(text);
   if (found === null) return false;
   const [year, month, day] = found.slice(1).map(Number);
-  if (year < firstYear || year > lastYear || month < 1 || month > 12 || day < 1) return false;
-  return day <= new Date(Date.UTC(year, month, 0)).getUTCDate();
+  return year >= firstYear && year <= lastYear && isDay(year, month, day);
 }
 
 /** Whether a text names a time zone: `Europe/Vienna` and the like (IANA), `UTC`, or hours from UTC as `+01:00`. */

@@ -3,7 +3,7 @@ import { unportableName } from '../portable-name.js';
 import { deliveryDefaults, deliveryName, deliverySuffixes, deliveryTokens } from './delivery-naming.js';
 import type { Draft } from './job-draft.js';
 import { type FoundProblem, wrongValue } from './job-problem.js';
-import { longestNameBytes, patternProblem, soundIssue } from './naming-rules.js';
+import { longestNameBytes, missingNumber, patternProblem, soundIssue } from './naming-rules.js';
 
 /** A number that no issue's deliveries reach: names are tried out with it. */
 const highNumber = 9999;
@@ -31,10 +31,8 @@ function namingProblems(draft: Draft): FoundProblem[] {
       ),
     ];
   }
-  if (pattern.includes('{number}') && draft.number === undefined) {
-    const message = 'the pattern has {number} in it, but the job has no number';
-    return [found(message, 'a number, or a pattern without it', 'number: 3')];
-  }
+  const missing = missingNumber(pattern, draft, found);
+  if (missing !== undefined) return [missing];
   const job = { issue: soundIssue(draft), number: draft.number, delivery: { naming: pattern } };
   const longest = Object.keys(deliverySuffixes) as (keyof typeof deliverySuffixes)[];
   const names = longest.map((kind) => deliveryName(job, highNumber, kind));

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { isDay } from '../calendar-day.js';
 import { deliveryDefaults } from './delivery-naming.js';
 import { jobFileName } from './job-problem.js';
 import { mostPages } from './page-list.js';
@@ -28,9 +29,8 @@ const duePattern = /^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}(:\d{2})?(Z|[+-]\d{2}:\d{2})$/
 function isRealTime(text: string): boolean {
   if (!duePattern.test(text)) return true;
   const [year, month, day, hour, minute, second] = (text.slice(0, 19).match(/\d+/g) ?? []).map(Number);
-  const days = month >= 1 && month <= 12 ? new Date(Date.UTC(year, month, 0)).getUTCDate() : 0;
   const isTime = hour <= 23 && minute <= 59 && (Number.isNaN(second ?? 0) || (second ?? 0) <= 59);
-  return day >= 1 && day <= days && isTime && !Number.isNaN(Date.parse(text));
+  return isDay(year, month, day) && isTime && !Number.isNaN(Date.parse(text));
 }
 
 const due = z

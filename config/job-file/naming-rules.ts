@@ -29,15 +29,8 @@ export function namingProblems(draft: Draft, listed: readonly ListedPage[]): Fou
   if (!pattern.includes('{page}')) {
     return [found('the pattern has no {page} in it, so all pages get one name', 'a pattern with {page}')];
   }
-  if (pattern.includes('{number}') && draft.number === undefined) {
-    return [
-      found(
-        'the pattern has {number} in it, but the job has no number',
-        'a number, or a pattern without it',
-        'number: 3',
-      ),
-    ];
-  }
+  const missing = missingNumber(pattern, draft, found);
+  if (missing !== undefined) return [missing];
   const bare = listed.find((page) => page.entry.scene === undefined);
   if (pattern.includes('{scene}') && bare !== undefined) {
     return [
@@ -48,6 +41,17 @@ export function namingProblems(draft: Draft, listed: readonly ListedPage[]): Fou
     ];
   }
   return nameProblems(pattern, draft, listed, found);
+}
+
+/** A pattern with the issue's number where the job has none; undefined for any other. */
+export function missingNumber(
+  pattern: string,
+  draft: Draft,
+  found: (message: string, expected: string, example: string) => FoundProblem,
+): FoundProblem | undefined {
+  if (!pattern.includes('{number}') || draft.number !== undefined) return undefined;
+  const message = 'the pattern has {number} in it, but the job has no number';
+  return found(message, 'a number, or a pattern without it', 'number: 3');
 }
 
 /** The issue code; a stand-in where its form is a mistake that is reported already. */

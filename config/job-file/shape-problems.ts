@@ -64,6 +64,12 @@ function unknownKey(section: JobPath, key: string): FoundProblem {
   const known = Object.keys(schemaAt(section)?.properties ?? {});
   const meant = closest(key, known);
   const where = section.length === 0 ? jobTop : pathText(section);
+  const home = meant === undefined && section.length === 0 ? homeOf(key) : undefined;
+  if (home !== undefined) {
+    const message = `"${key}" is not a key of ${where}; it belongs under ${home}`;
+    const example = `${home}: {${exampleLine([home, key], schemaAt([home, key])) || `${key}: ...`}}`;
+    return { at: [...section, key], on: 'key', message, expected: `${key} under ${home}:`, example };
+  }
   return {
     at: [...section, key],
     on: 'key',
@@ -71,6 +77,11 @@ function unknownKey(section: JobPath, key: string): FoundProblem {
     expected: `one of ${known.join(', ')}`,
     example: meant === undefined ? '' : exampleLine([...section, meant], schemaAt([...section, meant])),
   };
+}
+
+/** The section that has such a key, where it stands beside its section instead of in it. */
+function homeOf(key: string): string | undefined {
+  return ['print', 'delivery'].find((section) => Object.hasOwn(schemaAt([section])?.properties ?? {}, key));
 }
 
 const jobTop = 'job.yaml';

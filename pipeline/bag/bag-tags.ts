@@ -10,8 +10,8 @@ import {
   parseDeclaration,
   parseManifest,
   unsafePath,
-  withoutDotSlash,
 } from './bagit.js';
+import { fetchProblems } from './fetch-file.js';
 
 /** Reads the tag files of a bag: what it claims about itself. */
 
@@ -67,7 +67,8 @@ export async function readTags(
   }
   const manifests = await readManifests(files, declaration, notes);
   const oxums = await readOxums(files, encoding, notes);
-  await readFetch(files, encoding, notes);
+  const fetched = files.has('fetch.txt') ? await readText(files, 'fetch.txt', encoding, notes) : undefined;
+  if (fetched !== undefined) notes.problems.push(...fetchProblems(fetched, files, manifests));
   return { version, strict: isStrict(version), manifests, oxums };
 }
 
@@ -190,22 +191,6 @@ async function readOxums(
     notes.problems.push(problem('bag-info-invalid', 'bag-info.txt', what));
   }
   return info.entries.filter(([label]) => label.toLowerCase() === 'payload-oxum').map(([, value]) => value);
-}
-
-/** Files that the sender left to be fetched: never fetched here, and said by name where they are not there. */
-async function readFetch(files: ReadonlyMap<string, BagFile>, encoding: string, notes: Notes): Promise<void> {
-  const text = files.has('fetch.txt') ? await readText(files, 'fetch.txt', encoding, notes) : undefined;
-  if (text === undefined) return;
-  let holes = 0;
-  for (const line of text.split(/\r\n|\n|\r/)) {
-    const path = /^\S+[ \t]+(?:\d+|-)[ \t]+(.+)$/.exec(line)?.[1];
-    if (path !== undefined && !files.has(withoutDotSlash(path))) holes++;
-  }
-  if (holes > 0) {
-    const what = `${holes} of its files are not in the bag but are to be fetched from the net`;
-    const remedy = 'Ask the sender for a delivery that holds everything; nothing is fetched here.';
-    notes.problems.push({ code: 'fetch-incomplete', path: 'fetch.txt', what, remedy });
-  }
 }
 
 /** The text of one tag file; undefined, and a problem noted, where it cannot be read as text. */

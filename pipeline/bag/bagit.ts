@@ -1,3 +1,4 @@
+import { counted } from '../../config/figures.js';
 import { unportableName } from '../../config/portable-name.js';
 
 /**
@@ -35,7 +36,7 @@ export interface Declaration {
 export function parseDeclaration(text: string): Declaration | string {
   if (text.startsWith('\uFEFF')) return 'it begins with a byte-order mark';
   const lines = splitLines(text);
-  if (lines.length !== 2) return `it has ${lines.length} lines instead of two`;
+  if (lines.length !== 2) return `it has ${counted(lines.length, 'line')} instead of two`;
   const loose = /^BagIt-Version[ \t]*:[ \t]*(\d+)\.(\d+)[ \t]*$/.exec(lines[0]);
   if (loose === null) return 'its first line is not "BagIt-Version: M.N"';
   const version = `${loose[1]}.${loose[2]}`;

@@ -9,8 +9,10 @@ import type { PageResult, ProductName } from '../model/page-result.js';
 import type { PageRunner } from '../runner/page-runner.js';
 import { localStore } from '../store/local-store.js';
 import { withLock } from '../store/lock.js';
+import { readPlaced } from '../store/placed.js';
 import type { StoredResult } from '../store/result-store.js';
-import { placePage } from './last-good.js';
+import { lastGoodOf, placePage } from './last-good.js';
+import type { PageRun } from './page-run.js';
 import { versionChanges } from './version-changes.js';
 
 export interface PageWorkOptions {
@@ -21,6 +23,8 @@ export interface PageWorkOptions {
    * it. By default those that were asked for.
    */
   readonly storesAs?: (result: PageResult) => readonly ProductName[] | undefined;
+  /** All pages of the issue as they are when this one is made: one may own what a new version shows. Default none. */
+  readonly runs?: () => readonly PageRun[];
 }
 
 /** What became of a page; `stored` is undefined when nothing was to be stored. */
@@ -49,12 +53,14 @@ export async function makePage(
     await checkUnchanged(request);
     const asked = options.storesAs === undefined ? request.products : options.storesAs(result);
     if (asked === undefined) return { result, stored: undefined };
-    const versions = versionChanges(await store.newest(baseName), result);
+    const runs = options.runs?.() ?? [];
+    const standing = await lastGoodOf(job, request.page, undefined, runs, await readPlaced(job.folder));
+    const versions = versionChanges(standing ?? (await store.newest(baseName)), result);
     const stored = await onDisk(job.folder, () =>
       whileLocked(job.folder, async () => {
         signal?.throwIfAborted();
-        const stored = await store.store(baseName, folder, result, asked, versions);
-        await placePage(job, request.page, stored);
+        const stored = await store.store(baseName, folder, result, asked, versions, standing?.result.key);
+        await placePage(job, request.page, stored, options.runs?.() ?? []);
         return stored;
       }),
     );

@@ -3,7 +3,6 @@ import type { Finding } from '../model/findings.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import type { PageResult, VersionChange } from '../model/page-result.js';
 import type { PageMatch } from '../model/reconciliation.js';
-import { isGood } from '../store/local-store.js';
 import type { StoredResult } from '../store/result-store.js';
 
 /** One page in the course of a run, at one moment: what becomes of it is another of the same page, never a change of this one. */
@@ -14,7 +13,10 @@ export interface PageRun {
   readonly request: PageRequest | UnhashedRequest | undefined;
   /** The result so far, from an earlier run or from this one; it may lack what the request asks for. */
   readonly stored: StoredResult | undefined;
-  /** The good result that stands in place although it is not the page as it is now; undefined where there is none. */
+  /**
+   * The good result that stands in place although it is not the page as it is now, or stood there until this one was made; undefined
+   * where there is none.
+   */
   readonly lastGood: StoredResult | undefined;
   /** The result of looking only. */
   readonly inspected: PageResult | undefined;
@@ -37,9 +39,9 @@ export function pageRun(page: IssuePage, match: PageMatch): PageRun {
   };
 }
 
-/** The page with the result that was made of it. */
+/** The page with the result that was made of it; what stood before stays known, since the new one may turn out to be wrong. */
 export function withStored(run: PageRun, stored: StoredResult): PageRun {
-  return { ...run, stored, lastGood: isGood(stored) ? undefined : run.lastGood };
+  return { ...run, stored };
 }
 
 /** The page with what stands in place of it. */

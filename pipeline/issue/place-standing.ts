@@ -1,6 +1,7 @@
 import type { Job } from '../../config/job.js';
+import { pathOf } from '../outputs/products.js';
 import { overtakenPages, type PlacedFiles, placeResult, readPlaced, removePlaced } from '../store/placed.js';
-import { besideLastGood, placePage } from './last-good.js';
+import { allBesideLastGood, placePage } from './last-good.js';
 import { type PageRun, withNewer } from './page-run.js';
 import { type IssuePlan, lookAgain } from './plan.js';
 
@@ -21,9 +22,24 @@ export async function placeAll(
   const made = runs.filter(({ request, stored, failure }) => request && stored && !failure);
   const leave = new Set([...unsure, ...made.map(({ page }) => page.id)]);
   const overtaken = await placeStanding(job, runs, before, leave);
-  const placed = await readPlaced(job.folder);
-  const now = await Promise.all(runs.map((run) => besideLastGood(job, run, placed)));
+  await placeMade(job, made, runs);
+  const now = await allBesideLastGood(job, runs, await readPlaced(job.folder));
   return overtaken.size === 0 ? now : withNewer(now, await lookAgain(job, overtaken, caches));
+}
+
+/** A page made after another may have shown that the other's new version is its own picture: what stands follows. */
+async function placeMade(job: Job, made: readonly PageRun[], runs: readonly PageRun[]): Promise<void> {
+  const placed = await readPlaced(job.folder);
+  for (const { page, stored } of made) {
+    if (stored === undefined) continue;
+    const { outputs } = stored.result;
+    const isOurs = outputs.some((output) => {
+      const path = pathOf(output);
+      return path !== undefined && placed[page.id]?.[path]?.sha256 === output.sha256;
+    });
+    // Somebody beside us may have placed a newer one.
+    if (isOurs) await placePage(job, page, stored, runs);
+  }
 }
 
 /**
@@ -48,15 +64,16 @@ export async function placeStanding(
   }
   for (const run of runs) {
     if (stays(run.page.id) || isDiskFailure(run)) continue;
-    await placeRun(job, run);
+    await placeRun(job, run, runs);
   }
   return overtaken;
 }
 
 /** A page that cannot be made as it is keeps its last good result, unless it has no file any more, or is held back. */
-async function placeRun(job: Job, { page, match, stored, lastGood, failure }: PageRun): Promise<void> {
+async function placeRun(job: Job, run: PageRun, runs: readonly PageRun[]): Promise<void> {
+  const { page, match, stored, lastGood, failure } = run;
   const isGone = match.state === 'missing' || match.state === 'held';
-  if (failure === undefined && stored !== undefined) await placePage(job, page, stored);
+  if (failure === undefined && stored !== undefined) await placePage(job, page, stored, runs);
   else if (lastGood !== undefined && !isGone) {
     if (failure !== undefined || match.state !== 'ready') await placeResult(job.folder, page.id, lastGood);
   } else if (failure !== undefined || match.state !== 'ready') await removePlaced(job.folder, page.id);

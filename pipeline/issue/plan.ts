@@ -7,7 +7,7 @@ import type { PageMatch, Reconciliation } from '../model/reconciliation.js';
 import { localStore } from '../store/local-store.js';
 import { readPlaced, removePlaced } from '../store/placed.js';
 import type { ResultStore } from '../store/result-store.js';
-import { besideLastGood } from './last-good.js';
+import { allBesideLastGood } from './last-good.js';
 import { failureOf, whileLocked } from './make-page.js';
 import { type MatchedIssue, matchIssue } from './match-issue.js';
 import { type PageRun, pageRun, withFailure } from './page-run.js';
@@ -82,9 +82,9 @@ async function planPages(
     const run = unsure.has(page.id)
       ? unsureRun(page, match, unsure.get(page.id))
       : await planOrFail(job, page, match, caches, options);
-    runs.push(await besideLastGood(job, run, placed));
+    runs.push(run);
   }
-  return runs;
+  return allBesideLastGood(job, runs, placed);
 }
 
 /** A page of which only older files may be in sight is not made from those. */

@@ -64,7 +64,7 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
   const openPool = () => openPagePool(jobsFor(work, options), work.flatMap(filesOf));
   const runner = work.length === 0 ? undefined : (options.runner ?? openPool());
   try {
-    const made = runner === undefined ? [] : await workThrough(job, work, runner, options);
+    const made = runner === undefined ? [] : await workThrough(job, plan.runs, runner, options);
     for (const run of made) learnChecksums(run, plan.caches.hashes);
     const runs = withNewer(plan.runs, made);
     const reportOn = (runs: readonly PageRun[]) => reportOf(job, plan.reconciliation, runs, toDo);
@@ -98,14 +98,15 @@ function learnChecksums({ request, stored }: PageRun, hashes: FileHashes): void 
   }
 }
 
-/** Prepares the pages. @returns them with what became of each */
+/** Prepares the pages that have something to do. @returns them with what became of each */
 async function workThrough(
   job: Job,
-  work: readonly PageRun[],
+  runs: readonly PageRun[],
   runner: PageRunner,
   options: RunOptions,
 ): Promise<readonly PageRun[]> {
   const { pixelBudget, signal } = options;
+  const work = runs.filter((run) => run.request !== undefined);
   // Where pages are larger than usual, or --jobs asks for more than there is memory, fewer are in flight.
   const scheduler = new Scheduler({ jobs: jobsFor(work, options), pixelBudget });
   const made: PageRun[] = [];
@@ -114,7 +115,7 @@ async function workThrough(
     // Without a rank, pages begin in the order of the page list.
     const pixels = pagePixels(run.request);
     await scheduler.add({ rank: [], pixels, signal }, async () => {
-      made.push(await workOn(job, run, runner, options));
+      made.push(await workOn(job, run, runner, options, () => withNewer(runs, made)));
     });
   };
   await Promise.all(work.map(one));
@@ -127,6 +128,7 @@ async function workOn(
   run: PageRun,
   runner: PageRunner,
   { onEvent, signal, products }: Pick<RunOptions, 'onEvent' | 'signal' | 'products'>,
+  runs: () => readonly PageRun[],
 ): Promise<PageRun> {
   const { request, page } = run;
   const isLook = products?.length === 0;
@@ -135,10 +137,10 @@ async function workOn(
   try {
     const made = isLook
       ? { result: await runner.run(request, signal), stored: undefined }
-      : await makePage(job, request, runner, { signal });
+      : await makePage(job, request, runner, { signal, runs });
     onEvent?.({ kind: 'finished', page: page.id, result: made.result });
     if (made.stored !== undefined) return withStored(run, made.stored);
-    const before = await localStore(job.folder).newest(request.baseName);
+    const before = run.lastGood ?? (await localStore(job.folder).newest(request.baseName));
     return withInspected(run, made.result, versionChanges(before, made.result));
   } catch (thrown) {
     if (signal?.aborted) return run;

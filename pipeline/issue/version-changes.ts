@@ -46,13 +46,13 @@ function changeOf(
   if (!one || !other || !fileBefore || !file) return [];
   const fit = compareVersions(one, other);
   if (fit === undefined || fit.verdict === 'same' || fit.verdict === 'unknown') return [];
-  // A wrong picture was put right: it shows what the version before the last one did.
+  // Perhaps a wrong picture was put right: it shows what the version before the last one did.
   const earlier = versions?.find((change) => change.part === part)?.traceBefore;
   const isBack = earlier !== undefined && traceMatch(earlier, other).value >= sameLikeness;
-  if (fit.verdict === 'other' && isBack) return [];
   const { verdict, places, agreeing, likeness, movement, displacementPx, ppi } = fit;
   const moved = movementMeasures(movement, displacementPx, ppi || 1);
   const files = { part, file: file.name, fileBefore: fileBefore.name };
-  const traceBefore = verdict === 'other' ? { ...one, sketch: undefined } : undefined;
-  return [{ ...files, verdict, ...moved, places, agreeing, likeness, traceBefore }];
+  const traceBefore = verdict !== 'moved' ? { ...one, sketch: undefined } : undefined;
+  const change = { ...files, verdict, ...moved, places, agreeing, likeness, traceBefore };
+  return [verdict === 'other' && isBack ? { ...change, isBack } : change];
 }

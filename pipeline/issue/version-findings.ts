@@ -1,5 +1,5 @@
 import { figureBeside } from '../../config/figures.js';
-import { accept, type Finding, type Noticed, onPage } from '../model/findings.js';
+import { accept, type Finding, type Noticed, onPage, worstOf } from '../model/findings.js';
 import { movementWords } from '../model/movement.js';
 import type { PageTrace, TracedPart, VersionChange } from '../model/page-result.js';
 import { squaresIn, traceMatch } from '../register/traces.js';
@@ -11,11 +11,22 @@ import type { PageRun } from './page-run.js';
 /** A new version is another page's picture where it is so much more like that than like its own last version. */
 const leastLead = 0.15;
 
-/** The findings on a page about its new versions; accepted where the job accepts them. */
-export function versionFindings(run: PageRun, runs: readonly PageRun[]): readonly Finding[] {
+/** What has to be known of a page to judge its new versions. */
+type Judged = Pick<PageRun, 'page' | 'stored'> & Partial<PageRun>;
+
+/** The findings on a page about its new versions; accepted where the job accepts them. @param runs all pages of the issue */
+export function versionFindings(run: Judged, runs: readonly PageRun[]): readonly Finding[] {
   const noticed = changesOf(run).flatMap((change) => noticeOf(change, run, runs));
   const told = noticed.map((one) => onPage(run.page.id, one));
   return accept(told, run.page.accepted);
+}
+
+/**
+ * Whether a page is stopped because a new version of it is wrong, although nothing is wrong with its files by themselves.
+ * @param runs all pages of the issue
+ */
+export function isWrongVersion(run: Judged, runs: readonly PageRun[]): boolean {
+  return worstOf(versionFindings(run, runs)) === 'stop';
 }
 
 /**
@@ -26,19 +37,20 @@ export function isAboutVersions({ code }: Pick<Finding, 'code'>): boolean {
   return code.startsWith('version-');
 }
 
-function changesOf(run: PageRun): readonly VersionChange[] {
+function changesOf(run: Judged): readonly VersionChange[] {
   return (run.inspected === undefined ? run.stored?.versions : run.inspectedVersions) ?? [];
 }
 
-function noticeOf(change: VersionChange, run: PageRun, runs: readonly PageRun[]): Noticed[] {
+function noticeOf(change: VersionChange, run: Judged, runs: readonly PageRun[]): Noticed[] {
   if (change.verdict === 'moved') return [shifted(change)];
+  if (change.verdict === 'blank') return [blank(change)];
   const owner = ownerOf(change, run, runs);
   if (owner !== undefined) return [anotherPages(change, owner)];
-  // It fits the part that was not exchanged, so it is of this page: drawn anew.
-  return resultOf(run)?.measures?.register?.verdict === 'fits' ? [] : [another(change)];
+  // It shows what the version before the last one did, or fits the part that was not exchanged, so it is of this page.
+  return change.isBack || resultOf(run)?.measures?.register?.verdict === 'fits' ? [] : [another(change)];
 }
 
-function resultOf({ inspected, stored }: PageRun) {
+function resultOf({ inspected, stored }: Judged) {
   return inspected ?? stored?.result;
 }
 
@@ -48,8 +60,8 @@ const partWords: Readonly<Record<TracedPart, string>> = {
   lettering: 'lettering',
 };
 
-/** Id of the page whose picture a new version shows, as it is there now or was before its own last change. */
-function ownerOf(change: VersionChange, run: PageRun, runs: readonly PageRun[]): string | undefined {
+/** Id of the page whose picture a new version shows, as it is there now, stands in place, or was before its own last change. */
+function ownerOf(change: VersionChange, run: Judged, runs: readonly PageRun[]): string | undefined {
   const { part, likeness } = change;
   const own = resultOf(run)?.traces?.[part];
   if (own === undefined || squaresIn(own) < leastSquares) return undefined;
@@ -67,8 +79,8 @@ function ownerOf(change: VersionChange, run: PageRun, runs: readonly PageRun[]):
 
 function tracesOf(run: PageRun, part: TracedPart): PageTrace[] {
   const before = changesOf(run).flatMap((change) => (change.part === part ? (change.traceBefore ?? []) : []));
-  const own = resultOf(run)?.traces?.[part];
-  return own === undefined ? before : [...before, own];
+  const results = [resultOf(run), run.lastGood?.result];
+  return [...before, ...results.flatMap((result) => result?.traces?.[part] ?? [])];
 }
 
 function shifted(change: VersionChange): Noticed {
@@ -96,6 +108,16 @@ function another({ part, file, fileBefore, likeness }: VersionChange): Noticed {
     limit: `at least ${otherLikeness}`,
     source: 'measured on drawn pages, no published source',
     remedy: 'Look at the proof: it is drawn anew, or the picture of another page.',
+  };
+}
+
+function blank({ part, file, fileBefore }: VersionChange): Noticed {
+  return {
+    code: 'version-blank',
+    severity: 'stop',
+    file,
+    message: `The new ${partWords[part]} shows next to nothing, where the last one (${fileBefore}) shows a picture`,
+    remedy: `Look whether its layers were switched off when it was saved, and drop it again; or accept this in job.yaml.`,
   };
 }
 

@@ -94,9 +94,11 @@ export interface VersionChange {
   /** The files, relative to incoming/. */
   readonly file: string;
   readonly fileBefore: string;
-  /** `moved`: the same picture, elsewhere. `other`: another picture. */
-  readonly verdict: 'moved' | 'other';
-  /** Where it lies beside its last place, as in `RegisterMeasures`; 0 for `other`. */
+  /** `moved`: the same picture, elsewhere. `other`: another picture. `blank`: next to nothing, where there was a picture. */
+  readonly verdict: 'moved' | 'other' | 'blank';
+  /** Another picture that was there before the last one: so this may put a wrong one right. */
+  readonly isBack?: boolean;
+  /** Where it lies beside its last place, as in `RegisterMeasures`; 0 for `other` and `blank`. */
   readonly rightMm: number;
   readonly downMm: number;
   readonly turnedDegrees: number;

@@ -36,6 +36,8 @@ export interface NameClaims {
   readonly parts: ReadonlyMap<Part, string>;
   /** Words that may tell several parts. */
   readonly doubtful: readonly Told<readonly FilePart[]>[];
+  /** Words that may be the title or a scene, or tell a part. */
+  readonly names: readonly Told<readonly FilePart[]>[];
   /** Words for work that is not for print. */
   readonly offPrint: readonly Told<OffPrintKind>[];
   readonly versions: readonly VersionMark[];
@@ -80,11 +82,22 @@ function versionSpan(tokens: readonly NameToken[], at: number) {
   return { from: at - 1, to: minor === undefined ? at + 1 : at + 2, minor };
 }
 
+/** `Noir_p07` in an issue titled Noir: at the beginning, or behind the issue's code, its title is no part. */
+function markOneWordName(tokens: readonly NameToken[], { oneWordNames }: NameWords): void {
+  const at = tokens.findIndex(({ role }) => role !== 'issue');
+  if (at >= 0 && at < tokens.length - 1 && isFree(tokens[at]) && oneWordNames.has(tokens[at].text))
+    mark(tokens, at, at + 1, 'title');
+}
+
+/** The whole page, where a word is only the title or a scene, or what else it may tell. */
+const nameOr = (means: readonly FilePart[]): FilePart[] => [...new Set<FilePart>(['whole', ...means])];
+
 /** What the phrases of a name tell. */
 function readWords(tokens: readonly NameToken[], words: NameWords) {
   const pageNames = new Map<string, string>();
   const parts = new Map<Part, string>();
   const doubtful: Told<readonly FilePart[]>[] = [];
+  const names: Told<readonly FilePart[]>[] = [];
   const offPrint: Told<OffPrintKind>[] = [];
   const unlistedCovers: string[] = [];
   readPhrases(tokens, words.phrases, words.longestPhrase, (key, from, to) => {
@@ -96,14 +109,17 @@ function readWords(tokens: readonly NameToken[], words: NameWords) {
     if (pages === undefined && kind === undefined && withoutWords.has(tokens[from - 1]?.text)) return;
     if (pages?.size === 0) unlistedCovers.push(written);
     for (const page of pages ?? []) pageNames.set(page, written);
-    if (pages === undefined && kind !== undefined) offPrint.push({ means: kind, written });
-    if (pages === undefined && kind === undefined) {
+    // Elsewhere in a name it may be either: people are asked.
+    const isName = pages === undefined && words.oneWordNames.has(key);
+    if (isName) names.push({ means: nameOr(meant ?? [...(words.partWords.get(key) ?? [])]), written });
+    else if (pages === undefined && kind !== undefined) offPrint.push({ means: kind, written });
+    if (!isName && pages === undefined && kind === undefined) {
       for (const part of words.partWords.get(key) ?? []) parts.set(part, written);
       if (meant !== undefined) doubtful.push({ means: meant, written });
     }
     mark(tokens, from, to, pages !== undefined ? 'page name' : kind !== undefined ? 'off print' : 'part');
   });
-  return { pageNames, parts, doubtful, offPrint, unlistedCovers };
+  return { pageNames, parts, doubtful, names, offPrint, unlistedCovers };
 }
 
 /** Letters behind page numbers that the job gives a meaning: the numbers without them, and the parts they tell. */
@@ -159,6 +175,7 @@ export function readName(name: string, words: NameWords, isFolder = false): Name
   const tokens = preparedTokens(name, words);
   const otherCode = readIssueCodes(tokens, words);
   const otherNumber = readIssueNumber(tokens, words);
+  markOneWordName(tokens, words);
   const found = readWords(tokens, words);
   const versions = readVersions(tokens);
   const claims = numberClaims(tokens, words);

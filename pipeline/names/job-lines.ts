@@ -1,7 +1,7 @@
 import type { FilePart } from '../../config/job.js';
+import { orList } from './answers.js';
 import type { OpenPlace } from './name-reading.js';
 import type { NameWords } from './name-words.js';
-import { orList } from './page-of-name.js';
 
 /** The lines of job.yaml that settle what a name leaves open. */
 

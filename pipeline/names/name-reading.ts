@@ -1,7 +1,9 @@
 import type { FilePart, IssuePage } from '../../config/job.js';
+import { type Answer, doubtful, quoted } from './answers.js';
 import { type NameClaims, readName } from './file-name.js';
 import type { NameWords } from './name-words.js';
-import { type Answer, doubtful, orList, pageOf, quoted } from './page-of-name.js';
+import { pageOf } from './page-of-name.js';
+import { anyPart, partOf, versionOf } from './part-of-name.js';
 import { bareHalfWords, halfOf } from './spread-halves.js';
 import { keyOf, leftWords, rightWords } from './trade-words.js';
 
@@ -40,64 +42,6 @@ export interface OpenPlace {
   readonly part: FilePart | undefined;
   /** Parts that it may be. */
   readonly parts: readonly FilePart[];
-}
-
-const anyPart: readonly FilePart[] = ['whole', 'colour', 'line', 'lettering', 'flats'];
-
-/** The parts that one name or its folders tell, doubtful words beside others settled: `tinta line` is line. */
-function partsTold(names: readonly NameClaims[]) {
-  const told = new Map<FilePart, string>(names.flatMap((claims) => [...claims.parts]));
-  const open = names
-    .flatMap(({ doubtful }) => doubtful)
-    .filter(({ means }) => !means.some((part) => told.has(part)));
-  return { told, open };
-}
-
-const advisedWord = 'Leave one part word in its name';
-
-/** The part of a file: by its own words, else by its folders'; two different parts are never settled by guessing. */
-function partOf(file: NameClaims, folders: readonly NameClaims[]): Answer<FilePart> {
-  const own = partsTold([file]);
-  const inFolders = partsTold(folders);
-  const isOwn = own.told.size > 0 || own.open.length > 0;
-  const { told, open } = isOwn ? own : inFolders;
-  if (told.size + (open.length > 0 ? 1 : 0) > 1) {
-    const written = [...told.values(), ...open.map((word) => word.written)];
-    return doubtful(`has words of several parts: ${quoted(written)}`, [], advisedWord);
-  }
-  if (open.length > 0) {
-    const [{ means, written }] = open;
-    const rule = `"${written}" may tell ${orList(means)}`;
-    return { ...doubtful(rule, [], 'Say it in another word'), parts: means };
-  }
-  const [found] = told;
-  if (found === undefined)
-    return { kind: 'certain', value: 'whole', rule: 'no part named, so the whole page' };
-  const [part, word] = found;
-  if (isOwn && inFolders.told.size > 0 && !inFolders.told.has(part)) {
-    const rule = `its name says "${word}", its folder says ${quoted(inFolders.told.values())}`;
-    return doubtful(rule, [], 'Move it to the folder of its part');
-  }
-  return { kind: 'certain', value: part, rule: `${part} from ${isOwn ? '' : 'the folder '}"${word}"` };
-}
-
-/** The version of a file: the mark in its name, else the one in its folders' names. */
-function versionOf(file: NameClaims, folders: readonly NameClaims[]): Answer<number | undefined> {
-  const own = file.versions.length > 0;
-  const marks = own ? file.versions : folders.flatMap((folder) => folder.versions);
-  const distinct = new Map(marks.map((mark) => [mark.version, mark.written]));
-  const advice = 'Give it one version such as v3';
-  if (distinct.size > 1) return doubtful(`has several versions: ${quoted(distinct.values())}`, [], advice);
-  const [first] = marks;
-  if (first === undefined) return { kind: 'silent' };
-  if (first.version === undefined) {
-    return doubtful(`the version "${first.written}" cannot be put in order`, [], advice);
-  }
-  return {
-    kind: 'certain',
-    value: first.version,
-    rule: `version from ${own ? '' : 'the folder '}"${first.written}"`,
-  };
 }
 
 /** What folders claim, by the words that they were read with: many files lie in one folder. */
@@ -180,6 +124,11 @@ function unexplainedIn(file: NameClaims, page: IssuePage | undefined, part: Answ
   if (words.length === 0 || isTold) return { kind: 'silent' };
   const what = page === undefined ? 'a page' : `the whole page ${page.id}`;
   const rule = `nobody has explained ${quoted(words)}, so it is not taken for ${mayBeWhole ? what : `page ${page?.id}`}`;
+  const letter = lettersAdvised.get(words.length === 1 ? words[0].toLowerCase() : '');
+  if (letter !== undefined && mayBeWhole) {
+    const once = `or say in job.yaml which part it tells: parts: { ${letter}: [${words[0].toLowerCase()}] }`;
+    return { ...doubtful(rule, [], `Rename it; ${once}`), parts: anyPart };
+  }
   const first = words.map((word) => word.toLowerCase()).filter((word) => word.length <= longestWord);
   const once =
     first.length === 0
@@ -189,12 +138,19 @@ function unexplainedIn(file: NameClaims, page: IssuePage | undefined, part: Answ
   return mayBeWhole ? { ...doubtful(rule, [], advice), parts: anyPart } : doubtful(rule, [], advice);
 }
 
+/** What studios mean by a lone letter: to ignore it would make the line the whole page. Common practice, no published source. */
+const lettersAdvised: ReadonlyMap<string, FilePart> = new Map([
+  ['c', 'colour'],
+  ['k', 'line'],
+  ['l', 'lettering'],
+]);
+
 /** Words of the job file have at most this many letters. */
 const longestWord = 32;
 
 /** Whether the doubt is between flat fills and a flattened page, which the picture tells. */
 const isFills = (part: Answer<FilePart>): boolean =>
-  part.kind === 'doubtful' && part.parts?.includes('whole') === true;
+  part.kind === 'doubtful' && part.parts?.includes('whole') === true && part.parts.includes('flats');
 
 /** The answer that keeps a file out, the gravest first; undefined where all is certain. */
 function firstDoubt(answers: readonly Answer<unknown>[]) {
@@ -235,6 +191,7 @@ export function readPath(path: string, words: NameWords): NameReading {
     };
   }
   const rules = [page, part, version].flatMap((answer) => (answer.kind === 'silent' ? [] : [answer.rule]));
+  if (file.unexplained.length > 0) rules.push(`whatever ${quoted(new Set(file.unexplained))} means`);
   const isWhole = part.kind === 'certain' && part.value === 'whole';
   return {
     kind: 'read',

@@ -44,6 +44,8 @@ export interface NameWords {
   readonly said: ReadonlyMap<string, 'said' | 'title'>;
   /** Single words that say nothing where nothing else claims them: the trade's, those of title and scenes, the code's letters. */
   readonly explained: ReadonlySet<string>;
+  /** The title and names of scenes that are one word, and a word for a part or for work that is not for print as well. */
+  readonly oneWordNames: ReadonlySet<string>;
   /** Words that are no letters of another issue's code. */
   readonly noCode: ReadonlySet<string>;
   /** Letters that tell a part where they touch a page number. */
@@ -152,7 +154,8 @@ function explainedBy({ title, scenes, ignoreWords }: NamingJob, isTaken: (key: s
   const single = [...titled, ...sceneTexts.flat()]
     .filter(({ isNumber }) => !isNumber)
     .map(({ text }) => text);
-  return { said, ownWords: new Set(single) };
+  const lone = [titled, ...sceneTexts].filter(({ length }) => length === 1).map(([{ text }]) => text);
+  return { said, ownWords: new Set(single), lone };
 }
 
 /** The page list, by names and numbers. */
@@ -192,7 +195,7 @@ function collectWords(job: NamingJob): NameWords {
   partWords.delete('');
   const isTaken = (key: string) =>
     names.has(key) || partWords.has(key) || offPrint.has(key) || coverPhrases.has(key);
-  const { said, ownWords } = explainedBy(job, isTaken);
+  const { said, ownWords, lone } = explainedBy(job, isTaken);
   const codes = [job.issue, ...job.codes].flatMap((code) => issueCodeOf(code) ?? []);
   for (const { prefix } of codes) ownWords.add(prefix);
   const doubtful = less(doubtfulWords, partWords, said);
@@ -211,6 +214,7 @@ function collectWords(job: NamingJob): NameWords {
     offPrint: passing,
     said,
     explained: new Set([...selfExplained, ...ownWords]),
+    oneWordNames: new Set(lone.filter((key) => [partWords, doubtful, passing].some((map) => map.has(key)))),
     noCode: new Set([...noCodeWords, ...ownWords]),
     letters: new Map(Object.entries(job.letters)),
     phrases: new Map(telling.map((key) => [key, key])),

@@ -1,9 +1,8 @@
 import type { FilePart, IssuePage, Part } from '../../config/job.js';
 import type { MatchedFile, PageMatch } from '../model/reconciliation.js';
+import { andList } from './answers.js';
 import type { FileClaim, Settlement } from './contest.js';
-
-/** The order in which a page's files are listed. */
-const listOrder: readonly FilePart[] = ['whole', 'colour', 'line', 'lettering', 'flats'];
+import { anyPart } from './part-of-name.js';
 
 /** Beside a line file the whole page is the colour: the line comes from the file that has nothing else. */
 export function inTheirRoles(winners: readonly FileClaim[]): MatchedFile[] {
@@ -11,7 +10,7 @@ export function inTheirRoles(winners: readonly FileClaim[]): MatchedFile[] {
     winners.some((claim) => claim.part === 'line' && (claim.half ?? half) === (half ?? claim.half));
   return [...winners]
     .sort((first, second) => (first.half ?? 0) - (second.half ?? 0))
-    .sort((first, second) => listOrder.indexOf(first.part) - listOrder.indexOf(second.part))
+    .sort((first, second) => anyPart.indexOf(first.part) - anyPart.indexOf(second.part))
     .map(({ isAssigned: _, ...file }) => {
       if (file.part !== 'whole' || !hasLine(file)) return file;
       return {
@@ -33,10 +32,6 @@ export function missingParts(page: IssuePage, arrived: ReadonlySet<FilePart>): (
   });
 }
 
-/** Words as a sentence lists them. */
-export const andList = (texts: readonly string[]): string =>
-  texts.length < 2 ? texts.join('') : `${texts.slice(0, -1).join(', ')} and ${texts[texts.length - 1]}`;
-
 /** Why a page is ready. */
 export function readyRule(parts: readonly FilePart[]): string {
   if (parts.includes('whole') && parts.includes('line')) {
@@ -54,16 +49,23 @@ function lackOf(missing: readonly (Part | 'whole')[], arrived: readonly FilePart
   return { state: 'waiting', rule } as const;
 }
 
+/** A page that is held back or contested, whatever else has arrived of it; undefined for any other. */
+export function heldOrContested(
+  page: IssuePage,
+  contested: Settlement['contested'],
+): Pick<PageMatch, 'state' | 'rule'> | undefined {
+  if (page.heldReason !== undefined) return { state: 'held', rule: `held back: ${page.heldReason}` };
+  if (contested.length === 0) return undefined;
+  return { state: 'contested', rule: contested.map(({ rule }) => rule).join('; ') };
+}
+
 /** The state of one page: held back by the job first, then contested, then lacking something, then ready. */
 export function matchPage(page: IssuePage, settlement: Settlement): PageMatch {
   const { winners, contested } = settlement;
   const files = inTheirRoles(winners);
   const facts = { page: page.id, files, missing: missingParts(page, new Set(settlement.arrived)) };
-  if (page.heldReason !== undefined)
-    return { ...facts, state: 'held', rule: `held back: ${page.heldReason}` };
-  if (contested.length > 0) {
-    return { ...facts, state: 'contested', rule: contested.map((claim) => claim.rule).join('; ') };
-  }
+  const kept = heldOrContested(page, contested);
+  if (kept !== undefined) return { ...facts, ...kept };
   if (facts.missing.length > 0) return { ...facts, ...lackOf(facts.missing, settlement.arrived) };
   return { ...facts, state: 'ready', rule: readyRule(settlement.arrived) };
 }

@@ -1,45 +1,10 @@
-import type { FilePart, IssuePage } from '../../config/job.js';
+import type { IssuePage } from '../../config/job.js';
+import { type Answer, doubtful, quoted, rename } from './answers.js';
 import type { NameClaims } from './file-name.js';
 import type { NameWords } from './name-words.js';
 import { type NumberClaim, weighNumbers } from './page-numbers.js';
 import { bareHalf, isHalfOf } from './spread-halves.js';
 import { coverWords } from './trade-words.js';
-
-/** One question about a name, such as which page it is: answered with the rule that decided, doubtful, or not asked. */
-export type Answer<T> =
-  | { readonly kind: 'certain'; readonly value: T; readonly rule: string }
-  | {
-      readonly kind: 'doubtful';
-      readonly rule: string;
-      /** Pages that it may be. */
-      readonly maybe: readonly string[];
-      readonly advice: string;
-      /** Parts that it may be, where the part is the doubt. */
-      readonly parts?: readonly FilePart[];
-    }
-  | { readonly kind: 'silent' };
-
-/** What to do about a name that tells no page. */
-const rename = 'Rename it so that it tells one page, such as p07';
-
-/** An answer that settles nothing: why, which pages it may be, and what to do about the file. */
-export const doubtful = (rule: string, maybe: readonly string[] = [], advice = rename) =>
-  ({ kind: 'doubtful', rule, maybe, advice }) as const;
-
-/** A longer word is cut in messages. */
-const longestQuote = 40;
-
-/** Words of a name as a sentence lists them. */
-export const quoted = (texts: Iterable<string>): string =>
-  [...texts]
-    .map((text) => `"${text.length > longestQuote ? `${text.slice(0, longestQuote)}...` : text}"`)
-    .join(' and ');
-
-/** Choices as a sentence lists them. */
-export const orList = (choices: readonly string[]): string =>
-  choices.length < 2
-    ? choices.join('')
-    : `${choices.slice(0, -1).join(', ')} or ${choices[choices.length - 1]}`;
 
 /** Pages as a sentence lists them. */
 const listed = (pages: Iterable<string>): string => [...pages].join(' and ');
@@ -86,11 +51,41 @@ function pageOfNumbers(claim: NumberClaim, words: NameWords): Answer<string> {
   return { kind: 'certain', value: pages[0], rule: numberRule(claim) };
 }
 
+/** From here on a number behind the page is a resolution or a size, and tells neither a version nor another page. Own choice. */
+const leastResolution = 72;
+
+/** A number behind the page that nobody has explained, as in `p07_2`: a version, a second picture, or the page itself. */
+function numberBehind(page: NumberClaim, { numbers }: NameClaims): NumberClaim | undefined {
+  return numbers
+    .slice(numbers.indexOf(page) + 1)
+    .find(
+      ({ strength, numbers: [first, second] }) =>
+        strength === 'bare' &&
+        second === undefined &&
+        first < leastResolution &&
+        !page.numbers.includes(first),
+    );
+}
+
+function doubtBehind(page: NumberClaim, behind: NumberClaim, words: NameWords): Answer<string> {
+  const [number] = behind.numbers;
+  const pages = [page.numbers.join('-'), String(number)].flatMap((each) => [
+    ...(words.pageNumbers.get(each) ?? []),
+  ]);
+  const rule = `the number ${number} behind page ${page.numbers.join('-')} may be a version, or its page`;
+  return doubtful(rule, pages, `Write a version as v${number}, and one page number`);
+}
+
 /** The page by its numbers alone. */
 function pageByNumber(claims: NameClaims, words: NameWords): Answer<string> {
   const verdict = weighNumbers(claims.numbers, words);
   if (verdict.kind === 'none') return { kind: 'silent' };
-  if (verdict.kind === 'one') return pageOfNumbers(verdict.claim, words);
+  if (verdict.kind === 'one') {
+    const behind = numberBehind(verdict.claim, claims);
+    return behind === undefined
+      ? pageOfNumbers(verdict.claim, words)
+      : doubtBehind(verdict.claim, behind, words);
+  }
   const numbers = verdict.claims.map((claim) => claim.numbers.join('-'));
   const maybe = numbers.flatMap((each) => [...(words.pageNumbers.get(each) ?? [])]);
   return doubtful(`has several numbers that may be its page: ${listed(numbers)}`, maybe);

@@ -1,9 +1,10 @@
 import type { FilePart, IssuePage, Part } from '../../config/job.js';
 import type { ContestedClaim, PageMatch, SupersededFile } from '../model/reconciliation.js';
+import { andList } from './answers.js';
 import { type FileClaim, type Settlement, settleClaims, slots } from './contest.js';
 import { compareNaturally } from './incoming.js';
 import { ignoreLine } from './job-lines.js';
-import { andList, inTheirRoles, matchPage, missingParts, readyRule } from './page-match.js';
+import { heldOrContested, inTheirRoles, matchPage, missingParts, readyRule } from './page-match.js';
 
 /** Settling the claims to a page, also where a spread comes in halves. */
 
@@ -128,11 +129,8 @@ function matchSpread(
   }));
   const missing = [...new Set(lacking.flatMap(({ parts }) => parts))];
   const facts = { page: page.id, files: inTheirRoles(settlement.winners), missing };
-  if (page.heldReason !== undefined)
-    return { ...facts, state: 'held', rule: `held back: ${page.heldReason}` };
-  if (settlement.contested.length > 0) {
-    return { ...facts, state: 'contested', rule: settlement.contested.map(({ rule }) => rule).join('; ') };
-  }
+  const kept = heldOrContested(page, settlement.contested);
+  if (kept !== undefined) return { ...facts, ...kept };
   if (missing.length > 0) return { ...facts, state: 'waiting', rule: missingRule(page, lacking) };
   return { ...facts, state: 'ready', rule: `${readyRule(settlement.arrived)}, in two halves` };
 }

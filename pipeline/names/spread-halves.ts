@@ -1,3 +1,4 @@
+import { type Answer, doubtful } from './answers.js';
 import type { NameClaims } from './file-name.js';
 import type { NameWords } from './name-words.js';
 import { weighNumbers } from './page-numbers.js';
@@ -7,17 +8,6 @@ import { leftWords, rightWords } from './trade-words.js';
 
 /** Words that say half, and not which. */
 export const bareHalfWords: ReadonlySet<string> = new Set(['half']);
-
-/** What a name says about the half that it is. */
-type HalfAnswer =
-  | { readonly kind: 'certain'; readonly value: number; readonly rule: string }
-  | {
-      readonly kind: 'doubtful';
-      readonly rule: string;
-      readonly maybe: readonly string[];
-      readonly advice: string;
-    }
-  | { readonly kind: 'silent' };
 
 /** Whether numbers are one page of a spread. */
 export function isHalfOf(numbers: readonly number[], spread: string, words: NameWords): boolean {
@@ -49,7 +39,7 @@ export function bareHalf(claims: NameClaims, spread: string, words: NameWords): 
  * The half of a spread that a file is, by the page number of that half. The file's own name goes before its folders'.
  * @param names the file's claims, then those of its folders
  */
-export function halfOf(names: readonly NameClaims[], spread: string, words: NameWords): HalfAnswer {
+export function halfOf(names: readonly NameClaims[], spread: string, words: NameWords): Answer<number> {
   if (words.pages.get(spread)?.numbers.length !== 2) return { kind: 'silent' };
   const [own, ...folders] = names.map((claims) => halvesIn(claims, spread, words));
   const told = own.size > 0 ? own : new Set(folders.flatMap((each) => [...each]));
@@ -57,10 +47,5 @@ export function halfOf(names: readonly NameClaims[], spread: string, words: Name
   if (told.size === 0) return { kind: 'silent' };
   if (told.size === 1) return { kind: 'certain', value: half, rule: `page ${half} of it` };
   const rule = `tells both halves of the spread ${spread}`;
-  return {
-    kind: 'doubtful',
-    rule,
-    maybe: [spread],
-    advice: 'Name it by one page number, or by both for the whole spread',
-  };
+  return doubtful(rule, [spread], 'Name it by one page number, or by both for the whole spread');
 }

@@ -15,8 +15,12 @@ import { phraseKey, tokensOf } from './name-tokens.js';
  * The words themselves stand in config/words, a file a language. Common practice, no published source.
  */
 
+/** Most words of the tables, whose key is found at once: thousands of them are keyed whenever a command begins. */
+const plainPhrase = /^[a-z]+(?:[ -][a-z]+)*$/;
+
 /** The form in which a word or phrase is compared. */
-export const keyOf = (phrase: string): string => phraseKey(tokensOf(phrase));
+export const keyOf = (phrase: string): string =>
+  plainPhrase.test(phrase) ? phrase.replace(/[ -]/g, '') : phraseKey(tokensOf(phrase));
 
 const keys = (words: readonly string[]): Set<string> => {
   const all = new Set(words.map(keyOf));

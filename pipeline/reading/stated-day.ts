@@ -1,3 +1,4 @@
+import { isDay } from '../../config/calendar-day.js';
 import { readDirectory, type Tiff, type TiffDirectory, tiffNumbers, tiffTag } from './tiff-directory.js';
 
 /**
@@ -12,8 +13,7 @@ const monthNames = ['jan', 'feb', 'mar', 'apr', 'may', 'jun', 'jul', 'aug', 'sep
 
 /** @returns undefined for what is no day of the calendar, or one that clocks show which were never set */
 export function dayOf(year: number, month: number, day: number): string | undefined {
-  if (!(year >= 1000 && year <= 9999 && month >= 1 && month <= 12 && day >= 1)) return undefined;
-  if (day > new Date(Date.UTC(year, month, 0)).getUTCDate()) return undefined;
+  if (!isDay(year, month, day)) return undefined;
   const text = [year, month, day].map((part) => String(part).padStart(2, '0')).join('-');
   return text > unsetDay ? text : undefined;
 }
@@ -30,7 +30,7 @@ export function latestDay(days: readonly (string | undefined)[]): string | undef
  * The day in a text as files state it: `2031:03:02 10:20:30` (TIFF 6.0 tag 306, EXIF), `2031-03-02T10:20:30Z` (RFC 3339) or `Sun, 2 Mar
  * 2031 10:20:30 GMT` (RFC 1123). It is taken as it stands: whoever wrote it meant a day where they were.
  */
-export function dayIn(text: string): string | undefined {
+export function statedDay(text: string): string | undefined {
   const figures = /^\s*(\d{4})[:-](\d{2})[:-](\d{2})(?!\d)/.exec(text);
   if (figures !== null) return dayOf(Number(figures[1]), Number(figures[2]), Number(figures[3]));
   const words = /^\s*(?:[A-Za-z]{3}, *)?(\d{1,2}) ([A-Za-z]{3}) (\d{4})(?!\d)/.exec(text);
@@ -47,7 +47,7 @@ export function dayOfTimeChunk(chunk: Buffer | undefined): string | undefined {
 export function dayOfTextChunk(chunk: Buffer): string | undefined {
   const mark = 'Creation Time\0';
   if (chunk.toString('latin1', 0, mark.length) !== mark) return undefined;
-  return dayIn(chunk.toString('latin1', mark.length, mark.length + mostLetters));
+  return statedDay(chunk.toString('latin1', mark.length, mark.length + mostLetters));
 }
 
 /** The date of a ZIP entry as PKWARE's APPNOTE, 4.4.6, has it: five bits of day, four of month, seven of years since 1980. */
@@ -81,5 +81,5 @@ export async function dayOfTiff(tiff: Tiff, directory: TiffDirectory): Promise<s
 async function dayOfTag(tiff: Tiff, directory: TiffDirectory, tag: number): Promise<string | undefined> {
   const field = directory.get(tag);
   if (field?.type !== ascii) return undefined;
-  return dayIn((await tiff.source.read(field.at, Math.min(field.count, mostLetters))).toString('latin1'));
+  return statedDay((await tiff.source.read(field.at, Math.min(field.count, mostLetters))).toString('latin1'));
 }

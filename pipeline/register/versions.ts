@@ -16,9 +16,12 @@ import { fade, windowPx } from './windows.js';
 
 /** Whether a part of a page shows the same as its last version, and where. */
 
-/** `same`: in its place. `moved`: elsewhere. `other`: another picture. `unknown`: too little to tell, or too much changed. */
+/**
+ * `same`: in its place. `moved`: elsewhere. `other`: another picture. `blank`: next to nothing, where there was a picture. `unknown`: too
+ * little to tell, or too much changed.
+ */
 export interface VersionFit {
-  readonly verdict: 'same' | 'moved' | 'other' | 'unknown';
+  readonly verdict: 'same' | 'moved' | 'other' | 'blank' | 'unknown';
   /** What of the movement is beyond doubt, in pixels of the sketch. */
   readonly movement: Movement;
   readonly displacementPx: number;
@@ -49,6 +52,8 @@ export const sameLikeness = 0.4;
 export const otherLikeness = 0.15;
 /** Fewer squares that stand out tell nothing. */
 export const leastSquares = 60;
+/** A picture of which less than this share of its squares is left shows next to nothing of it. Own choice. */
+const blankShare = 0.02;
 /** On a small page chance makes more likeness: so many times the reciprocal of the root of its squares. */
 const chance = 8;
 
@@ -73,6 +78,7 @@ export function compareVersions(before: PageTrace, now: PageTrace): VersionFit |
   if (before.columns !== now.columns || before.rows !== now.rows) return undefined;
   const near = traceMatch(before, now);
   const seen = { ...unseen, likeness: near.value, ppi: now.sketch?.ppi ?? 0 };
+  if (isBlankNow(before, now)) return { ...seen, verdict: 'blank' };
   const sketches = sketchPair(before.sketch, now.sketch);
   if (sketches === undefined) return { ...seen, verdict: verdictOn(before, now, near) };
   // Pages of a series share their panels: where the rest is not alike, only the rest counts.
@@ -98,6 +104,11 @@ const unseen = { verdict: 'unknown', movement: still, displacementPx: 0, places:
 function verdictOn(before: PageTrace, now: PageTrace, { value }: TraceMatch): 'other' | 'unknown' {
   const most = Math.max(otherLikeness, Math.min(sureLikeness, chance / Math.sqrt(now.columns * now.rows)));
   return areTelling(before, now) && value < most ? 'other' : 'unknown';
+}
+
+function isBlankNow(before: PageTrace, now: PageTrace): boolean {
+  const squares = squaresIn(before);
+  return squares >= leastSquares && squaresIn(now) < blankShare * squares;
 }
 
 function areTelling(before: PageTrace, now: PageTrace): boolean {

@@ -51,9 +51,12 @@ class LocalStore implements ResultStore {
     return newest === undefined ? undefined : this.read(page, newest);
   }
 
-  async newestGood(page: string): Promise<StoredResult | undefined> {
+  async newestGood(
+    page: string,
+    isWanted: (stored: StoredResult) => boolean = () => true,
+  ): Promise<StoredResult | undefined> {
     for (const stored of await this.all(page)) {
-      if (isGood(stored) && (await isWhole(stored, stored.result.outputs))) return stored;
+      if (isGood(stored) && isWanted(stored) && (await isWhole(stored, stored.result.outputs))) return stored;
     }
     return undefined;
   }
@@ -71,6 +74,7 @@ class LocalStore implements ResultStore {
     made: PageResult,
     asked: readonly ProductName[],
     versions?: readonly VersionChange[],
+    standing?: string,
   ): Promise<StoredResult> {
     const { key } = made;
     const earlier = await this.find(page, key);
@@ -83,7 +87,7 @@ class LocalStore implements ResultStore {
     const folder = join(this.root, page, key);
     await rm(folder, { recursive: true, force: true });
     await renameHeld(partFolder, folder);
-    await this.forgetOlder(page, key);
+    await this.forgetOlder(page, key, standing);
     return { ...stored, folder };
   }
 
@@ -137,10 +141,12 @@ class LocalStore implements ResultStore {
     return dated.sort((a, b) => b.at - a.at).map(({ key }) => key);
   }
 
-  private async forgetOlder(page: string, newestKey: string): Promise<void> {
+  private async forgetOlder(page: string, newestKey: string, standing: string | undefined): Promise<void> {
     const good = (await this.newestGood(page))?.result.key;
     const others = (await this.dated(page)).filter((key) => key !== newestKey);
-    for (const key of others.slice(keptOlder)) if (key !== good) await this.remove(page, key);
+    for (const key of others.slice(keptOlder)) {
+      if (key !== good && key !== standing) await this.remove(page, key);
+    }
   }
 }
 

@@ -65,7 +65,6 @@ interface ToPlace {
  * Puts a result's files into place under their final names, and takes away what an earlier result of the page had put
  * there and this one does not bring. Call it under the job's lock.
  * @param lastGood the good result before, for one that is stopped or not yet whole: what this one does not bring stays from there
- * @returns whether anything changed
  * @throws PlatehandError `write-failed`
  */
 export async function placeResult(
@@ -73,7 +72,7 @@ export async function placeResult(
   page: string,
   stored: StoredResult,
   lastGood?: StoredResult,
-): Promise<boolean> {
+): Promise<void> {
   const placed = await readPlaced(jobFolder);
   const before = placed[page] ?? {};
   const now: Record<string, PlacedFile> = {};
@@ -88,7 +87,7 @@ export async function placeResult(
   const toRemove = Object.keys(before).filter(
     (path) => !(path in now) && !toPlace.some((one) => one.path === path),
   );
-  if (toPlace.length + toRemove.length === 0) return false;
+  if (toPlace.length + toRemove.length === 0) return;
   // New names are noted before they are there, so that what a crash leaves behind is known and can be taken away.
   const coming = Object.fromEntries(toPlace.map(({ path }) => [path, before[path] ?? notYetPlaced]));
   if (toPlace.some(({ path }) => before[path] === undefined)) {
@@ -100,7 +99,6 @@ export async function placeResult(
   const standing = { ...placed, [page]: now };
   await removeFiles(jobFolder, toRemove, standing);
   await writePlaced(jobFolder, standing);
-  return true;
 }
 
 function filesOf({ result, folder }: StoredResult): ToPlace[] {

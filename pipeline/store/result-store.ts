@@ -26,7 +26,7 @@ export interface StoredResult {
  * - **Retried.** A store retries what passes by itself within a second (a scanner that holds a folder). Everything else is
  *   thrown, nothing is left half-stored, and whoever asked may ask again.
  * - **Bounded.** Of each page the newest result and a few older ones are kept, so that going back a version costs nothing, and the
- *   newest good one, however many broken ones follow.
+ *   newest good one and the one that stands in place, however many broken or wrong ones follow.
  *
  * Changes to what a job has in place are made under its lock (store/lock.ts), which is not the store's.
  */
@@ -39,8 +39,11 @@ export interface ResultStore {
   has(page: string): Promise<boolean>;
   /** The newest result of a page, whole or not. */
   newest(page: string): Promise<StoredResult | undefined>;
-  /** The newest result of a page that is good, if it is whole: no finding stops it, and all its press files are made. */
-  newestGood(page: string): Promise<StoredResult | undefined>;
+  /**
+   * The newest result of a page that is good and whole: no finding of its own stops it, and all its press files are made.
+   * @param isWanted passes over those that it says no to; default takes each
+   */
+  newestGood(page: string, isWanted?: (stored: StoredResult) => boolean): Promise<StoredResult | undefined>;
   /**
    * A new, empty folder for outputs, which nobody else is given. End it by `store` or `discard`.
    * @param key of the result, undefined while it is not known
@@ -52,6 +55,7 @@ export interface ResultStore {
    * @param folder from `open`, holding every output of `made`
    * @param asked what was to be made
    * @param versions kept beside it, unless the same key has some already
+   * @param standing key of a result that is not to be forgotten, since it stands in place
    */
   store(
     page: string,
@@ -59,6 +63,7 @@ export interface ResultStore {
     made: PageResult,
     asked: readonly ProductName[],
     versions?: readonly VersionChange[],
+    standing?: string,
   ): Promise<StoredResult>;
   /** Gives up a folder from `open`; one that was stored or discarded already is nothing to give up. */
   discard(folder: string): Promise<void>;

@@ -8,6 +8,7 @@ import { parseArgs, promisify } from 'node:util';
 import sharp from 'sharp';
 import { readLedger } from '../../watch/daemon/ledger.js';
 import { cliPath, startDaemon } from '../helpers/daemon.js';
+import { versionsCampaign } from './versions-campaign.js';
 import { colourVariant, makeWatchedIssue, seededRandom, type WatchedIssue } from './watched-issue.js';
 
 /**
@@ -16,14 +17,24 @@ import { colourVariant, makeWatchedIssue, seededRandom, type WatchedIssue } from
  * held against that of an issue that nobody disturbed.
  *
  *   npm run torture -- --kills 200 --seed 1 [--json]
+ *
+ * With --versions pages get good and wrong versions in turn instead (versions-campaign.ts):
+ *
+ *   npm run torture -- --versions --steps 60 --seed 1 [--json]
  */
 const { values } = parseArgs({
   options: {
     kills: { type: 'string', default: '200' },
     seed: { type: 'string', default: '1' },
     json: { type: 'boolean', default: false },
+    versions: { type: 'boolean', default: false },
+    steps: { type: 'string', default: '60' },
   },
 });
+if (values.versions) {
+  await tortureVersions(Number(values.steps), Number(values.seed));
+  process.exit();
+}
 const kills = Number(values.kills);
 const random = seededRandom(Number(values.seed));
 
@@ -70,6 +81,23 @@ try {
   process.exitCode = partialOutputs + ledgerErrors === 0 && bundleIdentical ? 0 : 1;
 } finally {
   await rm(base, { recursive: true, force: true, maxRetries: 5 });
+}
+
+/** The campaign of versions, and what it comes to. */
+async function tortureVersions(steps: number, seed: number): Promise<void> {
+  const say = (text: string) => void (values.json || process.stderr.write(text));
+  const { wrong, ...done } = await versionsCampaign(steps, seed, say);
+  const { good, kills, deliveries, refused, filesChecked, faults } = done;
+  if (values.json) process.stdout.write(`${JSON.stringify({ ...done, wrong })}\n`);
+  else {
+    const broken = Object.entries(wrong).map(([what, count]) => `${count} ${what}`);
+    process.stdout.write(
+      `${steps} steps; ${good} good versions, wrong ones: ${broken.join(', ')}; ${kills} kills; ` +
+        `${deliveries} deliveries made, ${refused} refused; ${filesChecked} press files and plates looked at; ` +
+        `${faults.length} things that should never be\n`,
+    );
+  }
+  process.exitCode = faults.length === 0 ? 0 : 1;
 }
 
 /** Every output that any variant of any page has, as a sound run makes it: path and SHA-256. */

@@ -274,6 +274,26 @@ describe('bags that are not valid', () => {
     ],
     ['a line of bag-info.txt without a label (2.2.2)', info('just text\n'), 'bag-info-invalid'],
     [
+      'a line of a fetch file without a size (2.2.3)',
+      bag(hello, { 'fetch.txt': 'http://example.org/hello.txt data/hello.txt\n' }),
+      'fetch-invalid',
+    ],
+    [
+      'a fetch file that leads out of the bag (2.2.3, 5.1)',
+      bag(hello, { 'fetch.txt': 'http://example.org/x - data/../../x.tif\n' }),
+      'fetch-invalid',
+    ],
+    [
+      'a fetch file for what is no payload (2.2.3)',
+      bag(hello, { 'fetch.txt': 'http://example.org/x - bag-info.txt\n' }),
+      'fetch-invalid',
+    ],
+    [
+      'a fetch file for what no manifest lists (2.2.3)',
+      bag(hello, { 'fetch.txt': 'http://example.org/x - data/unlisted.tif\n' }),
+      'fetch-invalid',
+    ],
+    [
       'a fetch file whose files are not there (2.2.3)',
       bag(hello, {
         'manifest-sha512.txt': manifest('sha512', { ...hello, 'data/far.tif': 'far' }),

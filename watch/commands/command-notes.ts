@@ -1,4 +1,5 @@
 import { messageOf } from '../../config/errors.js';
+import { counted } from '../../config/figures.js';
 import type { Delivery, IssueReport } from '../../pipeline/index.js';
 import { isShown } from '../../pipeline/outputs/products.js';
 import { livingHolder } from '../../pipeline/store/lock.js';
@@ -34,7 +35,7 @@ export async function noteDelivery(
   if (!isNew) return;
   const without = leftOut.length === 0 ? '' : `, without ${leftOut.map(({ page }) => page).join(', ')}`;
   const { bytes, sha256, files } = bundle;
-  const message = `delivery ${number}, ${files.length} files${without}`;
+  const message = `delivery ${number}, ${counted(files.length, 'file')}${without}`;
   await note(jobFolder, [{ at: now(), kind: 'delivered', file: path, bytes, sha256, message }]);
 }
 

@@ -2,18 +2,19 @@ import { createHash } from 'node:crypto';
 import { join } from 'node:path';
 import { PlatehandError } from '../../config/errors.js';
 import type { IssuePage, Job } from '../../config/job.js';
-import { besideLastGood } from '../../pipeline/issue/last-good.js';
+import { allBesideLastGood, besideLastGood } from '../../pipeline/issue/last-good.js';
 import { failureOf } from '../../pipeline/issue/make-page.js';
 import { matchListing, unsurePages } from '../../pipeline/issue/match-issue.js';
 import { type PageRun, withFailure, withStored } from '../../pipeline/issue/page-run.js';
 import { planPage } from '../../pipeline/issue/plan.js';
 import { openPlanCaches, type PlanCaches } from '../../pipeline/issue/plan-caches.js';
 import { type IssueReport, isDeliverable, reportOf } from '../../pipeline/issue/report.js';
+import { isWrongVersion } from '../../pipeline/issue/version-findings.js';
 import type { Finding } from '../../pipeline/model/findings.js';
 import { productNames } from '../../pipeline/model/page-result.js';
 import type { LeftOutFile, PageMatch, Reconciliation } from '../../pipeline/model/reconciliation.js';
 import { listIncoming } from '../../pipeline/names/incoming.js';
-import { readPlaced } from '../../pipeline/store/placed.js';
+import { type PlacedFiles, readPlaced } from '../../pipeline/store/placed.js';
 import type { StoredResult } from '../../pipeline/store/result-store.js';
 import { type FileStage, SettlingTable, type SettlingTimes } from './settling.js';
 
@@ -74,7 +75,7 @@ export class IssueBoard {
       const planned = arriving.has(page.id)
         ? this.standing(page, match)
         : await this.plan(page, match, arriving);
-      const run = await besideLastGood(job, this.withFresh(planned), placed);
+      const run = await besideLastGood(job, this.withFresh(planned), this.pages(), placed);
       this.current.set(page.id, run);
       onPage(run);
     }
@@ -82,10 +83,26 @@ export class IssueBoard {
     this.hidden = listing.hidden;
     this.outOfSight = outOfSight;
     // Not as they were planned: results may have come in since.
-    this.runs = job.pages.flatMap(({ id }) => this.current.get(id) ?? []);
+    await this.lookBeside(placed);
+    this.runs = this.pages();
     this.arriving = arriving;
     this.caches.hashes.keepOnly(new Set(table.names().map((name) => this.pathOf(name))));
     await this.caches.hashes.save(job.folder);
+  }
+
+  /** Every page in reading order, by its newest plan and result. */
+  pages(): readonly PageRun[] {
+    return this.job.pages.flatMap(({ id }) => this.current.get(id) ?? []);
+  }
+
+  /** Each page with what stands in place of it, where the others show that its new version is wrong. */
+  private async lookBeside(placed: PlacedFiles): Promise<void> {
+    const before = this.pages();
+    const beside = await allBesideLastGood(this.job, before, placed);
+    for (const [at, run] of beside.entries()) {
+      // A result may have come in meanwhile.
+      if (this.runOf(run.page.id) === before[at]) this.current.set(run.page.id, run);
+    }
   }
 
   runOf(page: string): PageRun | undefined {
@@ -137,7 +154,11 @@ export class IssueBoard {
   /** What stands or falls with the pages, as a text to compare. */
   inShort(): string {
     return this.runs
-      .map(({ page, match, stored }) => `${page.id} ${match.state} ${stored?.result.key} ${stored?.asked}`)
+      .map((run) => {
+        const { page, match, stored } = run;
+        const wrong = isWrongVersion(run, this.runs) ? ' wrong' : '';
+        return `${page.id} ${match.state} ${stored?.result.key} ${stored?.asked}${wrong}`;
+      })
       .join('\n');
   }
 

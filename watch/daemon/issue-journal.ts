@@ -99,6 +99,8 @@ export class IssueJournal {
 export interface KnownResult {
   readonly key: string;
   readonly products: readonly string[];
+  /** Whether it was told as stopped. */
+  readonly isStopped: boolean;
 }
 
 /** What the ledger knows of earlier days, so that a daemon that starts again tells nothing twice. */
@@ -119,11 +121,11 @@ export async function recall(jobFolder: string): Promise<IssueMemory> {
   let complete: string | undefined;
   try {
     const { records, damage } = await readLedger(jobFolder);
-    for (const { kind, file, page, key, sha256, products } of records) {
+    for (const { kind, file, page, key, sha256, products, state } of records) {
       if (kind === 'arrived' && file !== undefined) arrived.set(file, sha256 ?? '');
       if (kind === 'gone' && file !== undefined) arrived.delete(file);
       if (kind === 'result' && page !== undefined)
-        results.set(page, { key: key ?? '', products: products ?? [] });
+        results.set(page, { key: key ?? '', products: products ?? [], isStopped: state === 'stopped' });
       if (kind === 'complete') complete = key;
     }
     return { arrived, results, complete, damage };

@@ -1,6 +1,7 @@
+import { counted } from '../../config/figures.js';
 import type { Job } from '../../config/job.js';
 import type { PageRun } from '../../pipeline/issue/page-run.js';
-import { gravest, notDeliverable, type PageReport } from '../../pipeline/issue/report.js';
+import { gravest, notDeliverable, type PageReport, usedWords } from '../../pipeline/issue/report.js';
 import { lookWords, pagesToLookAt, passedDue } from '../../pipeline/issue/to-look-at.js';
 import { versionFindings } from '../../pipeline/issue/version-findings.js';
 import { type Finding, type Severity, worstOf } from '../../pipeline/model/findings.js';
@@ -42,20 +43,24 @@ export class PageEvents {
     const known = before?.key === result.key ? before.products : [];
     const shown = asked.filter(isShown);
     const fresh = shown.filter((product) => !known.includes(product));
-    if (fresh.length === 0) return;
-    this.memory.results.set(page.id, { key: result.key, products: shown });
     const state = stateWords[worstOf(result.findings) ?? 'note'];
+    const isStopped = state === 'stopped';
+    const wasStopped = before?.key === result.key ? before.isStopped : undefined;
+    // Another page may show later that this one's version is wrong, or no longer so.
+    const isTurned = wasStopped !== undefined && wasStopped !== isStopped;
+    if (fresh.length === 0 && !isTurned) return;
+    this.memory.results.set(page.id, { key: result.key, products: shown, isStopped });
     const at = new Date().toISOString();
     this.journal.note({ at, kind: 'result', page: page.id, key: result.key, state, products: shown });
-    this.tell(result, state, fresh);
+    if (!(isStopped && wasStopped)) this.tell(run, result, state, isTurned ? shown : fresh);
   }
 
-  private tell(result: PageResult, state: string, fresh: readonly ProductName[]): void {
+  private tell(run: PageRun, result: PageResult, state: string, fresh: readonly ProductName[]): void {
     const codes = result.findings.filter(({ severity }) => severity !== 'note').map(({ code }) => code);
     const look = codes.length === 0 ? '' : `, ${codes.length} to look at (${codes.join(', ')})`;
     const facts = { page: result.page, key: result.key, findings: codes };
     if (state === 'stopped') {
-      const message = `stopped: ${wordsOf(gravest(result.findings))}`;
+      const message = `stopped: ${wordsOf(gravest(result.findings))}${standingWords(run)}`;
       this.journal.tell('page-stopped', { ...facts, state, outputs: outputsOf(result, ['proof']), message });
       return;
     }
@@ -77,7 +82,12 @@ export class PageEvents {
     const words = wordsOf(failure);
     if (this.toldFailures.get(page.id) === words) return;
     this.toldFailures.set(page.id, words);
-    const facts = { page: page.id, message: `stopped: ${words}`, state: 'stopped', findings: [failure.code] };
+    const facts = {
+      page: page.id,
+      message: `stopped: ${words}${standingWords(run)}`,
+      state: 'stopped',
+      findings: [failure.code],
+    };
     this.journal.tell('page-stopped', facts);
     this.journal.note({ at: new Date().toISOString(), kind: 'failed', page: page.id, message: words });
   }
@@ -121,7 +131,7 @@ export class PageEvents {
     const before = this.completeWith;
     const changed = pages.filter((page) => before.size > 0 && before.get(page.page) !== page.key);
     const anew = changed.length === 0 ? '' : `, made anew: ${changed.map(({ page }) => page).join(', ')}`;
-    const message = `the issue is complete${isFirst ? '' : ' again'}: ${pages.length} pages${anew}; ${knowFirst(job, pages)}next: platehand deliver`;
+    const message = `the issue is complete${isFirst ? '' : ' again'}: ${counted(pages.length, 'page')}${anew}; ${knowFirst(job, pages)}next: platehand deliver`;
     this.journal.tell('issue-complete', { key, message });
   }
 }
@@ -138,6 +148,12 @@ function wordsOf(finding: Finding | undefined): string {
   if (finding === undefined) return '';
   const file = finding.file === undefined ? '' : `${finding.file}: `;
   return `${file}${finding.message}. ${finding.remedy}`;
+}
+
+/** What stands of a stopped page meanwhile. */
+function standingWords({ lastGood }: PageRun): string {
+  if (lastGood === undefined) return ' Nothing of it stands in press/.';
+  return ` The version before stands meanwhile: ${usedWords(lastGood.result.used)}.`;
 }
 
 function versionsOf({ used }: PageResult): string {

@@ -155,13 +155,14 @@ export class PageTasks {
     // A run beside the daemon may have made it meanwhile.
     const found = await localStore(job.folder).find(request.baseName, request.key);
     if (found !== undefined && wanted.every((product) => found.asked.includes(product))) {
-      await whileLocked(job.folder, () => placePage(job, request.page, found));
+      await whileLocked(job.folder, () => placePage(job, request.page, found, this.board.pages()));
       this.record(request, found);
       return true;
     }
     const { result, stored } = await makePage(job, { ...request, products: wanted }, this.context.runner, {
       signal,
       storesAs: (made) => this.productsOf(made, wanted),
+      runs: () => this.board.pages(),
     });
     if (signal.aborted) return false;
     if (stored === undefined) {

@@ -1,6 +1,7 @@
 import { readdir, readFile, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { deliver } from '../../../pipeline/bag/deliver.js';
 import { runIssue } from '../../../pipeline/issue/run-issue.js';
 import { readStatus } from '../../../pipeline/issue/status.js';
 import type { Raster } from '../../../pipeline/model/raster.js';
@@ -42,7 +43,9 @@ async function run(products?: []) {
   return pages;
 }
 
-const about = new Set(['version-shifted', 'version-differs', 'version-of-another-page']);
+const pressOf = (page: number) => readFile(join(issue.folder, 'press', `VER01_${page}_line.tif`), 'base64');
+
+const about = new Set(['version-shifted', 'version-differs', 'version-of-another-page', 'version-blank']);
 const codesOf = (page: { findings: readonly { code: string; severity: string }[] }) =>
   page.findings.filter(({ code }) => about.has(code)).map(({ code, severity }) => `${code} ${severity}`);
 
@@ -121,19 +124,82 @@ describe('a new version of a part', () => {
   test('that is broken leaves what stands, also after going back to an older one', async () => {
     await drop('p1 line v1.tif', { seed: 3 });
     await run();
-    const press = () => readFile(join(issue.folder, 'press', 'VER01_1_line.tif'), 'base64');
-    const first = await press();
+    const first = await pressOf(1);
     await drop('p1 line v2.tif', { seed: 8 });
     await run();
     await rm(join(issue.folder, 'incoming', 'p1 line v2.tif'));
     await run();
-    expect(await press()).toBe(first);
+    expect(await pressOf(1)).toBe(first);
     const whole = await readFile(join(issue.folder, 'incoming', 'p1 line v1.tif'));
     await issue.drop('p1 line v3.tif', whole.subarray(0, 4000));
     const [page] = await run();
     expect(page.state).toBe('stopped');
     expect(page.standsMeanwhile?.used.map(({ name }) => name)).toEqual(['p1 line v1.tif']);
-    expect(await press()).toBe(first);
+    expect(await pressOf(1)).toBe(first);
+  });
+
+  test("that shows another page's picture is never in press, and the version before can go out", async () => {
+    await drop('p1 line v1.tif', { seed: 3 });
+    await drop('p2 line v1.tif', { seed: 4 });
+    await run();
+    const first = await pressOf(1);
+    await drop('p1 line v2.tif', { seed: 4, laid: { dx: 0.01 } });
+    const [page] = await run();
+    expect(page.state).toBe('stopped');
+    expect(page.standsMeanwhile?.used.map(({ name }) => name)).toEqual(['p1 line v1.tif']);
+    expect(await pressOf(1)).toBe(first);
+    const [looked] = (await readStatus(issue.job)).report.pages;
+    expect(looked.standsMeanwhile).toEqual(page.standsMeanwhile);
+    const { bundle, toLookAt } = await deliver(issue.job, { runner: pagesHere, earlier: ['1'] });
+    expect(bundle.verified.ok).toBe(true);
+    expect(toLookAt.map(({ page, code }) => `${page} ${code}`)).toEqual(['1 earlier-version']);
+    expect(await pressOf(1)).toBe(first);
+  });
+
+  test('that is wrong is told also behind a broken or another wrong one', async () => {
+    await drop('p1 line v1.tif', { seed: 3 });
+    await drop('p2 line v1.tif', { seed: 4 });
+    await run();
+    const first = await pressOf(1);
+    await drop('p1 line v2.tif', { seed: 4 });
+    await run();
+    for (const [version, dx] of [0.01, 0.02, 0.03, 0.04].entries()) {
+      await drop(`p1 line v${version + 3}.tif`, { seed: 4, laid: { dx } });
+      expect(codesOf((await run())[0])).toEqual(['version-of-another-page stop']);
+    }
+    const whole = await readFile(join(issue.folder, 'incoming', 'p1 line v1.tif'));
+    await issue.drop('p1 line v7.tif', whole.subarray(0, 4000));
+    await run();
+    await drop('p1 line v8.tif', { seed: 4, laid: { dx: 0.05 } });
+    expect(codesOf((await run())[0])).toEqual(['version-of-another-page stop']);
+    expect(await pressOf(1)).toBe(first);
+  });
+
+  test('that another page shows to be wrong only later leaves press again', async () => {
+    await drop('p1 line v1.tif', { seed: 3 });
+    await run();
+    const first = await pressOf(1);
+    await drop('p1 line v2.tif', { seed: 4 });
+    expect(codesOf((await run())[0])).toEqual(['version-differs warn']);
+    expect(await pressOf(1)).not.toBe(first);
+    await drop('p2 line v1.tif', { seed: 4, laid: { dx: 0.01 } });
+    const [page] = await run();
+    expect(codesOf(page)).toEqual(['version-of-another-page stop']);
+    expect(page.standsMeanwhile?.used.map(({ name }) => name)).toEqual(['p1 line v1.tif']);
+    expect(await pressOf(1)).toBe(first);
+  });
+
+  test('that shows next to nothing any more stops its page', async () => {
+    await drop('p1 line v1.tif', { seed: 3 });
+    await run();
+    const first = await pressOf(1);
+    const blank = new Uint8Array(900 * 1200).fill(255);
+    const raster: Raster = { width: 900, height: 1200, model: 'grey', alpha: false, data: blank };
+    await issue.drop('p1 line v2.tif', await tiffOf(raster, 600));
+    const [page] = await run();
+    expect(page.state).toBe('stopped');
+    expect(codesOf(page)).toEqual(['version-blank stop']);
+    expect(await pressOf(1)).toBe(first);
   });
 
   test('of which only press files are made never stands beside plates of the last one', async () => {

@@ -84,11 +84,27 @@ export const pageNameGroups: readonly NameGroup[] = [
     cases: [
       ['scene 3 page 7.tif', '7 whole -'],
       ['3 night harbour p07.tif', '7 whole -'],
-      ['p07_2.tif', '7 whole -'],
       ['p07-300.tif', '7 whole -'],
       ['06 p07.tif', '7 whole -'],
       ['SHN04_07_300.tif', '7 whole -'],
       ['SHN 04 - 7.tif', '7 whole -'],
+    ],
+  },
+  {
+    says: 'a bare number behind the page is a version, another picture or the page: asked',
+    cases: [
+      ['p07_2.tif', '? the number 2 behind page 7 may be a version, or its page'],
+      ['p07 inks 2.tif', '? the number 2 behind page 7'],
+      ['p07_001.tif', '? the number 1 behind page 7'],
+      ['SHN04_p07_03.tif', '? the number 3 behind page 7'],
+      ['SHN04_07_95.tif', '7 whole -'],
+      ['SHN04_07_30.tif', '? the number 30 behind page 7'],
+      ['p12-13_2.tif', '? the number 2 behind page 12-13'],
+      ['p07_7.tif', '7 whole -'],
+      ['p07_v02.tif', '7 whole 2'],
+      ['p07 (2).tif', '7 whole -'],
+      ['p07 copy 2.tif', '7 whole -'],
+      ['p07_600.tif', '7 whole -'],
     ],
   },
   {

@@ -35,7 +35,7 @@ export const strangerGroups: readonly NameGroup[] = [
     says: 'a number behind words that mean nothing is no number of an issue',
     cases: [
       ['SHN04_p07_hi-res_600.tif', '7 whole -'],
-      ['p07 hires 2.tif', '7 whole -'],
+      ['p07 hires 2.tif', '? the number 2 behind page 7 may be a version'],
       ['The Long Night 3 p07 hi-res.tif', '? another issue: "Night 3"'],
     ],
   },

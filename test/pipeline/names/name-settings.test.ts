@@ -57,6 +57,45 @@ describe('settings that names are read with', () => {
     expect(seven(job, 'InkThief_p07_inks.tif')).toEqual(['InkThief_p07_inks.tif as line']);
   });
 
+  test('a title or a scene of one word that is a part word is the title where names begin with it, and asked elsewhere', () => {
+    const noir = jobWith({ title: 'Noir' });
+    expect(seven(noir, 'Noir p07.tif')).toEqual(['Noir p07.tif as whole']);
+    expect(seven(noir, 'SHN04_noir_07.tif')).toEqual(['SHN04_noir_07.tif as whole']);
+    expect(seven(noir, 'Noir_p07_noir_inks.tif')).toEqual(['Noir_p07_noir_inks.tif as line']);
+    expect(seven(noir, 'p07_noir_colour.tif')).toEqual(['p07_noir_colour.tif as colour']);
+    expect(ruleOf(noir, 'p07 noir.tif')).toBe('"noir" may tell whole or line');
+    const { remedy } = match(noir, 'p07 noir.tif').unknown[0];
+    expect(remedy).toContain('ignoreWords: [noir]');
+    expect(remedy).toContain('page: 7, part: ___ } }  # part: whole or line');
+    expect(seven(testJob, 'p07 noir.tif')).toEqual(['p07 noir.tif as line']);
+    const scene = jobWith({ scenes: [{ id: 'sketch', title: 'Ink' }] });
+    expect(seven(scene, 'sketch_p07.tif')).toEqual(['sketch_p07.tif as whole']);
+    expect(ruleOf(scene, 'p07_ink.tif')).toBe('"ink" may tell whole or line');
+    expect(match(testJob, 'sketch_p07.tif').passedOver).toHaveLength(1);
+  });
+
+  test('a lone letter is asked for the part that it tells, since to ignore it would make the line the whole page', () => {
+    const remedyOf = (name: string) => match(testJob, name).unknown[0].remedy;
+    expect(remedyOf('p07_k.tif')).toContain('parts: { line: [k] }');
+    expect(remedyOf('p07_C.tif')).toContain('parts: { colour: [c] }');
+    expect(remedyOf('p07_k.tif')).not.toContain('ignoreWords');
+    const partWords = { ...testJob.partWords, line: [...testJob.partWords.line, 'k'] };
+    expect(seven(jobWith({ partWords }), 'p07_k.tif')).toEqual(['p07_k.tif as line']);
+  });
+
+  test('a code that is also a page word counts where the name tells its page besides; a number behind it is asked', () => {
+    const job = jobWith({ issue: 'P03', number: undefined, pages: [testPage('2', [2]), testPage('3', [3])] });
+    const { rule, remedy } = match(job, 'P03_02.tif').unknown[0];
+    expect(rule).toContain('the number 2 behind page 3');
+    expect(remedy).toContain('# page: 3 or 2');
+    expect(used(matchOf(match(job, 'P03_p02.tif'), '2'))).toEqual(['P03_p02.tif as whole']);
+  });
+
+  test('page and part that are told count whatever else stands in the name, and the rule says what nobody explained', () => {
+    const [file] = matchOf(match(testJob, 'p07_inks_moreau.tif'), '7').files;
+    expect(file).toMatchObject({ part: 'line', rule: expect.stringContaining('whatever "moreau" means') });
+  });
+
   test('job.yaml has them, and refuses a blank that nobody has filled in', () => {
     const text = (more: string) =>
       `issue: SHN04\ntitle: T\nunits: in\nprint: {trim: [6, 9], bleed: 0.1, safe: 0.2, press: cgats-tr006}\npages: [{pages: 7}]\n${more}`;

@@ -2,7 +2,7 @@ import sharp from 'sharp';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { readWorkingPicture } from '../../../pipeline/reading/read-picture.js';
-import { dayIn, dayOf, dayOfDosDate, latestDay } from '../../../pipeline/reading/stated-day.js';
+import { dayOf, dayOfDosDate, latestDay, statedDay } from '../../../pipeline/reading/stated-day.js';
 import { writeZip } from '../../helpers/openraster-fixtures.js';
 import { type Scratch, scratchFolder } from '../../helpers/picture-samples.js';
 import { writePng } from '../../helpers/png-fixtures.js';
@@ -146,7 +146,7 @@ describe('a day in a text', () => {
     ['0000:00:00 00:00:00', undefined],
     ['', undefined],
   ])('%j is %s', (text, day) => {
-    expect(dayIn(text)).toBe(day);
+    expect(statedDay(text)).toBe(day);
   });
 
   it('is the latest of several, and none of none', () => {

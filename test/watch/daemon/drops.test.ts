@@ -112,6 +112,11 @@ describe('a file counts once it is whole', () => {
     );
     await writeFile(incoming('p01.tif'), bytes);
     await madeOf('1', bytes);
+    expect(stopped.message).toContain('Nothing of it stands in press/');
+    await writeFile(incoming('p01 v2.tif'), bytes.subarray(0, 9000));
+    const again = ({ kind, message }: { kind: string; message: string }) =>
+      kind === 'page-stopped' && message.endsWith('The version before stands meanwhile: p01.tif.');
+    await daemon.event(again, 'a stop that names what stands');
   });
 
   test('a layer that stays broken inside a sound archive is one of these', async () => {
