@@ -10,6 +10,8 @@ interface Manner {
   readonly oneWay: number;
   /** Share of the page that is bare paper. */
   readonly paper: number;
+  /** Share of the places where the colour steps: few percent for shapes. */
+  readonly busy: number;
 }
 
 /** Flats have no other steps than their borders; washes with hard borders stay below. Measured on drawn pages. */
@@ -18,6 +20,8 @@ const flatsCrispness = 0.85;
 const leastCrispness = 0.3;
 /** Edges that run more in one direction than this are a pattern. */
 const mostOneWay = 0.7;
+/** A page that steps in more places than this is covered with a pattern, such as the dots of a tone: drawn pages have up to 0.12. */
+const mostBusy = 0.2;
 /** Gutters and margins of paper show that colour keeps to panels; a wash over the whole page has none. */
 const leastPaper = 0.03;
 
@@ -26,8 +30,8 @@ const leastPaper = 0.03;
  * a pattern says nothing by not following the line.
  */
 export function isMadeOfShapes(colour: Raster, windows: readonly Window[]): boolean {
-  const { crispness, oneWay, paper } = mannerOf(colour, windows);
-  if (oneWay > mostOneWay) return false;
+  const { crispness, oneWay, paper, busy } = mannerOf(colour, windows);
+  if (oneWay > mostOneWay || busy > mostBusy) return false;
   return crispness >= flatsCrispness || (crispness >= leastCrispness && paper >= leastPaper);
 }
 
@@ -50,6 +54,7 @@ function mannerOf(colour: Raster, windows: readonly Window[]): Manner {
     crispness: shareOfSteepest(steps),
     oneWay: all === 0 ? 0 : Math.hypot(level, slanted) / all,
     paper: paperShare(colour),
+    busy: busyShare(steps),
   };
 }
 
@@ -112,6 +117,15 @@ function paperShare({ width, height, model, data, alpha }: Raster): number {
     }
   }
   return all === 0 ? 0 : paper / all;
+}
+
+/** The colour steps where two pixels away it differs by more than this, of 255. */
+const leastStep = 24;
+
+function busyShare(steps: Uint32Array): number {
+  const places = steps.reduce((sum, count) => sum + count, 0);
+  const steep = steps.subarray(leastStep).reduce((sum, count) => sum + count, 0);
+  return places === 0 ? 0 : steep / places;
 }
 
 /** A border of a panel runs upright through so much of the page's height at least; a page of panels has so many. */

@@ -27,6 +27,7 @@ export function paint(style: Style, scene: Scene, seed: number): Raster {
   if (style === 'flat-colour') data.fill(187);
   else if (style === 'wash' || style === 'blooms' || style === 'grain') wash(raster, style, random);
   else if (style === 'stripes') stripes(raster);
+  else if (style === 'tones') tones(raster);
   else if (style === 'shapes') shapes(raster, random, lay);
   else paintScene(style, scene, lay, random);
   if (style === 'painted') soften(raster, random);
@@ -120,6 +121,20 @@ function stripes({ width, height, data }: Raster): void {
   for (let y = 0, i = 0; y < height; y++)
     for (let x = 0; x < width; x++, i += 3) {
       data.set((x + 2 * y) % 180 < 90 ? [240, 200, 90] : [90, 160, 200], i);
+    }
+}
+
+/** Coarse dots of a tone on the lower half of the page, laid beneath whatever is inked above. */
+function tones({ width, height, data }: Raster): void {
+  const [pitchPx, radiusPx] = [12, 4];
+  const top = Math.floor(height / 2);
+  for (let y = top, i = top * width * 3; y < height; y++)
+    for (let x = 0; x < width; x++, i += 3) {
+      const row = Math.round(y / pitchPx);
+      const shift = row % 2 === 0 ? 0 : pitchPx / 2;
+      const across = Math.round((x - shift) / pitchPx) * pitchPx + shift - x;
+      const isDot = Math.hypot(across, row * pitchPx - y) < radiusPx;
+      data.set(isDot ? [90, 90, 96] : [250, 244, 226], i);
     }
 }
 

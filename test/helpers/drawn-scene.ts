@@ -13,7 +13,15 @@ export const fittingStyles = [
   'sparse',
   'panels',
 ] as const;
-export const tellingNothing = ['wash', 'flat-colour', 'blooms', 'grain', 'stripes', 'white'] as const;
+export const tellingNothing = [
+  'wash',
+  'flat-colour',
+  'blooms',
+  'grain',
+  'stripes',
+  'tones',
+  'white',
+] as const;
 /** Colour that follows its line. */
 export type FittingStyle = (typeof fittingStyles)[number];
 export type Style = (typeof fittingStyles)[number] | (typeof tellingNothing)[number] | 'shapes';
