@@ -97,6 +97,14 @@ function unsureRun(page: IssuePage, match: PageMatch, hidden: string | undefined
   return withFailure(run, failureOf(page.id, refusal));
 }
 
+/** Whether what was thrown is about a file of one page alone. */
+export function isAboutFile(thrown: unknown): thrown is PlatehandError {
+  return (
+    thrown instanceof PlatehandError &&
+    (thrown.code === 'picture-unreadable' || thrown.code === 'picture-too-large')
+  );
+}
+
 /** A file that cannot be read stops its page; the others are planned all the same. */
 async function planOrFail(
   job: Job,
@@ -108,7 +116,7 @@ async function planOrFail(
   try {
     return await planPage(job, page, match, caches, options);
   } catch (thrown) {
-    if (!(thrown instanceof PlatehandError) || thrown.code !== 'picture-unreadable') throw thrown;
+    if (!isAboutFile(thrown)) throw thrown;
     return withFailure(pageRun(page, match), failureOf(page.id, thrown));
   }
 }

@@ -1,4 +1,5 @@
 import { PlatehandError } from '../../config/errors.js';
+import { figureBeside } from '../../config/figures.js';
 import { channelsOf, type Raster } from '../model/raster.js';
 
 /** What `read` refuses to take in, so that a lying or hostile file cannot exhaust the machine. */
@@ -20,6 +21,21 @@ export const defaultReadLimits: ReadLimits = {
   maxFileBytes: 4 * 1024 ** 3,
   maxDecodedBytes: 2 * 1024 ** 3,
 };
+
+/**
+ * Refuses a file by its size alone, before a byte of it is read.
+ * @throws PlatehandError `picture-too-large`
+ */
+export function checkFileSize(bytes: number, file: string, limits: ReadLimits = defaultReadLimits): void {
+  if (bytes <= limits.maxFileBytes) return;
+  const mostMb = Math.floor(limits.maxFileBytes / 1e6);
+  throw new PlatehandError(
+    'picture-too-large',
+    `the file has ${figureBeside(bytes / 1e6, mostMb, 0)} MB, more than the ${mostMb} MB that are taken in`,
+    'Save it compressed, or at the size the page needs',
+    { place: { file } },
+  );
+}
 
 /**
  * Refuses a picture whose header asks for more than the limits allow, before anything is decoded.

@@ -4,6 +4,7 @@ import { makeFolder, writeWhole } from '../files/atomic.js';
 import { identityOf, sameIdentity } from '../files/file-identity.js';
 import type { FileIdentity } from '../model/page-request.js';
 import { hashFile } from '../reading/hash-file.js';
+import { checkFileSize } from '../reading/read-limits.js';
 
 /** What is known of a file's content without reading it again. */
 interface KnownHash extends FileIdentity {
@@ -41,9 +42,13 @@ export class FileHashes {
     return new FileHashes(path, new Map(Object.entries(known)));
   }
 
-  /** Checksum of a file's bytes, by reading it only if it may have changed. */
+  /**
+   * Checksum of a file's bytes, by reading it only if it may have changed.
+   * @throws PlatehandError `picture-too-large` before a byte of it is read, `picture-unreadable`
+   */
   async of(file: string): Promise<FileFacts> {
     const seen = await identityOf(file);
+    checkFileSize(seen.bytes, file);
     const known = this.without(file, seen);
     if (known !== undefined) return factsOf(seen, known);
     const { sha256 } = await hashFile(file);
