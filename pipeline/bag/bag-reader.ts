@@ -19,11 +19,14 @@ export interface OpenBag {
 
 /**
  * @param path a ZIP, a bag's folder or the folder above it, also by a symbolic link; links inside a bag are refused
- * @throws the system's error when there is nothing at `path`
+ * @throws the system's error when there is nothing at `path`, Error when it is neither file nor folder
  */
 export async function openBag(path: string): Promise<OpenBag> {
   const full = resolve(path);
-  const isFolder = (await stat(full)).isDirectory();
+  const facts = await stat(full);
+  // Opening a pipe would wait for ever, and a device has no end.
+  if (!facts.isFile() && !facts.isDirectory()) throw new Error('it is neither a file nor a folder');
+  const isFolder = facts.isDirectory();
   const listing = isFolder ? await listFolder(full) : await listZip(full);
   const ownName = isFolder ? basename(full) : basename(full).replace(/\.zip$/i, '');
   return locate(isFolder ? 'folder' : 'zip', ownName, listing);

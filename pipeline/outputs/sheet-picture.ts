@@ -1,5 +1,5 @@
-import { readFile } from 'node:fs/promises';
 import sharp from 'sharp';
+import { readRegular } from '../../config/regular-file.js';
 import { drawContactSheet } from '../contact-sheet.js';
 import { PageArena } from '../kernels/page-arena.js';
 import type { Raster } from '../model/raster.js';
@@ -28,7 +28,7 @@ export async function sheetPicture(
 
 async function readThumbnail(path: string): Promise<Raster> {
   // Read as bytes: the image library remembers files by path, and a result may have been made anew.
-  const png = await readFile(path);
+  const png = await readRegular(path);
   const { data, info } = await sharp(png).removeAlpha().raw().toBuffer({ resolveWithObject: true });
   return { width: info.width, height: info.height, model: 'rgb', alpha: false, data: new Uint8Array(data) };
 }

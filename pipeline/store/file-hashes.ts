@@ -1,5 +1,5 @@
-import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
+import { readRegular } from '../../config/regular-file.js';
 import { makeFolder, writeWhole } from '../files/atomic.js';
 import { identityOf, sameIdentity } from '../files/file-identity.js';
 import type { FileIdentity } from '../model/page-request.js';
@@ -35,7 +35,7 @@ export class FileHashes {
     const path = join(jobFolder, '.platehand', 'hashes.json');
     let known: Record<string, KnownHash> = {};
     try {
-      known = JSON.parse(await readFile(path, 'utf8')) as Record<string, KnownHash>;
+      known = JSON.parse((await readRegular(path)).toString('utf8')) as Record<string, KnownHash>;
     } catch {
       // None yet, or unreadable: the files are read again.
     }

@@ -1,7 +1,8 @@
-import { readFile, rm, stat } from 'node:fs/promises';
+import { rm, stat } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { isDeepStrictEqual } from 'node:util';
 import { clashKey } from '../../config/portable-name.js';
+import { readRegular } from '../../config/regular-file.js';
 import { makeFolder, placeWhole, writeWhole } from '../files/atomic.js';
 import type { OutputFile } from '../model/page-result.js';
 import { pathOf } from '../outputs/products.js';
@@ -41,7 +42,7 @@ export async function overtakenPages(jobFolder: string, before: PlacedFiles): Pr
 /** Reads the list; an unreadable one counts as empty, which only costs placing the files again. */
 export async function readPlaced(jobFolder: string): Promise<PlacedFiles> {
   try {
-    return JSON.parse(await readFile(listPath(jobFolder), 'utf8')) as PlacedFiles;
+    return JSON.parse((await readRegular(listPath(jobFolder))).toString('utf8')) as PlacedFiles;
   } catch {
     return {};
   }

@@ -1,6 +1,7 @@
 import { resolve } from 'node:path';
 import { type Daemon, watchIssues } from '../daemon/daemon.js';
 import { eventJson, eventLine } from '../daemon/watch-event.js';
+import { endHard } from './hard-end.js';
 
 /** What the command line says about watching; the meaning of each stands in WatchOptions. */
 export interface WatchCommandOptions {
@@ -21,7 +22,7 @@ export interface WatchCommandOptions {
 }
 
 /** An ending that takes longer than this is cut short: five seconds are promised, and nothing is lost by it. */
-const hardEndMs = 4_700;
+const hardEndMs = 4_500;
 
 /** Watches until the process is asked to end (SIGINT, SIGTERM). Pages in hand are finished or dropped. */
 export async function watchUntilAsked(
@@ -58,9 +59,9 @@ function endRequest(): Promise<void> {
   });
 }
 
+/** Also once everything is closed: something that the system does not give back may still keep the process. */
 async function endInTime(daemon: Daemon): Promise<void> {
   // What is cut off here is what a crash would cut off: nothing unfinished has a final name.
-  const timer = setTimeout(() => process.exit(0), hardEndMs);
+  setTimeout(endHard, hardEndMs).unref();
   await daemon.close();
-  clearTimeout(timer);
 }

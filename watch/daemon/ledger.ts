@@ -1,7 +1,7 @@
-import { createReadStream } from 'node:fs';
 import { type FileHandle, mkdir, open, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { createInterface } from 'node:readline';
+import { NotAFileError, openRegular } from '../../config/regular-file.js';
 import { writeFailed } from '../../pipeline/files/atomic.js';
 import { withLock } from '../../pipeline/store/lock.js';
 import { type LedgerRecord, ledgerLine, type NumberedRecord, readLedgerLine } from './ledger-lines.js';
@@ -33,7 +33,8 @@ export async function readLedger(jobFolder: string): Promise<LedgerReading> {
   const damage: LedgerDamage[] = [];
   let line = 0;
   try {
-    const input = createReadStream(ledgerPath(jobFolder), 'utf8');
+    const { handle } = await openRegular(ledgerPath(jobFolder));
+    const input = handle.createReadStream({ encoding: 'utf8' });
     for await (const text of createInterface({ input, crlfDelay: Number.POSITIVE_INFINITY })) {
       line++;
       const record = readLedgerLine(text);
@@ -47,6 +48,7 @@ export async function readLedger(jobFolder: string): Promise<LedgerReading> {
       }
     }
   } catch (thrown) {
+    if (thrown instanceof NotAFileError) return { records, damage: [{ line: 1, what: thrown.message }] };
     if ((thrown as NodeJS.ErrnoException).code !== 'ENOENT') throw thrown;
   }
   return { records, damage };

@@ -1,3 +1,4 @@
+import { execFileSync } from 'node:child_process';
 import { mkdir, mkdtemp, rm, symlink, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -217,4 +218,10 @@ describe('an archive made to do harm', () => {
       { code: 'entry-unsafe', path: 'data/link' },
     ]);
   });
+});
+
+it.runIf(process.platform !== 'win32')('a pipe that is to be verified is refused at once', async () => {
+  const path = join(folder, 'TDL03-1.zip');
+  execFileSync('mkfifo', [path]);
+  await expect(verifyBag(path)).rejects.toMatchObject({ code: 'bundle-invalid' });
 });
