@@ -5,7 +5,8 @@ import { basename, dirname, join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { exitCode, PlatehandError } from '../../config/errors.js';
 import { readRegular } from '../../config/regular-file.js';
-import { isDiskTrouble, makeFolder, writeFailed } from '../files/atomic.js';
+import { makeFolder } from '../files/atomic.js';
+import { isDiskTrouble, writeFailed } from '../files/disk-trouble.js';
 import { ownerTag } from '../files/owner.js';
 
 /** Who holds a lock, as its file says. */

@@ -1,7 +1,8 @@
 import { access, constants } from 'node:fs/promises';
 import { dirname, join, resolve } from 'node:path';
 import { readDeliveryFacts } from '../../pipeline/bag/delivery-facts.js';
-import { writeFailed, writeWhole } from '../../pipeline/files/atomic.js';
+import { writeWhole } from '../../pipeline/files/atomic.js';
+import { writeFailed } from '../../pipeline/files/disk-trouble.js';
 import {
   createJobFolder,
   deliver,

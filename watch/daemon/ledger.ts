@@ -1,8 +1,9 @@
-import { type FileHandle, mkdir, open, writeFile } from 'node:fs/promises';
+import { type FileHandle, open, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { createInterface } from 'node:readline';
 import { NotAFileError, openRegular } from '../../config/regular-file.js';
-import { writeFailed } from '../../pipeline/files/atomic.js';
+import { makeFolder } from '../../pipeline/files/atomic.js';
+import { writeFailed } from '../../pipeline/files/disk-trouble.js';
 import { withLock } from '../../pipeline/store/lock.js';
 import { type LedgerRecord, ledgerLine, type NumberedRecord, readLedgerLine } from './ledger-lines.js';
 
@@ -72,7 +73,7 @@ export async function appendToLedger(
 ): Promise<{ readonly repaired: boolean }> {
   const path = ledgerPath(jobFolder);
   try {
-    await mkdir(join(jobFolder, '.platehand'), { recursive: true });
+    await makeFolder(join(jobFolder, '.platehand'));
     const lock = join(jobFolder, '.platehand', 'ledger.lock');
     return await withLock(lock, 'writing the ledger', appendWaitMs, async () => {
       // Not opened for appending only, because a torn end has to be cut off.
