@@ -10,16 +10,19 @@ export interface ReadLimits {
   readonly maxFileBytes: number;
   /** Bytes of one decoded picture or layer. */
   readonly maxDecodedBytes: number;
+  /** Pixels of all layers of a file together, one that is used twice counted twice. */
+  readonly maxLayerPixels: number;
 }
 
 /**
  * 600 megapixels hold an A2 sheet of line art at 1200 ppi (557 megapixels); 4 GB is what a classic TIFF can address;
- * 2 GB hold those 600 megapixels in RGB.
+ * 2 GB hold those 600 megapixels in RGB; 12 gigapixels are 440 layers of 4350 x 6300 pixels (own choice: some minutes of work).
  */
 export const defaultReadLimits: ReadLimits = {
   maxPixels: 600e6,
   maxFileBytes: 4 * 1024 ** 3,
   maxDecodedBytes: 2 * 1024 ** 3,
+  maxLayerPixels: 12e9,
 };
 
 /**
