@@ -2,6 +2,7 @@ import { createReadStream } from 'node:fs';
 import { lstat, readdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { messageOf } from '../../config/errors.js';
+import { nameOfBytes } from '../../config/visible-text.js';
 
 /** What lies below one root, a folder or an archive, before it is known where in it the bag is. */
 
@@ -42,10 +43,14 @@ export async function listFolder(root: string): Promise<Listing> {
   const folders = new Set<string>();
   const problems: BagNote[] = [];
   const walk = async (below: string): Promise<void> => {
-    const entries = await readdir(join(root, below), { withFileTypes: true });
+    const entries = await readdir(join(root, below), { withFileTypes: true, encoding: 'buffer' });
     for (const entry of entries) {
-      const path = below === '' ? entry.name : `${below}/${entry.name}`;
-      if (entry.isDirectory()) {
+      const { name, isName } = nameOfBytes(entry.name);
+      const path = below === '' ? name : `${below}/${name}`;
+      if (!isName) {
+        // BagIt's manifests are text in UTF-8, so none can list it (RFC 8493 section 2.1.3).
+        problems.push({ code: 'name-not-utf8', path, what: 'Its name is not UTF-8', remedy: askAgain });
+      } else if (entry.isDirectory()) {
         folders.add(path);
         await walk(path);
       } else if (entry.isFile()) {

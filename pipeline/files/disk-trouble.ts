@@ -25,7 +25,11 @@ function nameTooLong(path: string, cause: unknown): PlatehandError {
 }
 
 const reasons: Readonly<Record<string, { readonly what: string; readonly remedy: string }>> = {
-  ENOSPC: { what: 'the disk is full', remedy: 'Make room on that disk, then run again.' },
+  ENOSPC: {
+    // Without free inodes the system says the same.
+    what: 'the disk is full, or takes no more files',
+    remedy: 'Make room on that disk (df and df -i tell), then run again.',
+  },
   EDQUOT: { what: 'your share of the disk is used up', remedy: 'Make room on that disk, then run again.' },
   EACCES: { what: 'access was denied', remedy: 'Allow writing to that folder, then run again.' },
   EPERM: {
@@ -45,6 +49,29 @@ const reasons: Readonly<Record<string, { readonly what: string; readonly remedy:
   },
   EISDIR: { what: 'a folder has that name', remedy: 'Move that folder away, then run again.' },
 };
+
+/** What the system was asked for when it refused to write. */
+const writingCalls = new Set([
+  'mkdir',
+  'rmdir',
+  'unlink',
+  'rename',
+  'link',
+  'write',
+  'fsync',
+  'ftruncate',
+  'copyfile',
+  'utime',
+  'futime',
+]);
+
+/** What the system says about a write that nobody has put into words; anything else as it is. */
+export function inWords(thrown: unknown): unknown {
+  const { path, syscall = '' } = (thrown ?? {}) as NodeJS.ErrnoException;
+  const code = codeOf(thrown);
+  const isWriting = writingCalls.has(syscall) || code === 'EROFS' || code === 'ENOSPC' || code === 'EDQUOT';
+  return isWriting && code in reasons ? writeFailed(path ?? 'this folder', thrown) : thrown;
+}
 
 /**
  * Whether something that was thrown is about the disk or the folder, not about the program, so that it may pass. A name

@@ -1,6 +1,7 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import type { Readable } from 'node:stream';
 import { messageOf } from '../../config/errors.js';
+import { visible } from '../../config/visible-text.js';
 import type { WatchEvent } from './watch-event.js';
 
 /** A program that takes an event to a chat or a mail has this long. */
@@ -93,7 +94,11 @@ export class EventProgram {
     this.running = { child, ended };
     const failure = await ended;
     if (failure === undefined) return undefined;
-    const words = complaint().trim();
+    const words = visible(
+      complaint()
+        .trim()
+        .replaceAll(/\s*\n\s*/g, ' | '),
+    );
     return failure.isOwn && words !== '' ? `${failure.what}: ${words}` : failure.what;
   }
 }

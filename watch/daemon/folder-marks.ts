@@ -59,9 +59,15 @@ export async function pauseByHand(jobFolder: string): Promise<void> {
   await writeWhole(pausePath(jobFolder), Buffer.from('Remove this file, or run: platehand resume\n'));
 }
 
-/** Lets the folder's daemon go on; without a pause it changes nothing. */
+/**
+ * Lets the folder's daemon go on; without a pause it changes nothing.
+ * @throws PlatehandError `write-failed`
+ */
 export async function resumeByHand(jobFolder: string): Promise<void> {
-  await rm(pausePath(jobFolder), { force: true });
+  const path = pausePath(jobFolder);
+  await rm(path, { force: true }).catch((thrown: unknown) => {
+    throw writeFailed(path, thrown);
+  });
 }
 
 /** Whether the folder's daemon is asked to begin no more pages. */

@@ -225,3 +225,15 @@ it.runIf(process.platform !== 'win32')('a pipe that is to be verified is refused
   execFileSync('mkfifo', [path]);
   await expect(verifyBag(path)).rejects.toMatchObject({ code: 'bundle-invalid' });
 });
+
+it.runIf(process.platform === 'linux')(
+  'a file whose name is not UTF-8 is told, and nothing else is missed for it',
+  async () => {
+    const root = join(folder, 'SHN04');
+    await writeBag(root, bag(pages));
+    const name = Buffer.concat([Buffer.from(`${root}/data/`), Buffer.from('p\xe4.tif', 'latin1')]);
+    await writeFile(name, 'x');
+    const { problems } = await verifyBag(root);
+    expect(problems.map(({ code, path }) => [code, path])).toEqual([['name-not-utf8', 'data/p\\xe4.tif']]);
+  },
+);
