@@ -16,15 +16,15 @@ import { type CompleteSettings, mergeSettings, resolveSpec } from './job-file/re
 import { isMapping, schemaAt, shapeProblems } from './job-file/shape-problems.js';
 import { NotAFileError, readRegular, TooManyBytesError } from './regular-file.js';
 
-/** A page list of hundreds of pages has some 20 KB; a file beyond this is something else. */
-const largestJobFileBytes = 1_000_000;
+/** A page list of hundreds of pages has some 20 KB, one of two thousand with a name line each 200; a file beyond this is something else. */
+const largestJobFileBytes = 256 * 1024;
 
 /**
  * Reads and checks the job.yaml of a job folder.
  *
  * @param folder the job folder, absolute or relative to the working folder
  * @throws PlatehandError `job-missing` without folder or job.yaml, `job-unreadable` when it cannot be read as UTF-8 text
- *   of at most 1 MB; JobInvalidError (`job-invalid`) with every mistake in it
+ *   of at most 256 KB; JobInvalidError (`job-invalid`) with every mistake in it
  */
 export async function loadJob(folder: string): Promise<Job> {
   const path = join(folder, jobFileName);
@@ -156,7 +156,7 @@ async function readBounded(path: string, folder: string): Promise<Uint8Array> {
     if (thrown instanceof TooManyBytesError) {
       throw unreadable(
         path,
-        `is larger than 1 MB (${thrown.bytes} bytes)`,
+        `is larger than 256 KB (${thrown.bytes} bytes)`,
         'Check that it is the right file.',
       );
     }

@@ -1,4 +1,8 @@
 import { spawn } from 'node:child_process';
+import type { Daemon } from '../daemon/daemon.js';
+
+/** An ending that takes longer than this is cut short: five seconds are promised, and nothing is lost by it. */
+const hardEndMs = 4_500;
 
 /** An ordinary end takes some milliseconds; what takes longer than this does not come. */
 const ordinaryEndMs = 100;
@@ -9,6 +13,16 @@ const ordinaryEndMs = 100;
 const helperCode =
   'const parent = Number(process.argv[1]);' +
   `setTimeout(() => process.ppid === parent && process.kill(parent, 'SIGKILL'), ${ordinaryEndMs});`;
+
+/**
+ * Closes the daemon, and ends the process where that takes too long; also once everything is closed, since something that the system does
+ * not give back may still keep the process.
+ */
+export async function endInTime(daemon: Daemon): Promise<void> {
+  // What is cut off here is what a crash would cut off: nothing unfinished has a final name.
+  setTimeout(endHard, hardEndMs).unref();
+  await daemon.close();
+}
 
 /**
  * Ends this process with exit code 0, or by SIGKILL where that does not end it: an ordinary end waits for the threads that read and write,
