@@ -60,13 +60,14 @@ export async function readRegular(path: string, mostBytes = largestOwnFileBytes)
   const { handle, size } = await openRegular(path);
   try {
     if (size > mostBytes) throw new TooManyBytesError(size);
-    // Some files state no size (of the system's own); one byte more than expected tells that this one is longer.
+    // Some files state no size (of the system's own): they are read to their end, and no further than they may.
     let bytes = Buffer.allocUnsafe(size + 1);
     let length = 0;
     for (;;) {
       const { bytesRead } = await handle.read(bytes, length, bytes.length - length, length);
       if (bytesRead === 0) return bytes.subarray(0, length);
       length += bytesRead;
+      if (length === size && size > 0) return bytes.subarray(0, length);
       if (length > mostBytes) throw new TooManyBytesError(length);
       if (length === bytes.length) bytes = Buffer.concat([bytes], Math.min(2 * length, mostBytes + 1));
     }

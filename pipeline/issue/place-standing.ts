@@ -1,7 +1,15 @@
 import type { Job } from '../../config/job.js';
-import { overtakenPages, type PlacedFiles, placeResult, readPlaced, removePlaced } from '../store/placed.js';
+import { isGood } from '../store/local-store.js';
+import {
+  overtakenPages,
+  type PlacedFiles,
+  placeResult,
+  readPlaced,
+  removePlaced,
+  standsInPlace,
+} from '../store/placed.js';
 import { besideLastGood, placePage } from './last-good.js';
-import { type PageRun, withNewer } from './page-run.js';
+import { lookAtEach, type PageRun, withNewer } from './page-run.js';
 import { type IssuePlan, lookAgain } from './plan.js';
 
 /**
@@ -46,11 +54,16 @@ export async function placeStanding(
   for (const page of Object.keys(await readPlaced(job.folder))) {
     if (!listed.has(page) && !stays(page)) await removePlaced(job.folder, page);
   }
-  for (const run of runs) {
-    if (stays(run.page.id) || isDiskFailure(run)) continue;
-    await placeRun(job, run);
-  }
+  const mayChange = runs.filter((run) => !stays(run.page.id) && !isDiskFailure(run));
+  const stand = await lookAtEach(mayChange, (run) => standsAlready(job, run));
+  for (const [at, run] of mayChange.entries()) if (!stand[at]) await placeRun(job, run);
   return overtaken;
+}
+
+/** Whether a page's good result stands in place, as that of nearly every page does. */
+async function standsAlready(job: Job, { page, stored, failure }: PageRun): Promise<boolean> {
+  if (failure !== undefined || stored === undefined || !isGood(stored)) return false;
+  return standsInPlace(job.folder, page.id, stored);
 }
 
 /** A page that cannot be made as it is keeps its last good result, unless it has no file any more, or is held back. */

@@ -10,7 +10,7 @@ import type { ResultStore } from '../store/result-store.js';
 import { besideLastGood } from './last-good.js';
 import { failureOf, whileLocked } from './make-page.js';
 import { type MatchedIssue, matchIssue } from './match-issue.js';
-import { type PageRun, pageRun, withFailure } from './page-run.js';
+import { lookAtEach, type PageRun, pageRun, withFailure } from './page-run.js';
 import { openPlanCaches, type PlanCaches } from './plan-caches.js';
 import { keyedRequest, unhashedRequest } from './requests.js';
 
@@ -75,16 +75,14 @@ async function planPages(
 ): Promise<readonly PageRun[]> {
   const placed = await readPlaced(job.folder);
   const matches = new Map(reconciliation.pages.map((match) => [match.page, match]));
-  const runs: PageRun[] = [];
-  for (const page of pages) {
+  return lookAtEach(pages, async (page) => {
     const match = matches.get(page.id);
     if (match === undefined) throw new Error(`page ${page.id} was not matched`);
     const run = unsure.has(page.id)
       ? unsureRun(page, match, unsure.get(page.id))
       : await planOrFail(job, page, match, caches, options);
-    runs.push(await besideLastGood(job, run, placed));
-  }
-  return runs;
+    return besideLastGood(job, run, placed);
+  });
 }
 
 /** A page of which only older files may be in sight is not made from those. */

@@ -18,11 +18,11 @@ export async function sheetPicture(
   { pages, ...heading }: SheetRequest,
   arena = new PageArena(),
 ): Promise<Buffer> {
-  const drawn = pages.map(async ({ thumbnail, ...page }) => ({
+  const drawn = pages.map(({ thumbnail, ...page }) => ({
     ...page,
-    thumbnail: thumbnail === undefined ? undefined : await readThumbnail(thumbnail.path),
+    thumbnail: thumbnail === undefined ? undefined : () => readThumbnail(thumbnail.path),
   }));
-  const sheet = await drawContactSheet({ ...heading, pages: await Promise.all(drawn) }, {}, arena);
+  const sheet = await drawContactSheet({ ...heading, pages: drawn }, {}, arena);
   return encodePicture(sheet, { ppi: sheetPpi, format: 'png' });
 }
 

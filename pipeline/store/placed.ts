@@ -56,19 +56,7 @@ export async function placeResult(
   stored: StoredResult,
   lastGood?: StoredResult,
 ): Promise<boolean> {
-  const before = (await placedPages(jobFolder)).get(page) ?? {};
-  const now: Record<string, PlacedFile> = {};
-  const toPlace: ToPlace[] = [];
-  for (const file of [...filesOf(stored), ...kept(stored, lastGood)]) {
-    const { path, output } = file;
-    const known = before[path];
-    const stands = known?.sha256 === output.sha256 && (await isInPlace(join(jobFolder, path), known));
-    if (stands) now[path] = known;
-    else toPlace.push(file);
-  }
-  const toRemove = Object.keys(before).filter(
-    (path) => !(path in now) && !toPlace.some((one) => one.path === path),
-  );
+  const { before, now, toPlace, toRemove } = await whatToPlace(jobFolder, page, stored, lastGood);
   if (toPlace.length + toRemove.length === 0) return false;
   // New names are noted before they are there, so that what a crash leaves behind is known and can be taken away.
   const coming = Object.fromEntries(toPlace.map(({ path }) => [path, before[path] ?? notYetPlaced]));
@@ -81,6 +69,34 @@ export async function placeResult(
   await removeFiles(jobFolder, toRemove, page, now);
   await notePlaced(jobFolder, page, now);
   return true;
+}
+
+/** Whether all that a result brings stands in place, and nothing else of its page. Changes nothing. */
+export async function standsInPlace(jobFolder: string, page: string, stored: StoredResult): Promise<boolean> {
+  const { toPlace, toRemove } = await whatToPlace(jobFolder, page, stored, undefined);
+  return toPlace.length + toRemove.length === 0;
+}
+
+/** What stands of a page and may stay, what is to be placed, and what is to go. */
+async function whatToPlace(
+  jobFolder: string,
+  page: string,
+  stored: StoredResult,
+  lastGood: StoredResult | undefined,
+) {
+  const before = (await placedPages(jobFolder)).get(page) ?? {};
+  const now: Record<string, PlacedFile> = {};
+  const toPlace: ToPlace[] = [];
+  for (const file of [...filesOf(stored), ...kept(stored, lastGood)]) {
+    const { path, output } = file;
+    const known = before[path];
+    const stands = known?.sha256 === output.sha256 && (await isInPlace(join(jobFolder, path), known));
+    if (stands) now[path] = known;
+    else toPlace.push(file);
+  }
+  const coming = new Set(toPlace.map(({ path }) => path));
+  const toRemove = Object.keys(before).filter((path) => !(path in now) && !coming.has(path));
+  return { before, now, toPlace, toRemove };
 }
 
 function filesOf({ result, folder }: StoredResult): ToPlace[] {

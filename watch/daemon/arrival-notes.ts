@@ -1,4 +1,6 @@
 import type { FilePart } from '../../config/job.js';
+import { lookAtEach } from '../../pipeline/issue/page-run.js';
+import type { FileFacts } from '../../pipeline/store/file-hashes.js';
 import type { IssueBoard } from './issue-board.js';
 import type { IssueJournal, IssueMemory } from './issue-journal.js';
 
@@ -18,9 +20,10 @@ export class ArrivalNotes {
   async write(): Promise<void> {
     const { table } = this.board;
     const places = this.placesOfFiles();
-    for (const name of table.names()) {
-      if (table.stageOf(name) === 'whole') await this.noteArrival(name, places.get(name));
-    }
+    const whole = table.names().filter((name) => table.stageOf(name) === 'whole');
+    // Read side by side, told in their order: thousands of files that nobody asked for must not keep the next look waiting.
+    const facts = await lookAtEach(whole, (name) => this.factsOf(name));
+    for (const [at, name] of whole.entries()) this.noteArrival(name, facts[at], places.get(name));
     for (const name of this.memory.arrived.keys()) {
       if (table.stageOf(name) !== undefined) continue;
       this.memory.arrived.delete(name);
@@ -30,9 +33,12 @@ export class ArrivalNotes {
     this.noteHidden();
   }
 
-  private async noteArrival(name: string, place: FilePlace | undefined): Promise<void> {
-    // A file that goes away or may not be read shows elsewhere.
-    const facts = await this.board.caches.hashes.of(this.board.pathOf(name)).catch(() => undefined);
+  /** A file that goes away or may not be read shows elsewhere. */
+  private async factsOf(name: string): Promise<FileFacts | undefined> {
+    return this.board.caches.hashes.of(this.board.pathOf(name)).catch(() => undefined);
+  }
+
+  private noteArrival(name: string, facts: FileFacts | undefined, place: FilePlace | undefined): void {
     if (facts === undefined || this.memory.arrived.get(name) === facts.sha256) return;
     const isNew = !this.memory.arrived.has(name);
     this.memory.arrived.set(name, facts.sha256);
