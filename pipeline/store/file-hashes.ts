@@ -44,9 +44,12 @@ export class FileHashes {
 
   /**
    * Checksum of a file's bytes, by reading it only if it may have changed.
+   * @param listed the file as a listing has just seen it; where its checksum is known, nothing more is asked
    * @throws PlatehandError `picture-too-large` before a byte of it is read, `picture-unreadable`
    */
-  async of(file: string): Promise<FileFacts> {
+  async of(file: string, listed?: FileIdentity): Promise<FileFacts> {
+    const before = listed && this.without(file, listed);
+    if (listed !== undefined && before !== undefined) return factsOf(listed, before);
     const seen = await identityOf(file);
     checkFileSize(seen.bytes, file);
     const known = this.without(file, seen);

@@ -17,7 +17,7 @@ const hardEnd = pathToFileURL(join(packageRoot(), 'dist', 'watch', 'commands', '
 
 /** How a process ends that does something and then ends itself hard; undefined while it lives. */
 async function endOf(before: string, limitMs: number): Promise<number | string | undefined> {
-  const code = `${before}; import('${hardEnd}').then(({ endHard }) => setTimeout(endHard, 100));`;
+  const code = `${before}; import('${hardEnd}').then(({ endInTime }) => endInTime({ close: async () => undefined }, 300));`;
   const child = spawn(process.execPath, ['-e', code], { stdio: 'ignore' });
   const ended = new Promise<number | string>((resolve) => {
     child.once('exit', (code, signal) => resolve(signal ?? code ?? ''));
