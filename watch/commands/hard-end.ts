@@ -2,10 +2,10 @@ import { spawn } from 'node:child_process';
 import type { Daemon } from '../daemon/daemon.js';
 
 /** An ending that takes longer than this is cut short: five seconds are promised, and nothing is lost by it. */
-const hardEndMs = 4_200;
+const hardEndMs = 4_500;
 
 /** An ordinary end takes some milliseconds; what takes longer than this does not come. */
-const ordinaryEndMs = 500;
+const ordinaryEndMs = 300;
 
 /**
  * What the helper runs. It is told whom to end: by the time that it runs, the process that started it may be gone, and its number another's.
@@ -17,7 +17,7 @@ const helperCode =
 /**
  * Closes the daemon, and ends the process where that takes too long; also once everything is closed, since something that the system does
  * not give back may still keep the process.
- * @param limitMs how long closing may take, in milliseconds; default 4200
+ * @param limitMs how long closing may take, in milliseconds; default 4500
  */
 export async function endInTime(daemon: Daemon, limitMs = hardEndMs): Promise<void> {
   // What is cut off here is what a crash would cut off: nothing unfinished has a final name.
