@@ -1,4 +1,3 @@
-import { readFile, stat } from 'node:fs/promises';
 import { join, resolve } from 'node:path';
 import { zoneOfTime } from './calendar-day.js';
 import { messageOf, PlatehandError } from './errors.js';
@@ -15,16 +14,17 @@ import { partWordsWith } from './job-file/part-words.js';
 import { printDefaults } from './job-file/print-defaults.js';
 import { type CompleteSettings, mergeSettings, resolveSpec } from './job-file/resolve-spec.js';
 import { isMapping, schemaAt, shapeProblems } from './job-file/shape-problems.js';
+import { NotAFileError, readRegular, TooManyBytesError } from './regular-file.js';
 
-/** A page list of hundreds of pages has some 20 KB; a file beyond this is something else. */
-const largestJobFileBytes = 1_000_000;
+/** A page list of hundreds of pages has some 20 KB, one of two thousand with a name line each 200; a file beyond this is something else. */
+const largestJobFileBytes = 256 * 1024;
 
 /**
  * Reads and checks the job.yaml of a job folder.
  *
  * @param folder the job folder, absolute or relative to the working folder
  * @throws PlatehandError `job-missing` without folder or job.yaml, `job-unreadable` when it cannot be read as UTF-8 text
- *   of at most 1 MB; JobInvalidError (`job-invalid`) with every mistake in it
+ *   of at most 256 KB; JobInvalidError (`job-invalid`) with every mistake in it
  */
 export async function loadJob(folder: string): Promise<Job> {
   const path = join(folder, jobFileName);
@@ -145,17 +145,21 @@ function assignmentOf(
   return { kind: 'page', page, ...half, part: value.part ?? 'whole', picture: value.picture };
 }
 
-/** The bytes of job.yaml. Asks what the path is before it opens it: opening a pipe would wait for ever. */
+/** The bytes of job.yaml. */
 async function readBounded(path: string, folder: string): Promise<Uint8Array> {
   try {
-    const facts = await stat(path);
-    if (!facts.isFile()) throw unreadable(path, 'is not a file', 'Put a job.yaml in its place.');
-    if (facts.size > largestJobFileBytes) {
-      throw unreadable(path, `is larger than 1 MB (${facts.size} bytes)`, 'Check that it is the right file.');
-    }
-    return await readFile(path);
+    return await readRegular(path, largestJobFileBytes);
   } catch (thrown) {
-    if (thrown instanceof PlatehandError) throw thrown;
+    if (thrown instanceof NotAFileError) {
+      throw unreadable(path, 'is not a file', 'Put a job.yaml in its place.');
+    }
+    if (thrown instanceof TooManyBytesError) {
+      throw unreadable(
+        path,
+        `is larger than 256 KB (${thrown.bytes} bytes)`,
+        'Check that it is the right file.',
+      );
+    }
     throw notRead(thrown, path, folder);
   }
 }

@@ -1,5 +1,4 @@
 import { createHash } from 'node:crypto';
-import { readFile, stat } from 'node:fs/promises';
 import { basename, join } from 'node:path';
 import { Worker } from 'node:worker_threads';
 import { messageOf, PlatehandError } from './errors.js';
@@ -13,6 +12,7 @@ import {
 } from './press/press-conditions.js';
 import type { TrialOutcome } from './press/profile-trial.js';
 import type { PressChoice } from './print-spec.js';
+import { readRegular, TooManyBytesError } from './regular-file.js';
 
 /** A press condition, ready to separate for. */
 export interface Press {
@@ -101,14 +101,14 @@ async function openFile(path: string, timeLimitMs: number): Promise<Press> {
 
 async function readBytes(file: string): Promise<Uint8Array> {
   try {
-    const { size } = await stat(file);
-    if (size > maxFileBytes) throw new Error(`it has ${size} bytes, more than any ICC profile`);
-    const bytes = await readFile(file);
+    const bytes = await readRegular(file, maxFileBytes);
     return new Uint8Array(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   } catch (thrown) {
+    const isTooLarge = thrown instanceof TooManyBytesError;
+    const why = isTooLarge ? `${thrown.message}, more than any ICC profile` : messageOf(thrown);
     throw new PlatehandError(
       'profile-invalid',
-      `This ICC profile cannot be read: ${messageOf(thrown)}`,
+      `This ICC profile cannot be read: ${why}`,
       'Check the path in job.yaml; it counts from the job folder.',
       { place: { file }, cause: thrown },
     );

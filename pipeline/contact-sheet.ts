@@ -30,7 +30,7 @@ export async function drawContactSheet(
 ): Promise<Raster> {
   const layout = layOutSheet(sheet.pages.map(asLayoutPage), options.pageWidthPx ?? defaultPageWidthPx);
   const canvas = canvasOf(layout.width, layout.height, ground.sheet, arena);
-  const placed = await Promise.all(layout.cells.map((cell) => placePicture(canvas, sheet, cell)));
+  const placed = await placePictures(canvas, sheet, layout.cells);
   const shapes = [
     ...drawHeader(sheet, layout),
     ...drawHeadings(sheet, layout),
@@ -68,15 +68,36 @@ function noteUnder(page: SheetPage, isOffParity: boolean): string | undefined {
   return isBlank(page) || page.note === '' ? undefined : page.note;
 }
 
+/** Pictures that are in memory at the same time: those of thousands of pages would be a gigabyte. */
+const picturesAtOnce = 8;
+
+async function placePictures(
+  canvas: Canvas,
+  sheet: ContactSheet,
+  cells: readonly SheetCell[],
+): Promise<PlacedPage[]> {
+  const pages = new Map(sheet.pages.map((page) => [page.id, page]));
+  const placed: PlacedPage[] = [];
+  for (let first = 0; first < cells.length; first += picturesAtOnce) {
+    const some = cells.slice(first, first + picturesAtOnce);
+    placed.push(...(await Promise.all(some.map((cell) => placePicture(canvas, pages.get(cell.id), cell)))));
+  }
+  return placed;
+}
+
 /** Copies a page's small picture to its place: never stretched, so it may leave a sliver of its box free. */
-async function placePicture(canvas: Canvas, sheet: ContactSheet, cell: SheetCell): Promise<PlacedPage> {
-  const page = sheet.pages.find((each) => each.id === cell.id);
+async function placePicture(
+  canvas: Canvas,
+  page: SheetPage | undefined,
+  cell: SheetCell,
+): Promise<PlacedPage> {
   if (page === undefined)
     throw new Error(`The layout speaks of page ${cell.id}, which the sheet does not have`);
   const note = noteUnder(page, cell.isOffParity);
   if (page.thumbnail === undefined || isBlank(page)) return { page, cell, picture: undefined, note };
-  const picture = insideOf(cell, page.thumbnail);
-  place(canvas, await scaled(page.thumbnail, picture.width, picture.height), picture.left, picture.top);
+  const thumbnail = typeof page.thumbnail === 'function' ? await page.thumbnail() : page.thumbnail;
+  const picture = insideOf(cell, thumbnail);
+  place(canvas, await scaled(thumbnail, picture.width, picture.height), picture.left, picture.top);
   return { page, cell, picture, note };
 }
 

@@ -26,7 +26,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   layers: ['config', 'model', 'kernels', 'line', 'sizes'],
   checks: ['config', 'model', 'sizes', 'layers'],
   names: ['config', 'model'],
-  sheets: ['model', 'kernels'],
+  sheets: ['config', 'model', 'kernels'],
   stages: [
     'config',
     'model',

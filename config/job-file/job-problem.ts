@@ -1,5 +1,6 @@
 import { PlatehandError } from '../errors.js';
 import { clashKey } from '../portable-name.js';
+import { visible } from '../visible-text.js';
 
 /** Name of the job file in its folder, and in messages about it. */
 export const jobFileName = 'job.yaml';
@@ -65,7 +66,7 @@ export class JobInvalidError extends PlatehandError {
     this.problems = problems;
     const lines = problems.slice(0, listedAtMost).map(problemLine);
     if (problems.length > listedAtMost) lines.push(`... and ${problems.length - listedAtMost} more.`);
-    this.message = lines.join('\n');
+    this.message = lines.map(visible).join('\n');
   }
 }
 

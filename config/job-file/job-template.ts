@@ -186,7 +186,11 @@ export async function createJobFolder(folder: string, job: NewJob = {}): Promise
   const path = join(resolve(folder), jobFileName);
   const text = checkedTemplate(job, folder);
   try {
-    await mkdir(resolve(folder), { recursive: true });
+    await mkdir(resolve(folder), { recursive: true }).catch(async (thrown: unknown) => {
+      // Asked for all folders above it as well, a read-only disk answers that they are not there.
+      await mkdir(resolve(folder));
+      throw thrown;
+    });
     await writeFile(path, text, { flag: 'wx' });
     for (const name of jobFolders) await mkdir(join(folder, name), { recursive: true });
   } catch (cause) {

@@ -51,10 +51,16 @@ function fileSafeId(page: Pick<IssuePage, 'id' | 'numbers'>, width: number): str
 
 /** Digits of the longest page number of the issue, leading zeros in the page list included. */
 function numberWidth(pages: readonly Pick<IssuePage, 'id' | 'numbers'>[]): number {
+  const known = widths.get(pages);
+  if (known !== undefined) return known;
   let width = 1;
   for (const page of pages) {
     if (page.numbers.length === 0) continue;
     for (const part of page.id.split('-')) width = Math.max(width, part.length);
   }
+  widths.set(pages, width);
   return width;
 }
+
+/** By page list, which nobody changes: every page asks for it. */
+const widths = new WeakMap<readonly object[], number>();

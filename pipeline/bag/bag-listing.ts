@@ -2,17 +2,10 @@ import { createReadStream } from 'node:fs';
 import { lstat, readdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { messageOf } from '../../config/errors.js';
+import { nameOfBytes } from '../../config/visible-text.js';
+import { askAgain, NoteList } from './bag-notes.js';
 
 /** What lies below one root, a folder or an archive, before it is known where in it the bag is. */
-
-/** One thing to say about a bag: a stable code, what is wrong and where, and what to do. */
-export interface BagNote {
-  readonly code: string;
-  /** Path inside the bag, if it is about one file. */
-  readonly path?: string;
-  readonly what: string;
-  readonly remedy: string;
-}
 
 export interface BagFile {
   /** Octets, as the archive or the file system states them. */
@@ -29,23 +22,24 @@ export interface Listing {
   readonly files: ReadonlyMap<string, BagFile>;
   /** Folders that the source names, without a final slash. */
   readonly folders: ReadonlySet<string>;
-  readonly problems: readonly BagNote[];
+  readonly problems: NoteList;
   readonly close: () => void;
 }
-
-/** What a receiver can do about nearly everything that is wrong with a bag. */
-export const askAgain = 'Ask the sender for the delivery again.';
 
 /** A walk that follows no link. Where the root itself is no bag, one level below is looked into. */
 export async function listFolder(root: string): Promise<Listing> {
   const files = new Map<string, BagFile>();
   const folders = new Set<string>();
-  const problems: BagNote[] = [];
+  const problems = new NoteList('problem');
   const walk = async (below: string): Promise<void> => {
-    const entries = await readdir(join(root, below), { withFileTypes: true });
+    const entries = await readdir(join(root, below), { withFileTypes: true, encoding: 'buffer' });
     for (const entry of entries) {
-      const path = below === '' ? entry.name : `${below}/${entry.name}`;
-      if (entry.isDirectory()) {
+      const { name, isName } = nameOfBytes(entry.name);
+      const path = below === '' ? name : `${below}/${name}`;
+      if (!isName) {
+        // BagIt's manifests are text in UTF-8, so none can list it (RFC 8493 section 2.1.3).
+        problems.push({ code: 'name-not-utf8', path, what: 'Its name is not UTF-8', remedy: askAgain });
+      } else if (entry.isDirectory()) {
         folders.add(path);
         await walk(path);
       } else if (entry.isFile()) {

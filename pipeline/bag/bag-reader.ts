@@ -1,6 +1,7 @@
 import { stat } from 'node:fs/promises';
 import { basename, resolve } from 'node:path';
-import { askAgain, type BagFile, type BagNote, type Listing, listFolder } from './bag-listing.js';
+import { type BagFile, type Listing, listFolder } from './bag-listing.js';
+import { askAgain, type BagNote, NoteList } from './bag-notes.js';
 import { listZip } from './zip-reader.js';
 
 /** Opens what a receiver was handed, a ZIP or a folder, as one list of files below the bag's own folder. */
@@ -12,18 +13,21 @@ export interface OpenBag {
   readonly files: ReadonlyMap<string, BagFile>;
   /** Whether there is a folder `data`, also an empty one. */
   readonly hasData: boolean;
-  readonly problems: readonly BagNote[];
-  readonly warnings: readonly BagNote[];
+  readonly problems: NoteList;
+  readonly warnings: NoteList;
   readonly close: () => void;
 }
 
 /**
  * @param path a ZIP, a bag's folder or the folder above it, also by a symbolic link; links inside a bag are refused
- * @throws the system's error when there is nothing at `path`
+ * @throws the system's error when there is nothing at `path`, Error when it is neither file nor folder
  */
 export async function openBag(path: string): Promise<OpenBag> {
   const full = resolve(path);
-  const isFolder = (await stat(full)).isDirectory();
+  const facts = await stat(full);
+  // Opening a pipe would wait for ever, and a device has no end.
+  if (!facts.isFile() && !facts.isDirectory()) throw new Error('it is neither a file nor a folder');
+  const isFolder = facts.isDirectory();
   const listing = isFolder ? await listFolder(full) : await listZip(full);
   const ownName = isFolder ? basename(full) : basename(full).replace(/\.zip$/i, '');
   return locate(isFolder ? 'folder' : 'zip', ownName, listing);
@@ -31,9 +35,8 @@ export async function openBag(path: string): Promise<OpenBag> {
 
 /** Finds the bag: right at the root, or in the one folder that holds a bagit.txt. */
 function locate(kind: 'zip' | 'folder', ownName: string, listing: Listing): OpenBag {
-  const problems = [...listing.problems];
-  const warnings: BagNote[] = [];
-  const { files, folders, close } = listing;
+  const { files, folders, problems, close } = listing;
+  const warnings = new NoteList('warning');
   const tops = [...files.keys()].filter((path) => /^[^/]+\/bagit\.txt$/.test(path));
   const base = files.has('bagit.txt') || tops.length !== 1 ? '' : tops[0].slice(0, -'bagit.txt'.length);
   if (base === '' && !files.has('bagit.txt')) problems.push(noBag(tops));
@@ -53,9 +56,13 @@ function locate(kind: 'zip' | 'folder', ownName: string, listing: Listing): Open
   return { kind, name, files: inside, hasData, problems, warnings, close };
 }
 
+/** How many bags are named where there are several. */
+const namedAtMost = 10;
+
 function noBag(tops: readonly string[]): BagNote {
   if (tops.length > 1) {
-    const what = `There are ${tops.length} bags: ${tops.map((top) => top.split('/')[0]).join(', ')}`;
+    const named = tops.slice(0, namedAtMost).map((top) => top.split('/')[0]);
+    const what = `There are ${tops.length} bags: ${named.join(', ')}${named.length < tops.length ? ', ...' : ''}`;
     return { code: 'several-bags', what, remedy: 'Verify each of these folders by itself.' };
   }
   return { code: 'not-a-bag', what: 'There is no bagit.txt, so this is no BagIt bag', remedy: askAgain };

@@ -1,6 +1,7 @@
 import { TextDecoder } from 'node:util';
 import { messageOf } from '../../config/errors.js';
-import { askAgain, type BagFile, type BagNote } from './bag-listing.js';
+import type { BagFile } from './bag-listing.js';
+import { askAgain, type BagNote, type NoteList } from './bag-notes.js';
 import {
   type BagAlgorithm,
   bagAlgorithms,
@@ -37,8 +38,8 @@ export interface BagTags {
 }
 
 interface Notes {
-  readonly problems: BagNote[];
-  readonly warnings: BagNote[];
+  readonly problems: NoteList;
+  readonly warnings: NoteList;
 }
 
 /** Adds to `notes` what is wrong with them; undefined when the declaration itself cannot be followed. */

@@ -1,8 +1,9 @@
 import { createHash } from 'node:crypto';
 import { createReadStream } from 'node:fs';
-import { readFile, stat } from 'node:fs/promises';
+import { stat } from 'node:fs/promises';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import { clashKey } from '../../config/portable-name.js';
+import { readRegular } from '../../config/regular-file.js';
 import { makeNew, syncFile } from '../files/atomic.js';
 import { openBag } from './bag-reader.js';
 import {
@@ -218,7 +219,7 @@ async function addSource(
 }
 
 async function readWhole(file: Measured, path: string): Promise<Buffer> {
-  return readFile(path).catch((thrown: unknown) => {
+  return readRegular(path).catch((thrown: unknown) => {
     throw unreadable(file, thrown);
   });
 }

@@ -1,6 +1,7 @@
-import { readdir, readFile } from 'node:fs/promises';
+import { readdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Job } from '../../config/job.js';
+import { readRegular } from '../../config/regular-file.js';
 import { makeFolder, writeWhole } from '../files/atomic.js';
 import { type DeliveryFacts, readDeliveryFacts } from './delivery-facts.js';
 import type { DeliveredPage } from './page-content.js';
@@ -95,7 +96,7 @@ function asMade(one: DeliveryFacts, other: DeliveryFacts): number {
 /** An unreadable record counts as none: what lies in delivery/ says the same of itself. */
 async function readRecord(jobFolder: string): Promise<RecordFile> {
   try {
-    const record = JSON.parse(await readFile(recordPath(jobFolder), 'utf8')) as RecordFile;
+    const record = JSON.parse((await readRegular(recordPath(jobFolder))).toString('utf8')) as RecordFile;
     if (record.format === recordFormat && Array.isArray(record.deliveries)) return record;
   } catch {
     // Told apart from an unknown format by nothing that matters here.

@@ -1,5 +1,6 @@
 import { counted } from '../../config/figures.js';
-import { askAgain, type BagFile, type BagNote } from './bag-listing.js';
+import type { BagFile } from './bag-listing.js';
+import { askAgain, type BagNote } from './bag-notes.js';
 import { decodePath, unsafePath, withoutDotSlash } from './bagit.js';
 
 /** fetch.txt: files that the sender left to be fetched from the net (RFC 8493 section 2.2.3). Nothing is fetched here. */

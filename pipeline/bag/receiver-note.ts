@@ -1,5 +1,6 @@
 import { counted } from '../../config/figures.js';
 import type { Job } from '../../config/job.js';
+import { visible } from '../../config/visible-text.js';
 import { type LeftOutPage, usedWords } from '../issue/report.js';
 import { lookWords, type PageToLookAt } from '../issue/to-look-at.js';
 import { type DeliveryPlan, deliveryWords } from './next-delivery.js';
@@ -35,7 +36,7 @@ export function receiverNote(job: Job, plan: DeliveryPlan, news: DeliveryNews): 
     'Every file of this bundle is listed with its SHA-256 in manifest-sha256.txt (BagIt 1.0, RFC 8493).',
     'To check it: sha256sum -c manifest-sha256.txt, or platehand verify.',
   ];
-  return `${lines.join('\n')}\n`;
+  return `${lines.map(visible).join('\n')}\n`;
 }
 
 function whatItIs({ kind, pages }: DeliveryPlan): string {

@@ -1,4 +1,5 @@
 import { exitCode, PlatehandError } from '../../config/errors.js';
+import { visible } from '../../config/visible-text.js';
 import type { IssueReport, LeftOutPage } from '../issue/report.js';
 import { earlierOption } from '../issue/version-before.js';
 
@@ -20,7 +21,9 @@ export class IncompleteIssueError extends PlatehandError {
     const list = [
       ...blocking.map(({ page, state, why }) => `  page ${page} is ${state}: ${why}`),
       ...unusedLines(report),
-    ].join('\n');
+    ]
+      .map(visible)
+      .join('\n');
     const open = report.pages.filter(({ page }) => blocking.some((one) => one.page === page));
     const earlier = earlierOption(open);
     const before = earlier === undefined ? '' : `; or deliver the version before: ${earlier}`;

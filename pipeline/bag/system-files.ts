@@ -1,4 +1,5 @@
-import type { BagFile, BagNote } from './bag-listing.js';
+import type { BagFile } from './bag-listing.js';
+import type { BagNote } from './bag-notes.js';
 import type { Manifest } from './bag-tags.js';
 
 /**

@@ -1,6 +1,6 @@
 import { basename } from 'node:path';
 import { counted } from '../../config/figures.js';
-import type { BagNote } from './bag-listing.js';
+import type { BagNote } from './bag-notes.js';
 import { type DeliveryFacts, readDeliveryFacts } from './delivery-facts.js';
 import { deliveryWords } from './next-delivery.js';
 import { pagesWords } from './page-content.js';
@@ -81,7 +81,7 @@ function asMade(one: Given, other: Given): number {
 
 function ownProblems({ path, facts, report }: Given): BagNote[] {
   if (!report.ok) {
-    const count = counted(report.problems.length, 'problem');
+    const count = counted(report.problemCount, 'problem');
     const first = report.problems[0];
     const where = first.path === undefined ? '' : `${first.path}: `;
     return [

@@ -1,7 +1,8 @@
 import { createHash, type Hash } from 'node:crypto';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import { clashKey } from '../../config/portable-name.js';
-import { askAgain, type BagFile, type BagNote } from './bag-listing.js';
+import type { BagFile } from './bag-listing.js';
+import { askAgain, type BagNote, type NoteList } from './bag-notes.js';
 import { type OpenBag, openBag } from './bag-reader.js';
 import { type Manifest, readTags } from './bag-tags.js';
 import type { BagAlgorithm } from './bagit.js';
@@ -23,7 +24,10 @@ export interface VerifyReport {
   /** Payload files and their octets, as they are there. */
   readonly files: number;
   readonly bytes: number;
+  /** The first 300, and one that counts the rest. */
   readonly problems: readonly BagNote[];
+  /** How many problems there are, listed or not. */
+  readonly problemCount: number;
   /** Worth knowing, but the bag is valid. */
   readonly warnings: readonly BagNote[];
 }
@@ -50,20 +54,20 @@ export async function verifyBag(path: string): Promise<VerifyReport> {
 
 /** What the checks add to as they go. */
 interface Notes {
-  readonly problems: BagNote[];
-  readonly warnings: BagNote[];
+  readonly problems: NoteList;
+  readonly warnings: NoteList;
 }
 
 async function check(bag: OpenBag): Promise<VerifyReport> {
-  const notes: Notes = { problems: [...bag.problems], warnings: [...bag.warnings] };
+  const notes: Notes = { problems: bag.problems, warnings: bag.warnings };
   // Without a declaration nothing else can be judged.
   const tags = bag.files.has('bagit.txt') ? await readTags(bag.files, notes) : undefined;
-  const left = systemFiles(bag.files, tags?.manifests ?? []);
-  const files = new Map([...bag.files].filter(([path]) => !left.includes(path)));
+  const left = new Set(systemFiles(bag.files, tags?.manifests ?? []));
+  const files = new Map([...bag.files].filter(([path]) => !left.has(path)));
   const payload = [...files].filter(([path]) => path.startsWith('data/'));
   const bytes = payload.reduce((sum, [, file]) => sum + file.size, 0);
   if (tags !== undefined) {
-    const { problems, warnings } = systemFilesNotes(left, bag.kind);
+    const { problems, warnings } = systemFilesNotes([...left], bag.kind);
     notes.problems.push(...problems);
     notes.warnings.push(...warnings);
     if (!bag.hasData) notes.problems.push(note('data-missing', 'data/', 'There is no folder data'));
@@ -73,13 +77,15 @@ async function check(bag: OpenBag): Promise<VerifyReport> {
     await checkSums(files, expected, notes);
   }
   return {
-    ok: notes.problems.length === 0,
+    ok: notes.problems.count === 0,
     kind: bag.kind,
     bagName: bag.name,
     version: tags?.version,
     files: payload.length,
     bytes,
-    ...notes,
+    problems: notes.problems.listed(),
+    problemCount: notes.problems.count,
+    warnings: notes.warnings.listed(),
   };
 }
 

@@ -1,9 +1,11 @@
 import { stat } from 'node:fs/promises';
 import type { Readable } from 'node:stream';
 import { crc32 } from 'node:zlib';
-import { type Entry, openPromise, type ZipFile } from 'yauzl';
+import { type Entry, fromBufferPromise, openPromise, type ZipFile } from 'yauzl';
 import { messageOf } from '../../config/errors.js';
-import { askAgain, type BagFile, type BagNote, type Listing } from './bag-listing.js';
+import { readRegular } from '../../config/regular-file.js';
+import type { BagFile, Listing } from './bag-listing.js';
+import { askAgain, type BagNote, NoteList } from './bag-notes.js';
 
 /**
  * Lists a ZIP without unpacking it and reads its entries with everything checked that the library leaves open:
@@ -26,10 +28,10 @@ const unixLink = 0o120000;
 export async function listZip(path: string): Promise<Listing> {
   const files = new Map<string, BagFile>();
   const folders = new Set<string>();
-  const problems: BagNote[] = [];
+  const problems = new NoteList('problem');
   let zip: ZipFile | undefined;
   try {
-    zip = await openPromise(path, { autoClose: false, strictFileNames: true });
+    zip = await openZip(path);
     // A late error of the open file belongs to the read that meets it.
     zip.on('error', () => undefined);
     const archiveBytes = (await stat(path)).size;
@@ -41,10 +43,19 @@ export async function listZip(path: string): Promise<Listing> {
   return { files, folders, problems, close: () => zip?.close() };
 }
 
+/** Up to here an archive is read into memory: thousands of small entries would each be read from the disk in several bites. */
+const wholeArchiveBytes = 64 * 1024 * 1024;
+
+async function openZip(path: string): Promise<ZipFile> {
+  const options = { autoClose: false, strictFileNames: true };
+  if ((await stat(path)).size > wholeArchiveBytes) return openPromise(path, options);
+  return fromBufferPromise(await readRegular(path, wholeArchiveBytes), options);
+}
+
 interface Found {
   readonly files: Map<string, BagFile>;
   readonly folders: Set<string>;
-  readonly problems: BagNote[];
+  readonly problems: NoteList;
 }
 
 async function listEntries(zip: ZipFile, archiveBytes: number, found: Found): Promise<void> {

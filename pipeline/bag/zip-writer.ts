@@ -5,7 +5,7 @@ import { extname } from 'node:path';
 import { Transform, type Writable } from 'node:stream';
 import { pipeline } from 'node:stream/promises';
 import { messageOf, PlatehandError } from '../../config/errors.js';
-import { writeFailed } from '../files/atomic.js';
+import { writeFailed } from '../files/disk-trouble.js';
 
 /**
  * Writes a ZIP entry by entry, so that the same entries give the same bytes, and so that every failure is seen: the

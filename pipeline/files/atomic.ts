@@ -1,9 +1,9 @@
 import { randomBytes } from 'node:crypto';
 import { constants } from 'node:fs';
-import { copyFile, type FileHandle, link, lstat, mkdir, open, rename, unlink } from 'node:fs/promises';
-import { basename, dirname, join } from 'node:path';
+import { copyFile, type FileHandle, link, lstat, mkdir, open, rename, stat, unlink } from 'node:fs/promises';
+import { basename, dirname, join, sep } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
-import { messageOf, PlatehandError } from '../../config/errors.js';
+import { codeOf, writeFailed } from './disk-trouble.js';
 import { ownerTag } from './owner.js';
 
 /**
@@ -105,12 +105,36 @@ async function nameNew(partPath: string, path: string): Promise<void> {
   }
 }
 
+/** The folder of what platehand keeps for itself in a job folder. */
+const ownFolder = '.platehand';
+
 /**
- * Makes a folder, and those above it, unless it is there.
+ * Makes a folder unless it is there; within `.platehand` those above it as well, and `.platehand` itself. The folder that holds these has to
+ * be there: one that somebody has moved away is not made anew in its old place.
  * @throws PlatehandError write-failed
  */
 export async function makeFolder(path: string): Promise<void> {
-  await attempt(path, () => mkdir(path, { recursive: true }));
+  await attempt(path, () => makeBelow(path));
+}
+
+async function makeBelow(path: string): Promise<void> {
+  try {
+    await mkdir(path);
+  } catch (thrown) {
+    const code = codeOf(thrown);
+    if (code === 'EEXIST' && (await isFolder(path))) return;
+    const above = dirname(path);
+    if (code !== 'ENOENT' || !above.split(sep).includes(ownFolder)) throw thrown;
+    await makeBelow(above);
+    await makeBelow(path);
+  }
+}
+
+async function isFolder(path: string): Promise<boolean> {
+  return stat(path).then(
+    (facts) => facts.isDirectory(),
+    () => false,
+  );
 }
 
 /** Brings a file that something else wrote to the disk. */
@@ -184,76 +208,4 @@ async function attempt<T>(path: string, action: () => Promise<T>): Promise<T> {
   } catch (thrown) {
     throw writeFailed(path, thrown);
   }
-}
-
-/**
- * What the system says about a write, as a refusal with a fitting remedy.
- * @returns `write-failed`, which may pass, or `name-too-long`, which stays until the name is another
- */
-export function writeFailed(path: string, thrown: unknown): PlatehandError {
-  const code = codeOf(thrown);
-  if (code === 'ENAMETOOLONG') return nameTooLong(path, thrown);
-  const reason = reasons[code] ?? {
-    what: messageOf(thrown),
-    remedy: 'Check the disk and the folder, then run again.',
-  };
-  return new PlatehandError('write-failed', `The file could not be written: ${reason.what}`, reason.remedy, {
-    place: { file: path },
-    cause: thrown,
-  });
-}
-
-function nameTooLong(path: string, cause: unknown): PlatehandError {
-  const what = 'The file could not be written: the name is too long';
-  const remedy = 'Shorten the naming pattern in job.yaml, or keep the job folder further up on its disk.';
-  return new PlatehandError('name-too-long', what, remedy, { place: { file: path }, cause });
-}
-
-const reasons: Readonly<Record<string, { readonly what: string; readonly remedy: string }>> = {
-  ENOSPC: { what: 'the disk is full', remedy: 'Make room on that disk, then run again.' },
-  EDQUOT: { what: 'your share of the disk is used up', remedy: 'Make room on that disk, then run again.' },
-  EACCES: { what: 'access was denied', remedy: 'Allow writing to that folder, then run again.' },
-  EPERM: {
-    what: 'the system refused it',
-    remedy: 'Allow writing to that folder and close programs that have the file open, then run again.',
-  },
-  EBUSY: { what: 'another program holds it', remedy: 'Close the file in other programs, then run again.' },
-  EROFS: { what: 'the disk is read-only', remedy: 'Use a job folder on a disk that can be written to.' },
-  ENOENT: {
-    what: 'the folder, or the file to copy, is gone',
-    remedy: 'Bring the folder back, then run again.',
-  },
-  ENOTDIR: { what: 'part of its path is a file', remedy: 'Move that file away, then run again.' },
-  EEXIST: {
-    what: 'something else has that name',
-    remedy: 'Move it away, then run again.',
-  },
-  EISDIR: { what: 'a folder has that name', remedy: 'Move that folder away, then run again.' },
-};
-
-/**
- * Whether something that was thrown is about the disk or the folder, not about the program, so that it may pass. A name
- * that is too long for the disk does not get shorter by waiting.
- */
-export function isDiskTrouble(thrown: unknown): boolean {
-  return codeOf(thrown) in reasons || otherDiskCodes.has(codeOf(thrown));
-}
-
-/** A share that went away, a failing disk, too many open files. */
-const otherDiskCodes = new Set([
-  'EIO',
-  'ESTALE',
-  'ENODEV',
-  'ENXIO',
-  'EHOSTDOWN',
-  'EHOSTUNREACH',
-  'ENOTCONN',
-  'ETIMEDOUT',
-  'EMFILE',
-  'ENFILE',
-]);
-
-function codeOf(thrown: unknown): string {
-  if (thrown instanceof Error && 'code' in thrown && typeof thrown.code === 'string') return thrown.code;
-  return '';
 }

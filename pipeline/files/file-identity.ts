@@ -18,8 +18,12 @@ export function sameIdentity(a: FileIdentity | undefined, b: FileIdentity): bool
   );
 }
 
-/** The refusal of a working file that the system does not let us read. */
+/** The refusal of a working file that the system does not let us read, or that is too large to be read: under its own name. */
 export function unreadable(name: string, thrown: unknown): PlatehandError {
+  if (thrown instanceof PlatehandError && thrown.code === 'picture-too-large') {
+    const { code, what, remedy } = thrown;
+    return new PlatehandError(code, what, remedy, { place: { file: name }, exitCode: exitCode.attention });
+  }
   const cause = thrown instanceof PlatehandError ? thrown.cause : thrown;
   const { code = '' } = (cause ?? {}) as NodeJS.ErrnoException;
   const what = unreadableReasons[code] ?? `The file cannot be read: ${messageOf(cause)}`;

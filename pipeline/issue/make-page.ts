@@ -1,7 +1,7 @@
 import { join } from 'node:path';
 import { exitCode, messageOf, PlatehandError } from '../../config/errors.js';
 import type { Job } from '../../config/job.js';
-import { isDiskTrouble, writeFailed } from '../files/atomic.js';
+import { isDiskTrouble, writeFailed } from '../files/disk-trouble.js';
 import { identityOf, sameIdentity } from '../files/file-identity.js';
 import { type Finding, onPage } from '../model/findings.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';

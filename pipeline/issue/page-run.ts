@@ -63,6 +63,23 @@ export function withFailure(run: PageRun, failure: Finding): PageRun {
   return { ...run, failure };
 }
 
+/** Pages, or files, that are looked at side by side: each asks the disk two dozen things, and most of its time is waiting. */
+const looksAtOnce = 16;
+
+/** Looks at pages or files side by side, some at a time. @returns what came of each, in their order */
+export async function lookAtEach<From, To>(
+  all: readonly From[],
+  look: (one: From) => Promise<To>,
+): Promise<To[]> {
+  const seen: To[] = new Array(all.length);
+  let next = 0;
+  const lookOn = async () => {
+    for (let at = next++; at < all.length; at = next++) seen[at] = await look(all[at]);
+  };
+  await Promise.all(Array.from({ length: looksAtOnce }, lookOn));
+  return seen;
+}
+
 /** The pages in their order, each as it is among the newer ones, if it is there. */
 export function withNewer(runs: readonly PageRun[], newer: readonly PageRun[]): readonly PageRun[] {
   const byId = new Map(newer.map((run) => [run.page.id, run]));

@@ -1,9 +1,19 @@
 import type { Job } from '../../config/job.js';
+import { outputBaseName } from '../../config/job-file/naming.js';
 import { pathOf } from '../outputs/products.js';
-import { overtakenPages, type PlacedFiles, placeResult, readPlaced, removePlaced } from '../store/placed.js';
+import { isGood, localStore } from '../store/local-store.js';
+import {
+  overtakenPages,
+  type PlacedFiles,
+  placeResult,
+  readPlaced,
+  removePlaced,
+  standsInPlace,
+} from '../store/placed.js';
 import { allBesideLastGood, placePage } from './last-good.js';
-import { type PageRun, withNewer } from './page-run.js';
+import { lookAtEach, type PageRun, withNewer } from './page-run.js';
 import { type IssuePlan, lookAgain } from './plan.js';
+import { isWrongVersion } from './version-findings.js';
 
 /**
  * Brings everything into place that a run knows of. Where another run or a daemon has placed something since this run was
@@ -62,11 +72,20 @@ export async function placeStanding(
   for (const page of Object.keys(await readPlaced(job.folder))) {
     if (!listed.has(page) && !stays(page)) await removePlaced(job.folder, page);
   }
-  for (const run of runs) {
-    if (stays(run.page.id) || isDiskFailure(run)) continue;
-    await placeRun(job, run, runs);
-  }
+  const mayChange = runs.filter((run) => !stays(run.page.id) && !isDiskFailure(run));
+  const stand = await lookAtEach(mayChange, (run) => standsAlready(job, run, runs));
+  for (const [at, run] of mayChange.entries()) if (!stand[at]) await placeRun(job, run, runs);
   return overtaken;
+}
+
+/** Whether a page's good result stands in place and is its newest, as that of nearly every page. */
+async function standsAlready(job: Job, run: PageRun, runs: readonly PageRun[]): Promise<boolean> {
+  const { page, stored, failure } = run;
+  if (failure !== undefined || stored === undefined || !isGood(stored) || isWrongVersion(run, runs))
+    return false;
+  if (!(await standsInPlace(job.folder, page.id, stored))) return false;
+  const newest = await localStore(job.folder).newest(outputBaseName(job, page));
+  return newest?.result.key === stored.result.key;
 }
 
 /** A page that cannot be made as it is keeps its last good result, unless it has no file any more, or is held back. */

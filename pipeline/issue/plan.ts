@@ -10,7 +10,7 @@ import type { ResultStore } from '../store/result-store.js';
 import { allBesideLastGood } from './last-good.js';
 import { failureOf, whileLocked } from './make-page.js';
 import { type MatchedIssue, matchIssue } from './match-issue.js';
-import { type PageRun, pageRun, withFailure } from './page-run.js';
+import { lookAtEach, type PageRun, pageRun, withFailure } from './page-run.js';
 import { openPlanCaches, type PlanCaches } from './plan-caches.js';
 import { keyedRequest, unhashedRequest } from './requests.js';
 
@@ -75,15 +75,13 @@ async function planPages(
 ): Promise<readonly PageRun[]> {
   const placed = await readPlaced(job.folder);
   const matches = new Map(reconciliation.pages.map((match) => [match.page, match]));
-  const runs: PageRun[] = [];
-  for (const page of pages) {
+  const runs = await lookAtEach(pages, async (page) => {
     const match = matches.get(page.id);
     if (match === undefined) throw new Error(`page ${page.id} was not matched`);
-    const run = unsure.has(page.id)
+    return unsure.has(page.id)
       ? unsureRun(page, match, unsure.get(page.id))
       : await planOrFail(job, page, match, caches, options);
-    runs.push(run);
-  }
+  });
   return allBesideLastGood(job, runs, placed);
 }
 
@@ -97,6 +95,14 @@ function unsureRun(page: IssuePage, match: PageMatch, hidden: string | undefined
   return withFailure(run, failureOf(page.id, refusal));
 }
 
+/** Whether what was thrown is about a file of one page alone. */
+export function isAboutFile(thrown: unknown): thrown is PlatehandError {
+  return (
+    thrown instanceof PlatehandError &&
+    (thrown.code === 'picture-unreadable' || thrown.code === 'picture-too-large')
+  );
+}
+
 /** A file that cannot be read stops its page; the others are planned all the same. */
 async function planOrFail(
   job: Job,
@@ -108,7 +114,7 @@ async function planOrFail(
   try {
     return await planPage(job, page, match, caches, options);
   } catch (thrown) {
-    if (!(thrown instanceof PlatehandError) || thrown.code !== 'picture-unreadable') throw thrown;
+    if (!isAboutFile(thrown)) throw thrown;
     return withFailure(pageRun(page, match), failureOf(page.id, thrown));
   }
 }

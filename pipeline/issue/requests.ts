@@ -8,12 +8,13 @@ import type { ProductName } from '../model/page-result.js';
 import type { MatchedFile } from '../model/reconciliation.js';
 import type { KeyedRequest } from '../outputs/settings.js';
 import { pageKeys } from '../page/page-key.js';
+import { checkFileSize } from '../reading/read-limits.js';
 import type { FileHashes } from '../store/file-hashes.js';
 
 /**
  * The request for a page whose files are read, and whose keys are found, by whoever works on it.
  * @returns undefined where the checksums of all files are known already
- * @throws PlatehandError `picture-unreadable`
+ * @throws PlatehandError `picture-unreadable`, `picture-too-large`
  */
 export async function unhashedRequest(
   job: Job,
@@ -27,6 +28,7 @@ export async function unhashedRequest(
     const seen = await identityOf(path).catch((thrown: unknown) => {
       throw unreadable(file.name, thrown);
     });
+    checkFileSize(seen.bytes, file.name);
     const local = { path, seen };
     files.push({ ...file, bytes: seen.bytes, sha256: undefined, local });
   }
@@ -36,7 +38,7 @@ export async function unhashedRequest(
 
 /**
  * The request for a page with its keys and nothing to make yet.
- * @throws PlatehandError `picture-unreadable`
+ * @throws PlatehandError `picture-unreadable`, `picture-too-large`
  */
 export async function keyedRequest(
   job: Job,

@@ -1,8 +1,8 @@
 import { createHash } from 'node:crypto';
-import { readFile } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import type { Job } from '../../config/job.js';
 import { packageVersion } from '../../config/package-root.js';
+import { readRegular } from '../../config/regular-file.js';
 import { makeFolder, writeWhole } from '../files/atomic.js';
 import type { SheetRequest } from '../model/sheet-request.js';
 import { type IssueProduct, issueProducts } from '../outputs/issue-products.js';
@@ -73,9 +73,9 @@ async function upToDate(
 /** The file that stands in its place, if it was made from what the key says and nobody has changed it. */
 async function currentFile(path: string, knownPath: string, key: string): Promise<Uint8Array | undefined> {
   try {
-    const known = JSON.parse(await readFile(knownPath, 'utf8')) as KnownFile;
+    const known = JSON.parse((await readRegular(knownPath)).toString('utf8')) as KnownFile;
     if (known.key !== key) return undefined;
-    const bytes = await readFile(path);
+    const bytes = await readRegular(path);
     return known.sha256 === sha256Of(bytes) ? bytes : undefined;
   } catch {
     return undefined;

@@ -2,6 +2,7 @@ import type { Dirent } from 'node:fs';
 import { lstat, readdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { messageOf, PlatehandError } from '../../config/errors.js';
+import { nameOfBytes } from '../../config/visible-text.js';
 import type { IncomingFile, LeftOutFile } from '../model/reconciliation.js';
 
 /** Folders below incoming/ that are looked into; people sort by scene, part and round, hardly deeper. */
@@ -41,7 +42,7 @@ export function litterRule(name: string): string | undefined {
 }
 
 /** Why an entry that is no plain file is not used; undefined for files and folders. */
-function oddKind(entry: Dirent): { rule: string; remedy: string } | undefined {
+function oddKind(entry: ByteEntry): { rule: string; remedy: string } | undefined {
   if (entry.isSymbolicLink()) {
     return {
       rule: 'a symbolic link, which is never followed',
@@ -50,6 +51,19 @@ function oddKind(entry: Dirent): { rule: string; remedy: string } | undefined {
   }
   if (entry.isFile() || entry.isDirectory()) return undefined;
   return { rule: 'not a file', remedy: 'Remove it from incoming/' };
+}
+
+/** Old archives and shares bring such names; opened by the text that they look like, nothing would be there. */
+const notUtf8 = {
+  rule: 'its name is not UTF-8, so it cannot be told which page it belongs to',
+  remedy: 'Give it another name, of plain letters and digits',
+};
+
+/** An entry of a folder with its name as bytes: as text, names that are not UTF-8 would be nobody's. */
+type ByteEntry = Dirent<Buffer>;
+
+async function readBytes(folder: string): Promise<ByteEntry[]> {
+  return readdir(folder, { withFileTypes: true, encoding: 'buffer' });
 }
 
 /** The system's short code, such as EACCES: its message would repeat the path. */
@@ -86,9 +100,9 @@ async function addFolder(path: string, name: string, depth: number, found: Found
     found.skipped.push({ name: `${name}/`, rule, remedy: 'Move its files further up' });
     return;
   }
-  let entries: Dirent[];
+  let entries: ByteEntry[];
   try {
-    entries = await readdir(path, { withFileTypes: true });
+    entries = await readBytes(path);
   } catch (thrown) {
     if (hasJustGone(thrown)) return;
     const rule = `could not be opened (${causeOf(thrown)}); pages whose files are in it stay as they are`;
@@ -104,20 +118,21 @@ async function addEntries(
   path: string,
   folder: string,
   depth: number,
-  entries: readonly Dirent[],
+  entries: readonly ByteEntry[],
   found: Found,
 ): Promise<void> {
   const folders: string[] = [];
   const waiting: Promise<void>[] = [];
   for (const entry of entries) {
-    const name = folder === '' ? entry.name : `${folder}/${entry.name}`;
+    const { name: ownName, isName } = nameOfBytes(entry.name);
+    const name = folder === '' ? ownName : `${folder}/${ownName}`;
     const shown = entry.isDirectory() ? `${name}/` : name;
-    const rule = litterRule(entry.name);
-    const odd = oddKind(entry);
+    const rule = litterRule(ownName);
+    const odd = isName ? oddKind(entry) : notUtf8;
     if (rule !== undefined) found.skipped.push({ name: shown, rule, remedy: '' });
     else if (odd !== undefined) found.skipped.push({ name: shown, ...odd });
-    else if (entry.isDirectory()) folders.push(entry.name);
-    else waiting.push(addFile(join(path, entry.name), name, found));
+    else if (entry.isDirectory()) folders.push(ownName);
+    else waiting.push(addFile(join(path, ownName), name, found));
   }
   await Promise.all(waiting);
   for (const name of folders) {
@@ -135,9 +150,9 @@ async function addEntries(
  */
 export async function listIncoming(folder: string): Promise<IncomingListing> {
   const found: Found = { files: [], skipped: [], hidden: [] };
-  let entries: Dirent[];
+  let entries: ByteEntry[];
   try {
-    entries = await readdir(folder, { withFileTypes: true });
+    entries = await readBytes(folder);
   } catch (cause) {
     const remedy = 'Make the folder, or check who may read it: finished pages are dropped there.';
     throw new PlatehandError('job-missing', 'The folder of finished pages cannot be opened', remedy, {

@@ -1,5 +1,5 @@
-import { readFile } from 'node:fs/promises';
 import sharp from 'sharp';
+import { readRegular } from '../../config/regular-file.js';
 import { drawContactSheet } from '../contact-sheet.js';
 import { PageArena } from '../kernels/page-arena.js';
 import type { Raster } from '../model/raster.js';
@@ -18,17 +18,17 @@ export async function sheetPicture(
   { pages, ...heading }: SheetRequest,
   arena = new PageArena(),
 ): Promise<Buffer> {
-  const drawn = pages.map(async ({ thumbnail, ...page }) => ({
+  const drawn = pages.map(({ thumbnail, ...page }) => ({
     ...page,
-    thumbnail: thumbnail === undefined ? undefined : await readThumbnail(thumbnail.path),
+    thumbnail: thumbnail === undefined ? undefined : () => readThumbnail(thumbnail.path),
   }));
-  const sheet = await drawContactSheet({ ...heading, pages: await Promise.all(drawn) }, {}, arena);
+  const sheet = await drawContactSheet({ ...heading, pages: drawn }, {}, arena);
   return encodePicture(sheet, { ppi: sheetPpi, format: 'png' });
 }
 
 async function readThumbnail(path: string): Promise<Raster> {
   // Read as bytes: the image library remembers files by path, and a result may have been made anew.
-  const png = await readFile(path);
+  const png = await readRegular(path);
   const { data, info } = await sharp(png).removeAlpha().raw().toBuffer({ resolveWithObject: true });
   return { width: info.width, height: info.height, model: 'rgb', alpha: false, data: new Uint8Array(data) };
 }

@@ -1,7 +1,8 @@
 import { createHash } from 'node:crypto';
-import { open } from 'node:fs/promises';
 import { messageOf, PlatehandError } from '../../config/errors.js';
+import { openRegular } from '../../config/regular-file.js';
 import type { PageArena } from '../kernels/page-arena.js';
+import { checkFileSize } from './read-limits.js';
 
 /** What identifies a file's content: SHA-256 (FIPS 180-4) in lower case hexadecimal, and its length. */
 export interface FileHash {
@@ -31,7 +32,8 @@ export async function hashFile(path: string): Promise<FileHash> {
 /**
  * Reads a file and takes its checksum on the way.
  * @returns its content as well, allocated in the arena, unless it is too large to be held
- * @throws PlatehandError `picture-unreadable` where the file cannot be opened or read to its end
+ * @throws PlatehandError `picture-unreadable` where the file cannot be opened or read to its end, `picture-too-large` before a byte of
+ *   it is read
  */
 export async function readHashed(
   path: string,
@@ -40,6 +42,7 @@ export async function readHashed(
   let content: Buffer | undefined;
   const piece = Buffer.allocUnsafe(pieceBytes);
   const found = await readThrough(path, (at, size) => {
+    checkFileSize(size, path);
     if (size > wholeFileBytes) return piece;
     content ??= arena.allocateBuffer(size);
     return at < size ? content.subarray(at, at + pieceBytes) : piece;
@@ -53,9 +56,8 @@ async function readThrough(path: string, pieceAt: (at: number, size: number) => 
   const hash = createHash('sha256');
   let bytes = 0;
   try {
-    const handle = await open(path, 'r');
+    const { handle, size } = await openRegular(path);
     try {
-      const { size } = await handle.stat();
       for (;;) {
         const piece = pieceAt(bytes, size);
         const { bytesRead } = await handle.read(piece, 0, piece.length, bytes);
@@ -67,6 +69,7 @@ async function readThrough(path: string, pieceAt: (at: number, size: number) => 
       await handle.close();
     }
   } catch (error) {
+    if (error instanceof PlatehandError) throw error;
     throw new PlatehandError(
       'picture-unreadable',
       `the file cannot be read (${messageOf(error)})`,

@@ -4,7 +4,9 @@ import type { Noticed } from '../model/findings.js';
 import type { ColourModel, StatedPpi } from '../model/raster.js';
 import { type ByteSource, cutShort, damaged, unsupported } from './byte-source.js';
 import { exifFacts } from './exif.js';
+import { checkScans } from './jpeg-scans.js';
 import { profileUnreadable } from './png-colour.js';
+import { defaultReadLimits, type ReadLimits } from './read-limits.js';
 import { plausible, type StoredPicture } from './stored-picture.js';
 import { hasZeroRun, hasZeroSectors } from './zero-stretch.js';
 
@@ -41,9 +43,12 @@ const maxSegments = 4096;
 
 /**
  * Reads the segments of a JPEG up to its pixels.
- * @throws PlatehandError `picture-unreadable` or `picture-unsupported`
+ * @throws PlatehandError `picture-unreadable`, `picture-unsupported`, or `picture-too-large` where its scans ask for too much
  */
-export async function describeJpeg(source: ByteSource): Promise<StoredPicture> {
+export async function describeJpeg(
+  source: ByteSource,
+  limits: ReadLimits = defaultReadLimits,
+): Promise<StoredPicture> {
   const segments = await readSegments(source);
   const { frame } = segments;
   await checkEnd(source, segments.scanAt);
@@ -55,6 +60,7 @@ export async function describeJpeg(source: ByteSource): Promise<StoredPicture> {
       'Save it as TIFF or PNG',
     );
   }
+  await checkScans(source, frame, segments.scanAt, limits);
   const model = ({ 1: 'grey', 3: 'rgb', 4: 'cmyk' } as Record<number, ColourModel>)[frame[5]];
   if (model === undefined) {
     throw unsupported(

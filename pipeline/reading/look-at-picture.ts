@@ -1,7 +1,8 @@
-import { open } from 'node:fs/promises';
 import sharp from 'sharp';
+import { openRegular } from '../../config/regular-file.js';
 import { fileSource } from './byte-source.js';
 import { pngSignature } from './png-picture.js';
+import { checkFileSize, defaultReadLimits } from './read-limits.js';
 import { readTiff, tiffNumber, tiffTag } from './tiff-directory.js';
 
 /** What a picture shows of itself: flat fills without line, or a flattened page; `unclear` where it may be either. */
@@ -12,10 +13,10 @@ export type FillsOrPage = 'flat fills' | 'a flattened page' | 'unclear';
  * @returns false for every other file, one that is damaged or still on its way included
  */
 export async function isOneBit(path: string): Promise<boolean> {
-  const handle = await open(path, 'r').catch(() => undefined);
-  if (handle === undefined) return false;
+  const opened = await openRegular(path).catch(() => undefined);
+  if (opened === undefined) return false;
+  const { handle, size } = opened;
   try {
-    const { size } = await handle.stat();
     const source = fileSource(handle, size, path);
     const head = await source.read(0, Math.min(26, size));
     // Bit depth and colour type of a PNG (third edition, 11.2.1): 1 bit, grey.
@@ -70,7 +71,8 @@ interface Look {
  */
 export async function fillsOrPage(path: string): Promise<FillsOrPage> {
   try {
-    const { data, info } = await sharp(path, { limitInputPixels: 600e6 })
+    await checkFile(path);
+    const { data, info } = await sharp(path, { limitInputPixels: defaultReadLimits.maxPixels })
       .resize(lookedAtPx, lookedAtPx, {
         fit: 'inside',
         kernel: 'nearest',
@@ -87,6 +89,13 @@ export async function fillsOrPage(path: string): Promise<FillsOrPage> {
   } catch {
     return 'unclear';
   }
+}
+
+/** The image library would wait for a pipe, and read through a file of any size. */
+async function checkFile(path: string): Promise<void> {
+  const { handle, size } = await openRegular(path);
+  await handle.close();
+  checkFileSize(size, path);
 }
 
 function looked(data: Buffer, width: number, height: number, channels: number): Look {

@@ -139,12 +139,16 @@ export async function withEntryHead<Result>(
 function headSource(stream: Readable, size: number, name: string): ByteSource {
   const chunks = stream[Symbol.asyncIterator]();
   let head = Buffer.alloc(0);
+  let known = 0;
   async function read(offset: number, length: number): Promise<Buffer> {
     if (offset + length > size) throw cutShort(name, size);
-    while (head.length < offset + length) {
+    while (known < offset + length) {
       const next = await chunks.next();
-      if (next.done) throw cutShort(name, head.length);
-      head = Buffer.concat([head, next.value as Buffer]);
+      if (next.done) throw cutShort(name, known);
+      const piece = next.value as Buffer;
+      // Twice as much each time, so that a long head is not copied once a piece.
+      if (known + piece.length > head.length) head = Buffer.concat([head], 2 * (known + piece.length));
+      known += piece.copy(head, known);
     }
     return head.subarray(offset, offset + length);
   }

@@ -24,6 +24,9 @@ const colourTypes: Readonly<Record<number, { model: ColourModel; colours: number
 /** Chunks before the pixels are few; more mean a hostile file. */
 const maxChunks = 10_000;
 
+/** What stands before the pixels is a profile and some texts; the largest profiles have 8 MB. */
+const maxHeadBytes = 64 * 1024 * 1024;
+
 /** What the chunks before the pixels say, by chunk name; the first of each name counts. */
 type Chunks = ReadonlyMap<string, Buffer>;
 
@@ -68,6 +71,7 @@ async function headChunks(source: ByteSource): Promise<HeadChunks> {
     const length = head.readUInt32BE(0);
     const name = head.toString('latin1', 4, 8);
     if (name === 'IDAT' || name === 'IEND') return { chunks, textDay };
+    if (at + length > maxHeadBytes) break;
     if (name === 'tEXt') textDay ??= dayOfTextChunk(await source.read(at + 8, length));
     else if (!chunks.has(name)) chunks.set(name, await source.read(at + 8, length));
     at += 12 + length;

@@ -49,7 +49,8 @@ export async function readFlat(file: FlatFile, arena: PageArena): Promise<FlatPi
       'Leave out picture for this file in job.yaml',
     );
   }
-  const stored = file.format === 'png' ? await describePng(file.source) : await describeJpeg(file.source);
+  const stored =
+    file.format === 'png' ? await describePng(file.source) : await describeJpeg(file.source, file.limits);
   checkPictureSize({ ...stored, alpha: stored.alphaAt !== undefined }, file.limits, file.source.name);
   if (file.format === 'png') await checkPngEnd(file.source);
   const plan = samplePlan(stored);
@@ -68,7 +69,7 @@ async function readTiffPicture(file: FlatFile, arena: PageArena): Promise<FlatPi
   const tiff = await readTiff(file.source);
   const stored = await describeTiff(tiff, file.picture);
   checkPictureSize({ ...stored, alpha: stored.alphaAt !== undefined }, file.limits, file.source.name);
-  const blocks = await tiffBlocks(tiff, stored);
+  const blocks = await tiffBlocks(tiff, stored, file.limits);
   const tail = await emptyTail(tiff, stored, blocks);
   const { data, width, height, noticed, fit } = await decodeTiff(file, tiff, stored, blocks, arena);
   if (stored.premultiplied) straighten(data, channelCount(stored));

@@ -1,4 +1,5 @@
 import { PlatehandError } from '../../config/errors.js';
+import { figureBeside } from '../../config/figures.js';
 import { channelsOf, type Raster } from '../model/raster.js';
 
 /** What `read` refuses to take in, so that a lying or hostile file cannot exhaust the machine. */
@@ -9,17 +10,35 @@ export interface ReadLimits {
   readonly maxFileBytes: number;
   /** Bytes of one decoded picture or layer. */
   readonly maxDecodedBytes: number;
+  /** Pixels of all layers of a file together, one that is used twice counted twice. */
+  readonly maxLayerPixels: number;
 }
 
 /**
  * 600 megapixels hold an A2 sheet of line art at 1200 ppi (557 megapixels); 4 GB is what a classic TIFF can address;
- * 2 GB hold those 600 megapixels in RGB.
+ * 2 GB hold those 600 megapixels in RGB; 12 gigapixels are 440 layers of 4350 x 6300 pixels (own choice: some minutes of work).
  */
 export const defaultReadLimits: ReadLimits = {
   maxPixels: 600e6,
   maxFileBytes: 4 * 1024 ** 3,
   maxDecodedBytes: 2 * 1024 ** 3,
+  maxLayerPixels: 12e9,
 };
+
+/**
+ * Refuses a file by its size alone, before a byte of it is read.
+ * @throws PlatehandError `picture-too-large`
+ */
+export function checkFileSize(bytes: number, file: string, limits: ReadLimits = defaultReadLimits): void {
+  if (bytes <= limits.maxFileBytes) return;
+  const mostMb = Math.floor(limits.maxFileBytes / 1e6);
+  throw new PlatehandError(
+    'picture-too-large',
+    `the file has ${figureBeside(bytes / 1e6, mostMb, 0)} MB, more than the ${mostMb} MB that are taken in`,
+    'Save it compressed, or at the size the page needs',
+    { place: { file } },
+  );
+}
 
 /**
  * Refuses a picture whose header asks for more than the limits allow, before anything is decoded.

@@ -1,5 +1,6 @@
 import type { Entry } from 'yauzl';
 import { PlatehandError } from '../../config/errors.js';
+import { figureBeside } from '../../config/figures.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
 import type { Raster } from '../model/raster.js';
@@ -58,6 +59,7 @@ export async function readOpenRaster(file: LayeredFile, arena: PageArena): Promi
   checkPictureSize({ ...stack, model: 'rgb', alpha: true, bits: 8 }, file.limits, file.name);
   const opened: Opened = { archive, limits: file.limits, arena, heads: new Map(), taken: new Map() };
   await describeLayers(opened, stack.root);
+  checkLayerPixels(opened, stack.root);
   if (typeof file.input !== 'string') await takeShown(opened, stack.root);
   const profile = commonProfile(opened, stack.root);
   return {
@@ -119,6 +121,22 @@ async function describeLayers(opened: Opened, group: StackGroup): Promise<void> 
     if (child.kind === 'group') await describeLayers(opened, child);
     else if (!opened.heads.has(child.src)) opened.heads.set(child.src, await describeLayer(opened, child));
   }
+}
+
+/** Each layer by itself may be small enough: decoding all of them is what the page costs. */
+function checkLayerPixels({ archive, limits, heads }: Opened, root: StackGroup): void {
+  const pixels = shownSources(root).reduce((sum, src) => {
+    const head = heads.get(src);
+    return sum + (head === undefined ? 0 : head.width * head.height);
+  }, 0);
+  if (pixels <= limits.maxLayerPixels) return;
+  const mostMp = Math.round(limits.maxLayerPixels / 1e6);
+  throw new PlatehandError(
+    'picture-too-large',
+    `its layers have ${figureBeside(pixels / 1e6, mostMp, 0)} megapixels together, more than the ${mostMp} that are taken in`,
+    'Merge layers that belong together, or save the page as TIFF',
+    { place: { file: archive.name } },
+  );
 }
 
 function describeLayer(opened: Opened, layer: StackLayer): Promise<StoredPicture> {

@@ -1,7 +1,7 @@
-import { type FileHandle, open } from 'node:fs/promises';
+import type { FileHandle } from 'node:fs/promises';
 import { basename, extname } from 'node:path';
 import { messageOf, PlatehandError } from '../../config/errors.js';
-import { figureBeside } from '../../config/figures.js';
+import { NotAFileError, openRegular } from '../../config/regular-file.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
 import type { WorkingPicture } from '../model/working-page.js';
@@ -10,7 +10,7 @@ import type { FitWish } from './decode-picture.js';
 import { wholeFileBytes } from './hash-file.js';
 import { pngSignature } from './png-picture.js';
 import { readFlat } from './read-flat.js';
-import { defaultReadLimits, type ReadLimits } from './read-limits.js';
+import { checkFileSize, defaultReadLimits, type ReadLimits } from './read-limits.js';
 import type { LayeredFile } from './read-openraster.js';
 
 export interface ReadOptions {
@@ -77,8 +77,6 @@ export async function readWorkingPicture(
   const handle = await openFile(path, name);
   try {
     const before = await handle.stat();
-    if (!before.isFile())
-      throw unsupported(name, 'it is not a file', 'Put the picture itself into the folder');
     checkSize(before.size, limits, name);
     const isSmall = before.size <= wholeFileBytes;
     const input = isSmall ? await readWhole(handle, before.size, arena) : path;
@@ -145,8 +143,10 @@ async function readLayers(file: LayeredFile, arena: PageArena): Promise<WorkingP
 
 async function openFile(path: string, name: string): Promise<FileHandle> {
   try {
-    return await open(path, 'r');
+    return (await openRegular(path)).handle;
   } catch (error) {
+    if (error instanceof NotAFileError)
+      throw unsupported(name, error.message, 'Put the picture itself into the folder');
     throw new PlatehandError(
       'picture-unreadable',
       `the file cannot be opened (${messageOf(error)})`,
@@ -158,14 +158,7 @@ async function openFile(path: string, name: string): Promise<FileHandle> {
 
 function checkSize(bytes: number, limits: ReadLimits, name: string): void {
   if (bytes === 0) throw damaged(name, 'the file is empty');
-  if (bytes <= limits.maxFileBytes) return;
-  const mostMb = Math.floor(limits.maxFileBytes / 1e6);
-  throw new PlatehandError(
-    'picture-too-large',
-    `the file has ${figureBeside(bytes / 1e6, mostMb, 0)} MB, more than the ${mostMb} MB that are taken in`,
-    'Save it compressed, or at the size the page needs',
-    { place: { file: name } },
-  );
+  checkFileSize(bytes, name, limits);
 }
 
 function formatOf(head: Buffer, name: string): PictureFormat {

@@ -1,6 +1,8 @@
+import { PlatehandError } from '../../config/errors.js';
 import { counted, figureBeside } from '../../config/figures.js';
 import type { Noticed } from '../model/findings.js';
 import { cutShort, damaged, unsupported } from './byte-source.js';
+import { defaultReadLimits, type ReadLimits } from './read-limits.js';
 import { type Tiff, tiffNumber, tiffNumbers, tiffTag } from './tiff-directory.js';
 import type { TiffPicture } from './tiff-picture.js';
 import { hasZeroRun, zeroTail } from './zero-stretch.js';
@@ -26,9 +28,13 @@ const emptyTailShare = 1 / 8;
 /**
  * Reads the places of all strips or tiles and makes sure that they are there, whole and inside the file. A block that
  * is absent would otherwise come out as black, without a word.
- * @throws PlatehandError `picture-unreadable`, or `picture-unsupported` for old-style LZW
+ * @throws PlatehandError `picture-unreadable`, `picture-unsupported` for old-style LZW, `picture-too-large` for tiles far beyond the picture
  */
-export async function tiffBlocks(tiff: Tiff, picture: TiffPicture): Promise<TiffBlocks> {
+export async function tiffBlocks(
+  tiff: Tiff,
+  picture: TiffPicture,
+  limits: ReadLimits = defaultReadLimits,
+): Promise<TiffBlocks> {
   const { directory, tiled, height } = picture;
   const name = tiff.source.name;
   const blockWidth = tiled ? await tiffNumber(tiff, directory, tiffTag.tileWidth, 0) : picture.width;
@@ -36,6 +42,7 @@ export async function tiffBlocks(tiff: Tiff, picture: TiffPicture): Promise<Tiff
     ? await tiffNumber(tiff, directory, tiffTag.tileLength, 0)
     : Math.min(height, await tiffNumber(tiff, directory, tiffTag.rowsPerStrip, height));
   if (!(blockWidth > 0 && blockHeight > 0)) throw damaged(name, 'its strips or tiles have no size');
+  if (tiled) checkTiles(name, picture, { width: blockWidth, height: blockHeight }, limits);
   const planes = picture.planar ? picture.samplesPerPixel : 1;
   const expected = Math.ceil(picture.width / blockWidth) * Math.ceil(height / blockHeight) * planes;
   const offsetTag = tiled ? tiffTag.tileOffsets : tiffTag.stripOffsets;
@@ -60,6 +67,30 @@ export async function tiffBlocks(tiff: Tiff, picture: TiffPicture): Promise<Tiff
   if (picture.compression === lzw) await checkLzw(tiff, blocks);
   if (picture.compression === lzw || picture.compression === 32773) await checkZeroRuns(tiff, blocks);
   return blocks;
+}
+
+/** A tile of the usual size is larger than a small picture; beyond this, tiles may hold so many times the picture's pixels. Own choice. */
+const freeTilePixels = 4096 * 4096;
+const maxTileWaste = 4;
+
+/** The header promises the picture alone, but a tile is unpacked as a whole, what lies beyond the picture included. */
+function checkTiles(
+  name: string,
+  { width, height }: TiffPicture,
+  tile: Pick<TiffBlocks, 'width' | 'height'>,
+  limits: ReadLimits,
+): void {
+  const across = Math.ceil(width / tile.width) * tile.width;
+  const down = Math.ceil(height / tile.height) * tile.height;
+  const pixels = across * down;
+  if (pixels <= freeTilePixels) return;
+  if (pixels <= maxTileWaste * width * height && tile.width * tile.height <= limits.maxPixels) return;
+  throw new PlatehandError(
+    'picture-too-large',
+    `its tiles hold ${across} x ${down} pixels for a picture of ${width} x ${height}`,
+    'Save it again; usual tiles are 128 to 1024 pixels wide',
+    { place: { file: name } },
+  );
 }
 
 function checkBlocks(tiff: Tiff, picture: TiffPicture, blocks: TiffBlocks): void {

@@ -5,6 +5,7 @@ import { PageArena } from '../kernels/page-arena.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import { hasLayers, hasLettering, type PageFiles } from '../model/page-request.js';
 import { finishPage, type InkedPage, inkPage } from '../page/page.js';
+import { endWithParent } from './parent-watch.js';
 import { reclaim, reclaimPage, reclaimPictures } from './reclaim.js';
 import type { PageReply, PageTask, PageWork } from './start-page-process.js';
 
@@ -22,7 +23,7 @@ process.on('message', (task: PageTask) => {
 });
 
 // Without its parent a page process has nobody to work for.
-process.on('disconnect', () => process.exit(0));
+endWithParent();
 
 /** The last page, as inks: whoever asked for its proof may ask for its press files next, and then it is not read again. */
 let last: InkedPage | undefined;

@@ -8,8 +8,11 @@ import { textWidth, wrapText } from './type.js';
 
 /** One page of the page list as the contact sheet shows it. */
 export interface SheetPage extends PageOnSheet {
-  /** The page cut to its trim, rgb, 8 bit; undefined shows a blank. Missing, contested and held pages are always blank. */
-  readonly thumbnail: Raster | undefined;
+  /**
+   * The page cut to its trim, rgb, 8 bit, or how to come by it; undefined shows a blank. Missing, contested and held pages are always
+   * blank.
+   */
+  readonly thumbnail: Raster | (() => Promise<Raster>) | undefined;
 }
 
 export interface ContactSheet extends SheetHeading {

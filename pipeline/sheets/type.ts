@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import opentype from 'opentype.js';
+import { visible } from '../../config/visible-text.js';
 
 /**
  * Text as outlines. A bare machine has no fonts, and an SVG renderer then draws boxes without a word; so every letter on
@@ -94,14 +95,15 @@ function traceGlyph(font: Font, index: number): GlyphOutline {
 }
 
 /**
- * The characters that are drawn: composed (NFC), white space of any kind as one blank, and without the characters that
- * have no shape of their own (controls, direction marks, joiners, variation selectors).
+ * The characters that are drawn: composed (NFC), white space of any kind as one blank, controls and direction marks written out, and
+ * without the characters that have no shape of their own (joiners, variation selectors).
  */
 function drawnCharacters(text: string): string[] {
-  const plain = text
+  const oneLine = text
     .normalize('NFC')
     .replace(/\s+/gu, ' ')
-    .replace(/[\p{Cc}\p{Cf}\p{Variation_Selector}]/gu, '');
+    .replace(/\p{Cs}/gu, substituteCharacter);
+  const plain = visible(oneLine).replace(/[\p{Cf}\p{Variation_Selector}]/gu, '');
   return [...plain];
 }
 

@@ -1,9 +1,10 @@
-import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
+import { readRegular } from '../../config/regular-file.js';
 import { makeFolder, writeWhole } from '../files/atomic.js';
 import { identityOf, sameIdentity } from '../files/file-identity.js';
 import type { FileIdentity } from '../model/page-request.js';
 import { hashFile } from '../reading/hash-file.js';
+import { checkFileSize } from '../reading/read-limits.js';
 
 /** What is known of a file's content without reading it again. */
 interface KnownHash extends FileIdentity {
@@ -34,16 +35,23 @@ export class FileHashes {
     const path = join(jobFolder, '.platehand', 'hashes.json');
     let known: Record<string, KnownHash> = {};
     try {
-      known = JSON.parse(await readFile(path, 'utf8')) as Record<string, KnownHash>;
+      known = JSON.parse((await readRegular(path)).toString('utf8')) as Record<string, KnownHash>;
     } catch {
       // None yet, or unreadable: the files are read again.
     }
     return new FileHashes(path, new Map(Object.entries(known)));
   }
 
-  /** Checksum of a file's bytes, by reading it only if it may have changed. */
-  async of(file: string): Promise<FileFacts> {
+  /**
+   * Checksum of a file's bytes, by reading it only if it may have changed.
+   * @param listed the file as a listing has just seen it; where its checksum is known, nothing more is asked
+   * @throws PlatehandError `picture-too-large` before a byte of it is read, `picture-unreadable`
+   */
+  async of(file: string, listed?: FileIdentity): Promise<FileFacts> {
+    const before = listed && this.without(file, listed);
+    if (listed !== undefined && before !== undefined) return factsOf(listed, before);
     const seen = await identityOf(file);
+    checkFileSize(seen.bytes, file);
     const known = this.without(file, seen);
     if (known !== undefined) return factsOf(seen, known);
     const { sha256 } = await hashFile(file);

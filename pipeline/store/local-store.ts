@@ -1,5 +1,6 @@
-import { readdir, readFile, rm, stat } from 'node:fs/promises';
+import { readdir, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
+import { readRegular } from '../../config/regular-file.js';
 import { makeFolder, placeWhole, renameHeld, writeWhole } from '../files/atomic.js';
 import { ownerTag } from '../files/owner.js';
 import { worstOf } from '../model/findings.js';
@@ -111,7 +112,7 @@ class LocalStore implements ResultStore {
   private async read(page: string, key: string): Promise<StoredResult | undefined> {
     const folder = join(this.root, page, key);
     try {
-      const text = await readFile(join(folder, 'result.json'), 'utf8');
+      const text = (await readRegular(join(folder, 'result.json'))).toString('utf8');
       return { ...(JSON.parse(text) as Omit<StoredResult, 'folder'>), folder };
     } catch {
       // Not there, or torn by a crash in mid-write: either way it is made anew.

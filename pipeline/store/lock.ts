@@ -1,10 +1,12 @@
 import { readFileSync } from 'node:fs';
-import { link, open, readFile, rename, rm, stat, utimes } from 'node:fs/promises';
+import { link, open, rename, rm, stat, utimes } from 'node:fs/promises';
 import { hostname, uptime } from 'node:os';
 import { basename, dirname, join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { exitCode, PlatehandError } from '../../config/errors.js';
-import { isDiskTrouble, makeFolder, writeFailed } from '../files/atomic.js';
+import { readRegular } from '../../config/regular-file.js';
+import { makeFolder } from '../files/atomic.js';
+import { isDiskTrouble, writeFailed } from '../files/disk-trouble.js';
 import { ownerTag } from '../files/owner.js';
 
 /** Who holds a lock, as its file says. */
@@ -76,7 +78,7 @@ export async function withLock<T>(
 /** Who holds the lock; undefined when nobody does, or when the file is just being written. */
 export async function readHolder(path: string): Promise<LockHolder | undefined> {
   try {
-    return JSON.parse(await readFile(path, 'utf8')) as LockHolder;
+    return JSON.parse((await readRegular(path)).toString('utf8')) as LockHolder;
   } catch {
     return undefined;
   }

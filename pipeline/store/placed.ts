@@ -1,10 +1,11 @@
-import { readFile, rm, stat } from 'node:fs/promises';
+import { rm, stat } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { isDeepStrictEqual } from 'node:util';
 import { clashKey } from '../../config/portable-name.js';
-import { makeFolder, placeWhole, writeWhole } from '../files/atomic.js';
+import { makeFolder, placeWhole } from '../files/atomic.js';
 import type { OutputFile } from '../model/page-result.js';
 import { pathOf } from '../outputs/products.js';
+import { type FilesOfPage, notePlaced, type PlacedFile, placedPages } from './placed-list.js';
 import type { StoredResult } from './result-store.js';
 
 /**
@@ -12,17 +13,8 @@ import type { StoredResult } from './result-store.js';
  * page, another naming pattern) is taken away again, and what stands there already is left alone.
  */
 export interface PlacedFiles {
-  [page: string]: Record<string, PlacedFile>;
+  [page: string]: FilesOfPage;
 }
-
-interface PlacedFile {
-  readonly sha256: string;
-  readonly bytes: number;
-  /** Time of the file when it was placed, in milliseconds. */
-  readonly mtimeMs: number;
-}
-
-const listPath = (jobFolder: string) => join(jobFolder, '.platehand', 'placed.json');
 
 /**
  * Ids of the pages whose files somebody else has placed or taken away since: what was planned before no longer holds for
@@ -40,17 +32,7 @@ export async function overtakenPages(jobFolder: string, before: PlacedFiles): Pr
 
 /** Reads the list; an unreadable one counts as empty, which only costs placing the files again. */
 export async function readPlaced(jobFolder: string): Promise<PlacedFiles> {
-  try {
-    return JSON.parse(await readFile(listPath(jobFolder), 'utf8')) as PlacedFiles;
-  } catch {
-    return {};
-  }
-}
-
-async function writePlaced(jobFolder: string, placed: PlacedFiles): Promise<void> {
-  const sorted = Object.fromEntries(Object.entries(placed).sort(([a], [b]) => (a < b ? -1 : 1)));
-  await makeFolder(join(jobFolder, '.platehand'));
-  await writeWhole(listPath(jobFolder), Buffer.from(`${JSON.stringify(sorted, null, 2)}\n`));
+  return Object.fromEntries(await placedPages(jobFolder));
 }
 
 /** A file to be put into place. */
@@ -73,8 +55,34 @@ export async function placeResult(
   stored: StoredResult,
   lastGood?: StoredResult,
 ): Promise<void> {
-  const placed = await readPlaced(jobFolder);
-  const before = placed[page] ?? {};
+  const { before, now, toPlace, toRemove } = await whatToPlace(jobFolder, page, stored, lastGood);
+  if (toPlace.length + toRemove.length === 0) return;
+  // New names are noted before they are there, so that what a crash leaves behind is known and can be taken away.
+  const coming = Object.fromEntries(toPlace.map(({ path }) => [path, before[path] ?? notYetPlaced]));
+  if (toPlace.some(({ path }) => before[path] === undefined)) {
+    await notePlaced(jobFolder, page, { ...before, ...coming });
+  }
+  for (const { path, output, from } of toPlace) {
+    now[path] = await place(from, join(jobFolder, path), output.sha256);
+  }
+  await removeFiles(jobFolder, toRemove, page, now);
+  await notePlaced(jobFolder, page, now);
+}
+
+/** Whether all that a result brings stands in place, and nothing else of its page. Changes nothing. */
+export async function standsInPlace(jobFolder: string, page: string, stored: StoredResult): Promise<boolean> {
+  const { toPlace, toRemove } = await whatToPlace(jobFolder, page, stored, undefined);
+  return toPlace.length + toRemove.length === 0;
+}
+
+/** What stands of a page and may stay, what is to be placed, and what is to go. */
+async function whatToPlace(
+  jobFolder: string,
+  page: string,
+  stored: StoredResult,
+  lastGood: StoredResult | undefined,
+) {
+  const before = (await placedPages(jobFolder)).get(page) ?? {};
   const now: Record<string, PlacedFile> = {};
   const toPlace: ToPlace[] = [];
   for (const file of [...filesOf(stored), ...kept(stored, lastGood)]) {
@@ -84,21 +92,9 @@ export async function placeResult(
     if (stands) now[path] = known;
     else toPlace.push(file);
   }
-  const toRemove = Object.keys(before).filter(
-    (path) => !(path in now) && !toPlace.some((one) => one.path === path),
-  );
-  if (toPlace.length + toRemove.length === 0) return;
-  // New names are noted before they are there, so that what a crash leaves behind is known and can be taken away.
-  const coming = Object.fromEntries(toPlace.map(({ path }) => [path, before[path] ?? notYetPlaced]));
-  if (toPlace.some(({ path }) => before[path] === undefined)) {
-    await writePlaced(jobFolder, { ...placed, [page]: { ...before, ...coming } });
-  }
-  for (const { path, output, from } of toPlace) {
-    now[path] = await place(from, join(jobFolder, path), output.sha256);
-  }
-  const standing = { ...placed, [page]: now };
-  await removeFiles(jobFolder, toRemove, standing);
-  await writePlaced(jobFolder, standing);
+  const coming = new Set(toPlace.map(({ path }) => path));
+  const toRemove = Object.keys(before).filter((path) => !(path in now) && !coming.has(path));
+  return { before, now, toPlace, toRemove };
 }
 
 function filesOf({ result, folder }: StoredResult): ToPlace[] {
@@ -120,22 +116,26 @@ const notYetPlaced: PlacedFile = { sha256: '', bytes: -1, mtimeMs: 0 };
 
 /** Takes away what was placed for a page that has no result any more. Call it under the job's lock. */
 export async function removePlaced(jobFolder: string, page: string): Promise<void> {
-  const { [page]: gone, ...others } = await readPlaced(jobFolder);
+  const gone = (await placedPages(jobFolder)).get(page);
   if (gone === undefined) return;
-  await removeFiles(jobFolder, Object.keys(gone), others);
-  await writePlaced(jobFolder, others);
+  await removeFiles(jobFolder, Object.keys(gone), page, {});
+  await notePlaced(jobFolder, page, undefined);
 }
 
 /**
  * Removes files that no page bears any more. A page that got another id in the page list may bear the same names as before,
  * and where names have no case, one that differs in case only is the same file.
+ * @param now what stands for the page from now on
  */
 async function removeFiles(
   jobFolder: string,
   paths: readonly string[],
-  standing: PlacedFiles,
+  page: string,
+  now: FilesOfPage,
 ): Promise<void> {
-  const kept = new Set(Object.values(standing).flatMap((files) => Object.keys(files).map(clashKey)));
+  if (paths.length === 0) return;
+  const standing = new Map(await placedPages(jobFolder)).set(page, now);
+  const kept = new Set([...standing.values()].flatMap((files) => Object.keys(files).map(clashKey)));
   for (const path of paths) {
     if (!kept.has(clashKey(path))) await rm(join(jobFolder, path), { force: true });
   }

@@ -1,4 +1,4 @@
-import { mkdir, writeFile } from 'node:fs/promises';
+import { link, mkdir, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import sharp from 'sharp';
 import type { SizePx } from '../../config/units.js';
@@ -40,6 +40,22 @@ export async function writeBenchJob(folder: string, issue: BenchIssue): Promise<
   await mkdir(join(folder, 'incoming'), { recursive: true });
   await writeFile(join(folder, 'job.yaml'), jobYaml(issue));
   for (let page = 1; page <= issue.pages; page++) await writeBenchPage(folder, page, issue.inputPpi, page);
+}
+
+/** Resolution of small pages: what is measured with them is the work around a page, not on it. */
+const smallPpi = 60;
+
+/** Writes a job folder of very many small pages, all of them further names of one that is drawn. */
+export async function writeSmallPages(folder: string, pages: number): Promise<void> {
+  await mkdir(join(folder, 'incoming'), { recursive: true });
+  await writeFile(join(folder, 'job.yaml'), jobYaml({ pages, inputPpi: smallPpi, colourPpi: smallPpi }));
+  await writeBenchPage(folder, 1, smallPpi, 1);
+  const first = partPaths(folder, 1);
+  for (let page = 2; page <= pages; page++) {
+    const { colour, line } = partPaths(folder, page);
+    await link(first.colour, colour);
+    await link(first.line, line);
+  }
 }
 
 /** Draws one page anew from a seed of its own. */

@@ -1,6 +1,6 @@
 import { rm } from 'node:fs/promises';
 import { join } from 'node:path';
-import { type BenchIssue, writeBenchJob } from './bench-job.js';
+import { type BenchIssue, writeBenchJob, writeSmallPages } from './bench-job.js';
 import { cores, freshJob, runPlatehand } from './contenders.js';
 import { type Measured, middleOf } from './measure.js';
 
@@ -14,6 +14,24 @@ export async function measureGrowth(folder: string): Promise<void> {
   for (const pages of [1, 24, 96]) await row(folder, { pages, inputPpi: 600, colourPpi: 300 }, cores);
   for (const ppi of [150, 300, 600]) await row(folder, { pages: 8, inputPpi: ppi, colourPpi: ppi }, cores);
   for (const jobs of [1, 2]) await row(folder, { pages: 8, inputPpi: 600, colourPpi: 300 }, jobs);
+  console.log(
+    '\nsmall pages: made, then run again with nothing changed; milliseconds a page, one run each\n',
+  );
+  console.log('| pages | made: wall | CPU | memory MB | unchanged: wall | CPU | memory MB |');
+  console.log('| --- | --- | --- | --- | --- | --- | --- |');
+  for (const pages of [200, 1000, 2000]) await smallRow(folder, pages);
+}
+
+async function smallRow(folder: string, pages: number): Promise<void> {
+  const job = join(folder, 'small');
+  await writeSmallPages(job, pages);
+  const [made, unchanged] = [await runPlatehand(job), await runPlatehand(job)];
+  await rm(job, { recursive: true });
+  const figures = [made, unchanged].map(({ wallS, cpuS, peakMB }) => {
+    const perPage = [wallS, cpuS].map((each) => ((each * 1000) / pages).toFixed(1));
+    return [...perPage, peakMB.toFixed(0)].join(' | ');
+  });
+  console.log(`| ${pages} | ${figures.join(' | ')} |`);
 }
 
 async function row(folder: string, issue: BenchIssue, jobs: number): Promise<void> {

@@ -1,4 +1,5 @@
-import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
+import { execFileSync } from 'node:child_process';
+import { mkdtemp, readFile, rm, truncate, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
@@ -114,6 +115,20 @@ describe("the printer's own profile", () => {
       code: 'profile-invalid',
     });
   });
+
+  it.runIf(process.platform !== 'win32')(
+    'is refused at once where a pipe, a device, a folder or something huge stands in its place',
+    async () => {
+      const [pipe, huge] = [join(folder, 'pipe.icc'), join(folder, 'huge.icc')];
+      execFileSync('mkfifo', [pipe]);
+      await writeFile(huge, '');
+      await truncate(huge, 20 * 2 ** 30);
+      for (const path of [pipe, '/dev/zero', folder]) {
+        await expect(openPress({ kind: 'file', path })).rejects.toThrow('it is not a file');
+      }
+      await expect(openPress({ kind: 'file', path: huge })).rejects.toThrow('more than any ICC profile');
+    },
+  );
 
   it('is refused when its label says XYZ and its tables say Lab', async () => {
     const bytes = sound.slice();

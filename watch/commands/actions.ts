@@ -1,7 +1,9 @@
 import { access, constants } from 'node:fs/promises';
 import { dirname, join, resolve } from 'node:path';
+import { allVisible, visible, visibleLines } from '../../config/visible-text.js';
 import { readDeliveryFacts } from '../../pipeline/bag/delivery-facts.js';
-import { writeFailed, writeWhole } from '../../pipeline/files/atomic.js';
+import { writeWhole } from '../../pipeline/files/atomic.js';
+import { writeFailed } from '../../pipeline/files/disk-trouble.js';
 import {
   createJobFolder,
   deliver,
@@ -61,7 +63,7 @@ export const actions: Actions = {
     await createJobFolder(resolve(folder), facts);
     const typed = /[^\w./\\:-]/.test(folder) ? `"${folder}"` : folder;
     const next = `Next: fill in ${join(folder, 'job.yaml')}, drop pages into ${join(folder, 'incoming')}, then: platehand check ${typed}`;
-    say('new', exitCode.done, json, { folder: resolve(folder) }, () => `Made ${folder}. ${next}`);
+    say('new', exitCode.done, json, { folder: resolve(folder) }, () => visible(`Made ${folder}. ${next}`));
   },
 
   async check(folder, options) {
@@ -72,7 +74,9 @@ export const actions: Actions = {
     if (options.report !== undefined) {
       await writeWhole(resolve(options.report), Buffer.from(`${JSON.stringify(body, null, 2)}\n`));
     }
-    say('check', exitCodeOf(report), options.json, report, () => runText(report, paintFor(process.stdout)));
+    say('check', exitCodeOf(report), options.json, report, () =>
+      runText(allVisible(report), paintFor(process.stdout)),
+    );
   },
 
   async run(folder, options) {
@@ -80,14 +84,18 @@ export const actions: Actions = {
     const products = options.only === undefined ? {} : { products: [productOf(options.only)] };
     const report = await runIssue(job, { ...workOptions(job, options), ...products });
     await noteRun(job.folder, report);
-    say('run', exitCodeOf(report), options.json, report, () => runText(report, paintFor(process.stdout)));
+    say('run', exitCodeOf(report), options.json, report, () =>
+      runText(allVisible(report), paintFor(process.stdout)),
+    );
   },
 
   async proof(folder, options) {
     const job = await openForWork(folder);
     const report = await runIssue(job, { ...workOptions(job, options), products: ['proof'] });
     await noteRun(job.folder, report);
-    say('proof', exitCodeOf(report), options.json, report, () => runText(report, paintFor(process.stdout)));
+    say('proof', exitCodeOf(report), options.json, report, () =>
+      runText(allVisible(report), paintFor(process.stdout)),
+    );
   },
 
   async deliver(folder, options) {
@@ -98,7 +106,7 @@ export const actions: Actions = {
     const delivery = await deliver(job, { ...workOptions(job, options), ...partial, ...date, ...earlier });
     await noteDelivery(job.folder, delivery);
     say('deliver', exitCode.done, options.json, delivery, () =>
-      deliveryText(delivery, paintFor(process.stdout)),
+      deliveryText(allVisible(delivery), paintFor(process.stdout)),
     );
   },
 
@@ -115,9 +123,13 @@ export const actions: Actions = {
     const isFree = status.blocking.length === 0;
     const code = broken?.exitCode ?? (isFree ? exitCode.done : exitCode.attention);
     const text = () =>
-      [statusText(status, paintFor(process.stdout)), ...shelfText(shelf), daemonText(status)].join('\n');
+      [
+        statusText(allVisible(status), paintFor(process.stdout)),
+        ...shelfText(allVisible(shelf)),
+        daemonText(allVisible(status)),
+      ].join('\n');
     const error = broken === undefined ? {} : { error: errorFacts(broken) };
-    if (broken !== undefined && !json) process.stderr.write(`${brokenJobText(broken)}\n`);
+    if (broken !== undefined && !json) process.stderr.write(`${visibleLines(brokenJobText(broken))}\n`);
     say('status', code, json, { ...error, ...status, ...shelfJson(shelf) }, text);
   },
 
@@ -130,13 +142,13 @@ export const actions: Actions = {
     const { folder: jobFolder } = await loadJob(resolve(folder));
     await pauseByHand(jobFolder);
     const text = `Paused ${folder}: its daemon begins no more pages until: platehand resume ${folder}`;
-    say('pause', exitCode.done, json, { folder: jobFolder }, () => text);
+    say('pause', exitCode.done, json, { folder: jobFolder }, () => visible(text));
   },
 
   async resume(folder, { json }) {
     const { folder: jobFolder } = await loadJob(resolve(folder));
     await resumeByHand(jobFolder);
-    say('resume', exitCode.done, json, { folder: jobFolder }, () => `${folder} goes on.`);
+    say('resume', exitCode.done, json, { folder: jobFolder }, () => visible(`${folder} goes on.`));
   },
 };
 
@@ -161,7 +173,8 @@ async function verifyOne(bag: string, json: true | undefined): Promise<void> {
   const report = await verifyBag(resolve(bag));
   const facts = await readDeliveryFacts(resolve(bag));
   const code = report.ok ? exitCode.done : exitCode.attention;
-  const text = () => [verifyText(report, paintFor(process.stdout)), ...deliveryNote(facts)].join('\n');
+  const text = () =>
+    [verifyText(allVisible(report), paintFor(process.stdout)), ...deliveryNote(allVisible(facts))].join('\n');
   const { number, name, kind, date, builtOn } = facts ?? {};
   const delivery = facts && { number, name, kind, date, builtOn };
   say('verify', code, json, { ...report, delivery }, text);
@@ -170,7 +183,7 @@ async function verifyOne(bag: string, json: true | undefined): Promise<void> {
 async function verifyTogether(bags: readonly string[], json: true | undefined): Promise<void> {
   const report = await verifySet(bags);
   const code = report.ok ? exitCode.done : exitCode.attention;
-  say('verify', code, json, report, () => setText(report, paintFor(process.stdout)));
+  say('verify', code, json, report, () => setText(allVisible(report), paintFor(process.stdout)));
 }
 
 function nothingToVerify(): PlatehandError {
@@ -212,6 +225,6 @@ function say(
   text: () => string,
 ): void {
   process.exitCode = code;
-  const out = json ? JSON.stringify({ command, exitCode: code, ...outcome }, null, 2) : text();
+  const out = json ? visibleLines(JSON.stringify({ command, exitCode: code, ...outcome }, null, 2)) : text();
   process.stdout.write(`${out}\n`);
 }

@@ -1,5 +1,6 @@
 import { messageOf } from '../../config/errors.js';
 import { counted } from '../../config/figures.js';
+import { visible } from '../../config/visible-text.js';
 import type { Delivery, IssueReport } from '../../pipeline/index.js';
 import { isShown } from '../../pipeline/outputs/products.js';
 import { livingHolder } from '../../pipeline/store/lock.js';
@@ -16,7 +17,8 @@ async function note(jobFolder: string, records: readonly LedgerRecord[]): Promis
   try {
     await appendToLedger(jobFolder, records);
   } catch (thrown) {
-    process.stderr.write(`The ledger could not be written; the work itself is done. ${messageOf(thrown)}\n`);
+    const message = visible(messageOf(thrown));
+    process.stderr.write(`The ledger could not be written; the work itself is done. ${message}\n`);
   }
 }
 

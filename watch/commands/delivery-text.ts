@@ -110,7 +110,7 @@ export function deliveryNote(facts: DeliveryFacts | undefined): string[] {
 export function verifyText(report: VerifyReport, paint: Paint): string {
   const head = report.ok
     ? `${paint('green', 'Whole')}: ${report.bagName}, ${report.files} files, ${report.bytes} bytes, every checksum matches`
-    : `${paint('red', 'Not whole')}: ${report.bagName}, ${counted(report.problems.length, 'problem')}`;
+    : `${paint('red', 'Not whole')}: ${report.bagName}, ${counted(report.problemCount, 'problem')}`;
   return [head, ...noteLines(report, paint)].join('\n');
 }
 

@@ -1,3 +1,4 @@
+import { visible } from '../../config/visible-text.js';
 import type { RunEvent } from '../../pipeline/issue/run-issue.js';
 
 /** Where progress goes: a terminal, or anything that takes lines. */
@@ -51,7 +52,8 @@ function nothingToDo(unchanged: number): string {
 }
 
 function plainLine(event: RunEvent, done: number, total: number): string {
-  if (event.kind === 'failed') return `[${done}/${total}] page ${event.page}: failed: ${event.message}\n`;
+  if (event.kind === 'failed')
+    return `[${done}/${total}] page ${event.page}: failed: ${visible(event.message)}\n`;
   if (event.kind !== 'finished') return '';
   const { findings } = event.result;
   const stops = findings.filter(({ severity }) => severity === 'stop').length;

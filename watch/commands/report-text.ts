@@ -114,10 +114,7 @@ export function leftOutLines(report: IssueReport, paint: Paint): string[] {
   const passedOver = report.passedOver.filter(({ remedy }) => remedy !== '');
   section(
     'Passed over',
-    passedOver.flatMap(({ name, rule, remedy }) => [
-      `${JSON.stringify(name).slice(1, -1)}: ${rule}`,
-      `  ${remedy}`,
-    ]),
+    passedOver.flatMap(({ name, rule, remedy }) => [`${name}: ${rule}`, `  ${remedy}`]),
   );
   section(
     'Superseded by a newer version',

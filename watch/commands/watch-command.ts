@@ -1,6 +1,7 @@
 import { resolve } from 'node:path';
-import { type Daemon, watchIssues } from '../daemon/daemon.js';
+import { watchIssues } from '../daemon/daemon.js';
 import { eventJson, eventLine } from '../daemon/watch-event.js';
+import { endInTime } from './hard-end.js';
 
 /** What the command line says about watching; the meaning of each stands in WatchOptions. */
 export interface WatchCommandOptions {
@@ -19,9 +20,6 @@ export interface WatchCommandOptions {
   /** Logs one JSON object a line; default text. */
   readonly logJson?: true;
 }
-
-/** An ending that takes longer than this is cut short: five seconds are promised, and nothing is lost by it. */
-const hardEndMs = 4_700;
 
 /** Watches until the process is asked to end (SIGINT, SIGTERM). Pages in hand are finished or dropped. */
 export async function watchUntilAsked(
@@ -56,11 +54,4 @@ function endRequest(): Promise<void> {
   return new Promise((resolvePromise) => {
     for (const signal of ['SIGINT', 'SIGTERM'] as const) process.on(signal, () => resolvePromise());
   });
-}
-
-async function endInTime(daemon: Daemon): Promise<void> {
-  // What is cut off here is what a crash would cut off: nothing unfinished has a final name.
-  const timer = setTimeout(() => process.exit(0), hardEndMs);
-  await daemon.close();
-  clearTimeout(timer);
 }

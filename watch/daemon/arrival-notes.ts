@@ -1,4 +1,7 @@
 import type { FilePart } from '../../config/job.js';
+import { lookAtEach } from '../../pipeline/issue/page-run.js';
+import type { IncomingFile } from '../../pipeline/model/reconciliation.js';
+import type { FileFacts } from '../../pipeline/store/file-hashes.js';
 import type { IssueBoard } from './issue-board.js';
 import type { IssueJournal, IssueMemory } from './issue-journal.js';
 
@@ -18,9 +21,11 @@ export class ArrivalNotes {
   async write(): Promise<void> {
     const { table } = this.board;
     const places = this.placesOfFiles();
-    for (const name of table.names()) {
-      if (table.stageOf(name) === 'whole') await this.noteArrival(name, places.get(name));
-    }
+    const whole = table.names().filter((name) => table.stageOf(name) === 'whole');
+    // Read side by side, told in their order: thousands of files that nobody asked for must not keep the next look waiting.
+    const listed = new Map(table.files().map((file) => [file.name, file]));
+    const facts = await lookAtEach(whole, (name) => this.factsOf(name, listed.get(name)));
+    for (const [at, name] of whole.entries()) this.noteArrival(name, facts[at], places.get(name));
     for (const name of this.memory.arrived.keys()) {
       if (table.stageOf(name) !== undefined) continue;
       this.memory.arrived.delete(name);
@@ -30,9 +35,16 @@ export class ArrivalNotes {
     this.noteHidden();
   }
 
-  private async noteArrival(name: string, place: FilePlace | undefined): Promise<void> {
-    // A file that goes away or may not be read shows elsewhere.
-    const facts = await this.board.caches.hashes.of(this.board.pathOf(name)).catch(() => undefined);
+  /** A file that goes away or may not be read shows elsewhere. */
+  private async factsOf(name: string, listed: IncomingFile | undefined): Promise<FileFacts | undefined> {
+    const { bytes, mtimeMs, ctimeMs, inode } = listed ?? {};
+    const isSeen =
+      bytes !== undefined && mtimeMs !== undefined && ctimeMs !== undefined && inode !== undefined;
+    const seen = isSeen ? { bytes, mtimeMs, ctimeMs, inode } : undefined;
+    return this.board.caches.hashes.of(this.board.pathOf(name), seen).catch(() => undefined);
+  }
+
+  private noteArrival(name: string, facts: FileFacts | undefined, place: FilePlace | undefined): void {
     if (facts === undefined || this.memory.arrived.get(name) === facts.sha256) return;
     const isNew = !this.memory.arrived.has(name);
     this.memory.arrived.set(name, facts.sha256);

@@ -1,5 +1,7 @@
 import { type ChildProcess, spawn } from 'node:child_process';
+import type { Readable } from 'node:stream';
 import { messageOf } from '../../config/errors.js';
+import { visible } from '../../config/visible-text.js';
 import type { WatchEvent } from './watch-event.js';
 
 /** A program that takes an event to a chat or a mail has this long. */
@@ -7,6 +9,9 @@ const timeLimitMs = 30_000;
 
 /** Events that wait for the program; beyond this the oldest are left out, so that memory stays bounded. */
 const mostWaiting = 1000;
+
+/** What the program said last is on its way this long after its end; longer only where something that it started keeps the pipe. */
+const lastWordsMs = 200;
 
 /** As much of what the program complains about as goes into the report. */
 const mostErrorText = 500;
@@ -20,12 +25,13 @@ export interface EventProgramOptions {
 
 /**
  * Runs a program for each event, one after the other, with the event as JSON on its standard input. No shell is
- * involved: the text is a program's path and nothing else. Whatever it does, the daemon goes on.
+ * involved: the text is a program's path and nothing else. Whatever it does, the daemon goes on: a run has ended when the program has,
+ * and what it leaves behind is ended with it.
  */
 export class EventProgram {
   private readonly waiting: WatchEvent[] = [];
   private leftOut = 0;
-  private running: ChildProcess | undefined;
+  private running: { readonly child: ChildProcess; readonly ended: Promise<unknown> } | undefined;
   private closed = false;
 
   constructor(
@@ -49,8 +55,8 @@ export class EventProgram {
     this.waiting.length = 0;
     const { running } = this;
     if (running === undefined) return;
-    const timer = setTimeout(() => endWithChildren(running), waitMs);
-    await new Promise((resolve) => running.once('close', resolve));
+    const timer = setTimeout(() => endWithChildren(running.child), waitMs);
+    await running.ended;
     clearTimeout(timer);
   }
 
@@ -60,6 +66,7 @@ export class EventProgram {
       const failure = await this.run(event).catch(
         (thrown: unknown) => `could not be started: ${messageOf(thrown)}`,
       );
+      this.running = undefined;
       if (failure !== undefined) this.options.onFailure(`The program ${this.program} ${failure}`);
       if (this.leftOut > 0) {
         this.options.onFailure(
@@ -71,43 +78,77 @@ export class EventProgram {
   }
 
   /** @returns what went wrong, if anything */
-  private run(event: WatchEvent): Promise<string | undefined> {
-    return new Promise((resolve) => {
-      // A group of its own, so that what it starts can be ended with it.
-      const child = spawn(this.program, [], {
-        shell: false,
-        detached: process.platform !== 'win32',
-        stdio: ['pipe', 'ignore', 'pipe'],
-        windowsHide: true,
-      });
-      this.running = child;
-      let complaint = '';
-      let late = false;
-      const limitMs = this.options.timeLimitMs ?? timeLimitMs;
-      const timer = setTimeout(() => {
-        late = true;
-        endWithChildren(child);
-      }, limitMs);
-      const end = (failure: string | undefined) => {
-        clearTimeout(timer);
-        this.running = undefined;
-        resolve(failure);
-      };
-      child.stderr?.on('data', (chunk: Buffer) => {
-        complaint = (complaint + chunk.toString()).slice(0, mostErrorText);
-      });
-      // A program that does not read its input closes it early; that is its own affair.
-      child.stdin?.on('error', () => undefined);
-      child.stdin?.end(`${JSON.stringify(event)}\n`);
-      child.once('error', (error) => end(`could not be started: ${messageOf(error)}`));
-      child.once('close', (code, signal) => {
-        const words = complaint.trim() === '' ? '' : `: ${complaint.trim()}`;
-        if (late) end(`took longer than ${limitMs / 1000} s and was ended`);
-        else if (code !== 0) end(`ended with ${signal ?? `exit code ${code}`}${words}`);
-        else end(undefined);
-      });
+  private async run(event: WatchEvent): Promise<string | undefined> {
+    // A group of its own, so that what it starts can be ended with it.
+    const child = spawn(this.program, [], {
+      shell: false,
+      detached: process.platform !== 'win32',
+      stdio: ['pipe', 'ignore', 'pipe'],
+      windowsHide: true,
     });
+    const complaint = collected(child.stderr);
+    // A program that does not read its input closes it early; that is its own affair.
+    child.stdin?.on('error', () => undefined);
+    child.stdin?.end(`${JSON.stringify(event)}\n`);
+    const ended = endOf(child, this.options.timeLimitMs ?? timeLimitMs);
+    this.running = { child, ended };
+    const failure = await ended;
+    if (failure === undefined) return undefined;
+    const words = visible(
+      complaint()
+        .trim()
+        .replaceAll(/\s*\n\s*/g, ' | '),
+    );
+    return failure.isOwn && words !== '' ? `${failure.what}: ${words}` : failure.what;
   }
+}
+
+/** What went wrong with a program; `isOwn` where it may have said more about it itself. */
+interface Failure {
+  readonly what: string;
+  readonly isOwn: boolean;
+}
+
+/**
+ * Waits for the end of a program, not for that of others that it has left behind: they are ended as well. At the limit the program is ended,
+ * and not waited for much longer where the system does not let it go.
+ */
+function endOf(child: ChildProcess, limitMs: number): Promise<Failure | undefined> {
+  return new Promise((resolve) => {
+    let failure: Failure | undefined;
+    let timer: NodeJS.Timeout;
+    const end = () => {
+      clearTimeout(timer);
+      child.stdin?.destroy();
+      child.stderr?.destroy();
+      resolve(failure);
+    };
+    timer = setTimeout(() => {
+      failure = { what: `took longer than ${limitMs / 1000} s and was ended`, isOwn: false };
+      endWithChildren(child);
+      timer = setTimeout(end, lastWordsMs);
+    }, limitMs);
+    child.once('error', (error) => {
+      failure = { what: `could not be started: ${messageOf(error)}`, isOwn: false };
+      end();
+    });
+    child.once('exit', (code, signal) => {
+      if (code !== 0) failure ??= { what: `ended with ${signal ?? `exit code ${code}`}`, isOwn: true };
+      endWithChildren(child);
+      clearTimeout(timer);
+      timer = setTimeout(end, lastWordsMs);
+    });
+    child.once('close', end);
+  });
+}
+
+/** The beginning of what a program writes, as it stands when it is asked for. */
+function collected(output: Readable | null): () => string {
+  let text = '';
+  output?.on('data', (chunk: Buffer) => {
+    text = (text + chunk.toString()).slice(0, mostErrorText);
+  });
+  return () => text;
 }
 
 function endWithChildren(child: ChildProcess): void {

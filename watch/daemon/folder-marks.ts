@@ -1,6 +1,7 @@
-import { mkdir, rm, stat } from 'node:fs/promises';
+import { rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
-import { isDiskTrouble, writeFailed, writeWhole } from '../../pipeline/files/atomic.js';
+import { makeFolder, writeWhole } from '../../pipeline/files/atomic.js';
+import { isDiskTrouble, writeFailed } from '../../pipeline/files/disk-trouble.js';
 import { type Lock, readHolder, takeLock } from '../../pipeline/store/lock.js';
 
 /** What a daemon and the commands beside it leave for each other in `.platehand/`: the daemon's lock, and the pause. */
@@ -41,18 +42,10 @@ export class FolderLock {
 
 async function take(jobFolder: string): Promise<Lock> {
   try {
-    await makeOwnFolder(join(jobFolder, '.platehand'));
     return await takeLock(watchLockPath(jobFolder), 'platehand watch', 0);
   } catch (thrown) {
     throw isDiskTrouble(thrown) ? writeFailed(watchLockPath(jobFolder), thrown) : thrown;
   }
-}
-
-/** Made by itself, not with those above it: asked for all of them, a read-only disk answers that they are not there. */
-async function makeOwnFolder(path: string): Promise<void> {
-  await mkdir(path).catch((thrown: NodeJS.ErrnoException) => {
-    if (thrown.code !== 'EEXIST') throw thrown;
-  });
 }
 
 /** The file that pauses a folder's daemon as long as it is there. */
@@ -62,13 +55,19 @@ function pausePath(jobFolder: string): string {
 
 /** Asks the folder's daemon, now or later, to begin no more pages. */
 export async function pauseByHand(jobFolder: string): Promise<void> {
-  await mkdir(join(jobFolder, '.platehand'), { recursive: true });
+  await makeFolder(join(jobFolder, '.platehand'));
   await writeWhole(pausePath(jobFolder), Buffer.from('Remove this file, or run: platehand resume\n'));
 }
 
-/** Lets the folder's daemon go on; without a pause it changes nothing. */
+/**
+ * Lets the folder's daemon go on; without a pause it changes nothing.
+ * @throws PlatehandError `write-failed`
+ */
 export async function resumeByHand(jobFolder: string): Promise<void> {
-  await rm(pausePath(jobFolder), { force: true });
+  const path = pausePath(jobFolder);
+  await rm(path, { force: true }).catch((thrown: unknown) => {
+    throw writeFailed(path, thrown);
+  });
 }
 
 /** Whether the folder's daemon is asked to begin no more pages. */

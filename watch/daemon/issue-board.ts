@@ -6,7 +6,7 @@ import { allBesideLastGood, besideLastGood } from '../../pipeline/issue/last-goo
 import { failureOf } from '../../pipeline/issue/make-page.js';
 import { matchListing, unsurePages } from '../../pipeline/issue/match-issue.js';
 import { type PageRun, withFailure, withStored } from '../../pipeline/issue/page-run.js';
-import { planPage } from '../../pipeline/issue/plan.js';
+import { isAboutFile, planPage } from '../../pipeline/issue/plan.js';
 import { openPlanCaches, type PlanCaches } from '../../pipeline/issue/plan-caches.js';
 import { type IssueReport, isDeliverable, reportOf } from '../../pipeline/issue/report.js';
 import { isWrongVersion } from '../../pipeline/issue/version-findings.js';
@@ -219,7 +219,7 @@ export class IssueBoard {
       this.failures.delete(page.id);
       return run;
     } catch (thrown) {
-      if (thrown instanceof PlatehandError && thrown.code !== 'picture-unreadable') throw thrown;
+      if (thrown instanceof PlatehandError && !isAboutFile(thrown)) throw thrown;
       arriving.add(page.id);
       const run = this.standing(page, match);
       // A file that has just gone shows at the next look; one that may not be read is for people to settle.

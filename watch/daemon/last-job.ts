@@ -1,8 +1,8 @@
-import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { PlatehandError } from '../../config/errors.js';
 import type { Job } from '../../config/job.js';
 import { loadJob, parseJob } from '../../config/load-job.js';
+import { readRegular } from '../../config/regular-file.js';
 import { makeFolder, writeWhole } from '../../pipeline/files/atomic.js';
 
 /**
@@ -23,8 +23,8 @@ export interface FollowedJob {
 /** Keeps the job.yaml of a folder that was just read without a mistake. A disk that refuses is told where it matters, not here. */
 export async function keepJob(jobFolder: string): Promise<void> {
   try {
-    const text = await readFile(join(jobFolder, 'job.yaml'));
-    const before = await readFile(keptPath(jobFolder)).catch(() => undefined);
+    const text = await readRegular(join(jobFolder, 'job.yaml'));
+    const before = await readRegular(keptPath(jobFolder)).catch(() => undefined);
     if (before?.equals(text)) return;
     // Somebody may have spoiled it since.
     parseJob(text.toString('utf8'), jobFolder);
@@ -52,7 +52,7 @@ export async function followJob(folder: string): Promise<FollowedJob> {
 
 async function lastJob(folder: string): Promise<Job | undefined> {
   try {
-    return parseJob(await readFile(keptPath(folder), 'utf8'), folder);
+    return parseJob((await readRegular(keptPath(folder))).toString('utf8'), folder);
   } catch {
     return undefined;
   }

@@ -1,4 +1,5 @@
 import { createHash } from 'node:crypto';
+import { visible } from '../../config/visible-text.js';
 
 /**
  * One line of the ledger: a JSON object that begins with its number and its time and ends with `sum`, the first 16
@@ -55,7 +56,7 @@ export function ledgerLine(seq: number, record: LedgerRecord): string {
   const { message = '' } = record;
   const isLong = message.length > longestMessage;
   const cut = { message: `${message.slice(0, longestMessage)} [cut: ${message.length} characters]` };
-  const plain = JSON.stringify({ seq, ...record, ...(isLong ? cut : {}) });
+  const plain = visible(JSON.stringify({ seq, ...record, ...(isLong ? cut : {}) }));
   return `${plain.slice(0, -1)}${sumStart}${sumOf(plain)}"}\n`;
 }
 

@@ -1,8 +1,9 @@
-import { createReadStream } from 'node:fs';
-import { type FileHandle, mkdir, open, writeFile } from 'node:fs/promises';
+import { type FileHandle, open, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { createInterface } from 'node:readline';
-import { writeFailed } from '../../pipeline/files/atomic.js';
+import { NotAFileError, openRegular } from '../../config/regular-file.js';
+import { makeFolder } from '../../pipeline/files/atomic.js';
+import { writeFailed } from '../../pipeline/files/disk-trouble.js';
 import { withLock } from '../../pipeline/store/lock.js';
 import { type LedgerRecord, ledgerLine, type NumberedRecord, readLedgerLine } from './ledger-lines.js';
 
@@ -33,7 +34,8 @@ export async function readLedger(jobFolder: string): Promise<LedgerReading> {
   const damage: LedgerDamage[] = [];
   let line = 0;
   try {
-    const input = createReadStream(ledgerPath(jobFolder), 'utf8');
+    const { handle } = await openRegular(ledgerPath(jobFolder));
+    const input = handle.createReadStream({ encoding: 'utf8' });
     for await (const text of createInterface({ input, crlfDelay: Number.POSITIVE_INFINITY })) {
       line++;
       const record = readLedgerLine(text);
@@ -47,6 +49,7 @@ export async function readLedger(jobFolder: string): Promise<LedgerReading> {
       }
     }
   } catch (thrown) {
+    if (thrown instanceof NotAFileError) return { records, damage: [{ line: 1, what: thrown.message }] };
     if ((thrown as NodeJS.ErrnoException).code !== 'ENOENT') throw thrown;
   }
   return { records, damage };
@@ -70,7 +73,7 @@ export async function appendToLedger(
 ): Promise<{ readonly repaired: boolean }> {
   const path = ledgerPath(jobFolder);
   try {
-    await mkdir(join(jobFolder, '.platehand'), { recursive: true });
+    await makeFolder(join(jobFolder, '.platehand'));
     const lock = join(jobFolder, '.platehand', 'ledger.lock');
     return await withLock(lock, 'writing the ledger', appendWaitMs, async () => {
       // Not opened for appending only, because a torn end has to be cut off.

@@ -1,5 +1,5 @@
 import { PlatehandError } from '../../config/errors.js';
-import { isDiskTrouble } from '../../pipeline/files/atomic.js';
+import { isDiskTrouble } from '../../pipeline/files/disk-trouble.js';
 import { placePage } from '../../pipeline/issue/last-good.js';
 import { failureOf, makePage, whileLocked } from '../../pipeline/issue/make-page.js';
 import type { PageRun } from '../../pipeline/issue/page-run.js';

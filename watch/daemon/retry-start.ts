@@ -1,6 +1,6 @@
 import { setTimeout as pause } from 'node:timers/promises';
 import { PlatehandError } from '../../config/errors.js';
-import { isDiskTrouble } from '../../pipeline/files/atomic.js';
+import { isDiskTrouble } from '../../pipeline/files/disk-trouble.js';
 import { Backoff, firstPauseMs, troubleMessage, whatOf } from './retry.js';
 
 /** A folder under watch, or one that is going to be. */

@@ -1,6 +1,7 @@
 import sharp from 'sharp';
 import type { SheetRequest } from '../../pipeline/model/sheet-request.js';
 import { sheetPicture } from '../../pipeline/outputs/sheet-picture.js';
+import { endWithParent } from '../../pipeline/runner/parent-watch.js';
 import type { SheetAnswer } from './sheet-drawing.js';
 
 /** Entry of a process that draws one contact sheet and ends. */
@@ -9,11 +10,11 @@ sharp.concurrency(1);
 sharp.cache(false);
 
 process.once('message', (sheet: SheetRequest) => {
-  void answer(sheet).then((reply) => process.send?.(reply, () => process.disconnect()));
+  void answer(sheet).then((reply) => process.send?.(reply, () => process.exit(0)));
 });
 
 // Without its parent there is nobody to draw for.
-process.on('disconnect', () => process.exit(0));
+endWithParent();
 
 async function answer(sheet: SheetRequest): Promise<SheetAnswer> {
   try {

@@ -1,3 +1,5 @@
+import { visible } from '../../config/visible-text.js';
+
 /** What the daemon has to tell, one event at a time: for the log, the ledger and the program that people wire to it. */
 export const eventKinds = [
   'started',
@@ -64,12 +66,12 @@ export type EventFacts = Omit<WatchEvent, 'at' | 'kind' | 'issue' | 'folder'>;
 export function eventLine(event: WatchEvent): string {
   const page = event.page === undefined ? '' : ` page ${event.page}:`;
   const text = event.message.replaceAll(/\s*\n\s*/g, ' | ');
-  return `${localTime(new Date(event.at))} ${event.issue}${page} ${text}\n`;
+  return `${visible(`${localTime(new Date(event.at))} ${event.issue}${page} ${text}`)}\n`;
 }
 
 /** The same for machines: one JSON object. */
 export function eventJson(event: WatchEvent): string {
-  return `${JSON.stringify(event)}\n`;
+  return `${visible(JSON.stringify(event))}\n`;
 }
 
 /** ISO 8601 in the zone of the machine, to the second. */

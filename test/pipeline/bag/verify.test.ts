@@ -1,3 +1,4 @@
+import { execFileSync } from 'node:child_process';
 import { mkdir, mkdtemp, rm, symlink, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -40,6 +41,7 @@ describe('a bag that arrives whole', () => {
       files: 2,
       bytes: 12,
       problems: [],
+      problemCount: 0,
       warnings: [],
     };
     expect(await verifyZip(asEntries(parts))).toEqual({ ...expected, kind: 'zip' });
@@ -216,5 +218,55 @@ describe('an archive made to do harm', () => {
     expect((await verifyBag(join(folder, 'SHN04'))).problems).toMatchObject([
       { code: 'entry-unsafe', path: 'data/link' },
     ]);
+  });
+});
+
+it.runIf(process.platform !== 'win32')('a pipe that is to be verified is refused at once', async () => {
+  const path = join(folder, 'TDL03-1.zip');
+  execFileSync('mkfifo', [path]);
+  await expect(verifyBag(path)).rejects.toMatchObject({ code: 'bundle-invalid' });
+});
+
+it.runIf(process.platform === 'linux')(
+  'a file whose name is not UTF-8 is told, and nothing else is missed for it',
+  async () => {
+    const root = join(folder, 'SHN04');
+    await writeBag(root, bag(pages));
+    const name = Buffer.concat([Buffer.from(`${root}/data/`), Buffer.from('p\xe4.tif', 'latin1')]);
+    await writeFile(name, 'x');
+    const { problems } = await verifyBag(root);
+    expect(problems.map(({ code, path }) => [code, path])).toEqual([['name-not-utf8', 'data/p\\xe4.tif']]);
+  },
+);
+
+describe('what is said of a bag is bounded', () => {
+  it('lists the first problems of a manifest of bad lines, and counts the rest', async () => {
+    const parts = bag(pages);
+    const name = Object.keys(parts).find((each) => each.startsWith('manifest-')) ?? '';
+    const bad = 'no line of a manifest\n'.repeat(5000);
+    const { ok, problems, problemCount } = await verifyZip(
+      asEntries({ ...parts, [name]: `${parts[name]}${bad}` }),
+    );
+    expect([ok, problemCount, problems.length]).toEqual([false, 5000, 301]);
+    expect(problems[0].what).toContain('Line 3 ');
+    expect(problems.at(-1)).toMatchObject({
+      code: 'more-problems',
+      what: '4700 more problems are not listed',
+    });
+  });
+
+  it('looks at as many entries as there are in a time that grows with their number only', async () => {
+    const left = (count: number) =>
+      Object.fromEntries(Array.from({ length: count }, (_, i) => [`data/._p${i}`, 'x']));
+    const msOf = async (count: number) => {
+      const entries = asEntries({ ...bag(pages), ...left(count) });
+      const startMs = performance.now();
+      expect((await verifyZip(entries)).problems.map(({ code }) => code)).toContain('system-files');
+      return performance.now() - startMs;
+    };
+    await msOf(500);
+    const few = await msOf(1000);
+    // Sixteen times as many; with the square of them it would be two hundred and fifty times as long.
+    expect(await msOf(16_000)).toBeLessThan(60 * few);
   });
 });

@@ -3,7 +3,8 @@ import { chmod, mkdir, mkdtemp, open, readdir, readFile, rm, stat, writeFile } f
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
-import { isDiskTrouble, placeWhole, writeWhole } from '../../../pipeline/files/atomic.js';
+import { placeWhole, writeWhole } from '../../../pipeline/files/atomic.js';
+import { isDiskTrouble } from '../../../pipeline/files/disk-trouble.js';
 import { ownerTag } from '../../../pipeline/files/owner.js';
 
 /** Error codes that the system is to answer with, once each, in place of linking or renaming. */

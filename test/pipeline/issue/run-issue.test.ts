@@ -18,7 +18,7 @@ import { loadJob } from '../../../config/load-job.js';
 import { deliver } from '../../../pipeline/bag/deliver.js';
 import { IncompleteIssueError } from '../../../pipeline/bag/refusals.js';
 import { verifyBag } from '../../../pipeline/bag/verify.js';
-import { writeFailed } from '../../../pipeline/files/atomic.js';
+import { writeFailed } from '../../../pipeline/files/disk-trouble.js';
 import { type RunEvent, runIssue } from '../../../pipeline/issue/run-issue.js';
 import { readStatus } from '../../../pipeline/issue/status.js';
 import type { PageRunner } from '../../../pipeline/runner/page-runner.js';

@@ -92,6 +92,24 @@ describe('the listing of incoming/', () => {
   });
 });
 
+// Linux keeps names as bytes; other systems refuse such names or change them.
+describe.runIf(process.platform === 'linux')('a name that is not UTF-8', () => {
+  test('is listed with its bytes, and with what to do, as a file and as a folder', async () => {
+    const latin = (name: string) => Buffer.concat([Buffer.from(`${folder}/`), Buffer.from(name, 'latin1')]);
+    await writeFile(latin('QRY02_p01_f\xe4rg.tif'), 'x');
+    await mkdir(latin('sc\xe8ne'));
+    await writeFile(join(folder, 'QRY02_p02.tif'), 'x');
+    const { files, skipped, hidden } = await listIncoming(folder);
+    expect([files.map(({ name }) => name), hidden]).toEqual([['QRY02_p02.tif'], []]);
+    const rule = expect.stringContaining('not UTF-8');
+    const remedy = expect.stringContaining('another name');
+    expect(skipped).toEqual([
+      { name: 'QRY02_p01_f\\xe4rg.tif', rule, remedy },
+      { name: 'sc\\xe8ne/', rule, remedy },
+    ]);
+  });
+});
+
 describe('litter', () => {
   test.each([
     '.DS_Store',

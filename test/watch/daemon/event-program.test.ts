@@ -57,6 +57,32 @@ test('one that hangs is ended when its time is up, with what it has started', as
   expect(failures[0]).toMatch(/took longer than 0\.3 s and was ended/);
 });
 
+test('one that leaves something running behind holds up no later event, and what it left is ended', async () => {
+  const failures: string[] = [];
+  const pipe = join(folder, 'pipe');
+  await promisify(execFile)('mkfifo', [pipe]);
+  // What is left behind has the pipe open, and standard error as well.
+  const path = await program(`exec 3> '${pipe}'; sleep 600 & echo left >&3; echo done >> '${folder}/heard'`);
+  const runner = new EventProgram(path, { onFailure: (message) => failures.push(message) });
+  runner.send(event('one'));
+  runner.send(event('two'));
+  let left = '';
+  // Reading ends only when all that had it open are ended.
+  while (left !== 'left\nleft\n') left += await readFile(pipe, 'utf8');
+  await runner.close(60_000);
+  expect(await readFile(join(folder, 'heard'), 'utf8')).toBe('done\ndone\n');
+  expect(failures).toEqual([]);
+});
+
+test('one that says why it fails is reported in its words, also where it leaves something behind', async () => {
+  const failures: string[] = [];
+  const path = await program('sleep 600 & echo "no such channel" >&2; exit 3');
+  const runner = new EventProgram(path, { onFailure: (message) => failures.push(message) });
+  runner.send(event('one'));
+  await until(() => failures.length === 1, 'the report');
+  expect(failures[0]).toMatch(/ended with exit code 3: no such channel$/);
+});
+
 test('one that is not there is reported, and the next event is tried again', async () => {
   const failures: string[] = [];
   const missing = join(folder, 'missing');

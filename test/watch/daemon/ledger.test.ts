@@ -1,3 +1,4 @@
+import { execFileSync } from 'node:child_process';
 import { appendFile, mkdir, mkdtemp, readdir, readFile, rm, stat, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -143,3 +144,15 @@ describe('the ledger', () => {
     expect(await readLedger(folder)).toEqual({ records: [], damage: [] });
   });
 });
+
+test.runIf(process.platform !== 'win32')(
+  'a pipe in place of a ledger is damage, and nobody waits for it',
+  async () => {
+    await mkdir(join(folder, '.platehand'));
+    execFileSync('mkfifo', [ledgerPath(folder)]);
+    expect(await readLedger(folder)).toEqual({
+      records: [],
+      damage: [{ line: 1, what: 'it is not a file' }],
+    });
+  },
+);
