@@ -33,8 +33,9 @@ export async function placeAll(
   const leave = new Set([...unsure, ...made.map(({ page }) => page.id)]);
   const overtaken = await placeStanding(job, runs, before, leave);
   await placeMade(job, made, runs);
-  const now = await allBesideLastGood(job, runs, await readPlaced(job.folder));
-  return overtaken.size === 0 ? now : withNewer(now, await lookAgain(job, overtaken, caches));
+  const now = overtaken.size === 0 ? runs : withNewer(runs, await lookAgain(job, overtaken, caches));
+  // Whether a version is wrong is told by all pages, not by those alone that were looked at again.
+  return allBesideLastGood(job, now, await readPlaced(job.folder));
 }
 
 /** A page made after another may have shown that the other's new version is its own picture: what stands follows. */
