@@ -24,7 +24,7 @@ export interface Bounds {
 }
 
 /** What a machine of 4 GB can bear beside other programs, in MB. Own choice. */
-export const mostMB = 2000;
+const mostMB = 2000;
 const sampleMs = 60;
 const mostOutput = 16e6;
 /** Page processes notice within a second that nobody needs them; the rest is for a busy machine. */

@@ -7,8 +7,8 @@ import { type Bounds, type Ended, Running, wrongWith } from './attack-command.js
 import { colourVariant, makeWatchedIssue } from './watched-issue.js';
 
 /** Pages that the attacked issue owes; the first and the last are good, and nothing that happens to the others may touch them. */
-export const pageCount = 26;
-export const goodPages = ['1', '25'] as const;
+const pageCount = 26;
+const goodPages = ['1', '25'] as const;
 /** Numbers of pages for what is hostile: odd ones are flat. */
 export const victims = Array.from({ length: pageCount }, (_, index) => `${index + 1}`).filter(
   (page) => !goodPages.some((good) => good === page),

@@ -52,7 +52,9 @@ export const things: Readonly<Record<string, (incoming: string) => Promise<unkno
 export async function thing(issue: AttackedIssue, name: string): Promise<void> {
   await things[name](issue.incoming);
   await issue.keepingInputs(async () => {
-    await issue.platehand(runLimitMs, 'run', '--jobs', '1');
+    const { output } = await issue.platehand(runLimitMs, 'run', '--jobs', '1');
+    // A file that nobody hears of is a page that is lost.
+    if (name.includes('no text') && !output.includes('\\xe4')) issue.faults.lost.push(`${name} is not told`);
     await issue.platehand(runLimitMs, 'status');
     await issue.platehand(runLimitMs, 'check', '--json');
     await issue.platehand(runLimitMs, 'deliver', '--partial', '--reason', name);

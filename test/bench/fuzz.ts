@@ -22,7 +22,7 @@ const startMs = 60_000;
 const mostMB = 1500;
 const corpusPath = 'test/bench/fuzz-corpus.txt';
 /** The corpus stays small: so many inputs of each door, of so many bytes. */
-const [mostKept, mostKeptBytes] = [40, 700];
+const [mostKept, mostKeptBytes] = [24, 600];
 
 interface Outcome extends FuzzNews {
   /** How the process ended where it did not end by itself. */
