@@ -61,7 +61,8 @@ export function endlessCase(turn: number, left: number, random: () => number): A
   const kinds = [...formats, ...formats, 'bundles', 'jobs', 'kill', 'disk'] as const;
   const kind = kinds[turn % kinds.length];
   if (kind === 'kill') return killCase(killed[Math.floor(turn / kinds.length) % killed.length], random);
-  if (kind === 'disk') return diskCase(turn % 2 === 0 ? 'no room' : 'no inodes', random);
+  if (kind === 'disk')
+    return diskCase(Math.floor(turn / kinds.length) % 2 === 0 ? 'no room' : 'no inodes', random);
   const most = kind === 'bundles' ? bundlesAtOnce : kind === 'jobs' ? jobsAtOnce : mostMutants;
   const count = Math.max(1, Math.min(most, left));
   const attack = {

@@ -73,17 +73,18 @@ function shuffled<Item>(items: readonly Item[]): Item[] {
 
 const isOver = () => counts.cases >= wanted || performance.now() > endMs;
 
+/** After so many attacks in a row that were not asked for, none comes that is. */
+const mostPassedOver = 30;
+
 async function attackAll(template: Template): Promise<void> {
   const named = shuffled(namedCases(random).filter(({ name }) => only.test(name)));
-  for (let turn = 0; !isOver(); turn++) {
-    // Named ones first; where there is no room for all of them, one kind after the other.
-    const next =
-      turn % 3 === 2 || named.length === 0 ? endlessCase(turn, wanted - counts.cases, random) : named.pop();
-    if (next === undefined || !only.test(next.name)) {
-      if (named.length === 0 && values.only !== '') return;
-      continue;
-    }
-    await attack(template, next);
+  let endless = 0;
+  for (let [turn, passedOver] = [0, 0]; !isOver() && passedOver < mostPassedOver; turn++) {
+    // One of those without end after two that have a name, so that few cases are of all kinds.
+    const one =
+      (turn % 3 < 2 ? named.pop() : undefined) ?? endlessCase(endless++, wanted - counts.cases, random);
+    passedOver = only.test(one.name) ? 0 : passedOver + 1;
+    if (passedOver === 0) await attack(template, one);
   }
 }
 
