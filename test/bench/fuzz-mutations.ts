@@ -59,7 +59,9 @@ const repeat: Mutation = (input, below) => {
 };
 
 const putWord: Mutation = (input, below, { words }) => {
-  const word = Buffer.from(words[below(words.length)], 'latin1');
+  const text = words[below(words.length)];
+  // Words of bytes are written as such; letters beyond are meant as text.
+  const word = Buffer.from(text, /[\u0100-\uffff]/.test(text) ? 'utf8' : 'latin1');
   const at = below(input.length + 1);
   if (below(2) === 0) return insert(input, at, word);
   word.copy(input, at);
