@@ -71,6 +71,8 @@ function shuffled<Item>(items: readonly Item[]): Item[] {
     .map(({ item }) => item);
 }
 
+/** Of few cases, those without end are a third at most at a time. */
+const roomForOne = () => Math.min(wanted - counts.cases, Math.ceil(wanted / 3));
 const isOver = () => counts.cases >= wanted || performance.now() > endMs;
 
 /** After so many attacks in a row that were not asked for, none comes that is. */
@@ -81,8 +83,7 @@ async function attackAll(template: Template): Promise<void> {
   let endless = 0;
   for (let [turn, passedOver] = [0, 0]; !isOver() && passedOver < mostPassedOver; turn++) {
     // One of those without end after two that have a name, so that few cases are of all kinds.
-    const one =
-      (turn % 3 < 2 ? named.pop() : undefined) ?? endlessCase(endless++, wanted - counts.cases, random);
+    const one = (turn % 3 < 2 ? named.pop() : undefined) ?? endlessCase(endless++, roomForOne(), random);
     passedOver = only.test(one.name) ? 0 : passedOver + 1;
     if (passedOver === 0) await attack(template, one);
   }
