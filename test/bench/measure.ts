@@ -75,7 +75,7 @@ async function watchMemory(root: number, ended: Promise<unknown>): Promise<numbe
  * Resident memory of a process and everything below it, in MB. Only the family is asked: looking through all of /proc so
  * often would take time from those that are measured. Everyone here starts others from its main thread.
  */
-async function memoryOf(root: number): Promise<number> {
+export async function memoryOf(root: number): Promise<number> {
   let pages = 0;
   for (const family = [root]; family.length > 0; ) {
     const pid = family.pop();

@@ -156,6 +156,28 @@ describe('a new version of a part', () => {
     expect(await pressOf(1)).toBe(first);
   });
 
+  test('that another run has placed meanwhile is judged beside all pages, and what stands is told', async () => {
+    for (const page of [1, 2]) await drop(`p${page} line v1.tif`, { seed: page + 2 });
+    await run();
+    await drop('p2 line v2.tif', { seed: 4, laid: { dx: 0.02 } });
+    let once: Promise<unknown> | undefined;
+    const [page] = (
+      await runIssue(issue.job, {
+        pages: ['2'],
+        runner: {
+          ...pagesHere,
+          async run(request, signal) {
+            once ??= drop('p1 line v2.tif', { seed: 4, laid: { dx: 0.01 } }).then(() => run());
+            await once;
+            return pagesHere.run(request, signal);
+          },
+        },
+      })
+    ).pages;
+    expect(page.state).toBe('stopped');
+    expect(page.standsMeanwhile?.used.map(({ name }) => name)).toEqual(['p1 line v1.tif']);
+  });
+
   test('that is wrong is told also behind a broken or another wrong one', async () => {
     await drop('p1 line v1.tif', { seed: 3 });
     await drop('p2 line v1.tif', { seed: 4 });
