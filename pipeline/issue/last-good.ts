@@ -1,6 +1,7 @@
 import { utimes } from 'node:fs/promises';
 import type { IssuePage, Job } from '../../config/job.js';
 import { outputBaseName } from '../../config/job-file/naming.js';
+import type { OutputFile } from '../model/page-result.js';
 import { pageProducts, pathOf } from '../outputs/products.js';
 import { isGood, localStore } from '../store/local-store.js';
 import { type PlacedFiles, placeResult, readPlaced } from '../store/placed.js';
@@ -62,15 +63,21 @@ export async function lastGoodOf(
   const name = outputBaseName(job, page);
   const isRight = (good: StoredResult) =>
     good.result.key !== newest?.result.key && !isWrongVersion({ page, stored: good }, runs);
-  const stands = ({ result }: StoredResult) =>
-    result.outputs.some((output) => {
-      const path = output.product === 'press' ? pathOf(output) : undefined;
-      return path !== undefined && standing[path]?.sha256 === output.sha256;
-    });
+  // All of its press files: a wrong version of the colour has the line of the right one.
+  const stands = ({ result }: StoredResult) => {
+    const press = result.outputs.filter(({ product }) => product === 'press');
+    return press.length > 0 && press.every((output) => standsAt(standing, output));
+  };
   const found = await store.newestGood(name, (good) => stands(good) && isRight(good));
   if (found !== undefined) return found;
   const isWrongInPlace = (await store.newestGood(name, stands)) !== undefined;
   return isWrongInPlace ? store.newestGood(name, isRight) : undefined;
+}
+
+/** @param standing what is in place of the page */
+function standsAt(standing: PlacedFiles[string], output: OutputFile): boolean {
+  const path = pathOf(output);
+  return path !== undefined && standing[path]?.sha256 === output.sha256;
 }
 
 /** A page that is not good as it is, with the good result that stands in place of it. @param placed what is in place */
@@ -86,12 +93,26 @@ export async function besideLastGood(
     : withLastGood(run, await lastGoodOf(job, page, stored, runs, placed));
 }
 
-/** The same for all pages of an issue: first those that are not good by themselves, then those that the others show to be wrong. */
+/** What stands of one page shows another's version to be wrong, of which then another stands: so many times at most. */
+const mostRounds = 5;
+
+/**
+ * The same for all pages of an issue: first those that are not good by themselves, then those that the others show to be wrong, until
+ * nothing changes any more.
+ */
 export async function allBesideLastGood(
   job: Job,
   runs: readonly PageRun[],
   placed: PlacedFiles,
 ): Promise<readonly PageRun[]> {
-  const alone = await Promise.all(runs.map((run) => besideLastGood(job, run, [], placed)));
-  return Promise.all(alone.map((run) => besideLastGood(job, run, alone, placed)));
+  const beside = (others: readonly PageRun[]) =>
+    Promise.all(runs.map((run) => besideLastGood(job, run, others, placed)));
+  const keyOf = ({ lastGood }: PageRun) => lastGood?.result.key;
+  let now = await beside([]);
+  for (let round = 0; round < mostRounds; round++) {
+    const before = now;
+    now = await beside(before);
+    if (now.every((run, at) => keyOf(run) === keyOf(before[at]))) break;
+  }
+  return now;
 }
