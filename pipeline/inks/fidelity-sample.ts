@@ -31,10 +31,11 @@ const edgePx = 2;
 
 /**
  * As much may a pixel of black line differ from the page's own black, of 255, and be black on purpose: on a clean page, and where
- * JPEG or a scan makes its tones many. Noisy is a page of which more than one black pixel in twenty is so far off. Own choice.
+ * JPEG or a scan makes it rough. Rough is a page of which more than one black pixel in twenty differs so much from its neighbour; what
+ * goes over smoothly was painted so. Own choice.
  */
-const blackLevels = { clean: 8, noisy: 16 } as const;
-const noisyLevels = 3;
+const blackLevels = { clean: 8, rough: 16 } as const;
+const roughLevels = 2;
 const cleanShare = 0.95;
 
 /** Every so-manieth pixel tells the page's own black. */
@@ -90,16 +91,19 @@ function lineTest(
 }
 
 /** How bright the page's line was painted: the median over some of what it covers, and how far its black may be from that. */
-function ownBlack(coverage: Plate, painted: Raster): { readonly level: number; readonly within: number } {
+function ownBlack({ data }: Plate, painted: Raster): { readonly level: number; readonly within: number } {
   const levels: number[] = [];
-  for (let i = 0; i < coverage.data.length; i += askEvery) {
-    if (coverage.data[i] === 255) levels.push(levelAt(painted, i));
+  const steps: number[] = [];
+  for (let i = 0; i + 1 < data.length; i += askEvery) {
+    if (data[i] !== 255 || data[i + 1] !== 255) continue;
+    const level = levelAt(painted, i);
+    levels.push(level);
+    steps.push(Math.abs(level - levelAt(painted, i + 1)));
   }
-  const inOrder = (numbers: readonly number[]) => [...numbers].sort((a, b) => a - b);
-  const level = inOrder(levels)[levels.length >> 1] ?? 0;
-  const off =
-    inOrder(levels.map((one) => Math.abs(one - level)))[Math.floor(cleanShare * levels.length)] ?? 0;
-  return { level, within: off > noisyLevels ? blackLevels.noisy : blackLevels.clean };
+  const at = (numbers: readonly number[], share: number) =>
+    [...numbers].sort((a, b) => a - b)[Math.floor(share * numbers.length)] ?? 0;
+  const isRough = at(steps, cleanShare) > roughLevels;
+  return { level: at(levels, 0.5), within: isRough ? blackLevels.rough : blackLevels.clean };
 }
 
 /** Pixels beside the line whose colour is not the page as painted. */

@@ -128,6 +128,41 @@ describe('a page that prints otherwise', () => {
   });
 });
 
+test('single pixels that differ, as between the dots of a tone, are no edge', () => {
+  const page = printed();
+  const specked = withBlack(page.composite, (x, y, black) =>
+    x % 10 === 5 && y % 10 === 5 ? black + 70 : black,
+  );
+  const { edges, rest } = measured({ ...page, composite: specked });
+  expect(edges).toEqual({ lengthMm: 0, mostDe: 0 });
+  expect(rest.over3Percent).toBeGreaterThan(0);
+});
+
+/** Black all over, lighter towards the right, in steps that `levelAt` tells; printed as black line. */
+function blackened(levelAt: (x: number, y: number) => number) {
+  const data = Uint8Array.from({ length: width * height * 3 }, (_, at) => {
+    const i = Math.floor(at / 3);
+    return levelAt(i % width, Math.floor(i / width));
+  });
+  const painted: Raster = { width, height, model: 'rgb', alpha: false, data };
+  const coverage: Plate = { width, height, data: new Uint8Array(width * height).fill(255) };
+  const page = printed({ coverage, painted });
+  return measured({ ...page, composite: withBlack(page.composite, () => 255) });
+}
+
+describe('within black that was taken for line', () => {
+  const ramp = (x: number) => Math.max(0, Math.floor((x - 90) / 2));
+
+  test('a soft light that is lost is told, since it was painted', () => {
+    expect(blackened(ramp).rest.mostDe).toBeGreaterThan(1);
+  });
+
+  test('the traces of JPEG are black on purpose', () => {
+    const { rest } = blackened((x, y) => ((x * 7 + y * 13) % 5 === 0 ? 14 : 0));
+    expect(rest).toEqual({ meanDe: 0, p95De: 0, p999De: 0, mostDe: 0, over3Percent: 0 });
+  });
+});
+
 describe('black line', () => {
   const coverage: Plate = {
     width,
