@@ -1,10 +1,9 @@
 import { utimes } from 'node:fs/promises';
 import type { IssuePage, Job } from '../../config/job.js';
 import { outputBaseName } from '../../config/job-file/naming.js';
-import type { OutputFile } from '../model/page-result.js';
-import { pageProducts, pathOf } from '../outputs/products.js';
+import { pageProducts } from '../outputs/products.js';
 import { isGood, localStore } from '../store/local-store.js';
-import { type PlacedFiles, placeResult, readPlaced } from '../store/placed.js';
+import { hasPlaced, type PlacedFiles, placeResult, readPlaced } from '../store/placed.js';
 import type { StoredResult } from '../store/result-store.js';
 import { type PageRun, withLastGood } from './page-run.js';
 import { isWrongVersion } from './version-findings.js';
@@ -66,18 +65,12 @@ export async function lastGoodOf(
   // All of its press files: a wrong version of the colour has the line of the right one.
   const stands = ({ result }: StoredResult) => {
     const press = result.outputs.filter(({ product }) => product === 'press');
-    return press.length > 0 && press.every((output) => standsAt(standing, output));
+    return press.length > 0 && press.every((output) => hasPlaced(standing, output));
   };
   const found = await store.newestGood(name, (good) => stands(good) && isRight(good));
   if (found !== undefined) return found;
   const isWrongInPlace = (await store.newestGood(name, stands)) !== undefined;
   return isWrongInPlace ? store.newestGood(name, isRight) : undefined;
-}
-
-/** @param standing what is in place of the page */
-function standsAt(standing: PlacedFiles[string], output: OutputFile): boolean {
-  const path = pathOf(output);
-  return path !== undefined && standing[path]?.sha256 === output.sha256;
 }
 
 /** A page that is not good as it is, with the good result that stands in place of it. @param placed what is in place */

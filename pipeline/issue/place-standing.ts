@@ -1,8 +1,8 @@
 import type { Job } from '../../config/job.js';
 import { outputBaseName } from '../../config/job-file/naming.js';
-import { pathOf } from '../outputs/products.js';
 import { isGood, localStore } from '../store/local-store.js';
 import {
+  hasPlaced,
   overtakenPages,
   type PlacedFiles,
   placeResult,
@@ -43,12 +43,8 @@ async function placeMade(job: Job, made: readonly PageRun[], runs: readonly Page
   const placed = await readPlaced(job.folder);
   for (const { page, stored } of made) {
     if (stored === undefined) continue;
-    const { outputs } = stored.result;
-    const isOurs = outputs.some((output) => {
-      const path = pathOf(output);
-      return path !== undefined && placed[page.id]?.[path]?.sha256 === output.sha256;
-    });
     // Somebody beside us may have placed a newer one.
+    const isOurs = stored.result.outputs.some((output) => hasPlaced(placed[page.id], output));
     if (isOurs) await placePage(job, page, stored, runs);
   }
 }

@@ -44,7 +44,8 @@ export async function planIssue(job: Job, options: PlanOptions): Promise<IssuePl
   const matched = await matchIssue(job, caches.looks);
   // A wrong profile is told on the first day, not when the first page is ready.
   for (const { spec } of job.pages) await caches.presses.open(spec.press);
-  const runs = await planPages(job, job.pages, matched, caches, options);
+  const planned = await planPages(job, job.pages, matched, caches, options);
+  const runs = await allBesideLastGood(job, planned, await readPlaced(job.folder));
   if (options.products.length > 0) await caches.hashes.save(job.folder);
   const { reconciliation, unsure } = matched;
   return { reconciliation, runs, unsure: new Set(unsure.keys()), caches };
@@ -52,7 +53,7 @@ export async function planIssue(job: Job, options: PlanOptions): Promise<IssuePl
 
 /**
  * Looks at some pages once more, because somebody else has made something of them since the issue was planned: the files and
- * the result that they have now, and nothing to do.
+ * the result that they have now, and nothing to do. What stands in place of a page is told by all pages (last-good.ts), not here.
  * @param pages ids; those that the page list does not have are passed over
  * @returns these pages, in reading order
  * @throws PlatehandError for an unusable profile or an unreadable folder
@@ -73,16 +74,14 @@ async function planPages(
   caches: PlanCaches,
   options: PlanOptions,
 ): Promise<readonly PageRun[]> {
-  const placed = await readPlaced(job.folder);
   const matches = new Map(reconciliation.pages.map((match) => [match.page, match]));
-  const runs = await lookAtEach(pages, async (page) => {
+  return lookAtEach(pages, async (page) => {
     const match = matches.get(page.id);
     if (match === undefined) throw new Error(`page ${page.id} was not matched`);
     return unsure.has(page.id)
       ? unsureRun(page, match, unsure.get(page.id))
-      : await planOrFail(job, page, match, caches, options);
+      : planOrFail(job, page, match, caches, options);
   });
-  return allBesideLastGood(job, runs, placed);
 }
 
 /** A page of which only older files may be in sight is not made from those. */

@@ -69,6 +69,12 @@ export async function placeResult(
   await notePlaced(jobFolder, page, now);
 }
 
+/** Whether a page's files as they are noted have an output of a result among them. @param files undefined where nothing stands */
+export function hasPlaced(files: FilesOfPage | undefined, output: OutputFile): boolean {
+  const path = pathOf(output);
+  return path !== undefined && files?.[path]?.sha256 === output.sha256;
+}
+
 /** Whether all that a result brings stands in place, and nothing else of its page. Changes nothing. */
 export async function standsInPlace(jobFolder: string, page: string, stored: StoredResult): Promise<boolean> {
   const { toPlace, toRemove } = await whatToPlace(jobFolder, page, stored, undefined);

@@ -48,6 +48,9 @@ function mendPng(input: Buffer): Buffer {
   return input;
 }
 
+/** What the records of a ZIP begin with. */
+const zipMarks = ['PK\x01\x02', 'PK\x03\x04', 'PK\x05\x06', 'PK\x06\x06', 'PK\x06\x07'];
+
 export const fuzzTargets: Readonly<Record<string, FuzzTarget>> = {
   tiff: {
     take: takePicture,
@@ -93,17 +96,7 @@ export const fuzzTargets: Readonly<Record<string, FuzzTarget>> = {
   openraster: {
     take: takePicture,
     seeds: fuzzSeeds.openraster,
-    words: [
-      'PK\x01\x02',
-      'PK\x03\x04',
-      'PK\x05\x06',
-      'PK\x06\x06',
-      'PK\x06\x07',
-      'stack.xml',
-      'data/1.png',
-      'mimetype',
-      '../',
-    ],
+    words: [...zipMarks, 'stack.xml', 'data/1.png', 'mimetype', '../'],
   },
   stack: {
     take: async (input) => void parseStack(input, 'a.ora'),
@@ -131,19 +124,7 @@ export const fuzzTargets: Readonly<Record<string, FuzzTarget>> = {
       await verifyBag(path);
     },
     seeds: fuzzSeeds.archive,
-    words: [
-      'PK\x01\x02',
-      'PK\x03\x04',
-      'PK\x05\x06',
-      'PK\x06\x06',
-      'PK\x06\x07',
-      '../',
-      'data/',
-      'manifest-md5.txt',
-      'Payload-Oxum: ',
-      'fetch.txt',
-      '%0A',
-    ],
+    words: [...zipMarks, '../', 'data/', 'manifest-md5.txt', 'Payload-Oxum: ', 'fetch.txt', '%0A'],
   },
   job: {
     take: async (input) => void parseJob(input.toString('utf8'), '/nowhere'),
