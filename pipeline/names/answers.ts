@@ -32,12 +32,13 @@ export const quoted = (texts: Iterable<string>): string =>
     .map((text) => `"${text.length > longestQuote ? `${text.slice(0, longestQuote)}...` : text}"`)
     .join(' and ');
 
+const listWith =
+  (last: 'and' | 'or') =>
+  (texts: readonly string[]): string =>
+    texts.length < 2 ? texts.join('') : `${texts.slice(0, -1).join(', ')} ${last} ${texts[texts.length - 1]}`;
+
 /** Choices as a sentence lists them. */
-export const orList = (choices: readonly string[]): string =>
-  choices.length < 2
-    ? choices.join('')
-    : `${choices.slice(0, -1).join(', ')} or ${choices[choices.length - 1]}`;
+export const orList = listWith('or');
 
 /** Words as a sentence lists them. */
-export const andList = (texts: readonly string[]): string =>
-  texts.length < 2 ? texts.join('') : `${texts.slice(0, -1).join(', ')} and ${texts[texts.length - 1]}`;
+export const andList = listWith('and');
