@@ -142,6 +142,33 @@ function judge(file: IncomingFile, assigned: Assigned | undefined, words: NameWo
   return assigned === undefined ? judgeByName(file.name, words) : judgeAssigned(file.name, assigned, words);
 }
 
+/**
+ * What names came to when the files of a job were last read: who looks at a folder again and again meets the same names. Verdicts by
+ * name depend on nothing else than the name and the job.
+ */
+const lastVerdicts = new WeakMap<ReconcileJob, { words: NameWords; byName: Map<string, Verdict> }>();
+
+/** Judges files by what they are called and what job.yaml says of them. */
+function judgeEach(
+  job: ReconcileJob,
+  files: readonly IncomingFile[],
+  assigned: ReadonlyMap<string, Assigned>,
+): { readonly words: NameWords; readonly verdicts: readonly Verdict[] } {
+  const last = lastVerdicts.get(job);
+  const words = last?.words ?? nameWords(job);
+  const byName = new Map<string, Verdict>();
+  const verdicts = files.map((file) => {
+    const { name, bytes } = file;
+    if (assigned.has(name) || bytes === 0) return judge(file, assigned.get(name), words);
+    const verdict = last?.byName.get(name) ?? judgeByName(name, words);
+    byName.set(name, verdict);
+    return verdict;
+  });
+  // Names that are gone are forgotten with the list they were on.
+  lastVerdicts.set(job, { words, byName });
+  return { words, verdicts };
+}
+
 /** What both sides of the doubt about the word flat are. */
 const fillsOrPage: readonly FilePart[] = ['flats', 'whole'];
 
@@ -172,10 +199,9 @@ function afterLook(verdict: Verdict, answer: PictureAnswer | undefined, words: N
  * @param files what the folder holds, litter already taken out (see incoming.ts)
  */
 export function readNames(job: ReconcileJob, files: readonly IncomingFile[]): ReadNames {
-  const words = nameWords(job);
   const sorted = [...files].sort((first, second) => compareNaturally(first.name, second.name));
   const assigned = findAssignments(job, sorted);
-  const verdicts = sorted.map((file) => judge(file, assigned.get(file.name), words));
+  const { words, verdicts } = judgeEach(job, sorted, assigned);
   const questions = new Map<string, PictureQuestion>();
   for (const verdict of verdicts) {
     if (verdict.kind !== 'claim' || verdict.question === undefined) continue;

@@ -66,7 +66,11 @@ export function withFailure(run: PageRun, failure: Finding): PageRun {
 /** Pages, or files, that are looked at side by side: each asks the disk two dozen things, and most of its time is waiting. */
 const looksAtOnce = 16;
 
-/** Looks at pages or files side by side, some at a time. @returns what came of each, in their order */
+/**
+ * Looks at pages or files side by side, some at a time.
+ * @returns what came of each, in their order
+ * @throws what the first failing look throws, when those begun beside it have ended; no further ones are begun
+ */
 export async function lookAtEach<From, To>(
   all: readonly From[],
   look: (one: From) => Promise<To>,
@@ -74,9 +78,15 @@ export async function lookAtEach<From, To>(
   const seen: To[] = new Array(all.length);
   let next = 0;
   const lookOn = async () => {
-    for (let at = next++; at < all.length; at = next++) seen[at] = await look(all[at]);
+    try {
+      for (let at = next++; at < all.length; at = next++) seen[at] = await look(all[at]);
+    } catch (thrown) {
+      next = all.length;
+      throw thrown;
+    }
   };
-  await Promise.all(Array.from({ length: looksAtOnce }, lookOn));
+  const looks = await Promise.allSettled(Array.from({ length: looksAtOnce }, lookOn));
+  for (const ended of looks) if (ended.status === 'rejected') throw ended.reason;
   return seen;
 }
 

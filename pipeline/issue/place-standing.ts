@@ -66,23 +66,29 @@ export async function placeStanding(
   for (const page of leave) overtaken.delete(page);
   const stays = (page: string) => leave.has(page) || overtaken.has(page);
   const listed = new Set(runs.map((run) => run.page.id));
-  for (const page of Object.keys(await readPlaced(job.folder))) {
+  const placed = await readPlaced(job.folder);
+  for (const page of Object.keys(placed)) {
     if (!listed.has(page) && !stays(page)) await removePlaced(job.folder, page);
   }
   const mayChange = runs.filter((run) => !stays(run.page.id) && !isDiskFailure(run));
-  const stand = await lookAtEach(mayChange, (run) => standsAlready(job, run, runs));
+  const stand = await lookAtEach(mayChange, (run) => standsAlready(job, run, runs, placed));
   for (const [at, run] of mayChange.entries()) if (!stand[at]) await placeRun(job, run, runs);
   return overtaken;
 }
 
 /** Whether a page's good result stands in place and is its newest, as that of nearly every page. */
-async function standsAlready(job: Job, run: PageRun, runs: readonly PageRun[]): Promise<boolean> {
+async function standsAlready(
+  job: Job,
+  run: PageRun,
+  runs: readonly PageRun[],
+  placed: PlacedFiles,
+): Promise<boolean> {
   const { page, stored, failure } = run;
   if (failure !== undefined || stored === undefined || !isGood(stored) || isWrongVersion(run, runs))
     return false;
-  if (!(await standsInPlace(job.folder, page.id, stored))) return false;
-  const newest = await localStore(job.folder).newest(outputBaseName(job, page));
-  return newest?.result.key === stored.result.key;
+  if (!(await standsInPlace(job.folder, placed[page.id], stored))) return false;
+  const newest = await localStore(job.folder).newestKey(outputBaseName(job, page));
+  return newest === stored.result.key;
 }
 
 /** A page that cannot be made as it is keeps its last good result, unless it has no file any more, or is held back. */

@@ -12,7 +12,7 @@ import { failureOf, whileLocked } from './make-page.js';
 import { type MatchedIssue, matchIssue } from './match-issue.js';
 import { lookAtEach, type PageRun, pageRun, withFailure } from './page-run.js';
 import { openPlanCaches, type PlanCaches } from './plan-caches.js';
-import { keyedRequest, unhashedRequest } from './requests.js';
+import { keyedRequest, seenFiles, unhashedRequest } from './requests.js';
 
 /** What to plan for. */
 export interface PlanOptions {
@@ -133,12 +133,14 @@ export async function planPage(
   if (match.state !== 'ready') return run;
   const store = localStore(job.folder);
   const chosen = options.pages === undefined || options.pages.includes(page.id);
-  if (options.lazily && chosen && !(await store.has(outputBaseName(job, page)))) {
-    const unhashed = await unhashedRequest(job, page, match.files, hashes, options.products);
-    if (unhashed !== undefined) return { ...run, request: unhashed };
+  const files = await seenFiles(job, match.files);
+  if (options.lazily && chosen) {
+    const unhashed = unhashedRequest(job, page, files, hashes, options.products);
+    const isNew = unhashed !== undefined && !(await store.has(outputBaseName(job, page)));
+    if (isNew) return { ...run, request: unhashed };
   }
   const press = await presses.open(page.spec.press);
-  const request = await keyedRequest(job, page, match.files, hashes, press);
+  const request = await keyedRequest(job, page, files, hashes, press);
   const { baseName, key, productKeys } = request;
   if (options.thorough) await dropTampered(job, page, store, request);
   const stored = await store.find(baseName, key);

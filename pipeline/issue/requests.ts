@@ -11,28 +11,38 @@ import { pageKeys } from '../page/page-key.js';
 import { checkFileSize } from '../reading/read-limits.js';
 import type { FileHashes } from '../store/file-hashes.js';
 
+/** A file of a page that prints, as it is on the disk now. */
+type SeenFile = Omit<UnhashedFile, 'sha256'>;
+
 /**
- * The request for a page whose files are read, and whose keys are found, by whoever works on it.
- * @returns undefined where the checksums of all files are known already
+ * The files that a page is made from, each looked at once.
  * @throws PlatehandError `picture-unreadable`, `picture-too-large`
  */
-export async function unhashedRequest(
-  job: Job,
-  page: IssuePage,
-  matched: readonly MatchedFile[],
-  hashes: FileHashes,
-  products: readonly ProductName[],
-): Promise<UnhashedRequest | undefined> {
-  const files: UnhashedFile[] = [];
+export async function seenFiles(job: Job, matched: readonly MatchedFile[]): Promise<readonly SeenFile[]> {
+  const files: SeenFile[] = [];
   for (const { path, ...file } of printingFiles(job, matched)) {
     const seen = await identityOf(path).catch((thrown: unknown) => {
       throw unreadable(file.name, thrown);
     });
     checkFileSize(seen.bytes, file.name);
-    const local = { path, seen };
-    files.push({ ...file, bytes: seen.bytes, sha256: undefined, local });
+    files.push({ ...file, bytes: seen.bytes, local: { path, seen } });
   }
-  if (files.every(({ local: { path, seen } }) => hashes.without(path, seen) !== undefined)) return undefined;
+  return files;
+}
+
+/**
+ * The request for a page whose files are read, and whose keys are found, by whoever works on it.
+ * @returns undefined where the checksums of all files are known already
+ */
+export function unhashedRequest(
+  job: Job,
+  page: IssuePage,
+  seen: readonly SeenFile[],
+  hashes: FileHashes,
+  products: readonly ProductName[],
+): UnhashedRequest | undefined {
+  if (seen.every(({ local }) => hashes.without(local.path, local.seen) !== undefined)) return undefined;
+  const files = seen.map((file) => ({ ...file, sha256: undefined }));
   return { ...frameOf(job, page), files, key: undefined, products, outFolder: undefined };
 }
 
@@ -43,16 +53,21 @@ export async function unhashedRequest(
 export async function keyedRequest(
   job: Job,
   page: IssuePage,
-  matched: readonly MatchedFile[],
+  seen: readonly SeenFile[],
   hashes: FileHashes,
   press: Press,
 ): Promise<PageRequest> {
   const files: KeyedRequest['files'][number][] = [];
-  for (const { path, ...file } of printingFiles(job, matched)) {
-    const { bytes, sha256, seen } = await hashes.of(path).catch((thrown: unknown) => {
+  for (const { local, ...file } of seen) {
+    const { path } = local;
+    const {
+      bytes,
+      sha256,
+      seen: now,
+    } = await hashes.of(path, local.seen).catch((thrown: unknown) => {
       throw unreadable(file.name, thrown);
     });
-    files.push({ ...file, bytes, sha256, local: { path, seen } });
+    files.push({ ...file, bytes, sha256, local: { path, seen: now } });
   }
   const keyed = { ...frameOf(job, page), files };
   return { ...keyed, ...pageKeys(keyed, press), products: [], outFolder: undefined };

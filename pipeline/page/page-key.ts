@@ -17,29 +17,69 @@ export type PageKeys = Pick<PageRequest, 'key' | 'productKeys'>;
  * hex. Same key, same bytes; what changes a byte changes the key, and a setting changes the keys of what depends on it only.
  */
 export function pageKeys(request: KeyedRequest, press: Press): PageKeys {
+  // Most settings are part of several keys: each is written out once.
+  const texts = new Map<string, string>();
+  const textOf = (name: Setting) => texts.get(name) ?? kept(name, settings[name](request, press));
+  const kept = (name: Setting, value: unknown) => {
+    const text = value === undefined ? '' : stableJson(value);
+    texts.set(name, text);
+    return text;
+  };
   const productKeys = {} as Record<ProductName, string>;
   for (const { name, dependsOn } of productRows) {
-    productKeys[name] = keyOf({ product: name, ...chosen(dependsOn, request, press) });
+    productKeys[name] = keyOf({ product: JSON.stringify(name) }, dependsOn, textOf);
   }
-  const key = keyOf({ ...productKeys, ...chosen(findingSettings, request, press) });
-  return { key, productKeys };
+  const parts = Object.entries(productKeys).map(([name, key]) => [name, JSON.stringify(key)]);
+  return { key: keyOf(Object.fromEntries(parts), findingSettings, textOf), productKeys };
 }
 
-function chosen(names: readonly Setting[], request: KeyedRequest, press: Press): Record<string, unknown> {
-  return Object.fromEntries(names.map((name) => [name, settings[name](request, press)]));
+/**
+ * SHA-256 over named texts, the settings' among them, and the engine.
+ * @param more texts in JSON by name
+ * @param textOf a setting in JSON; nothing where it is undefined
+ */
+function keyOf(
+  more: Readonly<Record<string, string>>,
+  names: readonly Setting[],
+  textOf: (name: Setting) => string,
+): string {
+  const engine = JSON.stringify(`${packageVersion()}.${engineRevision}`);
+  const own = new Map([...Object.entries(more), ['engine', engine]]);
+  const fields: string[] = [];
+  for (const name of inOrder([...own.keys()], names)) {
+    const text = own.get(name) ?? textOf(name as Setting);
+    if (text !== '') fields.push(`"${name}":${text}`);
+  }
+  return createHash('sha256')
+    .update(`{${fields.join(',')}}`)
+    .digest('hex');
 }
 
-function keyOf(content: Readonly<Record<string, unknown>>): string {
-  const whole = { ...content, engine: `${packageVersion()}.${engineRevision}` };
-  return createHash('sha256').update(stableJson(whole)).digest('hex');
+/** Orders that were asked for, by what stands beside the settings: there are as many as products. */
+const knownOrders = new WeakMap<readonly Setting[], Map<string, readonly string[]>>();
+
+/** All names, each once, in the order of {@link stableJson}. */
+function inOrder(more: readonly string[], names: readonly Setting[]): readonly string[] {
+  const known = knownOrders.get(names) ?? new Map<string, readonly string[]>();
+  const ordered = known.get(more.join(' ')) ?? [...new Set([...more, ...names])].sort();
+  knownOrders.set(names, known.set(more.join(' '), ordered));
+  return ordered;
 }
 
-/** JSON with the fields of every object in order, so that equal content gives equal text. */
+/**
+ * JSON with the fields of every object in order, so that equal content gives equal text. Written out by itself: the keys of an issue
+ * are asked for at every look, and a replacer of `JSON.stringify` took several times as long.
+ */
 export function stableJson(value: unknown): string {
-  return JSON.stringify(value, (_key, field: unknown) => {
-    if (field === null || typeof field !== 'object' || Array.isArray(field)) return field;
-    return Object.fromEntries(Object.entries(field).sort(([a], [b]) => (a < b ? -1 : a > b ? 1 : 0)));
-  });
+  if (value === null || typeof value !== 'object') return JSON.stringify(value) ?? 'null';
+  if (Array.isArray(value)) return `[${value.map(stableJson).join(',')}]`;
+  const fields = Object.entries(value).filter(([, field]) => field !== undefined);
+  const texts = fields.sort(([a], [b]) => (a < b ? -1 : a > b ? 1 : 0)).map(fieldJson);
+  return `{${texts.join(',')}}`;
+}
+
+function fieldJson([name, value]: [string, unknown]): string {
+  return `${JSON.stringify(name)}:${stableJson(value)}`;
 }
 
 /** A request with its files' checksums and its keys; one that has keys is handed on as it is. */

@@ -48,8 +48,12 @@ class LocalStore implements ResultStore {
   }
 
   async newest(page: string): Promise<StoredResult | undefined> {
-    const [newest] = await this.dated(page);
+    const newest = await this.newestKey(page);
     return newest === undefined ? undefined : this.read(page, newest);
+  }
+
+  async newestKey(page: string): Promise<string | undefined> {
+    return (await this.dated(page))[0];
   }
 
   async newestGood(
@@ -133,8 +137,10 @@ class LocalStore implements ResultStore {
 
   /** Keys of a page's results, the newest first. */
   private async dated(page: string): Promise<string[]> {
+    const keys = await this.keys(page);
+    if (keys.length < 2) return keys;
     const dated = await Promise.all(
-      (await this.keys(page)).map(async (key) => {
+      keys.map(async (key) => {
         const facts = await stat(join(this.root, page, key)).catch(() => undefined);
         return { key, at: facts?.mtimeMs ?? 0 };
       }),
@@ -226,11 +232,12 @@ async function isWhole(
   { folder, writtenMs }: StoredResult,
   outputs: readonly OutputFile[],
 ): Promise<boolean> {
-  for (const { name, bytes } of outputs) {
+  const are = outputs.map(async ({ name, bytes }) => {
     const facts = await stat(join(folder, name)).catch(() => undefined);
-    if (facts?.size !== bytes || facts.mtimeMs !== writtenMs[name]) return false;
-  }
-  return true;
+    return facts?.size === bytes && facts.mtimeMs === writtenMs[name];
+  });
+  // All asked at once: a question by itself costs a thread's waking.
+  return (await Promise.all(are)).every((isAsWritten) => isAsWritten);
 }
 
 async function haveOwnBytes({ folder }: StoredResult, outputs: readonly OutputFile[]): Promise<boolean> {

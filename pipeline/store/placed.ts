@@ -55,7 +55,8 @@ export async function placeResult(
   stored: StoredResult,
   lastGood?: StoredResult,
 ): Promise<void> {
-  const { before, now, toPlace, toRemove } = await whatToPlace(jobFolder, page, stored, lastGood);
+  const before = (await placedPages(jobFolder)).get(page) ?? {};
+  const { now, toPlace, toRemove } = await whatToPlace(jobFolder, before, stored, lastGood);
   if (toPlace.length + toRemove.length === 0) return;
   // New names are noted before they are there, so that what a crash leaves behind is known and can be taken away.
   const coming = Object.fromEntries(toPlace.map(({ path }) => [path, before[path] ?? notYetPlaced]));
@@ -75,32 +76,42 @@ export function hasPlaced(files: FilesOfPage | undefined, output: OutputFile): b
   return path !== undefined && files?.[path]?.sha256 === output.sha256;
 }
 
-/** Whether all that a result brings stands in place, and nothing else of its page. Changes nothing. */
-export async function standsInPlace(jobFolder: string, page: string, stored: StoredResult): Promise<boolean> {
-  const { toPlace, toRemove } = await whatToPlace(jobFolder, page, stored, undefined);
+/**
+ * Whether all that a result brings stands in place, and nothing else of its page. Changes nothing.
+ * @param files as they are noted for the page; undefined where none are
+ */
+export async function standsInPlace(
+  jobFolder: string,
+  files: FilesOfPage | undefined,
+  stored: StoredResult,
+): Promise<boolean> {
+  const { toPlace, toRemove } = await whatToPlace(jobFolder, files, stored, undefined);
   return toPlace.length + toRemove.length === 0;
 }
 
 /** What stands of a page and may stay, what is to be placed, and what is to go. */
 async function whatToPlace(
   jobFolder: string,
-  page: string,
+  before: FilesOfPage = {},
   stored: StoredResult,
   lastGood: StoredResult | undefined,
 ) {
-  const before = (await placedPages(jobFolder)).get(page) ?? {};
   const now: Record<string, PlacedFile> = {};
   const toPlace: ToPlace[] = [];
-  for (const file of [...filesOf(stored), ...kept(stored, lastGood)]) {
-    const { path, output } = file;
-    const known = before[path];
-    const stands = known?.sha256 === output.sha256 && (await isInPlace(join(jobFolder, path), known));
-    if (stands) now[path] = known;
+  const files = [...filesOf(stored), ...kept(stored, lastGood)];
+  const stand = await Promise.all(
+    files.map(async ({ path, output }) => {
+      const known = before[path];
+      return known?.sha256 === output.sha256 && isInPlace(join(jobFolder, path), known);
+    }),
+  );
+  for (const [at, file] of files.entries()) {
+    if (stand[at]) now[file.path] = before[file.path];
     else toPlace.push(file);
   }
   const coming = new Set(toPlace.map(({ path }) => path));
   const toRemove = Object.keys(before).filter((path) => !(path in now) && !coming.has(path));
-  return { before, now, toPlace, toRemove };
+  return { now, toPlace, toRemove };
 }
 
 function filesOf({ result, folder }: StoredResult): ToPlace[] {

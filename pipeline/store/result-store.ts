@@ -37,6 +37,8 @@ export interface ResultStore {
   findProducts(page: string, keys: Readonly<Record<ProductName, string>>): Promise<ReadonlySet<ProductName>>;
   /** Whether a page has any result, of whichever key; it need not be whole. */
   has(page: string): Promise<boolean>;
+  /** The key of the newest result of a page, whole or not; undefined where there is none. */
+  newestKey(page: string): Promise<string | undefined>;
   /** The newest result of a page, whole or not. */
   newest(page: string): Promise<StoredResult | undefined>;
   /**

@@ -43,7 +43,7 @@ export async function writeBenchJob(folder: string, issue: BenchIssue): Promise<
 }
 
 /** Resolution of small pages: what is measured with them is the work around a page, not on it. */
-const smallPpi = 60;
+const smallPpi = 72;
 
 /** Writes a job folder of very many small pages, all of them further names of one that is drawn. */
 export async function writeSmallPages(folder: string, pages: number): Promise<void> {

@@ -1,14 +1,16 @@
 import type { FilePart } from '../../config/job.js';
 import { lookAtEach } from '../../pipeline/issue/page-run.js';
-import type { IncomingFile } from '../../pipeline/model/reconciliation.js';
+import type { FileIdentity } from '../../pipeline/model/page-request.js';
 import type { FileFacts } from '../../pipeline/store/file-hashes.js';
 import type { IssueBoard } from './issue-board.js';
 import type { IssueJournal, IssueMemory } from './issue-journal.js';
 
 /** Notes in the ledger which files came and went, each once, with checksum and what they were taken for. */
 export class ArrivalNotes {
-  /** Files that were left out, with the rule: told once. */
-  private readonly setAside = new Map<string, string>();
+  /** Files that were left out, with the rule: told once. What was told of the same entry need not be put into words again. */
+  private readonly setAside = new Map<string, { readonly entry: unknown; readonly why: string }>();
+  /** Files that were noted, as they were then. */
+  private readonly noted = new Map<string, FileIdentity>();
   /** Folders and files that cannot be looked at, with the reason as it was told. */
   private readonly outOfSight = new Map<string, string>();
 
@@ -21,14 +23,20 @@ export class ArrivalNotes {
   async write(): Promise<void> {
     const { table } = this.board;
     const places = this.placesOfFiles();
-    const whole = table.names().filter((name) => table.stageOf(name) === 'whole');
+    const isNew = (name: string) =>
+      table.stageOf(name) === 'whole' && this.noted.get(name) !== table.identityOf(name);
+    const whole = table.names().filter(isNew);
     // Read side by side, told in their order: thousands of files that nobody asked for must not keep the next look waiting.
-    const listed = new Map(table.files().map((file) => [file.name, file]));
-    const facts = await lookAtEach(whole, (name) => this.factsOf(name, listed.get(name)));
-    for (const [at, name] of whole.entries()) this.noteArrival(name, facts[at], places.get(name));
+    const seen = whole.map((name) => table.identityOf(name));
+    const facts = await lookAtEach([...whole.entries()], ([at, name]) => this.factsOf(name, seen[at]));
+    for (const [at, name] of whole.entries()) {
+      this.noteArrival(name, facts[at], places.get(name));
+      if (facts[at] !== undefined && seen[at] !== undefined) this.noted.set(name, seen[at]);
+    }
     for (const name of this.memory.arrived.keys()) {
       if (table.stageOf(name) !== undefined) continue;
       this.memory.arrived.delete(name);
+      this.noted.delete(name);
       this.journal.tell('gone', { file: name, message: `${name} was taken out of incoming/` });
     }
     this.noteSetAside();
@@ -36,11 +44,7 @@ export class ArrivalNotes {
   }
 
   /** A file that goes away or may not be read shows elsewhere. */
-  private async factsOf(name: string, listed: IncomingFile | undefined): Promise<FileFacts | undefined> {
-    const { bytes, mtimeMs, ctimeMs, inode } = listed ?? {};
-    const isSeen =
-      bytes !== undefined && mtimeMs !== undefined && ctimeMs !== undefined && inode !== undefined;
-    const seen = isSeen ? { bytes, mtimeMs, ctimeMs, inode } : undefined;
+  private async factsOf(name: string, seen: FileIdentity | undefined): Promise<FileFacts | undefined> {
     return this.board.caches.hashes.of(this.board.pathOf(name), seen).catch(() => undefined);
   }
 
@@ -69,18 +73,22 @@ export class ArrivalNotes {
   private noteSetAside(): void {
     const { reconciliation, table } = this.board;
     if (reconciliation === undefined) return;
-    const now = new Map<string, string>();
+    const now = new Map<string, { readonly entry: unknown; readonly why: string }>();
     for (const { names, page, part, rule, remedy } of reconciliation.contested) {
-      now.set(names.join(' and '), `claim page ${page}, ${part}, and none is used: ${rule}. ${remedy}`);
+      const why = `claim page ${page}, ${part}, and none is used: ${rule}. ${remedy}`;
+      now.set(names.join(' and '), { entry: why, why });
     }
-    for (const { name, rule, remedy } of [...reconciliation.unknown, ...reconciliation.passedOver]) {
-      if (remedy !== '' && (table.stageOf(name) ?? 'whole') === 'whole')
-        now.set(name, `is not used: ${rule}. ${remedy}`);
+    for (const entry of [...reconciliation.unknown, ...reconciliation.passedOver]) {
+      const { name, rule, remedy } = entry;
+      if (remedy === '' || (table.stageOf(name) ?? 'whole') !== 'whole') continue;
+      const told = this.setAside.get(name);
+      now.set(name, told?.entry === entry ? told : { entry, why: `is not used: ${rule}. ${remedy}` });
     }
-    for (const [names, why] of now) {
-      if (this.setAside.get(names) === why) continue;
-      this.setAside.set(names, why);
-      this.journal.tell('set-aside', { file: names, message: `${names} ${why}` });
+    for (const [names, { why, entry }] of now) {
+      const told = this.setAside.get(names);
+      if (told?.entry === entry) continue;
+      this.setAside.set(names, { entry, why });
+      if (told?.why !== why) this.journal.tell('set-aside', { file: names, message: `${names} ${why}` });
     }
     for (const names of this.setAside.keys()) if (!now.has(names)) this.setAside.delete(names);
   }

@@ -1,12 +1,15 @@
 import { stat } from 'node:fs/promises';
-import { basename, join } from 'node:path';
+import { basename, join, relative, sep } from 'node:path';
 import { type FSWatcher, watch } from 'chokidar';
 import { maxFolderDepth } from '../../pipeline/names/incoming.js';
 
 /** Who hears of the folder. */
 export interface HintListener {
-  /** Something may have happened in the folder. */
-  hinted(): void;
+  /**
+   * Something may have happened in the folder.
+   * @param name of the file that it happened to, relative to incoming/; undefined where it may be anything
+   */
+  hinted(name: string | undefined): void;
   /** Events cannot be had, as when the system's limit for them is used up, and why. */
   noEvents(why: string): void;
 }
@@ -50,11 +53,11 @@ export class FolderHints {
       if (event === 'unlinkDir' && path === incoming && this.watched?.watcher === watcher) {
         this.watched.incoming = 'gone';
       }
-      this.listener.hinted();
+      this.listener.hinted(fileEvents.has(event) ? nameIn(incoming, path) : undefined);
     });
     watcher.on('error', (error) => this.listener.noEvents(String(error)));
     this.watched = { watcher, incoming: number };
-    this.listener.hinted();
+    this.listener.hinted(undefined);
   }
 
   /** Lets the next refresh start anew: a folder that could not be read for a while may have lost its events. */
@@ -67,6 +70,15 @@ export class FolderHints {
     this.watched = undefined;
     await watched?.watcher.close();
   }
+}
+
+/** Events that are about one file. */
+const fileEvents = new Set(['add', 'change', 'unlink']);
+
+/** A path as the listing of the folder names it; undefined for what is not in the folder. */
+function nameIn(folder: string, path: string): string | undefined {
+  const name = relative(folder, path);
+  return name.startsWith('..') ? undefined : name.split(sep).join('/');
 }
 
 /** What tells a folder from another of its name; empty when there is none. */

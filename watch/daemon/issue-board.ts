@@ -5,7 +5,7 @@ import type { IssuePage, Job } from '../../config/job.js';
 import { allBesideLastGood, besideLastGood } from '../../pipeline/issue/last-good.js';
 import { failureOf } from '../../pipeline/issue/make-page.js';
 import { matchListing, unsurePages } from '../../pipeline/issue/match-issue.js';
-import { type PageRun, withFailure, withStored } from '../../pipeline/issue/page-run.js';
+import { lookAtEach, type PageRun, withFailure, withStored } from '../../pipeline/issue/page-run.js';
 import { isAboutFile, planPage } from '../../pipeline/issue/plan.js';
 import { openPlanCaches, type PlanCaches } from '../../pipeline/issue/plan-caches.js';
 import { type IssueReport, isDeliverable, reportOf } from '../../pipeline/issue/report.js';
@@ -13,15 +13,26 @@ import { isWrongVersion } from '../../pipeline/issue/version-findings.js';
 import type { Finding } from '../../pipeline/model/findings.js';
 import { productNames } from '../../pipeline/model/page-result.js';
 import type { LeftOutFile, PageMatch, Reconciliation } from '../../pipeline/model/reconciliation.js';
-import { listIncoming } from '../../pipeline/names/incoming.js';
 import { type PlacedFiles, readPlaced } from '../../pipeline/store/placed.js';
 import type { StoredResult } from '../../pipeline/store/result-store.js';
+import { FolderListing } from './folder-listing.js';
+import { SettledPlans } from './settled-plans.js';
 import { type FileStage, SettlingTable, type SettlingTimes } from './settling.js';
 
 /** A failure of a page's work holds for the key it happened with. */
 interface KnownFailure {
   readonly key: string;
   readonly finding: Finding;
+}
+
+/** How thorough a look is. */
+interface Look {
+  /** Pages that have nothing to do are looked for in the store too, in case somebody has been at it. */
+  readonly isFull: boolean;
+  /** Names of the files that may have changed since the last look; undefined where it may be any. */
+  readonly touched?: ReadonlySet<string> | undefined;
+  /** Whether nobody waits for it any more: then the pages left stay as they are. Default never. */
+  readonly isOver?: () => boolean;
 }
 
 /** Where an issue stands as the daemon knows it: its files, its pages, and what there is to do. */
@@ -38,6 +49,8 @@ export class IssueBoard {
   /** The newest plan of each page, which during a look is ahead of `runs`. */
   private readonly current = new Map<string, PageRun>();
   private readonly failures = new Map<string, KnownFailure>();
+  private readonly settled = new SettledPlans();
+  private readonly listing = new FolderListing();
   /** Results that came in during a look, which may have planned the page before. */
   private readonly fresh = new Map<string, StoredResult>();
 
@@ -56,12 +69,14 @@ export class IssueBoard {
   /**
    * Looks at incoming/ and plans every page whose files are whole.
    * @param onPage is told of each page as soon as it is planned, so that its work need not wait for the others
+   * @param how thorough the look is; default a full one
    * @throws PlatehandError when incoming/ or a profile cannot be read
    */
-  async look(onPage: (run: PageRun) => void): Promise<void> {
+  async look(onPage: (run: PageRun) => void, how: Look = { isFull: true }): Promise<void> {
     const { job, table } = this;
     this.fresh.clear();
-    const listing = await listIncoming(join(job.folder, 'incoming'));
+    this.settled.begin(job, how.isFull);
+    const listing = await this.listing.list(join(job.folder, 'incoming'), table.unsettled(), how.touched);
     const hidden = listing.hidden.map(({ name }) => name);
     table.look(listing.files, hidden);
     const files = { ...listing, files: table.files() };
@@ -70,15 +85,17 @@ export class IssueBoard {
     const outOfSight = hidden.length === 0 ? new Set<string>() : await this.pagesOutOfSight(reconciliation);
     const arriving = new Set([...moving, ...outOfSight]);
     const placed = await readPlaced(job.folder);
-    for (const [index, page] of job.pages.entries()) {
+    const before = this.pages();
+    await lookAtEach([...job.pages.entries()], async ([index, page]) => {
+      if (how.isOver?.()) return;
       const match = reconciliation.pages[index];
       const planned = arriving.has(page.id)
         ? this.standing(page, match)
         : await this.plan(page, match, arriving);
-      const run = await besideLastGood(job, this.withFresh(planned), this.pages(), placed);
+      const run = await besideLastGood(job, this.withFresh(planned), before, placed);
       this.current.set(page.id, run);
       onPage(run);
-    }
+    });
     this.reconciliation = reconciliation;
     this.hidden = listing.hidden;
     this.outOfSight = outOfSight;
@@ -151,15 +168,15 @@ export class IssueBoard {
     return fresh !== undefined && run.request?.key === fresh.result.key ? withStored(run, fresh) : run;
   }
 
-  /** What stands or falls with the pages, as a text to compare. */
-  inShort(): string {
-    return this.runs
-      .map((run) => {
+  /** What stands or falls with each page, by its id, as a text to compare. */
+  inShort(): ReadonlyMap<string, string> {
+    return new Map(
+      this.runs.map((run) => {
         const { page, match, stored } = run;
         const wrong = isWrongVersion(run, this.runs) ? ' wrong' : '';
-        return `${page.id} ${match.state} ${stored?.result.key} ${stored?.asked}${wrong}`;
-      })
-      .join('\n');
+        return [page.id, `${match.state} ${stored?.result.key} ${stored?.asked}${wrong}`];
+      }),
+    );
   }
 
   /** Whether a file is still on its way, so that nobody can say yet what becomes of its page. */
@@ -209,6 +226,14 @@ export class IssueBoard {
   }
 
   private async plan(page: IssuePage, match: PageMatch, arriving: Set<string>): Promise<PageRun> {
+    const from = JSON.stringify([match, match.files.map(({ name }) => this.table.identityOf(name))]);
+    const before = this.runOf(page.id);
+    return this.settled.stands(before, from)
+      ? before
+      : this.settled.noted(await this.planAnew(page, match, arriving), from);
+  }
+
+  private async planAnew(page: IssuePage, match: PageMatch, arriving: Set<string>): Promise<PageRun> {
     try {
       const run = await planPage(this.job, page, match, this.caches, {
         pages: undefined,

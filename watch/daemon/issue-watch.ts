@@ -29,8 +29,11 @@ export class IssueWatch implements Watched, PageTaskListener, SheetListener, Fol
   private readonly timer = new LookTimer(() => this.look());
   private fullLookAtMs = 0;
   private closed = false;
-  /** What stood in place after the last look, in short. */
-  private standing = '';
+  /** Files that events told of since the last look; undefined where anything may have changed. */
+  private touched: Set<string> | undefined;
+  private hasEvents: boolean;
+  /** What stood in place after the last look, in short, by page. */
+  private standing: ReadonlyMap<string, string> = new Map();
 
   constructor(
     private readonly opened: OpenedFolder,
@@ -40,6 +43,7 @@ export class IssueWatch implements Watched, PageTaskListener, SheetListener, Fol
     this.events = new PageEvents(journal, memory);
     this.notes = new ArrivalNotes(board, journal, memory);
     this.retries = new Retries(journal);
+    this.hasEvents = context.times.pollMs === undefined;
     this.tasks = new PageTasks(board, context, this);
     this.sheet = new SheetUpdates(board, context.times.sheetDelayMs, this);
     this.check = new FolderCheck(opened, context.times.pollMs === undefined, this);
@@ -53,7 +57,7 @@ export class IssueWatch implements Watched, PageTaskListener, SheetListener, Fol
     await this.check.close();
     await this.tasks.close(giveUp);
     await this.timer.close();
-    await this.sheet.close();
+    await this.sheet.close(giveUp);
     const { journal, lock } = this.opened;
     journal.tell('stopped', { message: 'no longer watching' });
     await journal.close();
@@ -100,17 +104,20 @@ export class IssueWatch implements Watched, PageTaskListener, SheetListener, Fol
 
   notDrawn(thrown: unknown): void {
     // The next look draws it again.
-    this.standing = '';
+    this.standing = new Map();
     this.retryAfter('work', thrown);
   }
 
   // What the folder's check says.
 
-  hinted(): void {
+  hinted(name: string | undefined): void {
+    if (name === undefined) this.touched = undefined;
+    else this.touched?.add(name);
     this.timer.soon(hintDelayMs);
   }
 
   noEvents(why: string): void {
+    this.hasEvents = false;
     const message = `no events from the system, looking at intervals: ${why}`;
     this.opened.journal.tell('trouble', { message });
   }
@@ -137,14 +144,17 @@ export class IssueWatch implements Watched, PageTaskListener, SheetListener, Fol
   private async look(): Promise<void> {
     const { folder, board } = this.opened;
     const full = performance.now() >= this.fullLookAtMs;
+    const touched = full ? undefined : this.touched;
+    this.touched = this.hasEvents ? new Set() : undefined;
     // A pause may just be over.
     this.context.scheduler.refresh();
     try {
       await this.takeJobEdit();
       const before = await readPlaced(folder);
-      await board.look((run) => {
+      const sync = (run: PageRun) => {
         if (!this.closed) this.tasks.sync(run);
-      });
+      };
+      await board.look(sync, { isFull: full, touched, isOver: () => this.closed });
       if (this.closed) return;
       this.tasks.dropOthers(new Set(board.job.pages.map(({ id }) => id)));
       await this.notes.write();
@@ -155,6 +165,7 @@ export class IssueWatch implements Watched, PageTaskListener, SheetListener, Fol
       if (!this.sheet.isDue) this.rest();
       this.planNextLook();
     } catch (thrown) {
+      this.touched = undefined;
       this.retryAfter('look', thrown);
     }
   }
@@ -177,7 +188,7 @@ export class IssueWatch implements Watched, PageTaskListener, SheetListener, Fol
     const edit = await jobFile.look();
     if (edit.kind === 'changed') {
       board.job = edit.job;
-      this.standing = '';
+      this.standing = new Map();
       await keepJob(board.job.folder);
       journal.tell('job-changed', { message: 'job.yaml has changed; what it changes is made anew' });
     } else if (edit.kind === 'broken') {
@@ -191,8 +202,10 @@ export class IssueWatch implements Watched, PageTaskListener, SheetListener, Fol
     const { folder, board } = this.opened;
     const { runs, arriving, job } = board;
     const standing = board.inShort();
-    if (!full && standing === this.standing) return;
-    await whileLocked(folder, () => placeStanding(job, runs, before, arriving));
+    const same = full ? [] : [...standing].filter(([page, short]) => this.standing.get(page) === short);
+    if (!full && same.length === standing.size && same.length === this.standing.size) return;
+    const leave = new Set([...arriving, ...same.map(([page]) => page)]);
+    await whileLocked(folder, () => placeStanding(job, runs, before, leave));
     this.standing = standing;
     this.sheet.soon();
   }

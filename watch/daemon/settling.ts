@@ -107,6 +107,11 @@ export class SettlingTable {
     return this.entries.get(name)?.identity;
   }
 
+  /** Names of files that are not whole yet, or may be gone. */
+  unsettled(): string[] {
+    return [...this.entries].flatMap(([name, { stage }]) => (stage === 'whole' ? [] : [name]));
+  }
+
   names(): string[] {
     return [...this.entries.keys()];
   }

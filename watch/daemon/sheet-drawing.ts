@@ -12,14 +12,16 @@ const timeLimitMs = 120_000;
 /**
  * Draws a contact sheet in a process of its own, which ends with it: the image library keeps what it has taken from the
  * system, so that a daemon that drew for itself would grow for days. A crash of the drawing costs the sheet only.
+ * @param signal ends the process when it aborts
  * @throws PlatehandError `page-process`
  */
-export function drawSheetApart(sheet: SheetRequest): Promise<Uint8Array> {
+export function drawSheetApart(sheet: SheetRequest, signal?: AbortSignal): Promise<Uint8Array> {
   return new Promise((resolve, reject) => {
     const child = fork(programPath('sheet-process'), [], {
       serialization: 'advanced',
       execArgv: [],
       stdio: ['ignore', 'ignore', 'inherit', 'ipc'],
+      signal,
       timeout: timeLimitMs,
       killSignal: 'SIGKILL',
     });

@@ -1,4 +1,5 @@
 import { updateContactSheet } from '../../pipeline/issue/sheet-update.js';
+import type { SheetRequest } from '../../pipeline/model/sheet-request.js';
 import type { IssueBoard } from './issue-board.js';
 import { drawSheetApart } from './sheet-drawing.js';
 
@@ -18,6 +19,7 @@ export class SheetUpdates {
   private timer: NodeJS.Timeout | undefined;
   private latestMs = 0;
   private drawing = Promise.resolve();
+  private readonly dropped = new AbortController();
   private closed = false;
   /** Whether the sheet may not show what the board says. */
   isDue = false;
@@ -44,10 +46,13 @@ export class SheetUpdates {
     );
   }
 
-  /** Draws no more; ends when the drawing in hand has ended. */
-  async close(): Promise<void> {
+  /** Draws no more; lets the drawing in hand end until `giveUp` aborts: the next start finds the sheet outdated and draws it. */
+  async close(giveUp: AbortSignal): Promise<void> {
     this.closed = true;
     clearTimeout(this.timer);
+    const drop = () => this.dropped.abort();
+    if (giveUp.aborted) drop();
+    else giveUp.addEventListener('abort', drop, { once: true });
     await this.drawing;
   }
 
@@ -56,7 +61,8 @@ export class SheetUpdates {
     if (this.closed || board.reconciliation === undefined) return;
     try {
       // Not under the job's lock: pages need not wait for the drawing, and the sheet is replaced as a whole.
-      await updateContactSheet(board.job, board.report(), board.runs, drawSheetApart);
+      const draw = (sheet: SheetRequest) => drawSheetApart(sheet, this.dropped.signal);
+      await updateContactSheet(board.job, board.report(), board.runs, draw);
       this.isDue = this.timer !== undefined;
       this.listener.drawn();
     } catch (thrown) {

@@ -1,0 +1,32 @@
+import type { Job } from '../../config/job.js';
+import type { PageRun } from '../../pipeline/issue/page-run.js';
+
+/**
+ * What pages that have nothing to do were planned from. As long as that stays, looks in between need not ask the disk for them again; full
+ * looks do, since somebody may have been at the store.
+ */
+export class SettledPlans {
+  private readonly from = new Map<string, string>();
+  private job: Job | undefined;
+
+  /** Begins a look. @param isFull plans every page anew, as another job.yaml does */
+  begin(job: Job, isFull: boolean): void {
+    if (isFull || this.job !== job) this.from.clear();
+    this.job = job;
+  }
+
+  /** Whether a page stands as it was planned before. @param from what it would be planned from now */
+  stands(run: PageRun | undefined, from: string): run is PageRun {
+    return run !== undefined && hasNothingToDo(run) && this.from.get(run.page.id) === from;
+  }
+
+  /** Remembers what a page was planned from, if it has nothing to do. @returns the page */
+  noted(run: PageRun, from: string): PageRun {
+    if (hasNothingToDo(run)) this.from.set(run.page.id, from);
+    return run;
+  }
+}
+
+function hasNothingToDo({ stored, request, failure }: PageRun): boolean {
+  return stored !== undefined && request === undefined && failure === undefined;
+}
