@@ -1,8 +1,26 @@
 import { z } from 'zod';
+import { processInkNames } from '../print-spec.js';
 import { printDefaults, printLimitsMm } from './print-defaults.js';
 import { heading, numberField, switchField } from './schema-fields.js';
 
 /** The forms of the sections within `print` of job.yaml. */
+
+/** Which process inks print. */
+export const inks = z
+  .union([
+    z.tuple([z.literal('black')]),
+    z.tuple([z.literal('cyan'), z.literal('magenta'), z.literal('yellow'), z.literal('black')]),
+  ])
+  .meta({
+    ...heading(
+      `[black], or [${processInkNames.join(', ')}]`,
+      'The process inks that pages print in: [black] for interiors in black alone, most useful in a kind. Such pages get a black plate ' +
+        `and nothing else, as light as they were painted. Default: ${processInkNames.join(', ')}.` +
+        ' There is no support ink beneath black alone, and the ink limit is 100.',
+      ['black'],
+    ),
+    default: printDefaults.inks,
+  });
 
 /** How black line art is told from colour. */
 export const line = z.strictObject({

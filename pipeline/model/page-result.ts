@@ -1,3 +1,4 @@
+import type { PageInkNames } from '../../config/print-spec.js';
 import type { Fidelity } from './fidelity.js';
 import type { Finding } from './findings.js';
 import type { ProcessInkName } from './separation.js';
@@ -140,6 +141,8 @@ export interface Condition {
   /** The characterization data set behind it; undefined for the printer's own profile. */
   readonly dataSet: string | undefined;
   readonly profileSha256: string;
+  /** Process inks that the page prints in: all four, or black alone. */
+  readonly inks: PageInkNames;
   readonly inkLimitPercent: number;
   readonly inkLimitSource: string;
 }

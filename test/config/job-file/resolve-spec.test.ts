@@ -39,6 +39,7 @@ describe('a print spec', () => {
       colourPpi: 300,
       linePpi: 600,
       proofPpi: 120,
+      inks: ['cyan', 'magenta', 'yellow', 'black'],
       inkLimitPercent: undefined,
       intent: 'relative',
       blackPointCompensation: true,
