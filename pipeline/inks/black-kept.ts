@@ -29,10 +29,13 @@ const inkWeight = 4;
 
 /**
  * With the black that follows from the other press's, a colour may be missed by so much, about in CIEDE2000. Where it is by more,
- * black gives way, the further the more: thin black of newsprint beneath colour has no like on coated paper. Own choice.
+ * black gives way, the further the more: thin black of newsprint beneath colour has no like on coated paper. The nearer it is to solid,
+ * the less it gives way, and solid black stays solid whatever lies beneath it: that is line. What lies beneath stays there too, so that a
+ * plate out of register shows no paper. Own choice.
  */
 const mayMiss = 1;
 const blackWeight = 20_000;
+const nearSolid = 8;
 
 /** Rounds of improvement; it ends sooner where no ink moves by more than a fifth of an 8-bit step. */
 const rounds = 6;
@@ -107,16 +110,19 @@ class InkFinder {
   /** Fills `ink` with the closest mix: with this very black, or where that misses the colour, with another. */
   find(ink: Float64Array): void {
     ink.set(this.came);
-    this.improve(ink, 3, 0);
-    const missed = this.missed(ink) - mayMiss;
-    if (missed > 0) this.improve(ink, 4, blackWeight / missed ** 2);
+    this.improve(ink, 3, inkWeight, 0);
+    const [missed, black] = [this.missed(ink) - mayMiss, ink[3]];
+    if (missed <= 0) return;
+    const weight = inkWeight * (1 + black ** nearSolid * missed ** 2);
+    if (black === 1) this.improve(ink, 3, weight, 0);
+    else this.improve(ink, 4, weight, blackWeight / missed ** 2 / (1 - black));
   }
 
-  /** @param free how many inks may move, black the last */
-  private improve(ink: Float64Array, free: 3 | 4, weightOfBlack: number): void {
+  /** @param free how many inks may move, black the last; with what weight the others stay, and black */
+  private improve(ink: Float64Array, free: 3 | 4, weight: number, weightOfBlack: number): void {
     for (let round = 0; round < rounds; round++) {
       this.model.look(ink, this.lab, this.slope);
-      for (let i = 0; i < free; i++) this.linearise(ink, i, i < 3 ? inkWeight : weightOfBlack);
+      for (let i = 0; i < free; i++) this.linearise(ink, i, i < 3 ? weight : weightOfBlack);
       if (this.move(ink, free) < settled) return;
     }
   }
