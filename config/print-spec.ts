@@ -78,7 +78,7 @@ export interface PrintSpec {
   readonly bleedMm: number;
   /** The inner margin that keeps content from the cut. Millimetres, less than half the trim; no default. Drawn on proofs. */
   readonly safeMm: number;
-  /** Pixels per inch of the separated colour (composite and the four plates), 72 to 1200; default 300. */
+  /** Pixels per inch of the separated colour (composite and plates), 72 to 1200; default 300. */
   readonly colourPpi: number;
   /** Pixels per inch of the 1-bit line plate, 72 to 2400 and not below `colourPpi`; default 600. */
   readonly linePpi: number;

@@ -39,7 +39,7 @@ const printShape = {
     example: 0.25,
   }),
   colourPpi: numberField({
-    means: 'Resolution of the separated colour: composite and the four plates',
+    means: 'Resolution of the separated colour: composite and plates',
     unit: 'pixels per inch',
     // Common practice, no published source: coarser shows its pixels, finer no screen can print.
     min: 72,

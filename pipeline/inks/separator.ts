@@ -69,13 +69,7 @@ const maxLinks = 4;
  */
 export function openSeparator(press: Press, options: SeparatorOptions): Separator {
   const { intent, blackPointCompensation } = options;
-  if (blackPointCompensation && intent !== 'relative') {
-    throw new PlatehandError(
-      'wrong-use',
-      `Black point compensation does not go with the ${intent} intent`,
-      'Use the relative intent, or set blackPointCompensation: false.',
-    );
-  }
+  refuseCompensation(options);
   const profile = loadProfile(press.profile);
   const blackOnly = isBlackOnly(options);
   const { inkLimitPercent, inkLimitSource } = inkLimitOf(press, options);
@@ -114,6 +108,15 @@ export function openSeparator(press: Press, options: SeparatorOptions): Separato
     labOf: (planes) => looks.labOf(planes),
     softProof: (inks, proofOptions, arena) => proofer.proof(inks, proofOptions, arena),
   };
+}
+
+function refuseCompensation({ intent, blackPointCompensation }: SeparatorOptions): void {
+  if (!blackPointCompensation || intent === 'relative') return;
+  throw new PlatehandError(
+    'wrong-use',
+    `Black point compensation does not go with the ${intent} intent`,
+    'Use the relative intent, or set blackPointCompensation: false.',
+  );
 }
 
 /** What a page that prints in black alone takes at most: one solid ink. */
