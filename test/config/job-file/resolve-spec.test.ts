@@ -63,6 +63,11 @@ describe('a print spec', () => {
     },
   );
 
+  it('has no support ink where black alone prints, also where the job asks for it', () => {
+    const spec = resolveSpec({ ...settings, inks: ['black'], support: { enabled: true } }, page);
+    expect([spec.inks, spec.support.enabled]).toEqual([['black'], false]);
+  });
+
   it("takes the bleed at the fold in the job's unit, none where that is asked for", () => {
     const foldBleedOf = (foldBleed: number) => resolveSpec({ ...settings, foldBleed }, page).foldBleedMm;
     expect(foldBleedOf(0.25)).toBeCloseTo(6.35, 9);
