@@ -1,16 +1,16 @@
 import { z } from 'zod';
 import { processInkNames } from '../print-spec.js';
 import { printDefaults, printLimitsMm } from './print-defaults.js';
-import { heading, numberField, switchField } from './schema-fields.js';
+import { choiceField, heading, numberField, switchField } from './schema-fields.js';
 
 /** The forms of the sections within `print` of job.yaml. */
 
-/** Which process inks print. */
+/** Which process inks print: black alone, or all of them in any order. */
 export const inks = z
-  .union([
-    z.tuple([z.literal('black')]),
-    z.tuple([z.literal('cyan'), z.literal('magenta'), z.literal('yellow'), z.literal('black')]),
-  ])
+  .array(choiceField(processInkNames, { means: 'A process ink', example: 'black' }))
+  .refine((names) => names.join() === 'black' || isAll(names), {
+    error: 'inks are neither black alone nor all four',
+  })
   .meta({
     ...heading(
       `[black], or [${processInkNames.join(', ')}]`,
@@ -21,6 +21,10 @@ export const inks = z
     ),
     default: printDefaults.inks,
   });
+
+function isAll(names: readonly string[]): boolean {
+  return names.length === processInkNames.length && processInkNames.every((name) => names.includes(name));
+}
 
 /** How black line art is told from colour. */
 export const line = z.strictObject({

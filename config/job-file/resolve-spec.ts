@@ -47,7 +47,7 @@ export function resolveSpec(
   const mm = (length: number) => toMm(length, page.unit);
   const [width, height] = settings.trim;
   const intent = settings.intent ?? printDefaults.intent;
-  const inks = settings.inks ?? printDefaults.inks;
+  const inks: PageInkNames = settings.inks?.length === 1 ? ['black'] : printDefaults.inks;
   const colourPpi = settings.colourPpi ?? printDefaults.colourPpi;
   return {
     trim: { widthMm: mm(width) * (page.isSpread ? 2 : 1), heightMm: mm(height) },
