@@ -5,6 +5,13 @@ export const intents = ['perceptual', 'relative', 'saturation', 'absolute'] as c
 /** One of the intents. */
 export type Intent = (typeof intents)[number];
 
+/** The process inks, in the order in which they print. */
+export const processInkNames = ['cyan', 'magenta', 'yellow', 'black'] as const;
+/** One of the process inks. */
+export type ProcessInkName = (typeof processInkNames)[number];
+/** Which of them a page prints in: all four, or black alone. */
+export type PageInkNames = typeof processInkNames | readonly ['black'];
+
 /** How the press files of a spread are delivered: as one picture, as two single pages, or as both. */
 export const spreadForms = ['whole', 'split', 'both'] as const;
 /** One of the forms. */
@@ -71,7 +78,7 @@ export interface PrintSpec {
   readonly bleedMm: number;
   /** The inner margin that keeps content from the cut. Millimetres, less than half the trim; no default. Drawn on proofs. */
   readonly safeMm: number;
-  /** Pixels per inch of the separated colour (composite and the four plates), 72 to 1200; default 300. */
+  /** Pixels per inch of the separated colour (composite and plates), 72 to 1200; default 300. */
   readonly colourPpi: number;
   /** Pixels per inch of the 1-bit line plate, 72 to 2400 and not below `colourPpi`; default 600. */
   readonly linePpi: number;
@@ -79,6 +86,8 @@ export interface PrintSpec {
   readonly proofPpi: number;
   /** What the page is separated for; no default. */
   readonly press: PressChoice;
+  /** Process inks that the page prints in: all four, the default, or black alone. */
+  readonly inks: PageInkNames;
   /** The most C+M+Y+K. Percent, 150 to 400; undefined (the default) takes the press condition's suggestion. */
   readonly inkLimitPercent: number | undefined;
   /** Rendering intent of the separation; default `relative`. */
@@ -95,7 +104,7 @@ export interface PrintSpec {
   readonly allowEnlarging: boolean;
   /** How black line art is told from everything else. */
   readonly line: LineSettings;
-  /** Ink beneath large solid blacks. */
+  /** Ink beneath large solid blacks; never enabled where black alone prints. */
   readonly support: SupportSettings;
   /** How far print may be from the page as painted. */
   readonly fidelity: FidelityLimits;
@@ -103,6 +112,11 @@ export interface PrintSpec {
   readonly spreads: SpreadForm;
   /** How far each half of a split spread goes on past the fold, with the other half's picture. Millimetres, 0 to 25.4; default as `bleedMm`. */
   readonly foldBleedMm: number;
+}
+
+/** Whether a page prints in black ink alone: one plate, and line. */
+export function isBlackOnly({ inks }: { readonly inks?: PageInkNames | undefined }): boolean {
+  return inks?.length === 1;
 }
 
 /** Trim plus bleed on all four sides. */

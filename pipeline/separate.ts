@@ -1,5 +1,6 @@
 import { bleedBoxPx, type PrintSpec } from '../config/print-spec.js';
 import type { SizePx } from '../config/units.js';
+import { noticeColoured } from './checks/coloured.js';
 import { meetLight } from './inks/black-meets-light.js';
 import { measureFidelity } from './inks/fidelity.js';
 import { limitBeneathBlack } from './inks/ink-limit.js';
@@ -55,7 +56,10 @@ export function separatePage(
       : separator.separate(colour, profile, arena);
   const { separation, inkBeforePercent } = separated;
   const isStated = spec.untaggedStated && colour?.model !== 'cmyk';
-  const noticed = isStated ? separated.noticed.map(asStated) : separated.noticed;
+  const meant = isStated ? separated.noticed.map(asStated) : separated.noticed;
+  const shownAs = painted ?? colour;
+  const colouredPercent = shownAs === undefined ? 0 : separator.colouredPercent(shownAs, profile);
+  const noticed = [...meant, ...noticeColoured(colouredPercent)];
   // Where the colour's own black ink prints the line already, nothing is laid over it.
   const composite = art.lineInColour
     ? separation

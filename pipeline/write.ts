@@ -5,6 +5,7 @@ import { packG4 } from './files/fax-g4.js';
 import { type TiffLayout, tiffCompression, tiffFile, tiffPhotometric } from './files/tiff-file.js';
 import { type Planes, packStrips, rowsPerStrip } from './files/tiff-strips.js';
 import type { PageArena } from './kernels/page-arena.js';
+import { inverted } from './kernels/samples.js';
 import { type Bitmap, channelsOf, type Plate, type Raster } from './model/raster.js';
 import { processPlanes, type Separation } from './model/separation.js';
 
@@ -42,6 +43,26 @@ export async function encodeComposite(
   const { width, height } = separation;
   const picture: Planes = { width, height, planes: processPlanes(separation) };
   return deflated(picture, tiffPhotometric.separated, options.ppi, options.profile, arena);
+}
+
+/**
+ * The composite of a page in black alone: a grey TIFF of width x height x 1, 8 bit, in which 0 is solid black ink and 255 paper
+ * (BlackIsZero, 262 = 1), as programs that place pictures write and read grey: a full sample is white. The other way round stand
+ * plates, whose numbers are ink. No profile is embedded: a grey TIFF cannot have one for CMYK, and the numbers are those of
+ * the black plate.
+ * @param separation its black is used; no other ink prints
+ * @param options.ppi pixels per inch of the separation
+ * @param arena where strips are made ready
+ */
+export async function encodeBlackComposite(
+  separation: Separation,
+  options: { readonly ppi: number },
+  arena: PageArena,
+): Promise<Uint8Array[]> {
+  const { width, height } = separation;
+  const [, , , black] = processPlanes(separation);
+  const picture: Planes = { width, height, planes: [inverted(black, arena)] };
+  return deflated(picture, tiffPhotometric.blackIsZero, options.ppi, undefined, arena);
 }
 
 /**

@@ -64,6 +64,7 @@ function printLines(): string[] {
     explained('  safe: 0.25', 'inner margin that keeps lettering from the cut'),
     explained('  press: cgats-tr006', "or a path to the printer's ICC profile: ./paper.icc"),
     `  # Shipped press conditions: ${shippedPressNames.join(', ')}.`,
+    explained(`  #inks: [${defaults.inks.join(', ')}]`, 'or [black], most useful in a kind'),
     explained('  #inkLimit: 300', 'percent; off: what the press condition suggests'),
     explained(`  #colourPpi: ${defaults.colourPpi}`, 'pixels per inch of the colour'),
     explained(`  #linePpi: ${defaults.linePpi}`, 'pixels per inch of the line plate, at least colourPpi'),
@@ -107,6 +108,7 @@ function inkLines(): string[] {
     '# Settings for a kind of page: any print key but naming. Covers often go on another paper.',
     '#kinds:',
     '#  cover: { press: fogra39l, inkLimit: 320 }',
+    '#  interior: { inks: [black] }             # pages in black ink alone',
     '',
   ];
 }

@@ -1,3 +1,5 @@
+import { processInkNames } from '../print-spec.js';
+
 /**
  * Defaults of the `print` section of job.yaml. They stand here once; the schema's descriptions, the commented job.yaml of
  * `platehand new` and resolve-spec.ts all take them from here. What each setting means stands in print-spec.ts.
@@ -9,6 +11,8 @@ export const printDefaults = {
   linePpi: 600,
   /** Pixels per inch, or colourPpi where that is less. Common practice for proofs on a screen, no published source. */
   proofPpi: 120,
+  /** A page prints in all process inks unless its kind is printed in black. */
+  inks: processInkNames,
   /** Colours that the press reaches stay as they were painted. Common practice, no published source. */
   intent: 'relative',
   /** Proofs of one issue on several papers are easier to compare on white. */

@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { shippedPressNames } from '../press/press-conditions.js';
 import { intents, spreadForms } from '../print-spec.js';
 import { printDefaults, printLimitsMm } from './print-defaults.js';
-import { fidelity, line, support } from './print-sections.js';
+import { fidelity, inks, line, support } from './print-sections.js';
 import { choiceField, heading, numberField, switchField, textField } from './schema-fields.js';
 
 /** The forms of the `print` section of job.yaml and of its overrides. */
@@ -39,7 +39,7 @@ const printShape = {
     example: 0.25,
   }),
   colourPpi: numberField({
-    means: 'Resolution of the separated colour: composite and the four plates',
+    means: 'Resolution of the separated colour: composite and plates',
     unit: 'pixels per inch',
     // Common practice, no published source: coarser shows its pixels, finer no screen can print.
     min: 72,
@@ -76,6 +76,7 @@ const printShape = {
     max: 1000,
     example: 'cgats-tr006',
   }),
+  inks,
   inkLimit: numberField({
     means: 'The most cyan, magenta, yellow and black together that the paper takes',
     unit: 'percent',
@@ -84,7 +85,8 @@ const printShape = {
     max: 400,
     default: "the press condition's suggestion",
     defaultInWords: true,
-    interplay: "The printer's own figure goes before the suggestion",
+    interplay:
+      "The printer's own figure goes before the suggestion; a page in black alone takes 100 whatever stands here",
     example: 300,
   }),
   intent: choiceField(intents, {

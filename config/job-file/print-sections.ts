@@ -1,8 +1,30 @@
 import { z } from 'zod';
+import { processInkNames } from '../print-spec.js';
 import { printDefaults, printLimitsMm } from './print-defaults.js';
-import { heading, numberField, switchField } from './schema-fields.js';
+import { choiceField, heading, numberField, switchField } from './schema-fields.js';
 
 /** The forms of the sections within `print` of job.yaml. */
+
+/** Which process inks print: black alone, or all of them in any order. */
+export const inks = z
+  .array(choiceField(processInkNames, { means: 'A process ink', example: 'black' }))
+  .refine((names) => names.join() === 'black' || isAll(names), {
+    error: 'inks are neither black alone nor all four',
+  })
+  .meta({
+    ...heading(
+      `[black], or [${processInkNames.join(', ')}]`,
+      'The process inks that pages print in: [black] for interiors in black alone, most useful in a kind. Such pages get a black plate ' +
+        `and nothing else, as light as they were painted. Default: ${processInkNames.join(', ')}.` +
+        ' There is no support ink beneath black alone, and the ink limit is 100.',
+      ['black'],
+    ),
+    default: printDefaults.inks,
+  });
+
+function isAll(names: readonly string[]): boolean {
+  return names.length === processInkNames.length && processInkNames.every((name) => names.includes(name));
+}
 
 /** How black line art is told from colour. */
 export const line = z.strictObject({

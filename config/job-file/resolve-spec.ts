@@ -1,5 +1,13 @@
 import { extname, resolve } from 'node:path';
-import type { FidelityLimits, LineSettings, PressChoice, PrintSpec, SupportSettings } from '../print-spec.js';
+import {
+  type FidelityLimits,
+  isBlackOnly,
+  type LineSettings,
+  type PageInkNames,
+  type PressChoice,
+  type PrintSpec,
+  type SupportSettings,
+} from '../print-spec.js';
 import { type LengthUnit, toMm } from '../units.js';
 import { printDefaults } from './print-defaults.js';
 import type { PrintSection, PrintSettings } from './print-schema.js';
@@ -39,6 +47,7 @@ export function resolveSpec(
   const mm = (length: number) => toMm(length, page.unit);
   const [width, height] = settings.trim;
   const intent = settings.intent ?? printDefaults.intent;
+  const inks: PageInkNames = settings.inks?.length === 1 ? ['black'] : printDefaults.inks;
   const colourPpi = settings.colourPpi ?? printDefaults.colourPpi;
   return {
     trim: { widthMm: mm(width) * (page.isSpread ? 2 : 1), heightMm: mm(height) },
@@ -49,6 +58,7 @@ export function resolveSpec(
     // A job with coarse colour need not say that its proofs are no finer.
     proofPpi: settings.proofPpi ?? Math.min(printDefaults.proofPpi, colourPpi),
     press: pressChoice(settings.press, page.folder),
+    inks,
     inkLimitPercent: settings.inkLimit,
     intent,
     blackPointCompensation: settings.blackPointCompensation ?? intent === 'relative',
@@ -57,7 +67,7 @@ export function resolveSpec(
     untaggedStated: settings.untagged !== undefined,
     allowEnlarging: settings.allowEnlarging ?? printDefaults.allowEnlarging,
     line: lineSettings(settings.line),
-    support: supportSettings(settings.support, mm),
+    support: supportSettings(settings.support, inks, mm),
     fidelity: fidelityLimits(settings.fidelity),
     spreads: settings.spreads ?? printDefaults.spreads,
     // A binder cuts or mills at the spine too, so a single page has bleed on all four sides: common practice, no published source.
@@ -83,10 +93,15 @@ function fidelityLimits(fidelity: PrintSettings['fidelity']): FidelityLimits {
   };
 }
 
-function supportSettings(support: PrintSettings['support'], mm: (length: number) => number): SupportSettings {
+function supportSettings(
+  support: PrintSettings['support'],
+  inks: PageInkNames,
+  mm: (length: number) => number,
+): SupportSettings {
   const [cyan, magenta, yellow] = support?.ink ?? printDefaults.support.ink;
   return {
-    enabled: support?.enabled ?? printDefaults.support.enabled,
+    // Black alone has no ink to be supported with.
+    enabled: !isBlackOnly({ inks }) && (support?.enabled ?? printDefaults.support.enabled),
     inkPercent: { cyan, magenta, yellow },
     chokeMm: support?.choke === undefined ? printDefaults.support.chokeMm : mm(support.choke),
     minWidthMm: support?.minWidth === undefined ? printDefaults.support.minWidthMm : mm(support.minWidth),

@@ -92,6 +92,8 @@ export function tableTransform(conversion: Conversion, gridPoints: number, bits:
     BPC: compensates(conversion),
     lutGridPoints3D: gridPoints,
     lutGridPoints4D: gridPoints,
+    // From a profile to that very one the engine would copy, and make no table.
+    detectIdentity: false,
   });
   guarded(() => create(transform, conversion));
   return wrap(transform, gridPoints, bits);

@@ -19,6 +19,7 @@ declare module 'jscolorengine' {
     optimise?: boolean;
     lutGridPoints3D?: number;
     lutGridPoints4D?: number;
+    detectIdentity?: boolean;
   }
 
   /** A table that the engine built. */

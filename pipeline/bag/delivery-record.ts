@@ -31,7 +31,7 @@ export function deliveryRecord(
     cautions: [
       'A soft proof is not a contract proof.',
       "The printer's own specification decides.",
-      'The black plate holds no line art: use the composite, or the four plates together with the line.',
+      'The black plate holds no line art: use the composite, or all plates together with the line.',
     ],
     issue: job.issue,
     title: job.title,

@@ -125,10 +125,12 @@ function lookNote({ toLookAt, passedDue }: DeliveryNews): string[] {
 
 const whatIsWhere = [
   'press/    one composite CMYK TIFF a page, its output profile embedded, black line included;',
+  '          of a page in black ink alone a grey TIFF (0 is solid black), for the black plate as its numbers are;',
   '          and the line art alone as 1-bit TIFF (_line), black only, at its own resolution, to overprint.',
-  'plates/   the four process inks as single-channel TIFFs (0 is no ink). The black plate (_black) holds the',
-  '          black of the colour work only: the line art belongs on top of it, from the _line file in press/.',
-  '          Use the composite, or the four plates together with the line; never the four plates alone.',
+  'plates/   the process inks as single-channel TIFFs (0 is no ink): four, or black alone on a page in black',
+  '          ink alone. The black plate (_black) holds the black of the colour work only: the line art belongs',
+  '          on top of it, from the _line file in press/. Use the composite, or all plates together with the',
+  '          line; never the plates alone.',
   'proofs/   pictures of the pages as they are expected to print. NOT FOR PRINT.',
   '',
 ];

@@ -5,8 +5,8 @@
  */
 
 export const tiffCompression = { none: 1, group4: 4, deflate: 8 } as const;
-/** WhiteIsZero: 0 is paper. Separated: inks, 0 is none. */
-export const tiffPhotometric = { whiteIsZero: 0, separated: 5 } as const;
+/** WhiteIsZero: 0 is paper. BlackIsZero: 0 is solid black. Separated: inks, 0 is none. */
+export const tiffPhotometric = { whiteIsZero: 0, blackIsZero: 1, separated: 5 } as const;
 
 export interface TiffLayout {
   readonly width: number;

@@ -115,7 +115,7 @@ class NodeLimiter {
  * chroma and hue scales (Sharma, Wu and Dalal 2005), without the hue dependence T and the rotation term.
  * @param metric receives a symmetric 3 x 3 matrix over L, a, b
  */
-function differenceMetric(lab: Float64Array, metric: Float64Array): void {
+export function differenceMetric(lab: Float64Array, metric: Float64Array): void {
   const fromMiddle = (lab[0] - 50) ** 2;
   const sL = 1 + (0.015 * fromMiddle) / Math.sqrt(20 + fromMiddle);
   const chroma7 = Math.hypot(lab[1], lab[2]) ** 7;

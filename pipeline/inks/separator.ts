@@ -1,19 +1,19 @@
-import { createHash } from 'node:crypto';
 import { PlatehandError } from '../../config/errors.js';
 import { figureBeside } from '../../config/figures.js';
 import { type ColourSpace, loadProfile } from '../../config/press/colour-engine.js';
-import { readIccProfile } from '../../config/press/icc-profile.js';
 import type { Press } from '../../config/press.js';
-import type { Intent } from '../../config/print-spec.js';
+import { type Intent, isBlackOnly, type PrintSpec } from '../../config/print-spec.js';
 import type { SizePx } from '../../config/units.js';
 import { LruCache } from '../kernels/lru-cache.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
 import type { Raster } from '../model/raster.js';
 import { type ProcessPlanes, processPlanes, type Separation, separationOf } from '../model/separation.js';
+import { colouredShare } from './black-only.js';
 import { buildLink, type DeviceLink, type LinkOrder } from './device-link.js';
 import { openInkLooks } from './ink-looks.js';
 import { openSoftProofer } from './soft-proof.js';
+import { meaningOf } from './source-meaning.js';
 
 /** A picture as the process inks. */
 export interface Separated {
@@ -34,6 +34,8 @@ export interface SeparatorOptions {
   readonly blackPointCompensation: boolean;
   /** The most C+M+Y+K in percent; undefined takes the press condition's suggestion. */
   readonly inkLimitPercent: number | undefined;
+  /** Inks that print: the four process inks, which is the default, or black alone. */
+  readonly inks?: PrintSpec['inks'] | undefined;
 }
 
 export interface Separator {
@@ -47,18 +49,15 @@ export interface Separator {
    * @param arena where the plates are allocated
    */
   separate(raster: Raster, sourceProfile: Uint8Array | undefined, arena: PageArena): Separated;
+  /**
+   * How much of a picture without alpha is painted in colour that this page cannot print, as black alone prints: percent of its
+   * area, 0 where all inks print.
+   */
+  colouredPercent(raster: Raster, sourceProfile: Uint8Array | undefined): number;
   /** What inks look like, relative colorimetric: L, a, b of each pixel, interleaved. */
   labOf(planes: ProcessPlanes): Float32Array;
   /** Inks (cmyk, 8 bit, without alpha) as they will look in print: rgb, 8 bit, sRGB, allocated in the arena. */
   softProof(inks: Raster, options: { paperWhite: boolean }, arena: PageArena): Raster;
-}
-
-/** What the numbers of a picture mean: a colour space to convert from, or the inks of this very press. */
-interface Meaning {
-  readonly source: ColourSpace | 'press';
-  /** Tells links apart. */
-  readonly key: string;
-  readonly noticed: readonly Noticed[];
 }
 
 /** Links kept at a time (each some 20 MB): the few kinds of picture that one issue mixes. */
@@ -70,18 +69,11 @@ const maxLinks = 4;
  */
 export function openSeparator(press: Press, options: SeparatorOptions): Separator {
   const { intent, blackPointCompensation } = options;
-  if (blackPointCompensation && intent !== 'relative') {
-    throw new PlatehandError(
-      'wrong-use',
-      `Black point compensation does not go with the ${intent} intent`,
-      'Use the relative intent, or set blackPointCompensation: false.',
-    );
-  }
+  refuseCompensation(options);
   const profile = loadProfile(press.profile);
-  const inkLimitPercent = options.inkLimitPercent ?? press.inkLimitPercent;
-  const inkLimitSource =
-    options.inkLimitPercent === undefined ? press.inkLimitSource : 'the print spec in job.yaml';
-  const linkFor = linkCache({ press: profile, intent, blackPointCompensation, inkLimitPercent });
+  const blackOnly = isBlackOnly(options);
+  const { inkLimitPercent, inkLimitSource } = inkLimitOf(press, options);
+  const linkFor = linkCache({ press: profile, intent, blackPointCompensation, inkLimitPercent, blackOnly });
   const proofer = openSoftProofer(press);
   const looks = openInkLooks(profile);
 
@@ -90,12 +82,16 @@ export function openSeparator(press: Press, options: SeparatorOptions): Separato
     inkLimitSource,
     separate(raster, sourceProfile, arena) {
       if (raster.alpha) throw new Error('a picture must be flattened before it is separated');
-      const { source, key, noticed } = meaningOf(raster, sourceProfile, press);
-      if (source === 'press') {
+      const { source: meant, key, noticed } = meaningOf(raster, sourceProfile, press);
+      if (meant === 'press' && !blackOnly) {
         return passThrough(raster, noticed, { inkLimitPercent, inkLimitSource }, arena);
       }
       const separation = emptySeparation(raster, arena);
-      const ink = linkFor(raster, source, key).convert(raster, separation, arena);
+      const ink = linkFor(raster, meant === 'press' ? profile : meant, key).convert(
+        raster,
+        separation,
+        arena,
+      );
       return {
         separation,
         inkBeforePercent: toPercent(ink.before),
@@ -104,9 +100,38 @@ export function openSeparator(press: Press, options: SeparatorOptions): Separato
         noticed,
       };
     },
+    colouredPercent(raster, sourceProfile) {
+      if (!blackOnly) return 0;
+      const { source } = meaningOf(raster, sourceProfile, press);
+      return colouredShare(source === 'press' ? profile : source, raster);
+    },
     labOf: (planes) => looks.labOf(planes),
     softProof: (inks, proofOptions, arena) => proofer.proof(inks, proofOptions, arena),
   };
+}
+
+function refuseCompensation({ intent, blackPointCompensation }: SeparatorOptions): void {
+  if (!blackPointCompensation || intent === 'relative') return;
+  throw new PlatehandError(
+    'wrong-use',
+    `Black point compensation does not go with the ${intent} intent`,
+    'Use the relative intent, or set blackPointCompensation: false.',
+  );
+}
+
+/** What a page that prints in black alone takes at most: one solid ink. */
+const blackOnlyLimit = { inkLimitPercent: 100, inkLimitSource: 'black ink alone prints' } as const;
+
+/** The ink limit of a page in percent, and where it comes from. */
+export function inkLimitOf(
+  press: Pick<Press, 'inkLimitPercent' | 'inkLimitSource'>,
+  spec: Pick<SeparatorOptions, 'inks' | 'inkLimitPercent'>,
+): { readonly inkLimitPercent: number; readonly inkLimitSource: string } {
+  if (isBlackOnly(spec)) return blackOnlyLimit;
+  const { inkLimitPercent } = spec;
+  const { inkLimitPercent: suggested, inkLimitSource } = press;
+  if (inkLimitPercent === undefined) return { inkLimitPercent: suggested, inkLimitSource };
+  return { inkLimitPercent, inkLimitSource: 'the print spec in job.yaml' };
 }
 
 /** Builds links as they are asked for and keeps the latest few. */
@@ -118,57 +143,6 @@ function linkCache(
     const bits = raster.data instanceof Uint8Array ? 8 : 16;
     const name = `${raster.model} ${bits} ${key}`;
     return links.get(name) ?? links.set(name, buildLink({ ...order, source, model: raster.model, bits }));
-  };
-}
-
-/** Decides what the numbers mean; nothing is taken for granted without a word. */
-function meaningOf(raster: Raster, profile: Uint8Array | undefined, press: Press): Meaning {
-  const taken = raster.model === 'cmyk' ? 'the inks of the press condition' : 'sRGB';
-  const untagged = (noticed: Noticed): Meaning => ({
-    source: raster.model === 'cmyk' ? 'press' : 'srgb',
-    key: 'srgb',
-    noticed: [noticed],
-  });
-  if (profile === undefined) return untagged(noticedUntagged(taken));
-  const key = createHash('sha256').update(profile).digest('hex');
-  if (raster.model === 'cmyk' && key === press.sha256) return { source: 'press', key, noticed: [] };
-  try {
-    const { space } = readIccProfile(profile, 'picture');
-    if (space !== raster.model) return untagged(noticedMismatch(space, raster.model, taken));
-    return { source: loadProfile(profile), key, noticed: [] };
-  } catch (thrown) {
-    if (!(thrown instanceof PlatehandError)) throw thrown;
-    return untagged(noticedDamaged(thrown.what, taken));
-  }
-}
-
-function noticedUntagged(taken: string): Noticed {
-  return {
-    code: 'profile-untagged',
-    severity: 'warn',
-    message: `No ICC profile is embedded, so its numbers were taken as ${taken}`,
-    remedy: 'Save the page with the profile it was painted in, or accept this in job.yaml if it is right.',
-  };
-}
-
-function noticedMismatch(space: string, model: string, taken: string): Noticed {
-  return {
-    code: 'profile-mismatch',
-    severity: 'warn',
-    message: `The embedded ICC profile does not fit the pixels, so their numbers were taken as ${taken}`,
-    measured: `a profile for ${space}`,
-    limit: `pixels in ${model}`,
-    remedy: 'Save the page again with the profile of the colours it is in.',
-  };
-}
-
-function noticedDamaged(what: string, taken: string): Noticed {
-  const why = what.replace(/^This ICC profile cannot be used: /, '');
-  return {
-    code: 'profile-damaged',
-    severity: 'warn',
-    message: `The embedded ICC profile is of no use (${why}), so the numbers were taken as ${taken}`,
-    remedy: 'Save the page again with a sound profile.',
   };
 }
 
@@ -238,9 +212,9 @@ const separators = new LruCache<Separator>(2);
 
 /** The separator for a press and a print spec, built at most once while it is in the cache. */
 export function separatorFor(press: Press, spec: SeparatorOptions): Separator {
-  const { intent, blackPointCompensation, inkLimitPercent } = spec;
+  const { intent, blackPointCompensation, inkLimitPercent, inks } = spec;
   // The id and an absent limit are there because they tell where the limit comes from, which the separator says again.
-  const key = [press.sha256, press.id, intent, blackPointCompensation, inkLimitPercent].join(' ');
-  const settings = { intent, blackPointCompensation, inkLimitPercent };
+  const key = [press.sha256, press.id, intent, blackPointCompensation, inkLimitPercent, inks].join(' ');
+  const settings = { intent, blackPointCompensation, inkLimitPercent, inks };
   return separators.get(key) ?? separators.set(key, openSeparator(press, settings));
 }

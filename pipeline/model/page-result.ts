@@ -1,3 +1,4 @@
+import type { PageInkNames } from '../../config/print-spec.js';
 import type { Fidelity } from './fidelity.js';
 import type { Finding } from './findings.js';
 import type { ProcessInkName } from './separation.js';
@@ -120,7 +121,7 @@ export interface PageMeasures {
   /** The most C+M+Y+K on the page before and after the ink limit, in percent. */
   readonly inkBeforePercent: number;
   readonly inkAfterPercent: number;
-  /** Mean ink coverage of each plate, by the ink's name, and of the line plate, in percent of the page. */
+  /** Mean ink coverage of each plate, by the ink's name (0 for inks that the page does not print in), and of the line plate, in percent of the page. */
   readonly coveragePercent: Readonly<Record<ProcessInkName | 'line', number>>;
   /** Share of the line art that moved to the colour plates, in percent of its area. */
   readonly lineHeldPercent: number;
@@ -140,6 +141,8 @@ export interface Condition {
   /** The characterization data set behind it; undefined for the printer's own profile. */
   readonly dataSet: string | undefined;
   readonly profileSha256: string;
+  /** Process inks that the page prints in: all four, or black alone. */
+  readonly inks: PageInkNames;
   readonly inkLimitPercent: number;
   readonly inkLimitSource: string;
 }

@@ -1,11 +1,10 @@
+import { type PageInkNames, type ProcessInkName, processInkNames } from '../../config/print-spec.js';
 import type { SizePx } from '../../config/units.js';
 
 /** The inks of a page as plain data, in the order in which they print. */
 
-/** The process inks: the first four of every separation, in this order. */
-export const processInkNames = ['cyan', 'magenta', 'yellow', 'black'] as const;
-
-export type ProcessInkName = (typeof processInkNames)[number];
+/** The process inks are the first four of every separation, in the order in which they print. */
+export { type ProcessInkName, processInkNames };
 
 /** One ink of a page. */
 export interface Ink {
@@ -53,4 +52,13 @@ export function separationOf(
 export function withPlane(separation: Separation, name: ProcessInkName, plane: Uint8Array): Separation {
   const inks = separation.inks.map((ink) => (ink.name === name ? { name, plane } : ink));
   return { ...separation, inks };
+}
+
+/**
+ * The inks that a page prints in: those of the process that it is printed with, and whatever prints after them. A page in black
+ * alone has the other three in its separation, without any ink.
+ */
+export function printingInks({ inks }: Separation, process: PageInkNames): readonly Ink[] {
+  const names: readonly string[] = process;
+  return inks.filter(({ name }, i) => i >= processInkNames.length || names.includes(name));
 }

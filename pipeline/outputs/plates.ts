@@ -1,10 +1,10 @@
 import type { Plate } from '../model/raster.js';
-import { processInkNames } from '../model/separation.js';
+import { printingInks, processInkNames } from '../model/separation.js';
 import { deliveredPages } from './delivered-pages.js';
 import type { MadeFile, OutputContext, PageProduct } from './product.js';
 import { inkSettings } from './settings.js';
 
-/** One plate of each ink, the process inks first, without the line that overprints them. */
+/** One plate of each ink that prints, the process inks first, without the line that overprints them. */
 export const plates: PageProduct = {
   name: 'plates',
   roles: processInkNames,
@@ -19,11 +19,12 @@ export const plates: PageProduct = {
 
 async function plateFiles({ inks, request, arena }: OutputContext): Promise<MadeFile[]> {
   const { encodePlate } = await import('../write.js');
-  const ppi = request.page.spec.colourPpi;
+  const { spec } = request.page;
+  const ppi = spec.colourPpi;
   const { separation } = inks;
   return deliveredPages(request).flatMap((page) => {
     const size = page.sizeOf(separation, ppi);
-    return separation.inks.map(({ name, plane }): MadeFile => {
+    return printingInks(separation, spec.inks).map(({ name, plane }): MadeFile => {
       const plate = (): Plate => ({ ...size, data: page.planeOf(plane, separation) });
       return { role: name, of: page.of, size, ppi, encode: () => encodePlate(plate(), { ppi }, arena) };
     });

@@ -1,3 +1,4 @@
+import { isBlackOnly } from '../../config/print-spec.js';
 import { deliveredPages } from './delivered-pages.js';
 import type { MadeFile, OutputContext, PageProduct } from './product.js';
 import { inkSettings } from './settings.js';
@@ -16,18 +17,25 @@ export const press: PageProduct = {
 };
 
 async function pressFiles(context: OutputContext): Promise<MadeFile[]> {
-  const { encodeComposite, encodeLinePlate } = await import('../write.js');
-  const { inks, press, request, arena } = context;
-  const { colourPpi, linePpi } = request.page.spec;
+  const { encodeBlackComposite, encodeComposite, encodeLinePlate } = await import('../write.js');
+  const { inks: made, press, request, arena } = context;
+  const { spec } = request.page;
+  const { colourPpi, linePpi } = spec;
   const { profile } = press;
-  const { composite, line } = inks;
+  const { composite, line } = made;
   return deliveredPages(request).flatMap((page): MadeFile[] => {
     const { of } = page;
     const size = page.sizeOf(composite, colourPpi);
-    const encode = () => encodeComposite(page.inksOf(composite), { ppi: colourPpi, profile }, arena);
-    const made: MadeFile = { role: 'composite', of, size, ppi: colourPpi, encode };
-    if (line === undefined) return [made];
+    const options = { ppi: colourPpi, profile };
+    const encode = () => {
+      const inks = page.inksOf(composite);
+      return isBlackOnly(spec)
+        ? encodeBlackComposite(inks, options, arena)
+        : encodeComposite(inks, options, arena);
+    };
+    const whole: MadeFile = { role: 'composite', of, size, ppi: colourPpi, encode };
+    if (line === undefined) return [whole];
     const encodeLine = () => encodeLinePlate(page.lineOf(line), { ppi: linePpi });
-    return [made, { role: 'line', of, size: page.sizeOf(line, linePpi), ppi: linePpi, encode: encodeLine }];
+    return [whole, { role: 'line', of, size: page.sizeOf(line, linePpi), ppi: linePpi, encode: encodeLine }];
   });
 }

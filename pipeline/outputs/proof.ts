@@ -1,3 +1,4 @@
+import { isBlackOnly } from '../../config/print-spec.js';
 import type { ProofSlug } from '../sheets/proof-slug.js';
 import { differences } from './differences.js';
 import { type MadeFile, type OutputContext, type PageProduct, picture } from './product.js';
@@ -45,7 +46,7 @@ function slugOf({ request, press, separator, findings, statedDay }: OutputContex
     scene,
     files,
     date: statedDay,
-    condition: `${press.id}, ink limit ${separator.inkLimitPercent} %`,
+    condition: `${press.id}, ${isBlackOnly(spec) ? 'black ink alone' : `ink limit ${separator.inkLimitPercent} %`}`,
     findings,
     softProofNote: `${spec.intent} colorimetric, ${paper}`.replace(
       /^(perceptual|saturation) colorimetric/,

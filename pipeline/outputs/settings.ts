@@ -11,6 +11,7 @@ export const settings = {
   /** Words that make a layer line, lettering or flats. */
   partWords: ({ partWords }) => partWords,
   profile: (_request, press) => press.sha256,
+  inks: ({ page }) => page.spec.inks,
   inkLimit: ({ page }, press) => page.spec.inkLimitPercent ?? press.inkLimitPercent,
   trim: ({ page }) => page.spec.trim,
   bleed: ({ page }) => page.spec.bleedMm,
@@ -59,6 +60,7 @@ export const inkSettings = [
   'art',
   'partWords',
   'profile',
+  'inks',
   'inkLimit',
   'trim',
   'bleed',

@@ -1,7 +1,9 @@
 import type { Press } from '../../config/press.js';
+import { isBlackOnly, type PrintSpec } from '../../config/print-spec.js';
+import { inkLimitOf } from '../inks/separator.js';
 import { accept, type Finding, type Noticed, onPage } from '../model/findings.js';
 import type { PageRequest } from '../model/page-request.js';
-import type { PageResult } from '../model/page-result.js';
+import type { Condition, PageResult } from '../model/page-result.js';
 
 /** What was noticed, as findings on the page; what the job accepts is a note. */
 export function findingsOf(request: PageRequest, noticed: readonly Noticed[]): Finding[] {
@@ -20,6 +22,13 @@ export function stoppedResult(request: PageRequest, press: Press, noticed: reado
   return resultOf(request, press, onThisPage(request, noticed));
 }
 
+/** The ink limit that a result names, and where it comes from. */
+function limitOf(spec: PrintSpec, press: Press): Pick<Condition, 'inkLimitPercent' | 'inkLimitSource'> {
+  const { inkLimitPercent, inkLimitSource } = inkLimitOf(press, spec);
+  const isOwn = !isBlackOnly(spec) && spec.inkLimitPercent !== undefined;
+  return { inkLimitPercent, inkLimitSource: isOwn ? 'job.yaml: inkLimit' : inkLimitSource };
+}
+
 /** What is added to a result by whoever makes it. */
 const unmade = { measures: undefined, traces: undefined, outputs: [] };
 
@@ -31,14 +40,14 @@ export function resultOf(request: PageRequest, press: Press, findings: readonly 
   const used = request.files.map(({ name, part, half, version, bytes, sha256 }) => {
     return { name, part, ...(half === undefined ? {} : { half }), version, bytes, sha256 };
   });
-  const own = request.page.spec.inkLimitPercent;
+  const { spec } = request.page;
   const condition = {
     id: press.id,
     title: press.title,
     dataSet: press.shipped?.dataSet,
     profileSha256: press.sha256,
-    inkLimitPercent: own ?? press.inkLimitPercent,
-    inkLimitSource: own === undefined ? press.inkLimitSource : 'job.yaml: inkLimit',
+    inks: spec.inks,
+    ...limitOf(spec, press),
   };
   const { key, productKeys, page } = request;
   return { page: page.id, key, productKeys, condition, used, findings, ...unmade };

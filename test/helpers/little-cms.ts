@@ -8,6 +8,7 @@ export type ReferenceSpace = Uint8Array | 'srgb' | 'lab';
 export interface Reference {
   /**
    * Converts colours the way `exactTransform` does: channels from 0 to 1; Lab as L/100, (a+128)/255, (b+128)/255.
+   * @param intent `kept-black` is its own way to keep pure black, relative colorimetric
    * @param colours interleaved
    */
   convert(
@@ -15,7 +16,7 @@ export interface Reference {
     fromModel: Model,
     to: ReferenceSpace,
     toModel: Model,
-    intent: Intent,
+    intent: Intent | 'kept-black',
     blackPointCompensation: boolean,
     colours: Float32Array,
   ): Float32Array;
@@ -29,7 +30,8 @@ const formats = { grey: format(3, 1), rgb: format(4, 3), cmyk: format(6, 4), lab
 const channels = { grey: 1, rgb: 3, cmyk: 4, lab: 3 } as const;
 const exactly = 0x0100 | 0x0040;
 const compensated = 0x2000;
-const intentNumbers = { perceptual: 0, relative: 1, saturation: 2, absolute: 3 } as const;
+// INTENT_PRESERVE_K_ONLY_RELATIVE_COLORIMETRIC is 11.
+const intentNumbers = { perceptual: 0, relative: 1, saturation: 2, absolute: 3, 'kept-black': 11 } as const;
 
 export async function openReference(): Promise<Reference> {
   const lcms = await instantiate();

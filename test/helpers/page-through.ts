@@ -14,7 +14,7 @@ export const linePx = { width: 450, height: 650 };
 
 export interface PageThrough {
   readonly report: PageReport;
-  /** The composite TIFF's own numbers, 225 x 325 x 4; undefined where none was made. */
+  /** The composite TIFF's own numbers, 225 x 325 x 4, or x 1 (0 is black) of a page in black alone; undefined where none was made. */
   readonly composite: Raster | undefined;
   /** The line plate, 450 x 650 x 1, 255 is ink; undefined where none was made. */
   readonly line: Uint8Array | undefined;
@@ -72,12 +72,18 @@ ${settings}
 
 async function cmykOf(bytes: Buffer | undefined): Promise<Raster | undefined> {
   if (bytes === undefined) return undefined;
+  if ((await sharp(bytes).metadata()).channels === 1) return greyOf(bytes);
   const { data, info } = await sharp(bytes, { ignoreIcc: true })
     .pipelineColourspace('cmyk')
     .toColourspace('cmyk')
     .raw()
     .toBuffer({ resolveWithObject: true });
   return { width: info.width, height: info.height, model: 'cmyk', alpha: false, data: new Uint8Array(data) };
+}
+
+async function greyOf(bytes: Buffer): Promise<Raster> {
+  const { data, info } = await sharp(bytes).toColourspace('b-w').raw().toBuffer({ resolveWithObject: true });
+  return { width: info.width, height: info.height, model: 'grey', alpha: false, data: new Uint8Array(data) };
 }
 
 /** Ink of a grey picture: the image library gives paper as 255. */

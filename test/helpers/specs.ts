@@ -10,6 +10,7 @@ export function specWith(change: Partial<PrintSpec> = {}): PrintSpec {
     linePpi: 600,
     proofPpi: 120,
     press: { kind: 'shipped', name: 'cgats-tr006' },
+    inks: ['cyan', 'magenta', 'yellow', 'black'],
     inkLimitPercent: undefined,
     intent: 'relative',
     blackPointCompensation: true,

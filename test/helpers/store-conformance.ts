@@ -62,6 +62,7 @@ export function madeOf(
       title: '',
       dataSet: undefined,
       profileSha256: '',
+      inks: ['cyan', 'magenta', 'yellow', 'black'],
       inkLimitPercent: 320,
       inkLimitSource: '',
     },

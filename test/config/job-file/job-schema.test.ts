@@ -131,6 +131,7 @@ describe('the shape of a job', () => {
       'line: { treshold: 50 }',
       '"treshold" is not a key of print.line (did you mean "threshold"?)',
     ],
+    ['neither black alone nor all inks', 'inks: [cyan, black]', 'inks are neither black alone nor all four'],
     ['two inks for three', 'support: { ink: [60, 40] }', 'print.support.ink[2] is missing'],
     ['a key without value', 'safe:', 'print.safe has no value'],
     ['a section for a value', 'safe: { all: 1 }', 'print.safe cannot be a section of keys'],

@@ -39,6 +39,7 @@ describe('a print spec', () => {
       colourPpi: 300,
       linePpi: 600,
       proofPpi: 120,
+      inks: ['cyan', 'magenta', 'yellow', 'black'],
       inkLimitPercent: undefined,
       intent: 'relative',
       blackPointCompensation: true,
@@ -61,6 +62,11 @@ describe('a print spec', () => {
       expect(support).toMatchObject({ chokeMm: 0.25, minWidthMm: 2 });
     },
   );
+
+  it('has no support ink where black alone prints, also where the job asks for it', () => {
+    const spec = resolveSpec({ ...settings, inks: ['black'], support: { enabled: true } }, page);
+    expect([spec.inks, spec.support.enabled]).toEqual([['black'], false]);
+  });
 
   it("takes the bleed at the fold in the job's unit, none where that is asked for", () => {
     const foldBleedOf = (foldBleed: number) => resolveSpec({ ...settings, foldBleed }, page).foldBleedMm;

@@ -29,6 +29,7 @@ const condition: StoredResult['result']['condition'] = {
   title: 'a press condition',
   dataSet: undefined,
   profileSha256: '',
+  inks: ['cyan', 'magenta', 'yellow', 'black'],
   inkLimitPercent: 300,
   inkLimitSource: 'a test',
 };
