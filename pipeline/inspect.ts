@@ -1,7 +1,7 @@
 import { noticeBlank } from './checks/blank.js';
 import { noticeBleed } from './checks/bleed.js';
 import { noticeHeld, noticeLifted, noticeMostlyInk, noticeUnnamedLine } from './checks/line-checks.js';
-import { noticeDiffering } from './checks/print-differs.js';
+import { noticeDiffering, noticeSaved } from './checks/print-differs.js';
 import { noticeLinePpi } from './checks/resolution.js';
 import type { FlatPage } from './flatten.js';
 import type { KernelMemory } from './kernels/kernel-memory.js';
@@ -47,6 +47,7 @@ export function inspectPage(
     ...inks.noticed,
     ...check(flat, art, inks, request, memory),
     ...noticeDiffering(inks.fidelity, request.page.spec.fidelity),
+    ...noticeSaved(inks.inkSaved, request.page.spec.inkSaving),
     ...noticeHeld(inks.heldPercent, flat.isLayered),
     ...noticeBlank({
       coveragePercent: measures.coveragePercent,
@@ -98,6 +99,7 @@ function measure(
     lineHeldPercent: inks.heldPercent,
     lifted: art.lifted,
     fidelity: inks.fidelity,
+    inkSaved: inks.inkSaved,
   };
 }
 

@@ -5,12 +5,13 @@ import {
   type TableTransform,
   tableTransform,
 } from '../../config/press/colour-engine.js';
-import type { Intent } from '../../config/print-spec.js';
+import type { InkSaving, Intent } from '../../config/print-spec.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { ColourModel, Raster } from '../model/raster.js';
 import { processPlanes, type Separation } from '../model/separation.js';
 import { limitNodes } from './ink-limit.js';
 import { type InkModel, inkModel } from './ink-model.js';
+import { saveInk } from './ink-saving.js';
 import { engineInkTable, type InkTable, rgbInkTable } from './ink-table.js';
 import { convert8, convert16, type LimitedTables } from './link-pixels.js';
 
@@ -39,6 +40,8 @@ export interface LinkOrder {
   readonly intent: Intent;
   readonly blackPointCompensation: boolean;
   readonly inkLimitPercent: number;
+  /** Black instead of the grey of the other inks; undefined leaves the inks to the profile. */
+  readonly inkSaving?: InkSaving | undefined;
 }
 
 /**
@@ -78,10 +81,12 @@ function tableLink(order: LinkOrder): DeviceLink {
   const { source: from, press: to, intent, blackPointCompensation, bits } = order;
   const grid = order.model === 'rgb' ? rgbGridPoints(intent) : cmykGridPoints;
   const raw = tableTransform({ from, to, intent, blackPointCompensation }, grid, bits);
-  const nodes = raw.nodes.slice();
+  const own = raw.nodes.slice();
   // White is the last node of an RGB table and the first of a CMYK one.
-  keepPaper(nodes, order.model === 'rgb' ? nodes.length - 4 : 0, intent);
-  const limits = limitNodes(nodes, order.inkLimitPercent, () => pressInkModel(to));
+  keepPaper(own, order.model === 'rgb' ? own.length - 4 : 0, intent);
+  const model = onceModel(to);
+  const nodes = saved(own, grid, order, model);
+  const limits = limitNodes(nodes, order.inkLimitPercent, model);
   const mostTakenOff = Math.ceil(255 * mostInkTakenOff(nodes, limits.nodes)) + roundingCounts;
   const tablesOf = <Table>(tableOf: (nodes: Float64Array) => Table): LimitedTables<Table> => {
     const before = tableOf(nodes);
@@ -92,6 +97,24 @@ function tableLink(order: LinkOrder): DeviceLink {
       ? converter16(tablesOf((each) => raw.withNodes(each)))
       : converter8(tablesOf((each) => inkTableOf(each, raw)));
   return { limitedNodes: limits.limited, convert };
+}
+
+function onceModel(press: LoadedProfile): () => InkModel {
+  let model: InkModel | undefined;
+  return () => {
+    model ??= pressInkModel(press);
+    return model;
+  };
+}
+
+/** The nodes that the job wants, before the ink limit. */
+function saved(
+  nodes: Float64Array,
+  gridPoints: number,
+  { inkSaving }: LinkOrder,
+  model: () => InkModel,
+): Float64Array {
+  return inkSaving?.enabled ? saveInk(nodes, gridPoints, inkSaving, model()).nodes : nodes;
 }
 
 function inkTableOf(nodes: Float64Array, raw: TableTransform): InkTable {
@@ -129,13 +152,15 @@ function keepPaper(nodes: Float64Array, at: number, intent: Intent): void {
 function greyLink(order: LinkOrder): DeviceLink {
   const { source: from, press: to, intent, blackPointCompensation } = order;
   const exact = exactTransform({ from, to, intent, blackPointCompensation });
-  const nodes = new Float64Array((greySteps + 1) * 4);
+  const own = new Float64Array((greySteps + 1) * 4);
   for (let step = 0; step <= greySteps; step++) {
     const level = step / greySteps;
-    nodes.set(exact(from === 'srgb' ? [level, level, level] : [level]), step * 4);
+    own.set(exact(from === 'srgb' ? [level, level, level] : [level]), step * 4);
   }
-  keepPaper(nodes, greySteps * 4, intent);
-  const limits = limitNodes(nodes, order.inkLimitPercent, () => pressInkModel(to));
+  keepPaper(own, greySteps * 4, intent);
+  const model = onceModel(to);
+  const nodes = saved(own, greySteps + 1, order, model);
+  const limits = limitNodes(nodes, order.inkLimitPercent, model);
   const [before, after] = [nodes, limits.nodes].map((values) =>
     Uint8Array.from(values, (ink) => Math.round(ink * 255)),
   );

@@ -4,7 +4,7 @@ import { figureBeside } from '../../config/figures.js';
 import { type ColourSpace, loadProfile } from '../../config/press/colour-engine.js';
 import { readIccProfile } from '../../config/press/icc-profile.js';
 import type { Press } from '../../config/press.js';
-import type { Intent } from '../../config/print-spec.js';
+import type { InkSaving, Intent } from '../../config/print-spec.js';
 import type { SizePx } from '../../config/units.js';
 import { LruCache } from '../kernels/lru-cache.js';
 import type { PageArena } from '../kernels/page-arena.js';
@@ -34,12 +34,16 @@ export interface SeparatorOptions {
   readonly blackPointCompensation: boolean;
   /** The most C+M+Y+K in percent; undefined takes the press condition's suggestion. */
   readonly inkLimitPercent: number | undefined;
+  /** Black instead of the grey of the other inks; undefined as where it is not enabled. */
+  readonly inkSaving?: InkSaving | undefined;
 }
 
 export interface Separator {
   /** The limit that holds, in percent, and where it comes from. */
   readonly inkLimitPercent: number;
   readonly inkLimitSource: string;
+  /** The same without ink saving; undefined where nothing is saved. */
+  readonly withoutSaving: Separator | undefined;
   /**
    * Separates a picture without alpha.
    * @param raster width x height x 1, 3 or 4 channels, 8 or 16 bit
@@ -81,13 +85,17 @@ export function openSeparator(press: Press, options: SeparatorOptions): Separato
   const inkLimitPercent = options.inkLimitPercent ?? press.inkLimitPercent;
   const inkLimitSource =
     options.inkLimitPercent === undefined ? press.inkLimitSource : 'the print spec in job.yaml';
-  const linkFor = linkCache({ press: profile, intent, blackPointCompensation, inkLimitPercent });
+  const inkSaving = options.inkSaving?.enabled ? options.inkSaving : undefined;
+  const order = { press: profile, intent, blackPointCompensation, inkLimitPercent, inkSaving };
+  const linkFor = linkCache(order);
   const proofer = openSoftProofer(press);
   const looks = openInkLooks(profile);
 
   return {
     inkLimitPercent,
     inkLimitSource,
+    withoutSaving:
+      inkSaving === undefined ? undefined : openSeparator(press, { ...options, inkSaving: undefined }),
     separate(raster, sourceProfile, arena) {
       if (raster.alpha) throw new Error('a picture must be flattened before it is separated');
       const { source, key, noticed } = meaningOf(raster, sourceProfile, press);
@@ -110,11 +118,9 @@ export function openSeparator(press: Press, options: SeparatorOptions): Separato
 }
 
 /** Builds links as they are asked for and keeps the latest few. */
-function linkCache(
-  order: Omit<LinkOrder, 'source' | 'model' | 'bits'>,
-): (raster: Raster, source: ColourSpace, key: string) => DeviceLink {
+function linkCache(order: Omit<LinkOrder, 'source' | 'model' | 'bits'>) {
   const links = new LruCache<DeviceLink>(maxLinks);
-  return (raster, source, key) => {
+  return (raster: Raster, source: ColourSpace, key: string) => {
     const bits = raster.data instanceof Uint8Array ? 8 : 16;
     const name = `${raster.model} ${bits} ${key}`;
     return links.get(name) ?? links.set(name, buildLink({ ...order, source, model: raster.model, bits }));
@@ -239,8 +245,16 @@ const separators = new LruCache<Separator>(2);
 /** The separator for a press and a print spec, built at most once while it is in the cache. */
 export function separatorFor(press: Press, spec: SeparatorOptions): Separator {
   const { intent, blackPointCompensation, inkLimitPercent } = spec;
+  const inkSaving = spec.inkSaving?.enabled ? spec.inkSaving : undefined;
   // The id and an absent limit are there because they tell where the limit comes from, which the separator says again.
-  const key = [press.sha256, press.id, intent, blackPointCompensation, inkLimitPercent].join(' ');
-  const settings = { intent, blackPointCompensation, inkLimitPercent };
+  const key = [
+    press.sha256,
+    press.id,
+    intent,
+    blackPointCompensation,
+    inkLimitPercent,
+    ...Object.values(inkSaving ?? {}),
+  ].join(' ');
+  const settings = { intent, blackPointCompensation, inkLimitPercent, inkSaving };
   return separators.get(key) ?? separators.set(key, openSeparator(press, settings));
 }

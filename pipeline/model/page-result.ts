@@ -113,6 +113,15 @@ export interface VersionChange {
   readonly traceBefore: PageTrace | undefined;
 }
 
+/** What ink saving did to the colour of a page, black line aside; measured on a sample of its pixels. */
+export interface InkSaved {
+  /** How much less ink all four plates together take than without it, in percent of that. */
+  readonly savedPercent: number;
+  /** The largest CIEDE2000 between both ways, by the profile, and what 99.9 % of the colour does not exceed. */
+  readonly mostDe: number;
+  readonly p999De: number;
+}
+
 /** Figures of one page that reports and the delivery show. Percentages run from 0 to 100 (ink sums to 400). */
 export interface PageMeasures {
   readonly colourPpi: number | undefined;
@@ -128,6 +137,8 @@ export interface PageMeasures {
   readonly lifted: boolean;
   /** How near print comes to what was painted; undefined for colour that came as CMYK. */
   readonly fidelity: Fidelity | undefined;
+  /** What ink saving did; undefined where it is off, and for colour that came in the inks of this press. */
+  readonly inkSaved: InkSaved | undefined;
   /** How line lies on colour; undefined for a page that has not both, the line in a file of its own. */
   readonly register: RegisterMeasures | undefined;
 }
