@@ -10,7 +10,7 @@ import type { PageArt } from './layers/page-art.js';
 import { inkSharePercent } from './line/ink-amount.js';
 import type { Noticed } from './model/findings.js';
 import type { PageRequest } from './model/page-request.js';
-import type { PageMeasures } from './model/page-result.js';
+import type { PageMeasures, PlateShift } from './model/page-result.js';
 import { type ProcessInkName, processPlanes, type Separation } from './model/separation.js';
 import type { RegisteredPage } from './register.js';
 import type { PageInks } from './separate.js';
@@ -28,6 +28,7 @@ export interface MadeInks {
   readonly art: PageArt;
   readonly registered: Pick<RegisteredPage, 'register' | 'noticed'>;
   readonly inks: PageInks;
+  readonly plateShift: PlateShift | undefined;
 }
 
 /**
@@ -36,11 +37,11 @@ export interface MadeInks {
  */
 export function inspectPage(
   flat: FlatPage,
-  { art, registered, inks }: MadeInks,
+  { art, registered, inks, plateShift }: MadeInks,
   request: Pick<PageRequest, 'page' | 'units'>,
   memory: KernelMemory,
 ): InspectedPage {
-  const measures = { ...measure(flat, art, inks, memory), register: registered.register };
+  const measures = { ...measure(flat, art, inks, memory), register: registered.register, plateShift };
   const noticed = [
     ...flat.noticed,
     ...registered.noticed,
@@ -85,7 +86,7 @@ function measure(
   art: PageArt,
   inks: PageInks,
   memory: KernelMemory,
-): Omit<PageMeasures, 'register'> {
+): Omit<PageMeasures, 'register' | 'plateShift'> {
   const coverage = inks.separation.inks.map(({ name, plane }) => [name, coveragePercent(plane, memory)]);
   return {
     colourPpi: flat.colourPlan?.effectivePpi,

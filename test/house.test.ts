@@ -24,6 +24,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   register: ['config', 'model'],
   inks: ['config', 'model', 'kernels', 'line', 'files'],
   layers: ['config', 'model', 'kernels', 'line', 'sizes'],
+  'plate-shift': ['config', 'model', 'kernels'],
   checks: ['config', 'model', 'sizes', 'layers'],
   names: ['config', 'model'],
   sheets: ['config', 'model', 'kernels'],
@@ -39,6 +40,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'register',
     'inks',
     'layers',
+    'plate-shift',
     'checks',
     'names',
     'sheets',
@@ -88,6 +90,7 @@ const stages = [
   'reconcile',
   'register',
   'separate',
+  'shift-plates',
   'split',
   'write',
 ];

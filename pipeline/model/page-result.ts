@@ -122,6 +122,31 @@ export interface InkSaved {
   readonly p999De: number;
 }
 
+/** Where an edge does not stand a plate out of register, from the top left corner of the trim; negative in the bleed. */
+export interface ShiftedPlace {
+  readonly xMm: number;
+  readonly yMm: number;
+  /** `open`: paper, or what is much lighter than both sides. `fringe`: another ink beyond the edge of black. */
+  readonly kind: 'open' | 'fringe';
+  /** How long such edges are together around it, millimetres. */
+  readonly lengthMm: number;
+  /** The plate that shows it most, and where to it is moved, millimetres. */
+  readonly plate: ProcessInkName;
+  readonly rightMm: number;
+  readonly downMm: number;
+}
+
+/** What plates out of register would show on a page: each moved in eight directions, the others in place. */
+export interface PlateShift {
+  /** By how much each was moved, millimetres. */
+  readonly shiftMm: number;
+  /** How long the edges are together along which paper opens, or another ink sticks out of black, millimetres. */
+  readonly openMm: number;
+  readonly fringeMm: number;
+  /** The longest first; at most ten. */
+  readonly places: readonly ShiftedPlace[];
+}
+
 /** Figures of one page that reports and the delivery show. Percentages run from 0 to 100 (ink sums to 400). */
 export interface PageMeasures {
   readonly colourPpi: number | undefined;
@@ -137,6 +162,8 @@ export interface PageMeasures {
   readonly lifted: boolean;
   /** How near print comes to what was painted; undefined for colour that came as CMYK. */
   readonly fidelity: Fidelity | undefined;
+  /** What plates out of register would show; undefined where that is not simulated. */
+  readonly plateShift: PlateShift | undefined;
   /** What ink saving did; undefined where it is off, and for colour that came in the inks of this press. */
   readonly inkSaved: InkSaved | undefined;
   /** How line lies on colour; undefined for a page that has not both, the line in a file of its own. */

@@ -20,6 +20,7 @@ import {
   registerPage,
 } from '../register.js';
 import { type PageInks, separatePage } from '../separate.js';
+import { shiftPlates } from '../shift-plates.js';
 import { withKeys } from './page-key.js';
 import { findingsOf, resultOf, stoppedResult } from './result-of.js';
 
@@ -68,7 +69,8 @@ export async function inkPage(asked: PageRequest | UnhashedRequest, arena: PageA
     return { ...page, ...nothingMade, noticed: flat.noticed };
   const inked = lineArt(registered, art, spec, arena);
   const inks = separatePage(inked, art, spec, separator, arena);
-  const inspected = inspectPage(flat, { art, registered, inks }, request, arena);
+  const plateShift = shiftPlates(inks.composite, spec, press, separator, arena);
+  const inspected = inspectPage(flat, { art, registered, inks, plateShift }, request, arena);
   return { ...page, inks, ...inspected, traces: registered.traces, droppedBytes: bytesOf(art) };
 }
 
