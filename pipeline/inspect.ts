@@ -1,6 +1,7 @@
 import { noticeBlank } from './checks/blank.js';
 import { noticeBleed } from './checks/bleed.js';
 import { noticeHeld, noticeLifted, noticeMostlyInk, noticeUnnamedLine } from './checks/line-checks.js';
+import { noticeShift } from './checks/plate-shift.js';
 import { noticeDiffering, noticeSaved } from './checks/print-differs.js';
 import { noticeLinePpi } from './checks/resolution.js';
 import type { FlatPage } from './flatten.js';
@@ -29,6 +30,8 @@ export interface MadeInks {
   readonly registered: Pick<RegisteredPage, 'register' | 'noticed'>;
   readonly inks: PageInks;
   readonly plateShift: PlateShift | undefined;
+  /** Where the figure of that shift comes from. */
+  readonly shiftSource: string;
 }
 
 /**
@@ -37,7 +40,7 @@ export interface MadeInks {
  */
 export function inspectPage(
   flat: FlatPage,
-  { art, registered, inks, plateShift }: MadeInks,
+  { art, registered, inks, plateShift, shiftSource }: MadeInks,
   request: Pick<PageRequest, 'page' | 'units'>,
   memory: KernelMemory,
 ): InspectedPage {
@@ -49,6 +52,7 @@ export function inspectPage(
     ...check(flat, art, inks, request, memory),
     ...noticeDiffering(inks.fidelity, request.page.spec.fidelity),
     ...noticeSaved(inks.inkSaved, request.page.spec.inkSaving),
+    ...noticeShift(plateShift, shiftSource),
     ...noticeHeld(inks.heldPercent, flat.isLayered),
     ...noticeBlank({
       coveragePercent: measures.coveragePercent,

@@ -46,7 +46,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'sheets',
   ],
   // A page from its files to its outputs.
-  outputs: ['config', 'model', 'kernels', 'inks', 'sheets', 'stages'],
+  outputs: ['config', 'model', 'kernels', 'inks', 'plate-shift', 'sheets', 'stages'],
   page: ['config', 'model', 'kernels', 'inks', 'layers', 'stages', 'outputs'],
   store: ['config', 'model', 'reading', 'files', 'outputs'],
   runner: ['config', 'model', 'kernels', 'files', 'outputs', 'page'],

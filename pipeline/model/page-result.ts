@@ -13,7 +13,7 @@ export type ProductName = (typeof productNames)[number];
 /** One file made of a page. */
 export interface OutputFile {
   readonly product: ProductName;
-  /** What it is: `composite`, `line`, `cyan`, `magenta`, `yellow`, `black`, `proof`, `differences`, `thumbnail`. */
+  /** What it is: `composite`, `line`, `cyan`, `magenta`, `yellow`, `black`, `proof`, `differences`, `register`, `thumbnail`. */
   readonly role: string;
   /** Page number of the single page that it is, where a spread is delivered split. */
   readonly half?: number;

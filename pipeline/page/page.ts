@@ -70,7 +70,9 @@ export async function inkPage(asked: PageRequest | UnhashedRequest, arena: PageA
   const inked = lineArt(registered, art, spec, arena);
   const inks = separatePage(inked, art, spec, separator, arena);
   const plateShift = shiftPlates(inks.composite, spec, press, separator, arena);
-  const inspected = inspectPage(flat, { art, registered, inks, plateShift }, request, arena);
+  const shiftSource = spec.plateShiftMm === undefined ? press.plateShiftSource : 'job.yaml: plateShiftMm';
+  const made = { art, registered, inks, plateShift, shiftSource };
+  const inspected = inspectPage(flat, made, request, arena);
   return { ...page, inks, ...inspected, traces: registered.traces, droppedBytes: bytesOf(art) };
 }
 
@@ -126,6 +128,9 @@ export async function finishPage(
   const request = { ...inkedFor, products, outFolder };
   if (inks === undefined) return stoppedResult(request, press, noticed);
   const findings = findingsOf(request, noticed);
-  const outputs = await makeOutputs({ request, press, separator, inks, findings, statedDay, arena });
+  const outputs = await makeOutputs({
+    ...{ request, press, separator, inks, plateShift: measures?.plateShift },
+    ...{ findings, statedDay, arena },
+  });
   return { ...resultOf(request, press, findings), measures, traces, outputs };
 }

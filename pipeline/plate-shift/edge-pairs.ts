@@ -25,7 +25,7 @@ export const leastBlack = 128;
 export const squarePx = 16;
 
 /** More pairs than this are a screened or a grainy page, of which a part of the squares tells as much. Own choice, for speed. */
-const mostPairs = 15_000;
+const mostPairs = 6_000;
 
 /**
  * @param moves four, one of each opposite pair: a pair of pixels is looked at from both of its sides

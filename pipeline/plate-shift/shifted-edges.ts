@@ -15,6 +15,10 @@ const openL = 15;
 /** A rim of another ink is told from what black borders on from so much on. CIEDE2000. Own choice. */
 const fringeDe = 20;
 
+/** What is lighter or more coloured is line in colour, whose rim is of its own colour. Own choice. */
+const blackL = 25;
+const blackChroma = 8;
+
 /** Black that is lighter is a tone, not black with an edge. 8-bit counts, 85 %. Own choice. */
 const deepBlack = 217;
 
@@ -23,6 +27,9 @@ const deepBlack = 217;
  * pixel of grey between black and paper, is no side.
  */
 const stepsBeyond = { near: 1, far: 2 } as const;
+
+/** Black that is wider than so many shifts is an area, no line between two fills. Own choice: 2 mm on a sheet. */
+const lineShifts = 20;
 
 /** Cases that are looked up at a time, and what is looked up of each: here, there, further back, further on, and the mix. */
 const batch = 4096;
@@ -50,6 +57,8 @@ class Mixes {
   private readonly size: Separation;
   private cases: Shown[] = [];
   private readonly inks = [0, 1, 2, 3].map(() => new Uint8Array(batch * looked));
+  /** How wide a line may be, in pixels. */
+  private readonly linePx: number;
   /** A move by less than a pixel covers it in part, and shows that much less. */
   private readonly covered: number;
 
@@ -62,6 +71,7 @@ class Mixes {
     this.planes = processPlanes(separation);
     this.size = separation;
     this.covered = Math.min(1, moves[0].right);
+    this.linePx = Math.ceil(lineShifts * moves[0].right);
   }
 
   /** @param mark bit 0: inks run against each other; bit 4: black ends with another ink */
@@ -89,17 +99,43 @@ class Mixes {
     const y = (pixel - x) / this.size.width;
     const back = this.beyond(pixel, pixel - other, stepsBeyond.near);
     const on = this.beyond(other, other - pixel, stepsBeyond.far);
+    const across = kind === 'open' ? undefined : this.across(pixel, pixel - other);
     const at = this.cases.length * looked;
     for (const [ink, plane] of this.planes.entries()) {
       const own = plane[pixel];
       const moved = Math.round(inkAt(plane, this.size, x + way * right, y + way * down));
-      // What is beneath the very edge of black alone is its soft edge, and no ink that was laid there.
-      const left = kind === 'fringe' ? Math.min(own, plane[back]) : own;
+      const left = kind === 'open' ? own : this.laidForBlack(plane, pixel, other, back, across);
       this.inks[ink].set([own, plane[other], plane[back], plane[on], ink === plate ? moved : left], at);
     }
     // What is seen here comes from there: the plate has moved the other way.
     this.cases.push({ pixel, plate, kind, right: -way * right, down: -way * down, amount: 0 });
     if (this.cases.length === batch) this.look();
+  }
+
+  /**
+   * How much of an ink at the edge of black belongs to the black. What is beneath its very edge alone is a soft edge, and what goes
+   * on as much on the other side of a line is a fill that ends beneath it, as fills should.
+   */
+  private laidForBlack(
+    plane: Uint8Array,
+    pixel: number,
+    other: number,
+    back: number,
+    across: number | undefined,
+  ) {
+    const own = Math.min(plane[pixel], plane[back]);
+    const isFill = across !== undefined && plane[across] > own - leastInk;
+    return isFill ? Math.min(own, plane[other]) : own;
+  }
+
+  /** The first pixel beyond black, going back from its edge; undefined where it is wider than any line. */
+  private across(pixel: number, step: number): number | undefined {
+    const black = this.planes[3];
+    for (let n = 1, at = pixel + step; n <= this.linePx; n++, at += step) {
+      if (at < 0 || at >= black.length) return undefined;
+      if (black[at] < leastBlack) return at;
+    }
+    return undefined;
   }
 
   /** A pixel so many steps further; the same where the page ends. */
@@ -135,5 +171,6 @@ function fringe(lab: Float32Array, first: number): number {
     const at = (first + n) * 3;
     return [lab[at], lab[at + 1], lab[at + 2]];
   });
-  return Math.min(ciede2000(rim, black), ciede2000(rim, beside), ciede2000(rim, beyond));
+  const isBlack = black[0] <= blackL && Math.hypot(black[1], black[2]) <= blackChroma;
+  return isBlack ? Math.min(ciede2000(rim, black), ciede2000(rim, beside), ciede2000(rim, beyond)) : 0;
 }
