@@ -5,8 +5,10 @@ import { type Separator, separatorFor } from '../../pipeline/inks/separator.js';
 import { addSupportInk } from '../../pipeline/inks/support-ink.js';
 import { PageArena } from '../../pipeline/kernels/page-arena.js';
 import { processPlanes, type Separation, separationOf } from '../../pipeline/model/separation.js';
+import { bundlePathOf } from '../../pipeline/outputs/products.js';
 import { shiftPlates } from '../../pipeline/shift-plates.js';
-import { seeded } from '../helpers/rasters.js';
+import { colourPx, pageThrough, plainTiff } from '../helpers/page-through.js';
+import { drawn, seeded } from '../helpers/rasters.js';
 import { specWith } from '../helpers/specs.js';
 
 // Pages of 30 mm a side at 254 ppi: ten pixels a millimetre, so that lengths are known by construction.
@@ -182,5 +184,23 @@ describe('what is told of plates out of register', () => {
       'a test',
     );
     expect(measured).toContain('3 / 4 mm (black, 9 mm long)');
+  });
+});
+
+describe('a page whose plates open', () => {
+  test('has a picture of it beside its proof, kept out of the bundle; one that overprints has none', async () => {
+    // A chequer of pure cyan and magenta, 2 mm a side at 100 ppi, as CMYK that is taken for the inks of the press.
+    const chequer = drawn(colourPx.width, colourPx.height, 'cmyk', (x, y) =>
+      ((x >> 3) + (y >> 3)) % 2 === 0 ? [255, 0, 0, 0] : [0, 255, 0, 0],
+    );
+    const { report } = await pageThrough({ 'p1.tif': plainTiff(chequer, 100) });
+    expect(report.findings.map(({ code }) => code)).toContain('plates-open');
+    const shown = report.outputs.filter(({ role }) => role === 'register');
+    expect(shown).toHaveLength(1);
+    expect(bundlePathOf(shown[0])).toBeUndefined();
+    expect(report.measures?.plateShift?.places).toHaveLength(10);
+    const plain = drawn(colourPx.width, colourPx.height, 'cmyk', () => [255, 0, 0, 0]);
+    const { report: calm } = await pageThrough({ 'p1.tif': plainTiff(plain, 100) });
+    expect(calm.outputs.map(({ role }) => role)).not.toContain('register');
   });
 });
