@@ -71,18 +71,28 @@ function markAlong(
 }
 
 function markedPixels(marks: Uint8Array, width: number, moves: readonly Move[]): EdgePairs {
-  const all = new Growing();
   const words = new Uint32Array(marks.buffer, marks.byteOffset, marks.length >> 2);
-  for (let w = 0; w < words.length; w++) {
+  let marked = 0;
+  for (const word of words) if (word !== 0) marked += marksIn(word);
+  const every = Math.max(1, Math.ceil(marked / mostPairs));
+  const kept = new Growing();
+  for (let w = 0, row = 0; w < words.length; w++) {
     if (words[w] === 0) continue;
     for (let i = w * 4; i < w * 4 + 4; i++) {
-      const mark = marks[i] & withinRow(i % width, width, moves);
-      if (mark !== 0) all.add(i, mark);
+      if (marks[i] === 0) continue;
+      while (i >= row + width) row += width;
+      const mark = marks[i] & withinRow(i - row, width, moves);
+      if (mark !== 0 && (every === 1 || isAsked(squareOf(i, width), every))) kept.add(i, mark);
     }
   }
-  const every = Math.max(1, Math.ceil(all.length / mostPairs));
-  const isLookedAt = (i: number) => isAsked(squareOf(i, width), every);
-  return { ...all.done(every === 1 ? () => true : isLookedAt), every };
+  return { ...kept.done(), every };
+}
+
+/** How many bytes of a word are not 0. */
+function marksIn(word: number): number {
+  let count = 0;
+  for (let rest = word; rest !== 0; rest >>>= 8) if ((rest & 255) !== 0) count++;
+  return count;
 }
 
 /** The moves whose other pixel lies in the same row or the one it should, not at the other end of the page. */
@@ -107,7 +117,7 @@ function isAsked(square: number, every: number): boolean {
 class Growing {
   private pixels = new Int32Array(1024);
   private marks = new Uint8Array(1024);
-  length = 0;
+  private length = 0;
 
   add(pixel: number, mark: number): void {
     if (this.length === this.pixels.length) {
@@ -120,12 +130,7 @@ class Growing {
     this.marks[this.length++] = mark;
   }
 
-  done(isKept: (pixel: number) => boolean): Pick<EdgePairs, 'pixels' | 'marks'> {
-    const kept: number[] = [];
-    for (let n = 0; n < this.length; n++) if (isKept(this.pixels[n])) kept.push(n);
-    return {
-      pixels: Int32Array.from(kept, (n) => this.pixels[n]),
-      marks: Uint8Array.from(kept, (n) => this.marks[n]),
-    };
+  done(): Pick<EdgePairs, 'pixels' | 'marks'> {
+    return { pixels: this.pixels.subarray(0, this.length), marks: this.marks.subarray(0, this.length) };
   }
 }
