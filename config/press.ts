@@ -8,6 +8,7 @@ import {
   type CatalogueEntry,
   pressCatalogue,
   profilesFolder,
+  sheetFedShift,
   shippedAccuracies,
 } from './press/press-conditions.js';
 import type { TrialOutcome } from './press/profile-trial.js';
@@ -30,6 +31,10 @@ export interface Press {
   readonly inkLimitPercent: number;
   /** Where the suggestion comes from, and how sure it is; findings quote it. */
   readonly inkLimitSource: string;
+  /** How far two plates may lie beside each other, in millimetres; job.yaml's own figure takes precedence. */
+  readonly plateShiftMm: number;
+  /** Where that comes from, and how sure it is; findings quote it. */
+  readonly plateShiftSource: string;
 }
 
 /** Longest that a profile which people brought may keep the colour engine busy; sound ones take under half a second. */
@@ -75,8 +80,9 @@ async function openShipped(name: string): Promise<Press> {
       },
     );
   }
-  const { title, inkLimitPercent, inkLimitSource } = entry;
-  return { id: name, title, shipped: entry, profile, sha256, inkLimitPercent, inkLimitSource };
+  const { title, inkLimitPercent, inkLimitSource, plateShiftMm, plateShiftSource } = entry;
+  const suggested = { inkLimitPercent, inkLimitSource, plateShiftMm, plateShiftSource };
+  return { id: name, title, shipped: entry, profile, sha256, ...suggested };
 }
 
 /** SHA-256 of the profiles that were tried in this process and found sound: an issue opens the same one for each page. */
@@ -96,6 +102,7 @@ async function openFile(path: string, timeLimitMs: number): Promise<Press> {
     sha256,
     inkLimitPercent: inkLimitWithoutSuggestionPercent,
     inkLimitSource: 'no suggestion: job.yaml should set inkLimit',
+    ...sheetFedShift,
   };
 }
 

@@ -70,6 +70,18 @@ export interface FidelityLimits {
   readonly edgeDe: number;
 }
 
+/** Black ink instead of the grey that cyan, magenta and yellow make together. */
+export interface InkSaving {
+  /** Whether there is any; default false. */
+  readonly enabled: boolean;
+  /** How far any colour may move by it. CIEDE2000, 0.1 to 10; default 1. */
+  readonly mostDe: number;
+  /** How far light skin tones may move by it. CIEDE2000, 0 to 10 and not above `mostDe`; default 0.5. */
+  readonly skinDe: number;
+  /** How much black light skin tones may gain. Percent, 0 to 100; default 0: they keep their inks. */
+  readonly skinBlackPercent: number;
+}
+
 /** Everything that the printer asks for about one page, with the overrides of its kind already applied. */
 export interface PrintSpec {
   /** The cut page, 25 to 1200 mm a side (no default); a spread is as wide as its two pages together. */
@@ -108,6 +120,13 @@ export interface PrintSpec {
   readonly support: SupportSettings;
   /** How far print may be from the page as painted. */
   readonly fidelity: FidelityLimits;
+  /** Black instead of cyan, magenta and yellow. */
+  readonly inkSaving: InkSaving;
+  /**
+   * How far two plates may lie beside each other on press. Millimetres, 0 to 1; 0 leaves the simulation out; undefined (the
+   * default) takes the press condition's figure.
+   */
+  readonly plateShiftMm: number | undefined;
   /** How a spread's press files and plates are delivered; default `whole`. Says nothing to single pages. */
   readonly spreads: SpreadForm;
   /** How far each half of a split spread goes on past the fold, with the other half's picture. Millimetres, 0 to 25.4; default as `bleedMm`. */

@@ -1,7 +1,8 @@
 import { noticeBlank } from './checks/blank.js';
 import { noticeBleed } from './checks/bleed.js';
 import { noticeHeld, noticeLifted, noticeMostlyInk, noticeUnnamedLine } from './checks/line-checks.js';
-import { noticeDiffering } from './checks/print-differs.js';
+import { noticeShift } from './checks/plate-shift.js';
+import { noticeDiffering, noticeSaved } from './checks/print-differs.js';
 import { noticeLinePpi } from './checks/resolution.js';
 import type { FlatPage } from './flatten.js';
 import type { KernelMemory } from './kernels/kernel-memory.js';
@@ -10,7 +11,7 @@ import type { PageArt } from './layers/page-art.js';
 import { inkSharePercent } from './line/ink-amount.js';
 import type { Noticed } from './model/findings.js';
 import type { PageRequest } from './model/page-request.js';
-import type { PageMeasures } from './model/page-result.js';
+import type { PageMeasures, PlateShift } from './model/page-result.js';
 import { type ProcessInkName, processPlanes, type Separation } from './model/separation.js';
 import type { RegisteredPage } from './register.js';
 import type { PageInks } from './separate.js';
@@ -28,6 +29,9 @@ export interface MadeInks {
   readonly art: PageArt;
   readonly registered: Pick<RegisteredPage, 'register' | 'noticed'>;
   readonly inks: PageInks;
+  readonly plateShift: PlateShift | undefined;
+  /** Where the figure of that shift comes from. */
+  readonly shiftSource: string;
 }
 
 /**
@@ -36,17 +40,19 @@ export interface MadeInks {
  */
 export function inspectPage(
   flat: FlatPage,
-  { art, registered, inks }: MadeInks,
+  { art, registered, inks, plateShift, shiftSource }: MadeInks,
   request: Pick<PageRequest, 'page' | 'units'>,
   memory: KernelMemory,
 ): InspectedPage {
-  const measures = { ...measure(flat, art, inks, memory), register: registered.register };
+  const measures = { ...measure(flat, art, inks, memory), register: registered.register, plateShift };
   const noticed = [
     ...flat.noticed,
     ...registered.noticed,
     ...inks.noticed,
     ...check(flat, art, inks, request, memory),
     ...noticeDiffering(inks.fidelity, request.page.spec.fidelity),
+    ...noticeSaved(inks.inkSaved, request.page.spec.inkSaving),
+    ...noticeShift(plateShift, shiftSource),
     ...noticeHeld(inks.heldPercent, flat.isLayered),
     ...noticeBlank({
       coveragePercent: measures.coveragePercent,
@@ -84,7 +90,7 @@ function measure(
   art: PageArt,
   inks: PageInks,
   memory: KernelMemory,
-): Omit<PageMeasures, 'register'> {
+): Omit<PageMeasures, 'register' | 'plateShift'> {
   const coverage = inks.separation.inks.map(({ name, plane }) => [name, coveragePercent(plane, memory)]);
   return {
     colourPpi: flat.colourPlan?.effectivePpi,
@@ -98,6 +104,7 @@ function measure(
     lineHeldPercent: inks.heldPercent,
     lifted: art.lifted,
     fidelity: inks.fidelity,
+    inkSaved: inks.inkSaved,
   };
 }
 

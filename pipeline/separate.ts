@@ -4,6 +4,7 @@ import { noticeColoured } from './checks/coloured.js';
 import { meetLight } from './inks/black-meets-light.js';
 import { measureFidelity } from './inks/fidelity.js';
 import { limitBeneathBlack } from './inks/ink-limit.js';
+import { measureSaving } from './inks/saved-ink.js';
 import type { Separator } from './inks/separator.js';
 import { addSupportInk } from './inks/support-ink.js';
 import type { PageArena } from './kernels/page-arena.js';
@@ -11,6 +12,7 @@ import type { PageArt } from './layers/page-art.js';
 import type { InkedLine } from './line-art.js';
 import type { Fidelity } from './model/fidelity.js';
 import type { Noticed } from './model/findings.js';
+import type { InkSaved } from './model/page-result.js';
 import type { Bitmap, Raster } from './model/raster.js';
 import { processPlanes, type Separation, separationOf, withPlane } from './model/separation.js';
 
@@ -28,6 +30,8 @@ export interface PageInks {
   readonly heldPercent: number;
   /** How near print comes to the page as painted; undefined for colour that came as CMYK. */
   readonly fidelity: Fidelity | undefined;
+  /** What ink saving did to the colour; undefined where there is none. */
+  readonly inkSaved: InkSaved | undefined;
   /** The page as painted, line included, for a page that differs from it somewhere. */
   readonly painted: Raster | undefined;
   /** Its embedded profile; undefined where it is untagged. */
@@ -68,6 +72,7 @@ export function separatePage(
   const heldPercent = art.heldPercent + inked.heldPercent * (1 - art.heldPercent / 100);
   const printed = { colour, painted, profile, coverage, plates: separation, composite };
   const fidelity = measureFidelity(printed, spec, separator, arena);
+  const inkSaved = colour === undefined ? undefined : measureSaving(colour, profile, separator, arena);
   if (colour !== undefined) arena.free(colour.data);
   // Only a page that differs somewhere is shown as it was painted.
   const shown = fidelity === undefined || fidelity.places.length === 0 ? undefined : painted;
@@ -78,6 +83,7 @@ export function separatePage(
     inkBeforePercent,
     heldPercent,
     fidelity,
+    inkSaved,
     painted: shown,
     profile,
     noticed,

@@ -81,7 +81,7 @@ function printLines(): string[] {
 }
 
 function inkLines(): string[] {
-  const { line, support, fidelity } = defaults;
+  const { line, support, fidelity, inkSaving } = defaults;
   return [
     '  # How black line art is told from colour, in percent.',
     '  #line:',
@@ -104,6 +104,13 @@ function inkLines(): string[] {
     explained(`  #  warn: ${fidelity.warn}`, 'more than this on 0.1 % of it asks for a look'),
     explained(`  #  stop: ${fidelity.stop}`, 'more than this on 0.1 % of it stops the page'),
     explained(`  #  edge: ${fidelity.edge}`, 'a larger step that nobody painted is told'),
+    '  # Black instead of the grey of cyan, magenta and yellow; how far colours and light skin may move, in CIEDE2000.',
+    '  #inkSaving:',
+    explained(`  #  enabled: ${inkSaving.enabled}`, 'ask the printer first'),
+    explained(`  #  most: ${inkSaving.most}`, 'any colour'),
+    explained(`  #  skin: ${inkSaving.skin}`, 'light skin tones'),
+    explained(`  #  skinBlack: ${inkSaving.skinBlack}`, 'percent of black that light skin may gain'),
+    explained('  #plateShiftMm: 0.1', "millimetres; off: the press condition's figure; 0: not simulated"),
     '',
     '# Settings for a kind of page: any print key but naming. Covers often go on another paper.',
     '#kinds:',

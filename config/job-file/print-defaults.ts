@@ -34,6 +34,11 @@ export const printDefaults = {
    * from reading distance, while the step from black ink alone to black with support ink stays below. Our own choice.
    */
   fidelity: { warn: 3, stop: 10, edge: 8 },
+  /**
+   * Off: the printer decides whether more black is wanted. CIEDE2000 of 1 is about what an eye can just tell (common practice, no
+   * published source); light skin half of that and without any black that was not there, whose dots would show. Own choice.
+   */
+  inkSaving: { enabled: false, most: 1, skin: 0.5, skinBlack: 0 },
   /** A spread is one picture until the printer asks for single pages. Common practice, no published source. */
   spreads: 'whole',
   /** The shortest pattern that tells issues and pages apart. */
@@ -50,6 +55,8 @@ export const printLimitsMm = {
   bleedMax: 25.4,
   /** How far support ink may be choked. Common practice, no published source. */
   chokeMax: 5,
+  /** How far plates may be out of register. Common practice, no published source: a millimetre is a spoilt sheet. */
+  plateShiftMax: 1,
   /** The widest black that may go without support ink. Common practice, no published source. */
   minWidthMax: 100,
 } as const;

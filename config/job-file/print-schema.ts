@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { shippedPressNames } from '../press/press-conditions.js';
 import { intents, spreadForms } from '../print-spec.js';
 import { printDefaults, printLimitsMm } from './print-defaults.js';
-import { fidelity, inks, line, support } from './print-sections.js';
+import { fidelity, inkSaving, inks, line, support } from './print-sections.js';
 import { choiceField, heading, numberField, switchField, textField } from './schema-fields.js';
 
 /** The forms of the `print` section of job.yaml and of its overrides. */
@@ -163,6 +163,26 @@ const printShape = {
         { warn: 3 },
       ),
     ),
+  inkSaving: inkSaving
+    .partial()
+    .meta(
+      heading(
+        'a section with enabled, most, skin, skinBlack',
+        'Black instead of the grey of cyan, magenta and yellow.',
+        { enabled: true },
+      ),
+    ),
+  plateShiftMm: numberField({
+    means:
+      'How far two plates may lie beside each other on press, for the simulation of plates out of register',
+    unit: 'millimetres, whatever the unit of the job',
+    min: 0,
+    max: printLimitsMm.plateShiftMax,
+    default: "the press condition's figure",
+    defaultInWords: true,
+    interplay: '0 leaves the simulation out',
+    example: 0.1,
+  }),
 };
 
 const naming = textField({

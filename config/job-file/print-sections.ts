@@ -118,6 +118,41 @@ export const support = z.strictObject({
   }),
 });
 
+/** Black instead of cyan, magenta and yellow where all three make the same grey. */
+export const inkSaving = z.strictObject({
+  enabled: switchField({
+    means: 'Whether the grey that cyan, magenta and yellow make together is printed in black ink instead',
+    default: printDefaults.inkSaving.enabled,
+    interplay: 'Ask the printer first; colours stay as they are by the profile, light skin keeps its inks',
+    example: true,
+  }),
+  most: numberField({
+    means: 'How far any colour may move by it',
+    unit: 'CIEDE2000',
+    min: 0.1,
+    max: 10,
+    default: printDefaults.inkSaving.most,
+    example: 1,
+  }),
+  skin: numberField({
+    means: 'How far light skin tones may move by it',
+    unit: 'CIEDE2000',
+    min: 0,
+    max: 10,
+    default: printDefaults.inkSaving.skin,
+    interplay: 'At most most',
+    example: 0.5,
+  }),
+  skinBlack: numberField({
+    means: 'How much black light skin tones may gain; its dots look grainy there',
+    unit: 'percent',
+    min: 0,
+    max: 100,
+    default: printDefaults.inkSaving.skinBlack,
+    example: 0,
+  }),
+});
+
 const difference = (about: { means: string; default: number; interplay?: string }) =>
   numberField({ ...about, unit: 'CIEDE2000', min: 0.5, max: 100, example: about.default });
 

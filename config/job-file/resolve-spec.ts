@@ -1,6 +1,7 @@
 import { extname, resolve } from 'node:path';
 import {
   type FidelityLimits,
+  type InkSaving,
   isBlackOnly,
   type LineSettings,
   type PageInkNames,
@@ -15,7 +16,7 @@ import type { PrintSection, PrintSettings } from './print-schema.js';
 /** Settings of one level, the more particular ones later: print, then the page's kind, then the page itself. */
 export type SettingsLevel = PrintSettings | undefined;
 
-/** Lays levels of settings over one another; within `line`, `support` and `fidelity`, key by key. */
+/** Lays levels of settings over one another; within `line`, `support`, `fidelity` and `inkSaving`, key by key. */
 export function mergeSettings(levels: readonly SettingsLevel[]): PrintSettings {
   let merged: PrintSettings = {};
   for (const level of levels) {
@@ -26,6 +27,7 @@ export function mergeSettings(levels: readonly SettingsLevel[]): PrintSettings {
       line: { ...merged.line, ...level.line },
       support: { ...merged.support, ...level.support },
       fidelity: { ...merged.fidelity, ...level.fidelity },
+      inkSaving: { ...merged.inkSaving, ...level.inkSaving },
     };
   }
   return merged;
@@ -69,6 +71,8 @@ export function resolveSpec(
     line: lineSettings(settings.line),
     support: supportSettings(settings.support, inks, mm),
     fidelity: fidelityLimits(settings.fidelity),
+    inkSaving: inkSaving(settings.inkSaving),
+    plateShiftMm: settings.plateShiftMm,
     spreads: settings.spreads ?? printDefaults.spreads,
     // A binder cuts or mills at the spine too, so a single page has bleed on all four sides: common practice, no published source.
     foldBleedMm: mm(settings.foldBleed ?? settings.bleed),
@@ -90,6 +94,17 @@ function fidelityLimits(fidelity: PrintSettings['fidelity']): FidelityLimits {
     warnDe: fidelity?.warn ?? printDefaults.fidelity.warn,
     stopDe: fidelity?.stop ?? printDefaults.fidelity.stop,
     edgeDe: fidelity?.edge ?? printDefaults.fidelity.edge,
+  };
+}
+
+function inkSaving(saving: PrintSettings['inkSaving']): InkSaving {
+  return {
+    enabled: saving?.enabled ?? printDefaults.inkSaving.enabled,
+    mostDe: saving?.most ?? printDefaults.inkSaving.most,
+    // A job that lets less pass for every colour need not say so of skin again.
+    skinDe:
+      saving?.skin ?? Math.min(printDefaults.inkSaving.skin, saving?.most ?? printDefaults.inkSaving.most),
+    skinBlackPercent: saving?.skinBlack ?? printDefaults.inkSaving.skinBlack,
   };
 }
 

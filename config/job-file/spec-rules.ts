@@ -43,6 +43,7 @@ const otherRules: readonly Rule[] = [
   proofIsNoFinerThanColour,
   compensationGoesWithRelative,
   fidelityWarnsBeforeItStops,
+  skinMovesNoMoreThanTheRest,
   pressIsKnown,
 ];
 
@@ -149,6 +150,14 @@ function fidelityWarnsBeforeItStops({ settings, blame }: Checked): FoundProblem 
     'a stop of at least warn',
     `stop: ${Math.max(warn, 10)}`,
   );
+}
+
+function skinMovesNoMoreThanTheRest({ settings, blame }: Checked): FoundProblem | undefined {
+  const most = settings.inkSaving?.most ?? printDefaults.inkSaving.most;
+  const skin = settings.inkSaving?.skin;
+  if (skin === undefined || skin <= most) return undefined;
+  const message = `light skin may move by ${skin}, more than any colour may, ${most}`;
+  return found([...blame('inkSaving'), 'skin'], message, 'a skin of at most most', `skin: ${most}`);
 }
 
 /** The colour engine compensates with the relative intent alone; asked for with another it would silently do nothing. */

@@ -37,6 +37,10 @@ export interface CatalogueEntry {
   readonly inkLimitPercent: number;
   /** Where that limit comes from, and how sure it is, in plain words: printers read them. Addresses stand beside, as comments. */
   readonly inkLimitSource: string;
+  /** How far two plates may lie beside each other on press, in millimetres. */
+  readonly plateShiftMm: number;
+  /** Where that comes from, and how sure it is, in plain words. */
+  readonly plateShiftSource: string;
   /** Mean CIEDE2000 of the profile against the patches of its data set, from config/profiles/accuracy.json. */
   readonly meanDe00: number;
   /** The largest of the same differences. */
@@ -57,6 +61,21 @@ export interface Accuracy {
 
 type Described = Omit<CatalogueEntry, 'name' | 'profileFile' | 'meanDe00' | 'maxDe00'>;
 
+/**
+ * Sheet-fed offset keeps any two colours within 0.10 mm: second-hand, packagingdesignacademy.com module 14 and ukugi.com, which name
+ * ISO 12647-2:2013. Also what is taken where nothing is known of the press.
+ */
+export const sheetFedShift = {
+  plateShiftMm: 0.1,
+  plateShiftSource: 'usual for sheet-fed offset, second-hand and not confirmed',
+} as const;
+
+/** A web moves more than a sheet. */
+const webShift = { plateShiftMm: 0.15, plateShiftSource: 'common practice, no published source' } as const;
+
+/** Newsprint stretches as it takes up water. From memory: 0.15 to 0.2 mm in ISO 12647-3. */
+const coldsetShift = { plateShiftMm: 0.2, plateShiftSource: 'common practice, no published source' } as const;
+
 const debian = "as packed in Debian's icc-profiles-free 2.0.1";
 
 const described: Readonly<Record<ShippedPressName, Described>> = {
@@ -68,6 +87,7 @@ const described: Readonly<Record<ShippedPressName, Described>> = {
     inkLimitPercent: 240,
     // Second-hand: paperzz.com document 6776866, on a newspaper condition after ISO 12647-3.
     inkLimitSource: 'common for newsprint, second-hand and not confirmed; single papers ask for 200 to 220 %',
+    ...coldsetShift,
   },
   'cgats-tr003': {
     title: 'Coated, web offset, grade 3',
@@ -77,6 +97,7 @@ const described: Readonly<Record<ShippedPressName, Described>> = {
     inkLimitPercent: 300,
     // Second-hand: mechanical specifications of magazines, lww.com and bakingbusiness.com.
     inkLimitSource: 'what magazines printed in web offset ask for, second-hand and not confirmed',
+    ...webShift,
   },
   'cgats-tr005': {
     title: 'Coated, web offset, grade 5',
@@ -86,6 +107,7 @@ const described: Readonly<Record<ShippedPressName, Described>> = {
     inkLimitPercent: 300,
     // Second-hand: mechanical specifications of magazines, lww.com and bakingbusiness.com.
     inkLimitSource: 'what magazines printed in web offset ask for, second-hand and not confirmed',
+    ...webShift,
   },
   'cgats-tr006': {
     title: 'Coated, sheet-fed offset',
@@ -95,6 +117,7 @@ const described: Readonly<Record<ShippedPressName, Described>> = {
     inkLimitPercent: 320,
     // Second-hand: printindustry.com, newsletter 247, as an example.
     inkLimitSource: 'an example for coated sheet-fed work, second-hand and not confirmed',
+    ...sheetFedShift,
   },
   fogra29l: {
     title: 'Uncoated white, offset',
@@ -103,6 +126,7 @@ const described: Readonly<Record<ShippedPressName, Described>> = {
     paper: 'uncoated, white (paper type 4 of ISO 12647-2:2004)',
     inkLimitPercent: 300,
     inkLimitSource: 'usual for uncoated offset, from memory and not confirmed',
+    ...sheetFedShift,
   },
   fogra30l: {
     title: 'Uncoated yellowish, offset',
@@ -111,6 +135,7 @@ const described: Readonly<Record<ShippedPressName, Described>> = {
     paper: 'uncoated, slightly yellowish (paper type 5 of ISO 12647-2:2004)',
     inkLimitPercent: 300,
     inkLimitSource: 'usual for uncoated offset, from memory and not confirmed',
+    ...sheetFedShift,
   },
   fogra39l: {
     title: 'Coated offset',
@@ -120,6 +145,7 @@ const described: Readonly<Record<ShippedPressName, Described>> = {
     inkLimitPercent: 300,
     // The figure in the name of a widely used profile of this data set, ISOcoated_v2_300_eci.
     inkLimitSource: 'the limit for which profiles of this data set are commonly made',
+    ...sheetFedShift,
   },
 };
 

@@ -1,6 +1,7 @@
-import type { FidelityLimits } from '../../config/print-spec.js';
+import type { FidelityLimits, InkSaving } from '../../config/print-spec.js';
 import type { Fidelity } from '../model/fidelity.js';
 import type { Noticed } from '../model/findings.js';
+import type { InkSaved } from '../model/page-result.js';
 
 /** So long may edges be in all that nobody painted, in millimetres: a few stray pixels are no edge. Own choice. */
 const edgeLimitMm = 2;
@@ -38,4 +39,24 @@ function placesOf({ places }: Fidelity): string[] {
   if (places.length === 0) return [];
   const named = places.map(({ xMm, yMm, mostDe }) => `${xMm} / ${yMm} mm (${mostDe})`);
   return [`worst, from the top left of the trim: ${named.join(', ')}`];
+}
+
+/**
+ * Says how much ink was saved on a page, and how far its colours moved by it.
+ * @param saved undefined, where nothing was to be saved, says nothing
+ */
+export function noticeSaved(saved: InkSaved | undefined, { mostDe, skinDe }: InkSaving): Noticed[] {
+  if (saved === undefined) return [];
+  return [
+    {
+      code: 'ink-saved',
+      severity: 'note',
+      message: 'Black prints grey that cyan, magenta and yellow would have made',
+      measured: `${saved.savedPercent} % less ink in the colour; CIEDE2000 up to ${saved.mostDe}, 99.9 % within ${saved.p999De}`,
+      limit: `CIEDE2000 of ${mostDe}, light skin ${skinDe}, before the ink limit and rounding`,
+      source: 'print.inkSaving in job.yaml',
+      remedy:
+        'Nothing, where the printer wants it so; otherwise switch it off (inkSaving: { enabled: false }).',
+    },
+  ];
 }

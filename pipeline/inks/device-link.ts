@@ -5,7 +5,7 @@ import {
   type TableTransform,
   tableTransform,
 } from '../../config/press/colour-engine.js';
-import type { Intent } from '../../config/print-spec.js';
+import type { InkSaving, Intent } from '../../config/print-spec.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { ColourModel, Raster } from '../model/raster.js';
 import { processPlanes, type Separation } from '../model/separation.js';
@@ -13,6 +13,7 @@ import { keepBlack } from './black-kept.js';
 import { blackFor, blackNodes, lightnessOf } from './black-only.js';
 import { limitNodes } from './ink-limit.js';
 import { type InkModel, inkModel } from './ink-model.js';
+import { saveInk } from './ink-saving.js';
 import { engineInkTable, type InkTable, rgbInkTable } from './ink-table.js';
 import { convert8, convert16, type LimitedTables } from './link-pixels.js';
 
@@ -43,6 +44,8 @@ export interface LinkOrder {
   readonly inkLimitPercent: number;
   /** Whether black ink alone prints. */
   readonly blackOnly: boolean;
+  /** Black instead of the grey of the other inks; undefined leaves the inks to the profile. */
+  readonly inkSaving?: InkSaving | undefined;
 }
 
 /**
@@ -86,10 +89,12 @@ function tableLink(order: LinkOrder): DeviceLink {
   const { source: from, press: to, intent, blackPointCompensation, bits } = order;
   const grid = order.model === 'rgb' ? rgbGridPoints(intent) : cmykGridPoints;
   const raw = tableTransform({ from, to, intent, blackPointCompensation }, grid, bits);
-  const nodes = nodesFor(order, raw);
+  const model = onceModel(to);
+  const own = nodesFor(order, raw, model);
   // White is the last node of an RGB table and the first of a CMYK one.
-  keepPaper(nodes, order.model === 'rgb' ? nodes.length - 4 : 0, intent);
-  const limits = limited(nodes, order);
+  keepPaper(own, order.model === 'rgb' ? own.length - 4 : 0, intent);
+  const nodes = saved(own, grid, order, model);
+  const limits = limited(nodes, order, model);
   const mostTakenOff = Math.ceil(255 * mostInkTakenOff(nodes, limits.nodes)) + roundingCounts;
   const tablesOf = <Table>(tableOf: (nodes: Float64Array) => Table): LimitedTables<Table> => {
     const before = tableOf(nodes);
@@ -102,25 +107,43 @@ function tableLink(order: LinkOrder): DeviceLink {
   return { limitedNodes: limits.limited, convert };
 }
 
-/** Nodes held to the ink limit. One ink never passes its own solid, and the limit's margin would take the solid from it. */
-function limited(nodes: Float64Array, { blackOnly, inkLimitPercent, press }: LinkOrder) {
-  if (blackOnly) return { nodes, limited: 0 };
-  return limitNodes(nodes, inkLimitPercent, () => pressInkModel(press));
+function onceModel(press: LoadedProfile): () => InkModel {
+  let model: InkModel | undefined;
+  return () => {
+    model ??= pressInkModel(press);
+    return model;
+  };
 }
 
-/** What the nodes of a table print, before the ink limit. */
-function nodesFor(order: LinkOrder, raw: TableTransform): Float64Array {
-  const { source, model, intent, press } = order;
+/** Nodes held to the ink limit. One ink never passes its own solid, and the limit's margin would take the solid from it. */
+function limited(nodes: Float64Array, { blackOnly, inkLimitPercent }: LinkOrder, model: () => InkModel) {
+  if (blackOnly) return { nodes, limited: 0 };
+  return limitNodes(nodes, inkLimitPercent, model);
+}
+
+/** What the nodes of a table print, before the job's wishes and the ink limit. */
+function nodesFor(order: LinkOrder, raw: TableTransform, model: () => InkModel): Float64Array {
+  const { source, intent, press } = order;
   if (order.blackOnly) return blackNodes(asBlack(order), raw.gridPoints);
   // The absolute intent shows one paper on another, and has no pure black.
-  if (model !== 'cmyk' || intent === 'absolute' || typeof source === 'string') return raw.nodes.slice();
-  return keepBlack(raw.nodes, raw.gridPoints, { source, press, model: pressInkModel(press) });
+  if (order.model !== 'cmyk' || intent === 'absolute' || typeof source === 'string') return raw.nodes.slice();
+  return keepBlack(raw.nodes, raw.gridPoints, { source, press, model: model() });
 }
 
 /** The perceptual and the saturation table have their own way to bring the dark ones in; with black alone it is this. */
 function asBlack({ intent, blackPointCompensation, ...order }: LinkOrder) {
   const isCompensated = blackPointCompensation || intent === 'perceptual' || intent === 'saturation';
   return { ...order, isCompensated };
+}
+
+/** The nodes that the job wants, before the ink limit. */
+function saved(
+  nodes: Float64Array,
+  gridPoints: number,
+  { inkSaving, blackOnly }: LinkOrder,
+  model: () => InkModel,
+): Float64Array {
+  return inkSaving?.enabled && !blackOnly ? saveInk(nodes, gridPoints, inkSaving, model()).nodes : nodes;
 }
 
 function inkTableOf(nodes: Float64Array, raw: TableTransform): InkTable {
@@ -157,11 +180,13 @@ function keepPaper(nodes: Float64Array, at: number, intent: Intent): void {
 /** Grey needs no grid: each of its levels is converted exactly. */
 function greyLink(order: LinkOrder): DeviceLink {
   const { intent } = order;
+  const model = onceModel(order.press);
   const exact = order.blackOnly ? greyToBlack(order) : greyToInks(order);
-  const nodes = new Float64Array((greySteps + 1) * 4);
-  for (let step = 0; step <= greySteps; step++) nodes.set(exact(step / greySteps), step * 4);
-  keepPaper(nodes, greySteps * 4, intent);
-  const limits = limited(nodes, order);
+  const own = new Float64Array((greySteps + 1) * 4);
+  for (let step = 0; step <= greySteps; step++) own.set(exact(step / greySteps), step * 4);
+  keepPaper(own, greySteps * 4, intent);
+  const nodes = saved(own, greySteps + 1, order, model);
+  const limits = limited(nodes, order, model);
   const [before, after] = [nodes, limits.nodes].map((values) =>
     Uint8Array.from(values, (ink) => Math.round(ink * 255)),
   );

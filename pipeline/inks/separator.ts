@@ -2,7 +2,7 @@ import { PlatehandError } from '../../config/errors.js';
 import { figureBeside } from '../../config/figures.js';
 import { type ColourSpace, loadProfile } from '../../config/press/colour-engine.js';
 import type { Press } from '../../config/press.js';
-import { type Intent, isBlackOnly, type PrintSpec } from '../../config/print-spec.js';
+import { type InkSaving, type Intent, isBlackOnly, type PrintSpec } from '../../config/print-spec.js';
 import type { SizePx } from '../../config/units.js';
 import { LruCache } from '../kernels/lru-cache.js';
 import type { PageArena } from '../kernels/page-arena.js';
@@ -36,12 +36,16 @@ export interface SeparatorOptions {
   readonly inkLimitPercent: number | undefined;
   /** Inks that print: the four process inks, which is the default, or black alone. */
   readonly inks?: PrintSpec['inks'] | undefined;
+  /** Black instead of the grey of the other inks; undefined as where it is not enabled. */
+  readonly inkSaving?: InkSaving | undefined;
 }
 
 export interface Separator {
   /** The limit that holds, in percent, and where it comes from. */
   readonly inkLimitPercent: number;
   readonly inkLimitSource: string;
+  /** The same without ink saving; undefined where nothing is saved. */
+  readonly withoutSaving: Separator | undefined;
   /**
    * Separates a picture without alpha.
    * @param raster width x height x 1, 3 or 4 channels, 8 or 16 bit
@@ -73,13 +77,17 @@ export function openSeparator(press: Press, options: SeparatorOptions): Separato
   const profile = loadProfile(press.profile);
   const blackOnly = isBlackOnly(options);
   const { inkLimitPercent, inkLimitSource } = inkLimitOf(press, options);
-  const linkFor = linkCache({ press: profile, intent, blackPointCompensation, inkLimitPercent, blackOnly });
+  const inkSaving = options.inkSaving?.enabled && !blackOnly ? options.inkSaving : undefined;
+  const order = { press: profile, intent, blackPointCompensation, inkLimitPercent, blackOnly, inkSaving };
+  const linkFor = linkCache(order);
   const proofer = openSoftProofer(press);
   const looks = openInkLooks(profile);
 
   return {
     inkLimitPercent,
     inkLimitSource,
+    withoutSaving:
+      inkSaving === undefined ? undefined : openSeparator(press, { ...options, inkSaving: undefined }),
     separate(raster, sourceProfile, arena) {
       if (raster.alpha) throw new Error('a picture must be flattened before it is separated');
       const { source: meant, key, noticed } = meaningOf(raster, sourceProfile, press);
@@ -135,11 +143,9 @@ export function inkLimitOf(
 }
 
 /** Builds links as they are asked for and keeps the latest few. */
-function linkCache(
-  order: Omit<LinkOrder, 'source' | 'model' | 'bits'>,
-): (raster: Raster, source: ColourSpace, key: string) => DeviceLink {
+function linkCache(order: Omit<LinkOrder, 'source' | 'model' | 'bits'>) {
   const links = new LruCache<DeviceLink>(maxLinks);
-  return (raster, source, key) => {
+  return (raster: Raster, source: ColourSpace, key: string) => {
     const bits = raster.data instanceof Uint8Array ? 8 : 16;
     const name = `${raster.model} ${bits} ${key}`;
     return links.get(name) ?? links.set(name, buildLink({ ...order, source, model: raster.model, bits }));
@@ -213,8 +219,9 @@ const separators = new LruCache<Separator>(2);
 /** The separator for a press and a print spec, built at most once while it is in the cache. */
 export function separatorFor(press: Press, spec: SeparatorOptions): Separator {
   const { intent, blackPointCompensation, inkLimitPercent, inks } = spec;
+  const inkSaving = spec.inkSaving?.enabled ? spec.inkSaving : undefined;
+  const settings = { intent, blackPointCompensation, inkLimitPercent, inks, inkSaving };
   // The id and an absent limit are there because they tell where the limit comes from, which the separator says again.
-  const key = [press.sha256, press.id, intent, blackPointCompensation, inkLimitPercent, inks].join(' ');
-  const settings = { intent, blackPointCompensation, inkLimitPercent, inks };
+  const key = [press.sha256, press.id, JSON.stringify(settings)].join(' ');
   return separators.get(key) ?? separators.set(key, openSeparator(press, settings));
 }

@@ -34,6 +34,18 @@ export interface Kernels {
   splitRuns(from: number, starts: number, runs: number, c: number, m: number, y: number, k: number): void;
   mostOfStretches(from: number, count: number, stretch: number, mosts: number): void;
   lookUp(from: number, count: number, axes: number, nodes: number, to: number): void;
+  markEdges(
+    c: number,
+    m: number,
+    y: number,
+    k: number,
+    count: number,
+    offset: number,
+    least: number,
+    leastBlack: number,
+    bit: number,
+    marks: number,
+  ): void;
   joinFour(c: number, m: number, y: number, k: number, count: number, to: number): void;
   overprint(
     cover: number,

@@ -14,7 +14,7 @@ export type ProductName = (typeof productNames)[number];
 /** One file made of a page. */
 export interface OutputFile {
   readonly product: ProductName;
-  /** What it is: `composite`, `line`, `cyan`, `magenta`, `yellow`, `black`, `proof`, `differences`, `thumbnail`. */
+  /** What it is: `composite`, `line`, `cyan`, `magenta`, `yellow`, `black`, `proof`, `differences`, `register`, `thumbnail`. */
   readonly role: string;
   /** Page number of the single page that it is, where a spread is delivered split. */
   readonly half?: number;
@@ -114,6 +114,40 @@ export interface VersionChange {
   readonly traceBefore: PageTrace | undefined;
 }
 
+/** What ink saving did to the colour of a page, black line aside; measured on a sample of its pixels. */
+export interface InkSaved {
+  /** How much less ink all four plates together take than without it, in percent of that. */
+  readonly savedPercent: number;
+  /** The largest CIEDE2000 between both ways, by the profile, and what 99.9 % of the colour does not exceed. */
+  readonly mostDe: number;
+  readonly p999De: number;
+}
+
+/** Where an edge does not stand a plate out of register, from the top left corner of the trim; negative in the bleed. */
+export interface ShiftedPlace {
+  readonly xMm: number;
+  readonly yMm: number;
+  /** `open`: paper, or what is much lighter than both sides. `fringe`: another ink beyond the edge of black. */
+  readonly kind: 'open' | 'fringe';
+  /** How long such edges are together around it, millimetres. */
+  readonly lengthMm: number;
+  /** The plate that shows it most, and where to it is moved, millimetres. */
+  readonly plate: ProcessInkName;
+  readonly rightMm: number;
+  readonly downMm: number;
+}
+
+/** What plates out of register would show on a page: each moved in eight directions, the others in place. */
+export interface PlateShift {
+  /** By how much each was moved, millimetres. */
+  readonly shiftMm: number;
+  /** How long the edges are together along which paper opens, or another ink sticks out of black, millimetres. */
+  readonly openMm: number;
+  readonly fringeMm: number;
+  /** The longest first; at most ten. */
+  readonly places: readonly ShiftedPlace[];
+}
+
 /** Figures of one page that reports and the delivery show. Percentages run from 0 to 100 (ink sums to 400). */
 export interface PageMeasures {
   readonly colourPpi: number | undefined;
@@ -129,6 +163,10 @@ export interface PageMeasures {
   readonly lifted: boolean;
   /** How near print comes to what was painted; undefined for colour that came as CMYK. */
   readonly fidelity: Fidelity | undefined;
+  /** What plates out of register would show; undefined where that is not simulated. */
+  readonly plateShift: PlateShift | undefined;
+  /** What ink saving did; undefined where it is off, and for colour that came in the inks of this press. */
+  readonly inkSaved: InkSaved | undefined;
   /** How line lies on colour; undefined for a page that has not both, the line in a file of its own. */
   readonly register: RegisterMeasures | undefined;
 }

@@ -4,7 +4,7 @@ import type { Separator } from '../inks/separator.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Finding } from '../model/findings.js';
 import type { PageRequest } from '../model/page-request.js';
-import type { ProductName } from '../model/page-result.js';
+import type { PlateShift, ProductName } from '../model/page-result.js';
 import type { Raster } from '../model/raster.js';
 import type { PageInks } from '../separate.js';
 import type { HalfPage } from './delivered-pages.js';
@@ -17,6 +17,8 @@ export interface OutputContext {
   readonly press: Press;
   readonly separator: Separator;
   readonly inks: PageInks;
+  /** What plates out of register would show; undefined where that is not simulated. */
+  readonly plateShift: PlateShift | undefined;
   readonly findings: readonly Finding[];
   /** The latest day that one of the page's files states; it follows from what they hold. */
   readonly statedDay: string | undefined;

@@ -1,20 +1,21 @@
 import { isBlackOnly } from '../../config/print-spec.js';
 import type { ProofSlug } from '../sheets/proof-slug.js';
 import { differences } from './differences.js';
+import { platesMoved } from './plates-moved.js';
 import { type MadeFile, type OutputContext, type PageProduct, picture } from './product.js';
 import { findingSettings } from './settings.js';
 
 /**
- * A picture of the page as it will print, with its slug line, and where that is not what was painted a picture of the differences:
- * for people, never for print.
+ * A picture of the page as it will print, with its slug line, and where that is not what was painted a picture of the differences, and
+ * where plates out of register would show a picture of that: for people, never for print.
  */
 export const proof: PageProduct = {
   name: 'proof',
-  roles: ['proof', 'differences'],
+  roles: ['proof', 'differences', 'register'],
   suffixOf: (role) => `_${role}.png`,
   folder: 'proofs',
   inBundle: true,
-  keptBack: ['differences'],
+  keptBack: ['differences', 'register'],
   forStoppedPage: true,
   phase: 'proof',
   dependsOn: [...findingSettings, 'baseName', 'proofPpi', 'proofPaperWhite', 'safe', 'issue', 'scene'],
@@ -31,7 +32,7 @@ async function proofFile(context: OutputContext): Promise<MadeFile[]> {
     isSpread: numbers.length > 1,
   };
   const drawn = await drawProof(await softProof(), options, context.arena);
-  return [picture('proof', drawn, ppi), ...(await differences(context))];
+  return [picture('proof', drawn, ppi), ...(await differences(context)), ...(await platesMoved(context))];
 }
 
 function slugOf({ request, press, separator, findings, statedDay }: OutputContext): ProofSlug {

@@ -28,6 +28,12 @@ export const settings = {
   line: ({ page }) => page.spec.line,
   support: ({ page }) => page.spec.support,
   fidelity: ({ page }) => page.spec.fidelity,
+  /** Nothing where it is off: its figures change no byte then. */
+  inkSaving: ({ page }) => (page.spec.inkSaving.enabled ? page.spec.inkSaving : undefined),
+  /** How far plates may lie beside each other, and where that comes from. */
+  plateShift: ({ page }, { plateShiftMm, plateShiftSource }) => {
+    return page.spec.plateShiftMm ?? { plateShiftMm, plateShiftSource };
+  },
   /** How press condition and ink limit are called, and where the limit comes from. */
   condition: ({ page }, { id, title, inkLimitPercent, inkLimitSource }) => {
     return { id, title, inkLimitPercent, inkLimitSource, own: page.spec.inkLimitPercent };
@@ -71,6 +77,7 @@ export const inkSettings = [
   'untagged',
   'line',
   'support',
+  'inkSaving',
   'register',
 ] as const satisfies readonly Setting[];
 
@@ -81,6 +88,7 @@ export const findingSettings = [
   'untaggedStated',
   'allowEnlarging',
   'fidelity',
+  'plateShift',
   'accepted',
   'page',
   'units',

@@ -20,6 +20,7 @@ import {
   registerPage,
 } from '../register.js';
 import { type PageInks, separatePage } from '../separate.js';
+import { shiftPlates } from '../shift-plates.js';
 import { withKeys } from './page-key.js';
 import { findingsOf, resultOf, stoppedResult } from './result-of.js';
 
@@ -68,7 +69,10 @@ export async function inkPage(asked: PageRequest | UnhashedRequest, arena: PageA
     return { ...page, ...nothingMade, noticed: flat.noticed };
   const inked = lineArt(registered, art, spec, arena);
   const inks = separatePage(inked, art, spec, separator, arena);
-  const inspected = inspectPage(flat, { art, registered, inks }, request, arena);
+  const plateShift = shiftPlates(inks.composite, spec, press, separator, arena);
+  const shiftSource = spec.plateShiftMm === undefined ? press.plateShiftSource : 'job.yaml: plateShiftMm';
+  const made = { art, registered, inks, plateShift, shiftSource };
+  const inspected = inspectPage(flat, made, request, arena);
   return { ...page, inks, ...inspected, traces: registered.traces, droppedBytes: bytesOf(art) };
 }
 
@@ -124,6 +128,9 @@ export async function finishPage(
   const request = { ...inkedFor, products, outFolder };
   if (inks === undefined) return stoppedResult(request, press, noticed);
   const findings = findingsOf(request, noticed);
-  const outputs = await makeOutputs({ request, press, separator, inks, findings, statedDay, arena });
+  const outputs = await makeOutputs({
+    ...{ request, press, separator, inks, plateShift: measures?.plateShift },
+    ...{ findings, statedDay, arena },
+  });
   return { ...resultOf(request, press, findings), measures, traces, outputs };
 }

@@ -26,6 +26,8 @@ export function specWith(change: Partial<PrintSpec> = {}): PrintSpec {
       minWidthMm: 2,
     },
     fidelity: { warnDe: 3, stopDe: 10, edgeDe: 8 },
+    inkSaving: { enabled: false, mostDe: 1, skinDe: 0.5, skinBlackPercent: 0 },
+    plateShiftMm: undefined,
     spreads: 'whole',
     foldBleedMm: change.bleedMm ?? 3.175,
     ...change,

@@ -53,7 +53,7 @@ describe('every field', () => {
     const required = schema.properties?.print.required as string[];
     expect(required).toEqual(['trim', 'bleed', 'safe', 'press']);
     for (const [key, field] of Object.entries(print)) {
-      if (required.includes(key) || ['line', 'support', 'fidelity'].includes(key)) continue;
+      if (required.includes(key) || ['line', 'support', 'fidelity', 'inkSaving'].includes(key)) continue;
       expect(field.description, key).toMatch(/ Default: /);
     }
   });

@@ -42,12 +42,12 @@ describe('the job.yaml of a new job', () => {
     },
   );
 
-  it('states the defaults that hold: switching its print settings on changes nothing but the ink limit', () => {
+  it('states the defaults that hold: switching its print settings on changes nothing but what the press condition suggests', () => {
     const text = jobTemplate();
     const end = text.split('\n').findIndex((line) => line.startsWith('#kinds'));
     const printText = text.split('\n').slice(0, end).join('\n');
     const rest = text.split('\n').slice(end).join('\n');
-    const on = `${switchedOn(printText, (line) => line.startsWith('  #') && !line.includes('inkLimit'))}\n${rest}`;
+    const on = `${switchedOn(printText, (line) => line.startsWith('  #') && !/inkLimit|plateShiftMm/.test(line))}\n${rest}`;
     expect(on).toMatch(/^ {2}colourPpi: 300/m);
     expect(on).toMatch(/^ {2}support:/m);
     // That untagged colour is stated is the one thing that switching its default on says anew.

@@ -50,6 +50,8 @@ describe('a print spec', () => {
       line: { thresholdPercent: 50, blackMaxLevelPercent: 24, blackMaxChromaPercent: 10, liftFromFlat: true },
       support: { enabled: true, inkPercent: { cyan: 60, magenta: 40, yellow: 40 } },
       fidelity: { warnDe: 3, stopDe: 10, edgeDe: 8 },
+      inkSaving: { enabled: false, mostDe: 1, skinDe: 0.5, skinBlackPercent: 0 },
+      plateShiftMm: undefined,
       spreads: 'whole',
       foldBleedMm: 3.175,
     });

@@ -69,6 +69,9 @@ const changes: readonly (readonly [setting: string, jobYaml: string, anew: reado
   ['line', print('line: {threshold: 40}'), everything],
   ['support', print('support: {choke: 0.3}'), everything],
   ['fidelity', print('fidelity: {warn: 4}'), ['proof']],
+  ['inkSaving', print('inkSaving: {enabled: true}'), everything],
+  ['inkSaving that is off', print('inkSaving: {enabled: false, most: 2}'), []],
+  ['plateShiftMm', print('plateShiftMm: 0.2'), ['proof']],
   ['register', `${oneJob}    register: {line: auto}\n`, everything],
   ['parts', `${oneJob}parts:\n  line: [quill]\n`, everything],
   ['naming', print('naming: "{page}_{issue}"'), everything],
@@ -165,6 +168,8 @@ describe('the key of a page', () => {
     sha256: '',
     inkLimitPercent: 320,
     inkLimitSource: 'a test',
+    plateShiftMm: 0.1,
+    plateShiftSource: 'a test',
   };
   const keyOf = (change: Partial<PrintSpec>) =>
     pageKeys(
@@ -194,6 +199,8 @@ describe('the key of a page', () => {
     line: { ...specWith().line, thresholdPercent: 51 },
     support: { ...specWith().support, minWidthMm: 3 },
     fidelity: { ...specWith().fidelity, edgeDe: 9 },
+    inkSaving: { ...specWith().inkSaving, enabled: true },
+    plateShiftMm: 0.2,
     spreads: 'both',
     foldBleedMm: 2,
   };

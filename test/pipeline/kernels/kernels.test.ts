@@ -36,6 +36,29 @@ describe('planes and interleaved pixels', () => {
   });
 });
 
+describe('edges between inks', () => {
+  it('are marked where inks run against each other, and where black ends with another', () => {
+    const planes = [cyan, magenta, yellow, black];
+    const offset = 37;
+    const [least, leastBlack] = [51, 128];
+    const pairs = count - offset;
+    const marks = new Uint8Array(pairs).fill(1);
+    const [c, m, y, k, to] = laid(cyan, magenta, yellow, black, new Uint8Array(0));
+    arena.addressOf(marks, to);
+    arena.kernels.markEdges(c, m, y, k, pairs, offset, least, leastBlack, 4, to);
+    const wanted = Array.from(marks, (_, i) => {
+      const falls = planes.map((ink) => ink[i] - ink[i + offset]);
+      const isAgainst = Math.max(...falls) >= least && Math.min(...falls) <= -least;
+      const isEnd = [1, -1].some((way) => {
+        const [a, b, d, dark] = falls.map((fall) => fall * way);
+        return dark >= leastBlack && Math.max(a, b, d) >= least;
+      });
+      return 1 | (isAgainst ? 4 : 0) | (isEnd ? 64 : 0);
+    });
+    expect([...arena.view(to, pairs)]).toEqual(wanted);
+  });
+});
+
 describe('runs of one colour', () => {
   /** Flats, single pixels of grain, and runs that end at every place within sixteen. */
   const lengths = [40, 1, 1, 2, 1, 3, 17, 16, 15, 1, 33, 1, 48, 5, 1, 1, 200, 64];
