@@ -3,7 +3,7 @@ import sharp, { type OutputInfo, type Sharp } from 'sharp';
 import { writeWhole } from './files/atomic.js';
 import { packG4 } from './files/fax-g4.js';
 import { type TiffLayout, tiffCompression, tiffFile, tiffPhotometric } from './files/tiff-file.js';
-import { type Planes, packStrips, rowsPerStrip } from './files/tiff-strips.js';
+import { PackedStrips, type Planes } from './files/tiff-strips.js';
 import type { PageArena } from './kernels/page-arena.js';
 import { type Bitmap, channelsOf, type Plate, type Raster } from './model/raster.js';
 import { processPlanes, type Separation } from './model/separation.js';
@@ -39,9 +39,21 @@ export async function encodeComposite(
   options: { readonly ppi: number; readonly profile: Uint8Array },
   arena: PageArena,
 ): Promise<Uint8Array[]> {
+  return encodePackedComposite(compositeStrips(separation, arena), options);
+}
+
+/** The process inks of a page as strips that are packed when they are asked for: several files may hold them. */
+export function compositeStrips(separation: Separation, arena: PageArena): PackedStrips {
   const { width, height } = separation;
-  const picture: Planes = { width, height, planes: processPlanes(separation) };
-  return deflated(picture, tiffPhotometric.separated, options.ppi, options.profile, arena);
+  return stripsOf({ width, height, planes: processPlanes(separation) }, arena);
+}
+
+/** The composite from strips that others may use as well; otherwise as `encodeComposite`. */
+export function encodePackedComposite(
+  strips: PackedStrips,
+  options: { readonly ppi: number; readonly profile: Uint8Array },
+): Promise<Uint8Array[]> {
+  return deflated(strips, tiffPhotometric.separated, options.ppi, options.profile);
 }
 
 /**
@@ -56,18 +68,19 @@ export async function encodePlate(
   arena: PageArena,
 ): Promise<Uint8Array[]> {
   const { width, height, data } = plate;
-  const picture: Planes = { width, height, planes: [data] };
-  return deflated(picture, tiffPhotometric.whiteIsZero, options.ppi, undefined, arena);
+  const strips = stripsOf({ width, height, planes: [data] }, arena);
+  return deflated(strips, tiffPhotometric.whiteIsZero, options.ppi, undefined);
 }
 
 /**
  * The line plate as a 1-bit TIFF packed with CCITT Group 4 (T.6): bit 1 is ink, and the file says so by WhiteIsZero
  * (262 = 0), the normal sense of CCITT data (TIFF 6.0, pages 17 and 37).
  * @param options.ppi pixels per inch of the line plate
+ * @param options.packed the plate as `packG4` packs it, where somebody has done so already
  */
 export async function encodeLinePlate(
   plate: Bitmap,
-  options: { readonly ppi: number },
+  options: { readonly ppi: number; readonly packed?: Uint8Array },
 ): Promise<Uint8Array[]> {
   const { width, height } = plate;
   const layout: TiffLayout = {
@@ -82,18 +95,21 @@ export async function encodeLinePlate(
     ppi: options.ppi,
     profile: undefined,
   };
-  return tiffFile(layout, [packG4(plate)]);
+  return tiffFile(layout, [options.packed ?? packG4(plate)]);
+}
+
+function stripsOf(picture: Planes, arena: PageArena): PackedStrips {
+  for (const plane of picture.planes) expectSamples(plane, picture.width * picture.height);
+  return new PackedStrips(picture, arena);
 }
 
 async function deflated(
-  picture: Planes,
+  strips: PackedStrips,
   photometric: TiffLayout['photometric'],
   ppi: number,
   profile: Uint8Array | undefined,
-  arena: PageArena,
 ): Promise<Uint8Array[]> {
-  const { width, height, planes } = picture;
-  for (const plane of planes) expectSamples(plane, width * height);
+  const { width, height, planes } = strips.picture;
   const layout: TiffLayout = {
     width,
     height,
@@ -102,11 +118,11 @@ async function deflated(
     compression: tiffCompression.deflate,
     photometric,
     differenced: true,
-    rowsPerStrip: rowsPerStrip(picture),
+    rowsPerStrip: strips.rows,
     ppi,
     profile,
   };
-  return tiffFile(layout, await packStrips(picture, arena));
+  return tiffFile(layout, await strips.all());
 }
 
 /**
