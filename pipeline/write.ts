@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import sharp, { type OutputInfo, type Sharp } from 'sharp';
+import type { SizePx } from '../config/units.js';
 import { writeWhole } from './files/atomic.js';
 import { packG4 } from './files/fax-g4.js';
 import { type TiffLayout, tiffCompression, tiffFile, tiffPhotometric } from './files/tiff-file.js';
@@ -76,13 +77,19 @@ export async function encodePlate(
  * The line plate as a 1-bit TIFF packed with CCITT Group 4 (T.6): bit 1 is ink, and the file says so by WhiteIsZero
  * (262 = 0), the normal sense of CCITT data (TIFF 6.0, pages 17 and 37).
  * @param options.ppi pixels per inch of the line plate
- * @param options.packed the plate as `packG4` packs it, where somebody has done so already
  */
 export async function encodeLinePlate(
   plate: Bitmap,
-  options: { readonly ppi: number; readonly packed?: Uint8Array },
+  options: { readonly ppi: number },
 ): Promise<Uint8Array[]> {
-  const { width, height } = plate;
+  return encodePackedLine({ size: plate, packed: packG4(plate) }, options);
+}
+
+/** The line plate from what `packG4` made of it; otherwise as `encodeLinePlate`. */
+export function encodePackedLine(
+  { size: { width, height }, packed }: { readonly size: SizePx; readonly packed: Uint8Array },
+  options: { readonly ppi: number },
+): Uint8Array[] {
   const layout: TiffLayout = {
     width,
     height,
@@ -95,7 +102,7 @@ export async function encodeLinePlate(
     ppi: options.ppi,
     profile: undefined,
   };
-  return tiffFile(layout, [options.packed ?? packG4(plate)]);
+  return tiffFile(layout, [packed]);
 }
 
 function stripsOf(picture: Planes, arena: PageArena): PackedStrips {

@@ -27,6 +27,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   checks: ['config', 'model', 'sizes', 'layers'],
   names: ['config', 'model'],
   sheets: ['config', 'model', 'kernels'],
+  pdf: ['config'],
   stages: [
     'config',
     'model',
@@ -44,7 +45,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'sheets',
   ],
   // A page from its files to its outputs.
-  outputs: ['config', 'model', 'kernels', 'inks', 'sheets', 'stages'],
+  outputs: ['config', 'model', 'kernels', 'files', 'inks', 'sheets', 'pdf', 'stages'],
   page: ['config', 'model', 'kernels', 'inks', 'layers', 'stages', 'outputs'],
   store: ['config', 'model', 'reading', 'files', 'outputs'],
   runner: ['config', 'model', 'kernels', 'files', 'outputs', 'page'],
@@ -57,6 +58,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'register',
     'files',
     'names',
+    'pdf',
     'stages',
     'outputs',
     'page',

@@ -9,7 +9,7 @@ import { JobInvalidError, jobFileName } from './job-problem.js';
 import { printDefaults as defaults } from './print-defaults.js';
 
 /** Folders of a job beside job.yaml: what arrives, and what is made of it. */
-export const jobFolders = ['incoming', 'press', 'plates', 'proofs', 'delivery'] as const;
+export const jobFolders = ['incoming', 'press', 'plates', 'pdf', 'proofs', 'delivery'] as const;
 
 /** What `platehand new` may be told; the rest is a placeholder to be edited. */
 export interface NewJob {
@@ -74,6 +74,8 @@ function printLines(): string[] {
     explained(`  #untagged: ${defaults.untagged}`, 'what colour without a profile is taken as'),
     explained(`  #spreads: ${defaults.spreads}`, 'whole, split into two single pages, or both'),
     explained('  #foldBleed: 0.125', 'of split spreads, at the fold; off: the bleed'),
+    explained(`  #pdf: ${defaults.pdf}`, 'PDF/X-4, or x-1a for PDF/X-1a'),
+    explained(`  #marks: ${defaults.marks}`, 'trim and register marks outside the bleed of PDF pages'),
     explained(`  #allowEnlarging: ${defaults.allowEnlarging}`, 'enlarge pages painted too small'),
     explained(`  #naming: "${defaults.naming}"`, 'also {number} {kind} {scene}'),
   ];

@@ -32,6 +32,10 @@ export const printDefaults = {
   fidelity: { warn: 3, stop: 10, edge: 8 },
   /** A spread is one picture until the printer asks for single pages. Common practice, no published source. */
   spreads: 'whole',
+  /** The newer form; a printer whose machines are older asks for the other. Our own choice. */
+  pdf: 'x-4',
+  /** Printers that impose pages set their own marks, and ask for pages without. Common practice, no published source. */
+  marks: false,
   /** The shortest pattern that tells issues and pages apart. */
   naming: '{issue}_{page}',
 } as const;

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { shippedPressNames } from '../press/press-conditions.js';
-import { intents, spreadForms } from '../print-spec.js';
+import { intents, pdfForms, spreadForms } from '../print-spec.js';
 import { printDefaults, printLimitsMm } from './print-defaults.js';
 import { fidelity, line, support } from './print-sections.js';
 import { choiceField, heading, numberField, switchField, textField } from './schema-fields.js';
@@ -133,6 +133,19 @@ const printShape = {
     defaultInWords: true,
     interplay: `At most ${printLimitsMm.bleedMax} mm; 0 ends each half at the fold; the printer's specification decides`,
     example: 0.125,
+  }),
+  pdf: choiceField(pdfForms, {
+    means: 'The form of PDF/X that pages are written in: PDF/X-1a:2003 or PDF/X-4',
+    default: printDefaults.pdf,
+    interplay: "x-1a takes a printer's profile of ICC version 2 only",
+    example: 'x-4',
+  }),
+  marks: switchField({
+    means:
+      'Whether PDF pages have marks outside the bleed: trim and register marks, a colour bar, a line of text. ' +
+      'The page grows by them; nothing of them lies within the bleed',
+    default: printDefaults.marks,
+    example: false,
   }),
   line: line
     .partial()

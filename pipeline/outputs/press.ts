@@ -16,18 +16,19 @@ export const press: PageProduct = {
 };
 
 async function pressFiles(context: OutputContext): Promise<MadeFile[]> {
-  const { encodeComposite, encodeLinePlate } = await import('../write.js');
-  const { inks, press, request, arena } = context;
+  const { encodePackedComposite, encodePackedLine } = await import('../write.js');
+  const { inks, press, request, packed } = context;
   const { colourPpi, linePpi } = request.page.spec;
   const { profile } = press;
   const { composite, line } = inks;
   return deliveredPages(request).flatMap((page): MadeFile[] => {
     const { of } = page;
     const size = page.sizeOf(composite, colourPpi);
-    const encode = () => encodeComposite(page.inksOf(composite), { ppi: colourPpi, profile }, arena);
+    const encode = async () =>
+      encodePackedComposite(await packed.composite(page), { ppi: colourPpi, profile });
     const made: MadeFile = { role: 'composite', of, size, ppi: colourPpi, encode };
     if (line === undefined) return [made];
-    const encodeLine = () => encodeLinePlate(page.lineOf(line), { ppi: linePpi });
+    const encodeLine = async () => encodePackedLine(await packed.line(page, line), { ppi: linePpi });
     return [made, { role: 'line', of, size: page.sizeOf(line, linePpi), ppi: linePpi, encode: encodeLine }];
   });
 }

@@ -27,6 +27,8 @@ export function specWith(change: Partial<PrintSpec> = {}): PrintSpec {
     fidelity: { warnDe: 3, stopDe: 10, edgeDe: 8 },
     spreads: 'whole',
     foldBleedMm: change.bleedMm ?? 3.175,
+    pdf: 'x-4',
+    marks: false,
     ...change,
   };
 }

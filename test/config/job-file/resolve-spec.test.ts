@@ -51,6 +51,8 @@ describe('a print spec', () => {
       fidelity: { warnDe: 3, stopDe: 10, edgeDe: 8 },
       spreads: 'whole',
       foldBleedMm: 3.175,
+      pdf: 'x-4',
+      marks: false,
     });
   });
 
