@@ -35,6 +35,7 @@ export type ErrorCode =
   | 'archive-unsafe'
   | 'colour-engine'
   | 'pdf-too-large'
+  | 'pdf-unreadable'
   | 'write-failed'
   | 'name-too-long'
   | 'page-process'

@@ -77,6 +77,7 @@ function printLines(): string[] {
     explained(`  #pdf: ${defaults.pdf}`, 'PDF/X-4, or x-1a for PDF/X-1a'),
     explained(`  #marks: ${defaults.marks}`, 'trim and register marks outside the bleed of PDF pages'),
     explained(`  #allowEnlarging: ${defaults.allowEnlarging}`, 'enlarge pages painted too small'),
+    explained(`  #issuePdf: ${defaults.issuePdf}`, 'one PDF of all pages as well'),
     explained(`  #naming: "${defaults.naming}"`, 'also {number} {kind} {scene}'),
   ];
 }
@@ -106,7 +107,7 @@ function inkLines(): string[] {
     explained(`  #  stop: ${fidelity.stop}`, 'more than this on 0.1 % of it stops the page'),
     explained(`  #  edge: ${fidelity.edge}`, 'a larger step that nobody painted is told'),
     '',
-    '# Settings for a kind of page: any print key but naming. Covers often go on another paper.',
+    '# Settings for a kind of page: any print key but naming and issuePdf. Covers often go on another paper.',
     '#kinds:',
     '#  cover: { press: fogra39l, inkLimit: 320 }',
     '',

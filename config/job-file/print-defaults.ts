@@ -36,6 +36,8 @@ export const printDefaults = {
   pdf: 'x-4',
   /** Printers that impose pages set their own marks, and ask for pages without. Common practice, no published source. */
   marks: false,
+  /** Most printers ask for one file or for single ones: both are there. Our own choice. */
+  issuePdf: true,
   /** The shortest pattern that tells issues and pages apart. */
   naming: '{issue}_{page}',
 } as const;

@@ -186,12 +186,19 @@ const naming = textField({
   example: printDefaults.naming,
 });
 
-/** What a kind or a page may set anew: any of the print keys but `naming`. */
+const issuePdf = switchField({
+  means: 'Whether all pages also go into one PDF in reading order, beside those of each page',
+  default: printDefaults.issuePdf,
+  interplay: 'Pages of another press condition, or of another form of PDF/X, make a PDF of their own',
+  example: true,
+});
+
+/** What a kind or a page may set anew: any of the print keys but `naming` and `issuePdf`. */
 export const printOverrideSchema = z.strictObject(printShape).partial();
 
 /** The print section itself. What would cost money if it were guessed has no default: trim, bleed, safe, press. */
 export const printSchema = z
-  .strictObject({ ...printShape, naming })
+  .strictObject({ ...printShape, naming, issuePdf })
   .partial()
   .required({ trim: true, bleed: true, safe: true, press: true });
 
