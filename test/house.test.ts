@@ -27,7 +27,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   checks: ['config', 'model', 'sizes', 'layers'],
   names: ['config', 'model'],
   sheets: ['config', 'model', 'kernels'],
-  pdf: ['config'],
+  pdf: ['config', 'sheets'],
   stages: [
     'config',
     'model',

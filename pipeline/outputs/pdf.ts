@@ -32,20 +32,28 @@ async function encodePage(page: DeliveredPage, context: OutputContext): Promise<
   const { blackInk, pagePdf } = await import('../pdf/page-file.js');
   const { outputIntentOf } = await import('../pdf/output-intent.js');
   const { pageBoxes } = await import('../pdf/page-boxes.js');
+  const { marksOf, marksRoomMm } = await import('../pdf/marks.js');
   const { press, request, inks, packed, statedDay } = context;
   const { spec, id } = request.page;
   const { colourPpi, linePpi, pdf: form } = spec;
   const line = inks.line === undefined ? undefined : await packed.line(page, inks.line);
   const label = page.of === undefined ? id : String(page.of.half);
+  const boxes = pageBoxes(spec, page.side, spec.marks ? marksRoomMm : 0);
   return pagePdf({
     form,
     title: visible(`${request.title} (${request.issue}), page ${label}`),
     label,
     day: statedDay,
     intent: outputIntentOf(press),
-    boxes: pageBoxes(spec, page.side),
+    boxes,
     picture: { size: page.sizeOf(inks.separation, colourPpi), pieces: joined(await packed.picture(page)) },
     layers: line === undefined ? [] : [{ ...blackInk, ...line, ppi: linePpi }],
-    marks: undefined,
+    marks: spec.marks ? marksOf(boxes, slugOf(label, context)) : undefined,
   });
+}
+
+/** What stands beside the page on the sheet: which page of what it is, for whom, and of which day. */
+function slugOf(label: string, { request, press, statedDay }: OutputContext): string {
+  const day = statedDay === undefined ? '' : `, ${statedDay}`;
+  return `${request.issue}, page ${label}${day}, ${press.id}, ${request.title}`;
 }

@@ -121,18 +121,21 @@ function outlineObjects(
   const first = firstOwn;
   const last = firstOwn + bookmarks.length - 1;
   const list = { Type: '/Outlines', First: ref(first), Last: ref(last), Count: `${bookmarks.length}` };
-  const items = bookmarks.flatMap(({ title, page }, at) => {
-    const id = first + at;
-    const item = pdfDictionary({
-      Title: pdfText(title),
-      Parent: ref(outlines),
-      Prev: id > first ? ref(id - 1) : undefined,
-      Next: id < last ? ref(id + 1) : undefined,
-      Dest: `[${ref(pageIds[page])} /Fit]`,
-    });
-    return file.object(id, item);
-  });
-  return [...file.object(outlines, pdfDictionary(list)), ...items];
+  // Written in this order: where an object begins is counted as it is written.
+  return [
+    ...file.object(outlines, pdfDictionary(list)),
+    ...bookmarks.flatMap(({ title, page }, at) => {
+      const id = first + at;
+      const item = pdfDictionary({
+        Title: pdfText(title),
+        Parent: ref(outlines),
+        Prev: id > first ? ref(id - 1) : undefined,
+        Next: id < last ? ref(id + 1) : undefined,
+        Dest: `[${ref(pageIds[page])} /Fit]`,
+      });
+      return file.object(id, item);
+    }),
+  ];
 }
 
 async function* pageObjects(file: PdfFile, page: ReadPage, id: number): AsyncGenerator<Uint8Array> {

@@ -18,6 +18,21 @@ export interface ReadPdf {
   stream(...path: readonly (string | number)[]): PDFRawStream;
 }
 
+/**
+ * What the table of contents says of each object but the first: where it begins. The library finds objects without it, and so would
+ * not see that it is wrong.
+ */
+export function tableOf(text: string): { readonly id: number; readonly begins: string }[] {
+  const table = Number(text.match(/startxref\n(\d+)\n%%EOF\n$/)?.[1]);
+  const [, count] = text.slice(table).match(/^xref\n0 (\d+)\n0000000000 65535 f \n/) ?? [];
+  const entries = [...text.slice(table).matchAll(/(\d{10}) 00000 n \n/g)];
+  if (entries.length !== Number(count) - 1) throw new Error('the table has not as many entries as it says');
+  return entries.map(([, offset], index) => {
+    const from = Number(offset);
+    return { id: index + 1, begins: text.slice(from, from + 20) };
+  });
+}
+
 /** Paths start with `trailer` keys: `Root`, `Info`, `ID`. A page is `Page` and its place. */
 export async function readPdf(bytes: Uint8Array): Promise<ReadPdf> {
   const document = await PDFDocument.load(bytes, { updateMetadata: false, throwOnInvalidObject: true });

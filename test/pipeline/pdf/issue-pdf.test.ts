@@ -6,7 +6,7 @@ import { parseJob } from '../../../config/load-job.js';
 import { deliver } from '../../../pipeline/bag/deliver.js';
 import { runIssue } from '../../../pipeline/issue/run-issue.js';
 import { pagesHere } from '../../helpers/pages-here.js';
-import { maskSamples, pictureSamples, readPdf } from '../../helpers/read-pdf.js';
+import { maskSamples, pictureSamples, readPdf, tableOf } from '../../helpers/read-pdf.js';
 import { dropAll, openSmallIssue, type SmallIssue, smallJob } from '../../helpers/small-issue.js';
 import { readZip } from '../../helpers/zip-parts.js';
 
@@ -34,6 +34,12 @@ describe('the PDF of an issue', () => {
       const hasLine = single.text.includes('ImageMask');
       expect(whole.said('Page', at, 'Resources', 'XObject')?.includes('Layer0')).toBe(hasLine);
       if (hasLine) expect(Buffer.compare(await maskSamples(whole, at), await maskSamples(single))).toBe(0);
+    }
+  });
+
+  test('has a table that says of every object where it begins', async () => {
+    for (const { id, begins } of tableOf((await bytesOf(issue)).toString('latin1'))) {
+      expect(begins.startsWith(`${id} 0 obj\n`), `${id}: ${begins}`).toBe(true);
     }
   });
 
