@@ -1,9 +1,11 @@
 import { mkdtemp, readdir, readFile, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import sharp from 'sharp';
 import { outputBaseName } from '../../config/job-file/naming.js';
 import { ciede2000, type Lab } from '../../config/press/ciede2000.js';
+import { bleedBoxPx, type PrintSpec, trimBoxPx } from '../../config/print-spec.js';
 import type { IssueReport, PageReport } from '../../pipeline/issue/report.js';
 import type { OutputFile } from '../../pipeline/model/page-result.js';
 import { localStore } from '../../pipeline/store/local-store.js';
@@ -135,11 +137,13 @@ function mostDifference(printed: InkPlate, plate: InkPlate, line: InkPlate | und
 }
 
 /**
- * Mean CIEDE2000 between the cut page as Ghostscript shows it with overprint and as our proof does. They go from inks to light by other
- * engines and reduce by other filters; measured on these pages 0.3 to 1.1. A page whose line knocked out its colour, or lay a pixel
- * beside it, is off by several.
+ * CIEDE2000 between the cut page as Ghostscript shows it with overprint and as our proof does: of half of the pixels, and of all in the
+ * mean. They go from inks to light by other engines, so that flats differ by 0.5 to 0.9. At the edge of line they reduce by other
+ * filters, one in inks and one in light, and small pages have much of it: 2.2 to 3.8 in the mean here, 0.8 without line; screened tone differs by 1.4 on half of the page. A page that lay
+ * beside its place by two pixels of the proof was off by 4.1 to 6.5 in the mean.
  */
-const mostMeanDe = 2;
+const mostHalfDe = 2;
+const mostMeanDe = 4;
 
 /** The page looks as the proof does: the proof's own small picture, which has no lines drawn over it. */
 export async function checkLooks({ folder, job }: SmallIssue, report: IssueReport): Promise<Outcome[]> {
@@ -149,38 +153,55 @@ export async function checkLooks({ folder, job }: SmallIssue, report: IssueRepor
     const listed = job.pages.find(({ id }) => id === page.page);
     if (thumbnail === undefined || listed === undefined) continue;
     const proof = localStore(folder).pathOf(outputBaseName(job, listed), page.key, thumbnail.name);
-    const mean = await inTemporary(async (temporary) => {
+    const { mean, half } = await inTemporary(async (temporary) => {
       const to = join(temporary, 'page.png');
-      const profile = new URL(`../../config/profiles/${page.condition?.id}.icc`, import.meta.url).pathname;
+      const profile = fileURLToPath(
+        new URL(`../../config/profiles/${page.condition?.id}.icc`, import.meta.url),
+      );
       const colour = [`-sDefaultCMYKProfile=${profile}`, '-dRenderIntent=1', '-dBlackPtComp=1'];
-      const device = ['-sDEVICE=png16m', `-r${linePpi}`, '-dUseTrimBox', '-dOverprint=/simulate'];
+      const device = ['-sDEVICE=png16m', `-r${linePpi}`, '-dOverprint=/simulate'];
       const allowed = `--permit-file-read=${profile}`;
       await ghostscript([allowed, ...device, ...colour, '-o', to, join(folder, 'pdf', output.name)]);
-      return meanDe(to, proof);
+      return differenceOf(await asProofed(to, output, listed.spec), proof);
     });
-    outcomes.push({
-      what: `${output.name}: mean CIEDE2000 to the proof ${mean.toFixed(2)}`,
-      isRight: mean <= mostMeanDe,
-    });
+    const what = `${output.name}: CIEDE2000 to the proof ${half.toFixed(2)} for half of it, ${mean.toFixed(2)} in the mean`;
+    outcomes.push({ what, isRight: half <= mostHalfDe && mean <= mostMeanDe });
   }
   return outcomes;
 }
 
-async function meanDe(page: string, proof: string): Promise<number> {
-  const { width, height } = await sharp(proof).metadata();
-  const labOf = async (path: string) => {
-    const small = sharp(path).removeAlpha().resize({ width, height, fit: 'fill', kernel: 'cubic' });
-    const { data } = await small
-      .toColourspace('lab')
-      .raw({ depth: 'float' })
-      .toBuffer({ resolveWithObject: true });
+/** The part of a printed page that the proof shows as its trim, in the proof's pixels. */
+async function asProofed(path: string, { width, height }: OutputFile, spec: PrintSpec): Promise<Buffer> {
+  const { width: printedWidth, height: printedHeight } = await sharp(path).metadata();
+  const picture = { width: width * times, height: height * times };
+  const left = (printedWidth - picture.width) / 2;
+  const top = (printedHeight - picture.height) / 2;
+  const proofed = bleedBoxPx(spec, spec.proofPpi);
+  const whole = await sharp(path)
+    .extract({ left, top, ...picture })
+    .resize({ ...proofed, fit: 'fill' })
+    .png()
+    .toBuffer();
+  return sharp(whole)
+    .extract(trimBoxPx(proofed, spec, spec.proofPpi))
+    .png()
+    .toBuffer();
+}
+
+async function differenceOf(page: Buffer, proof: string): Promise<{ mean: number; half: number }> {
+  const { width, height } = await sharp(page).metadata();
+  const labOf = async (picture: Buffer | string) => {
+    const small = sharp(picture).removeAlpha().resize({ width, height, fit: 'fill' }).toColourspace('lab');
+    const data = await small.raw({ depth: 'float' }).toBuffer();
     return new Float32Array(data.buffer, data.byteOffset, data.length / 4);
   };
   const [one, other] = [await labOf(page), await labOf(proof)];
-  let sum = 0;
   const lab = (of: Float32Array, i: number): Lab => [of[i], of[i + 1], of[i + 2]];
-  for (let i = 0; i < one.length; i += 3) sum += ciede2000(lab(one, i), lab(other, i));
-  return sum / (one.length / 3);
+  const differences = Float64Array.from({ length: one.length / 3 }, (_, pixel) => {
+    return ciede2000(lab(one, 3 * pixel), lab(other, 3 * pixel));
+  }).sort();
+  const sum = differences.reduce((all, each) => all + each, 0);
+  return { mean: sum / differences.length, half: differences[differences.length >> 1] };
 }
 
 async function inTemporary<T>(work: (folder: string) => Promise<T>): Promise<T> {

@@ -44,6 +44,7 @@ pages:
   - spread: 6-7
   - page: 8
     needs: [colour]
+    accept: { bleed-empty: white paper is meant }
 `;
 
 /** A job, and how it is called. */
