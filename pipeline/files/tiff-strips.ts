@@ -37,8 +37,8 @@ export interface Planes {
   readonly planes: readonly [Uint8Array] | readonly [Uint8Array, Uint8Array, Uint8Array, Uint8Array];
 }
 
-/** Rows of one strip: what `packStrips` packs together. */
-export function rowsPerStrip({ width, planes }: Planes): number {
+/** Rows of one strip: what is packed together. */
+function rowsPerStrip({ width, planes }: Planes): number {
   return Math.max(1, Math.floor(stripBytes / (width * planes.length)));
 }
 

@@ -139,8 +139,8 @@ function mostDifference(printed: InkPlate, plate: InkPlate, line: InkPlate | und
 /**
  * CIEDE2000 between the cut page as Ghostscript shows it with overprint and as our proof does: of half of the pixels, and of all in the
  * mean. They go from inks to light by other engines, so that flats differ by 0.5 to 0.9. At the edge of line they reduce by other
- * filters, one in inks and one in light, and small pages have much of it: 2.2 to 3.8 in the mean here, 0.8 without line; screened tone differs by 1.4 on half of the page. A page that lay
- * beside its place by two pixels of the proof was off by 4.1 to 6.5 in the mean.
+ * filters, one in inks and one in light, and small pages have much of it: 2.2 to 3.8 in the mean here, 0.8 without line; half of a
+ * screened tone by 1.4. A page that lay beside its place by two pixels of the proof was off by 4.1 to 6.5 in the mean.
  */
 const mostHalfDe = 2;
 const mostMeanDe = 4;
