@@ -80,7 +80,7 @@ describe('a run of an issue', () => {
     );
     expect(await readdir(join(folder, 'plates'))).toHaveLength(16);
     expect((await readdir(join(folder, 'pdf'))).sort()).toEqual(
-      ['1', '2', '3', 'cover'].map((page) => `QRY02_${page}.pdf`),
+      ['1', '2', '3', 'all-pages', 'cover'].map((page) => `QRY02_${page}.pdf`),
     );
     expect(await readdir(join(folder, 'proofs'))).toHaveLength(5);
     expect(report.contactSheet).toBe('proofs/contact-sheet.png');
