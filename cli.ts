@@ -6,7 +6,7 @@ import { packageVersion } from './config/package-root.js';
 import { type Actions, actions } from './watch/commands/actions.js';
 
 /** What `--only` may name, and what each makes. */
-const onlyChoices = ['proofs', 'press', 'plates'] as const;
+const onlyChoices = ['proofs', 'press', 'plates', 'pdf'] as const;
 
 const exitCodes = `
 Exit codes: 0 done; 1 a page is stopped, waiting, missing, contested or not worked on, or a file unknown; 2 wrong use or job.yaml; 3 incomplete issue refused.
@@ -60,7 +60,7 @@ function pageCommands(program: Command, run: Actions): void {
     .action((folder, options) => run.check(folder, options));
   example(program, 'platehand check tdl03 --report check.json');
 
-  folderCommand(program, 'run', 'Prepare the pages: press files, plates, proofs and the contact sheet')
+  folderCommand(program, 'run', 'Prepare the pages: PDF/X, press files, plates, proofs and the contact sheet')
     .option('--pages <choice>', 'pages to work on, such as 3-5,cover (default: all)')
     .addOption(new Option('--only <what>', 'make only this').choices([...onlyChoices]))
     .action((folder, options) => run.run(folder, options));

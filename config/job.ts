@@ -100,6 +100,8 @@ export interface Job {
   readonly ignoreWords: readonly string[];
   /** Pattern of output names without extension; tokens {issue} {number} {page} {kind} {scene}. Default `{issue}_{page}`. */
   readonly naming: string;
+  /** Whether all pages also go into one PDF. Default true. */
+  readonly issuePdf: boolean;
   /** How deliveries are named and dated. */
   readonly delivery: DeliverySettings;
 }

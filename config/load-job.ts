@@ -101,6 +101,7 @@ function assemble(file: JobFile, draft: Draft, listed: readonly ListedPage[], fo
     ),
     ignoreWords: file.ignoreWords ?? [],
     naming: file.print.naming ?? printDefaults.naming,
+    issuePdf: file.print.issuePdf ?? printDefaults.issuePdf,
     delivery: {
       naming: file.delivery?.naming ?? deliveryDefaults.naming,
       timeZone: file.delivery?.timeZone ?? (file.due === undefined ? undefined : zoneOfTime(file.due)),
@@ -114,7 +115,7 @@ function issuePage(
   heldReason: string | undefined,
   folder: string,
 ): IssuePage {
-  const { naming: _, ...base } = file.print;
+  const { naming: _, issuePdf: __, ...base } = file.print;
   const kind =
     file.kinds !== undefined && Object.hasOwn(file.kinds, page.kind) ? file.kinds[page.kind] : undefined;
   // The base is complete, so what is laid over it is complete too.

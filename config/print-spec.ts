@@ -17,6 +17,11 @@ export const spreadForms = ['whole', 'split', 'both'] as const;
 /** One of the forms. */
 export type SpreadForm = (typeof spreadForms)[number];
 
+/** The forms of PDF/X that pages are written in: PDF/X-1a:2003 (ISO 15930-4) and PDF/X-4 (ISO 15930-7). */
+export const pdfForms = ['x-1a', 'x-4'] as const;
+/** One of the forms. */
+export type PdfForm = (typeof pdfForms)[number];
+
 /** The press condition: one that ships with platehand, by name, or the printer's own ICC profile, by absolute path. */
 export type PressChoice =
   | {
@@ -131,6 +136,10 @@ export interface PrintSpec {
   readonly spreads: SpreadForm;
   /** How far each half of a split spread goes on past the fold, with the other half's picture. Millimetres, 0 to 25.4; default as `bleedMm`. */
   readonly foldBleedMm: number;
+  /** The form of PDF/X; default `x-4`. `x-1a` takes profiles of version 2 only. */
+  readonly pdf: PdfForm;
+  /** Whether the PDF has marks outside the bleed: trim and register marks, a colour bar, a line of text; default false. */
+  readonly marks: boolean;
 }
 
 /** Whether a page prints in black ink alone: one plate, and line. */

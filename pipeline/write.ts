@@ -1,9 +1,10 @@
 import { createHash } from 'node:crypto';
 import sharp, { type OutputInfo, type Sharp } from 'sharp';
+import type { SizePx } from '../config/units.js';
 import { writeWhole } from './files/atomic.js';
 import { packG4 } from './files/fax-g4.js';
 import { type TiffLayout, tiffCompression, tiffFile, tiffPhotometric } from './files/tiff-file.js';
-import { type Planes, packStrips, rowsPerStrip } from './files/tiff-strips.js';
+import { PackedStrips, type Planes } from './files/tiff-strips.js';
 import type { PageArena } from './kernels/page-arena.js';
 import { inverted } from './kernels/samples.js';
 import { type Bitmap, channelsOf, type Plate, type Raster } from './model/raster.js';
@@ -40,9 +41,21 @@ export async function encodeComposite(
   options: { readonly ppi: number; readonly profile: Uint8Array },
   arena: PageArena,
 ): Promise<Uint8Array[]> {
+  return encodePackedComposite(compositeStrips(separation, arena), options);
+}
+
+/** The process inks of a page as strips that are packed when they are asked for: several files may hold them. */
+export function compositeStrips(separation: Separation, arena: PageArena): PackedStrips {
   const { width, height } = separation;
-  const picture: Planes = { width, height, planes: processPlanes(separation) };
-  return deflated(picture, tiffPhotometric.separated, options.ppi, options.profile, arena);
+  return stripsOf({ width, height, planes: processPlanes(separation) }, arena);
+}
+
+/** The composite from strips that others may use as well; otherwise as `encodeComposite`. */
+export function encodePackedComposite(
+  strips: PackedStrips,
+  options: { readonly ppi: number; readonly profile: Uint8Array },
+): Promise<Uint8Array[]> {
+  return deflated(strips, tiffPhotometric.separated, options.ppi, options.profile);
 }
 
 /**
@@ -59,10 +72,22 @@ export async function encodeBlackComposite(
   options: { readonly ppi: number },
   arena: PageArena,
 ): Promise<Uint8Array[]> {
+  return encodePackedBlackComposite(blackStrips(separation, arena), options);
+}
+
+/** The black of a page as grey, 0 solid ink, in strips that are packed when they are asked for: several files may hold them. */
+export function blackStrips(separation: Separation, arena: PageArena): PackedStrips {
   const { width, height } = separation;
   const [, , , black] = processPlanes(separation);
-  const picture: Planes = { width, height, planes: [inverted(black, arena)] };
-  return deflated(picture, tiffPhotometric.blackIsZero, options.ppi, undefined, arena);
+  return stripsOf({ width, height, planes: [inverted(black, arena)] }, arena);
+}
+
+/** The composite of a page in black alone from such strips; otherwise as `encodeBlackComposite`. */
+export function encodePackedBlackComposite(
+  strips: PackedStrips,
+  options: { readonly ppi: number },
+): Promise<Uint8Array[]> {
+  return deflated(strips, tiffPhotometric.blackIsZero, options.ppi, undefined);
 }
 
 /**
@@ -77,8 +102,8 @@ export async function encodePlate(
   arena: PageArena,
 ): Promise<Uint8Array[]> {
   const { width, height, data } = plate;
-  const picture: Planes = { width, height, planes: [data] };
-  return deflated(picture, tiffPhotometric.whiteIsZero, options.ppi, undefined, arena);
+  const strips = stripsOf({ width, height, planes: [data] }, arena);
+  return deflated(strips, tiffPhotometric.whiteIsZero, options.ppi, undefined);
 }
 
 /**
@@ -90,7 +115,14 @@ export async function encodeLinePlate(
   plate: Bitmap,
   options: { readonly ppi: number },
 ): Promise<Uint8Array[]> {
-  const { width, height } = plate;
+  return encodePackedLine({ size: plate, packed: packG4(plate) }, options);
+}
+
+/** The line plate from what `packG4` made of it; otherwise as `encodeLinePlate`. */
+export function encodePackedLine(
+  { size: { width, height }, packed }: { readonly size: SizePx; readonly packed: Uint8Array },
+  options: { readonly ppi: number },
+): Uint8Array[] {
   const layout: TiffLayout = {
     width,
     height,
@@ -103,18 +135,21 @@ export async function encodeLinePlate(
     ppi: options.ppi,
     profile: undefined,
   };
-  return tiffFile(layout, [packG4(plate)]);
+  return tiffFile(layout, [packed]);
+}
+
+function stripsOf(picture: Planes, arena: PageArena): PackedStrips {
+  for (const plane of picture.planes) expectSamples(plane, picture.width * picture.height);
+  return new PackedStrips(picture, arena);
 }
 
 async function deflated(
-  picture: Planes,
+  strips: PackedStrips,
   photometric: TiffLayout['photometric'],
   ppi: number,
   profile: Uint8Array | undefined,
-  arena: PageArena,
 ): Promise<Uint8Array[]> {
-  const { width, height, planes } = picture;
-  for (const plane of planes) expectSamples(plane, width * height);
+  const { width, height, planes } = strips.picture;
   const layout: TiffLayout = {
     width,
     height,
@@ -123,11 +158,11 @@ async function deflated(
     compression: tiffCompression.deflate,
     photometric,
     differenced: true,
-    rowsPerStrip: rowsPerStrip(picture),
+    rowsPerStrip: strips.rows,
     ppi,
     profile,
   };
-  return tiffFile(layout, await packStrips(picture, arena));
+  return tiffFile(layout, await strips.all());
 }
 
 /**

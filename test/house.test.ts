@@ -28,6 +28,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   checks: ['config', 'model', 'sizes', 'layers'],
   names: ['config', 'model'],
   sheets: ['config', 'model', 'kernels'],
+  pdf: ['config', 'sheets'],
   stages: [
     'config',
     'model',
@@ -46,7 +47,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'sheets',
   ],
   // A page from its files to its outputs.
-  outputs: ['config', 'model', 'kernels', 'inks', 'plate-shift', 'sheets', 'stages'],
+  outputs: ['config', 'model', 'kernels', 'files', 'inks', 'plate-shift', 'sheets', 'pdf', 'stages'],
   page: ['config', 'model', 'kernels', 'inks', 'layers', 'stages', 'outputs'],
   store: ['config', 'model', 'reading', 'files', 'outputs'],
   runner: ['config', 'model', 'kernels', 'files', 'outputs', 'page'],
@@ -59,6 +60,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'register',
     'files',
     'names',
+    'pdf',
     'stages',
     'outputs',
     'page',

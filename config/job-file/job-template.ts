@@ -9,7 +9,7 @@ import { JobInvalidError, jobFileName } from './job-problem.js';
 import { printDefaults as defaults } from './print-defaults.js';
 
 /** Folders of a job beside job.yaml: what arrives, and what is made of it. */
-export const jobFolders = ['incoming', 'press', 'plates', 'proofs', 'delivery'] as const;
+export const jobFolders = ['incoming', 'press', 'plates', 'pdf', 'proofs', 'delivery'] as const;
 
 /** What `platehand new` may be told; the rest is a placeholder to be edited. */
 export interface NewJob {
@@ -75,7 +75,10 @@ function printLines(): string[] {
     explained(`  #untagged: ${defaults.untagged}`, 'what colour without a profile is taken as'),
     explained(`  #spreads: ${defaults.spreads}`, 'whole, split into two single pages, or both'),
     explained('  #foldBleed: 0.125', 'of split spreads, at the fold; off: the bleed'),
+    explained(`  #pdf: ${defaults.pdf}`, 'PDF/X-4, or x-1a for PDF/X-1a'),
+    explained(`  #marks: ${defaults.marks}`, 'trim and register marks outside the bleed of PDF pages'),
     explained(`  #allowEnlarging: ${defaults.allowEnlarging}`, 'enlarge pages painted too small'),
+    explained(`  #issuePdf: ${defaults.issuePdf}`, 'one PDF of all pages as well'),
     explained(`  #naming: "${defaults.naming}"`, 'also {number} {kind} {scene}'),
   ];
 }
@@ -112,7 +115,7 @@ function inkLines(): string[] {
     explained(`  #  skinBlack: ${inkSaving.skinBlack}`, 'percent of black that light skin may gain'),
     explained('  #plateShiftMm: 0.1', "millimetres; off: the press condition's figure; 0: not simulated"),
     '',
-    '# Settings for a kind of page: any print key but naming. Covers often go on another paper.',
+    '# Settings for a kind of page: any print key but naming and issuePdf. Covers often go on another paper.',
     '#kinds:',
     '#  cover: { press: fogra39l, inkLimit: 320 }',
     '#  interior: { inks: [black] }             # pages in black ink alone',

@@ -41,6 +41,12 @@ export const printDefaults = {
   inkSaving: { enabled: false, most: 1, skin: 0.5, skinBlack: 0 },
   /** A spread is one picture until the printer asks for single pages. Common practice, no published source. */
   spreads: 'whole',
+  /** The newer form; a printer whose machines are older asks for the other. Our own choice. */
+  pdf: 'x-4',
+  /** Printers that impose pages set their own marks, and ask for pages without. Common practice, no published source. */
+  marks: false,
+  /** Most printers ask for one file or for single ones: both are there. Our own choice. */
+  issuePdf: true,
   /** The shortest pattern that tells issues and pages apart. */
   naming: '{issue}_{page}',
 } as const;

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { shippedPressNames } from '../press/press-conditions.js';
-import { intents, spreadForms } from '../print-spec.js';
+import { intents, pdfForms, spreadForms } from '../print-spec.js';
 import { printDefaults, printLimitsMm } from './print-defaults.js';
 import { fidelity, inkSaving, inks, line, support } from './print-sections.js';
 import { choiceField, heading, numberField, switchField, textField } from './schema-fields.js';
@@ -136,6 +136,19 @@ const printShape = {
     interplay: `At most ${printLimitsMm.bleedMax} mm; 0 ends each half at the fold; the printer's specification decides`,
     example: 0.125,
   }),
+  pdf: choiceField(pdfForms, {
+    means: 'The form of PDF/X that pages are written in: PDF/X-1a:2003 or PDF/X-4',
+    default: printDefaults.pdf,
+    interplay: "x-1a takes a printer's profile of ICC version 2 only",
+    example: 'x-4',
+  }),
+  marks: switchField({
+    means:
+      'Whether PDF pages have marks outside the bleed: trim and register marks, a colour bar, a line of text. ' +
+      'The page grows by them; nothing of them lies within the bleed',
+    default: printDefaults.marks,
+    example: false,
+  }),
   line: line
     .partial()
     .meta(
@@ -195,12 +208,19 @@ const naming = textField({
   example: printDefaults.naming,
 });
 
-/** What a kind or a page may set anew: any of the print keys but `naming`. */
+const issuePdf = switchField({
+  means: 'Whether all pages also go into one PDF in reading order, beside those of each page',
+  default: printDefaults.issuePdf,
+  interplay: 'Pages of another press condition, or of another form of PDF/X, make a PDF of their own',
+  example: true,
+});
+
+/** What a kind or a page may set anew: any of the print keys but `naming` and `issuePdf`. */
 export const printOverrideSchema = z.strictObject(printShape).partial();
 
 /** The print section itself. What would cost money if it were guessed has no default: trim, bleed, safe, press. */
 export const printSchema = z
-  .strictObject({ ...printShape, naming })
+  .strictObject({ ...printShape, naming, issuePdf })
   .partial()
   .required({ trim: true, bleed: true, safe: true, press: true });
 

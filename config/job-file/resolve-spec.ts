@@ -76,6 +76,8 @@ export function resolveSpec(
     spreads: settings.spreads ?? printDefaults.spreads,
     // A binder cuts or mills at the spine too, so a single page has bleed on all four sides: common practice, no published source.
     foldBleedMm: mm(settings.foldBleed ?? settings.bleed),
+    pdf: settings.pdf ?? printDefaults.pdf,
+    marks: settings.marks ?? printDefaults.marks,
   };
 }
 

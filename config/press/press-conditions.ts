@@ -27,6 +27,8 @@ export interface CatalogueEntry {
   readonly title: string;
   /** The characterization data set, which must be named as the source of the profile. */
   readonly dataSet: string;
+  /** The data set's name in the registry of characterization data, registry.color.org (its list of CMYK data). */
+  readonly registeredName: string;
   /** Where the data came from. */
   readonly source: string;
   /** The paper that the data was printed on. */
@@ -82,6 +84,7 @@ const described: Readonly<Record<ShippedPressName, Described>> = {
   'cgats-tr002': {
     title: 'Newsprint, coldset offset',
     dataSet: 'ANSI/CGATS/SNAP TR 002-2007',
+    registeredName: 'CGATS TR 002',
     source: `characterization data of ANSI/CGATS/SNAP TR 002-2007, ${debian}`,
     paper: 'newsprint',
     inkLimitPercent: 240,
@@ -92,6 +95,7 @@ const described: Readonly<Record<ShippedPressName, Described>> = {
   'cgats-tr003': {
     title: 'Coated, web offset, grade 3',
     dataSet: 'ANSI/CGATS/SWOP TR 003-2007',
+    registeredName: 'CGATS TR 003',
     source: `characterization data of ANSI/CGATS/SWOP TR 003-2007, ${debian}`,
     paper: 'coated, grade 3',
     inkLimitPercent: 300,
@@ -102,6 +106,7 @@ const described: Readonly<Record<ShippedPressName, Described>> = {
   'cgats-tr005': {
     title: 'Coated, web offset, grade 5',
     dataSet: 'ANSI/CGATS/SWOP TR 005-2007',
+    registeredName: 'CGATS TR 005',
     source: `characterization data of ANSI/CGATS/SWOP TR 005-2007, ${debian}`,
     paper: 'coated, grade 5',
     inkLimitPercent: 300,
@@ -112,6 +117,7 @@ const described: Readonly<Record<ShippedPressName, Described>> = {
   'cgats-tr006': {
     title: 'Coated, sheet-fed offset',
     dataSet: 'ANSI/CGATS/GRACoL TR 006-2007',
+    registeredName: 'CGATS TR 006',
     source: `characterization data of ANSI/CGATS/GRACoL TR 006-2007, ${debian}`,
     paper: 'coated, grade 1 (paper type 1 of ISO 12647-2)',
     inkLimitPercent: 320,
@@ -122,6 +128,7 @@ const described: Readonly<Record<ShippedPressName, Described>> = {
   fogra29l: {
     title: 'Uncoated white, offset',
     dataSet: 'FOGRA29L',
+    registeredName: 'FOGRA29',
     source: `characterization data FOGRA29L of September 2003, ${debian}`,
     paper: 'uncoated, white (paper type 4 of ISO 12647-2:2004)',
     inkLimitPercent: 300,
@@ -131,6 +138,7 @@ const described: Readonly<Record<ShippedPressName, Described>> = {
   fogra30l: {
     title: 'Uncoated yellowish, offset',
     dataSet: 'FOGRA30L',
+    registeredName: 'FOGRA30',
     source: `characterization data FOGRA30L of September 2003, ${debian}`,
     paper: 'uncoated, slightly yellowish (paper type 5 of ISO 12647-2:2004)',
     inkLimitPercent: 300,
@@ -140,6 +148,7 @@ const described: Readonly<Record<ShippedPressName, Described>> = {
   fogra39l: {
     title: 'Coated offset',
     dataSet: 'FOGRA39L',
+    registeredName: 'FOGRA39',
     source: `characterization data FOGRA39L of December 2006, ${debian}`,
     paper: 'coated art (paper type 1 or 2 of ISO 12647-2:2004)',
     inkLimitPercent: 300,

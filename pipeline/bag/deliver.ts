@@ -17,6 +17,7 @@ import { type PageToLookAt, pagesToLookAt, passedDue } from '../issue/to-look-at
 import { withVersionsBefore } from '../issue/version-before.js';
 import { withLock } from '../store/lock.js';
 import { type BundleReport, readBundle, writeBundle } from './bundle.js';
+import { type DeliveredPdf, withDeliveredPdfs } from './delivered-pdfs.js';
 import { type NamedDelivery, readDeliveryFacts } from './delivery-facts.js';
 import { bagInfo, pageFiles, sheetFile, textFiles } from './delivery-files.js';
 import {
@@ -125,7 +126,11 @@ export async function deliver(job: Job, options: DeliverOptions = {}): Promise<D
   };
   await makeFolder(join(job.folder, deliveryFolder));
   const lockPath = join(job.folder, '.platehand', 'deliver.lock');
-  return withLock(lockPath, 'platehand deliver', lockWaitMs, () => packNext(job, order));
+  // A supplement holds the pages that are named, not the issue.
+  const inPdf = kind === 'supplement' ? [] : order.pages;
+  return withLock(lockPath, 'platehand deliver', lockWaitMs, () =>
+    withDeliveredPdfs(job, inPdf, (pdfs) => packNext(job, order, pdfs)),
+  );
 }
 
 function checkOptions({ date, pages, partial }: DeliverOptions): void {
@@ -154,11 +159,12 @@ interface Order {
 }
 
 /** Call it under the lock of deliveries: nobody else gives out a number meanwhile. */
-async function packNext(job: Job, order: Order): Promise<Delivery> {
+async function packNext(job: Job, order: Order, pdfs: readonly DeliveredPdf[]): Promise<Delivery> {
   const shelf = await readShelf(job);
   const { kind, date, pages, report } = order;
   const sheet = sheetFile(order.sheet);
-  const others = sheet.map(({ path, source }) => ({ path, sha256: sha256Of(source.bytes) }));
+  const sheets = sheet.map(({ path, source }) => ({ path, sha256: sha256Of(source.bytes) }));
+  const others = [...sheets, ...pdfs.map(({ path, sha256 }) => ({ path, sha256 }))];
   const wish = { kind, date, pages: pages.map(deliveredPage), others };
   const told = {
     ...{ report, leftOut: order.leftOut, toLookAt: pagesToLookAt({ pages }), passedDue: order.passedDue },
@@ -173,7 +179,7 @@ async function packNext(job: Job, order: Order): Promise<Delivery> {
   const content = {
     name: plan.name,
     day: date,
-    files: [...pageFiles(job, pages), ...textFiles(job, plan, news, pages), ...sheet],
+    files: [...pageFiles(job, pages), ...textFiles(job, plan, news, pages), ...sheet, ...pdfs],
     info: bagInfo(job, plan, order.reason),
   };
   const bundle = await writeBundle(join(job.folder, path), content, () =>

@@ -1,5 +1,4 @@
-import { promisify } from 'node:util';
-import { constants, createDeflate, deflate } from 'node:zlib';
+import { constants, createDeflate } from 'node:zlib';
 import PQueue from 'p-queue';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { PageArena } from '../kernels/page-arena.js';
@@ -38,24 +37,52 @@ export interface Planes {
   readonly planes: readonly [Uint8Array] | readonly [Uint8Array, Uint8Array, Uint8Array, Uint8Array];
 }
 
-/** Rows of one strip: what `packStrips` packs together. */
-export function rowsPerStrip({ width, planes }: Planes): number {
+/** Rows of one strip: what is packed together. */
+function rowsPerStrip({ width, planes }: Planes): number {
   return Math.max(1, Math.floor(stripBytes / (width * planes.length)));
 }
 
 /**
- * Takes the differences of every strip and packs it, a few at a time, kept in order. The same planes give the same
- * bytes on every run of the same Node.js; another zlib may pack the same pixels differently.
- * @param arena where strips are made ready, in memory that stays pinned for the next files
+ * The strips of a picture, each packed when it is first asked for, and once: products that hold the same rows share them.
+ * The same planes give the same bytes on every run of the same Node.js; another zlib may pack the same pixels differently.
  */
-export async function packStrips(picture: Planes, arena: PageArena): Promise<Buffer[]> {
-  const rows = rowsPerStrip(picture);
-  const strips: Promise<Buffer>[] = [];
-  for (let y = 0; y < picture.height; y += rows) {
-    const last = Math.min(rows, picture.height - y);
-    strips.push(packing.add(() => packStrip(picture, y, last, arena)));
+export class PackedStrips {
+  /** Rows of each strip but the last, which may be shorter. */
+  readonly rows: number;
+  readonly count: number;
+  private readonly packed: Promise<Buffer>[] = [];
+
+  /** @param arena where strips are made ready, in memory that stays pinned for the next files */
+  constructor(
+    readonly picture: Planes,
+    private readonly arena: PageArena,
+  ) {
+    this.rows = rowsPerStrip(picture);
+    this.count = Math.ceil(picture.height / this.rows);
   }
-  return Promise.all(strips);
+
+  /** One strip: differences, packed as a zlib stream that can be joined to others (joined-deflate.ts). */
+  at(strip: number): Promise<Buffer> {
+    this.packed[strip] ??= packing.add(() => {
+      return packStrip(this.picture, strip * this.rows, this.rowsOf(strip), this.arena);
+    });
+    return this.packed[strip];
+  }
+
+  /** All of them in order, a few in hand at a time. */
+  all(): Promise<Buffer[]> {
+    return Promise.all(Array.from({ length: this.count }, (_, strip) => this.at(strip)));
+  }
+
+  /** Rows of one strip. */
+  rowsOf(strip: number): number {
+    return Math.min(this.rows, this.picture.height - strip * this.rows);
+  }
+
+  /** Bytes of one strip before it is packed. */
+  bytesOf(strip: number): number {
+    return this.rowsOf(strip) * this.picture.width * this.picture.planes.length;
+  }
 }
 
 async function packStrip(picture: Planes, firstRow: number, rows: number, arena: PageArena): Promise<Buffer> {
@@ -63,15 +90,17 @@ async function packStrip(picture: Planes, firstRow: number, rows: number, arena:
   if (length > stripBytes || length < windowsBytes) {
     // A single row that is longer than a strip should be, or what a used compressor would not always pack alike.
     const strip = differences(picture, firstRow, rows, new Uint8Array(length), arena);
-    return packedAlone(strip, { level: deflateLevel });
+    const packer = new StripPacker(length);
+    return packer.pack(strip).finally(() => packer.close());
   }
-  const packer = idlePackers.pop() ?? new StripPacker();
+  const packer = idlePackers.pop() ?? new StripPacker(stripBytes);
   const packed = await packer.pack(differences(picture, firstRow, rows, packer.stripIn(arena), arena));
   idlePackers.push(packer);
   return packed;
 }
 
-const packedAlone = promisify(deflate);
+/** The least room that a compressor takes for what comes out. */
+const leastChunkBytes = 1024;
 
 /**
  * Memory for a strip and a compressor, used for one strip after the other. A compressor of its own for each strip makes
@@ -80,15 +109,21 @@ const packedAlone = promisify(deflate);
 class StripPacker {
   /** Memory for a strip in each arena; none of it outlives its arena. */
   private readonly strips = new WeakMap<PageArena, Uint8Array>();
-  // What comes out waits in the stream until it is taken as a whole; a strip that packs badly comes out a little longer.
-  private readonly compressor = createDeflate({
-    level: deflateLevel,
-    chunkSize: stripBytes,
-    readableHighWaterMark: 2 * stripBytes,
-  } as Parameters<typeof createDeflate>[0]);
+  private readonly compressor: ReturnType<typeof createDeflate>;
+
+  /** @param length bytes of the longest strip */
+  constructor(private readonly length: number) {
+    // What comes out waits in the stream until it is taken as a whole; a strip that packs badly comes out a little longer.
+    const chunkSize = Math.max(leastChunkBytes, length);
+    this.compressor = createDeflate({
+      level: deflateLevel,
+      chunkSize,
+      readableHighWaterMark: 2 * chunkSize,
+    } as Parameters<typeof createDeflate>[0]);
+  }
 
   stripIn(arena: PageArena): Uint8Array {
-    const strip = this.strips.get(arena) ?? arena.pin(stripBytes);
+    const strip = this.strips.get(arena) ?? arena.pin(this.length);
     this.strips.set(arena, strip);
     return strip;
   }
@@ -98,6 +133,8 @@ class StripPacker {
     return new Promise((resolve, reject) => {
       compressor.once('error', reject);
       compressor.write(strip);
+      // The flush ends the packed rows on a whole byte, so that they can be joined to others; the end follows it.
+      compressor.flush(constants.Z_FULL_FLUSH);
       compressor.flush(constants.Z_FINISH, () => {
         compressor.off('error', reject);
         const packed = compressor.read() as Buffer;
@@ -105,6 +142,11 @@ class StripPacker {
         resolve(packed);
       });
     });
+  }
+
+  /** Gives the compressor's memory back. */
+  close(): void {
+    this.compressor.close();
   }
 }
 

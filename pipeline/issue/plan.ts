@@ -4,6 +4,7 @@ import { outputBaseName } from '../../config/job-file/naming.js';
 import type { PageRequest } from '../model/page-request.js';
 import type { ProductName } from '../model/page-result.js';
 import type { PageMatch, Reconciliation } from '../model/reconciliation.js';
+import { checkProfileVersion } from '../pdf/output-intent.js';
 import { localStore } from '../store/local-store.js';
 import { readPlaced, removePlaced } from '../store/placed.js';
 import type { ResultStore } from '../store/result-store.js';
@@ -43,7 +44,7 @@ export async function planIssue(job: Job, options: PlanOptions): Promise<IssuePl
   const caches = await openPlanCaches(job.folder);
   const matched = await matchIssue(job, caches.looks);
   // A wrong profile is told on the first day, not when the first page is ready.
-  for (const { spec } of job.pages) await caches.presses.open(spec.press);
+  for (const { spec } of job.pages) checkProfileVersion(await caches.presses.open(spec.press), spec.pdf);
   const planned = await planPages(job, job.pages, matched, caches, options);
   const runs = await allBesideLastGood(job, planned, await readPlaced(job.folder));
   if (options.products.length > 0) await caches.hashes.save(job.folder);

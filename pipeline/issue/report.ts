@@ -77,7 +77,20 @@ export interface IssueReport {
   readonly workedOn: readonly string[];
   /** Path of the contact sheet in the job folder; undefined when only looking. */
   readonly contactSheet: string | undefined;
+  /** The PDFs of many pages: one, or one of each press condition; none when only looking or where the job wants none. */
+  readonly issuePdfs: readonly IssuePdfReport[];
 }
+
+/** A PDF of many pages. */
+export interface IssuePdfReport {
+  /** In the job folder and in a bundle. */
+  readonly path: string;
+  /** Ids of its pages, in reading order. */
+  readonly pages: readonly string[];
+}
+
+/** What is known of an issue before anything is made of it as a whole. */
+export type PagesReport = Omit<IssueReport, 'contactSheet' | 'issuePdfs'>;
 
 /** Puts a run into words and numbers. */
 export function reportOf(
@@ -85,7 +98,7 @@ export function reportOf(
   reconciliation: Reconciliation,
   runs: readonly PageRun[],
   workedOn: readonly string[],
-): Omit<IssueReport, 'contactSheet'> {
+): PagesReport {
   const owners = findingsWithOwners(runs);
   const pages = runs.map((run) => reportPage(run, owners.get(run.page.id), versionFindings(run, runs)));
   const counts = countsOf(pages);

@@ -8,6 +8,7 @@ import { Scheduler } from '../runner/scheduler.js';
 import type { FileHashes } from '../store/file-hashes.js';
 import { localStore } from '../store/local-store.js';
 import { readPlaced } from '../store/placed.js';
+import { updateIssuePdfs } from './issue-pdf.js';
 import { failureOf, makePage, whileLocked } from './make-page.js';
 import { type PageRun, withFailure, withInspected, withNewer, withStored } from './page-run.js';
 import { placeAll } from './place-standing.js';
@@ -68,7 +69,7 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
     for (const run of made) learnChecksums(run, plan.caches.hashes);
     const runs = withNewer(plan.runs, made);
     const reportOn = (runs: readonly PageRun[]) => reportOf(job, plan.reconciliation, runs, toDo);
-    if (wanted.length === 0) return { ...reportOn(runs), contactSheet: undefined };
+    if (wanted.length === 0) return { ...reportOn(runs), contactSheet: undefined, issuePdfs: [] };
     await plan.caches.hashes.save(job.folder);
     const { report, sheet } = await whileLocked(job.folder, async () => {
       const placed = await placeAll(job, runs, plan, before);
@@ -76,7 +77,9 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
       return { report, sheet: await updateContactSheet(job, report, placed, runner?.drawSheet) };
     });
     options.onContactSheet?.(sheet.png);
-    return { ...report, contactSheet: sheet.path };
+    // Not under the job's lock: it may take a minute, and the file is replaced as a whole.
+    const issuePdfs = await updateIssuePdfs(job, report.pages, wanted.includes('pdf'));
+    return { ...report, contactSheet: sheet.path, issuePdfs };
   } finally {
     if (options.runner === undefined) await runner?.close();
   }

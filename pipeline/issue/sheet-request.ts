@@ -4,13 +4,11 @@ import type { PressChoice } from '../../config/print-spec.js';
 import { worstOf } from '../model/findings.js';
 import type { PageMark, RequestedSheetPage, SheetRequest } from '../model/sheet-request.js';
 import type { PageRun } from './page-run.js';
-import { type IssueReport, type PageReport, summaryOf } from './report.js';
+import { type PageReport, type PagesReport, summaryOf } from './report.js';
 import { isAboutVersions } from './version-findings.js';
 
-type Report = Omit<IssueReport, 'contactSheet'>;
-
 /** What the contact sheet is to show. @param runs the pages of the report, in its order */
-export function sheetRequest(job: Job, report: Report, runs: readonly PageRun[]): SheetRequest {
+export function sheetRequest(job: Job, report: PagesReport, runs: readonly PageRun[]): SheetRequest {
   const { issue, title, number, due, scenes } = job;
   return {
     issue,
@@ -54,7 +52,7 @@ function thumbnailOf({ outputs }: PageReport, { stored }: PageRun): RequestedShe
 }
 
 /** The press conditions of the issue, each with its ink limit where a page was separated for it. */
-function conditionsOf(job: Job, report: Report): string {
+function conditionsOf(job: Job, report: PagesReport): string {
   const made = report.pages.flatMap(({ condition }) => (condition === undefined ? [] : [condition]));
   const words = made.map(({ id, inkLimitPercent }) => `${id}, ink limit ${inkLimitPercent} %`);
   if (words.length === 0) words.push(...job.pages.map(({ spec }) => pressName(spec.press)));

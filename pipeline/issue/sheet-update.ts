@@ -9,7 +9,7 @@ import { type IssueProduct, issueProducts } from '../outputs/issue-products.js';
 import { stableJson } from '../page/page-key.js';
 import type { DrawSheet } from '../runner/page-runner.js';
 import type { PageRun } from './page-run.js';
-import type { IssueReport } from './report.js';
+import type { PagesReport } from './report.js';
 import { sheetRequest } from './sheet-request.js';
 
 /** The contact sheet as it was when it agreed with the report: a daemon may draw another at any time. */
@@ -26,7 +26,7 @@ export interface DrawnSheet {
  */
 export async function updateContactSheet(
   job: Job,
-  report: Omit<IssueReport, 'contactSheet'>,
+  report: PagesReport,
   runs: readonly PageRun[],
   draw?: DrawSheet,
 ): Promise<DrawnSheet> {

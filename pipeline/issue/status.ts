@@ -23,7 +23,7 @@ export interface IssueStatus {
  */
 export async function readStatus(job: Job, now: number = Date.now()): Promise<IssueStatus> {
   const { reconciliation, runs } = await planIssue(job, { pages: undefined, products: [], lazily: true });
-  const report = { ...reportOf(job, reconciliation, runs, []), contactSheet: undefined };
+  const report = { ...reportOf(job, reconciliation, runs, []), contactSheet: undefined, issuePdfs: [] };
   const flatted = report.pages.filter((page) => brings(page, ['flats']));
   const isColoured = (page: PageReport) => brings(page, ['colour', 'whole']);
   return {

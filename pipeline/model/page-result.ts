@@ -4,17 +4,18 @@ import type { Finding } from './findings.js';
 import type { ProcessInkName } from './separation.js';
 
 /**
- * What platehand makes of a page: `press` is the composite and the line plate, `plates` the process inks. All there is to know of
+ * What platehand makes of a page: `press` is the composite and the line plate, `plates` the process inks, `pdf` the
+ * page as PDF/X. All there is to know of
  * each stands in the table outputs/products.ts.
  */
-export const productNames = ['press', 'plates', 'proof', 'thumbnail'] as const;
+export const productNames = ['press', 'plates', 'pdf', 'proof', 'thumbnail'] as const;
 /** One of `productNames`. */
 export type ProductName = (typeof productNames)[number];
 
 /** One file made of a page. */
 export interface OutputFile {
   readonly product: ProductName;
-  /** What it is: `composite`, `line`, `cyan`, `magenta`, `yellow`, `black`, `proof`, `differences`, `register`, `thumbnail`. */
+  /** What it is: `composite`, `line`, `cyan`, `magenta`, `yellow`, `black`, `page`, `proof`, `differences`, `register`, `thumbnail`. */
   readonly role: string;
   /** Page number of the single page that it is, where a spread is delivered split. */
   readonly half?: number;

@@ -1,4 +1,4 @@
-import { halfSides } from '../../config/spread-halves.js';
+import { type HalfSide, halfSides } from '../../config/spread-halves.js';
 import type { SizePx } from '../../config/units.js';
 import type { PageRequest } from '../model/page-request.js';
 import type { Bitmap } from '../model/raster.js';
@@ -17,6 +17,8 @@ export interface HalfPage {
 export interface DeliveredPage {
   /** undefined for the whole. */
   readonly of: HalfPage | undefined;
+  /** The side of the spread that it is; undefined for the whole. */
+  readonly side: HalfSide | undefined;
   /** Its size where the whole has another. @param ppi of the colour or of the line */
   sizeOf(whole: SizePx, ppi: number): SizePx;
   /** Its part of the inks, of one ink, and of the line. */
@@ -27,6 +29,7 @@ export interface DeliveredPage {
 
 const whole: DeliveredPage = {
   of: undefined,
+  side: undefined,
   sizeOf: ({ width, height }) => ({ width, height }),
   inksOf: (inks) => inks,
   planeOf: (plane) => plane,
@@ -44,6 +47,7 @@ export function deliveredPages({
     const at = (ppi: number) => halfBoxPx(spec, ppi, side);
     return {
       of: { half: numbers[index], baseName: halfNames[index] },
+      side,
       sizeOf: (_, ppi) => ({ width: at(ppi).width, height: at(ppi).height }),
       inksOf: (inks) => splitSeparation(inks, at(spec.colourPpi)),
       planeOf: (plane, size) => splitPlane(plane, size, at(spec.colourPpi)),

@@ -1,17 +1,21 @@
 import { join } from 'node:path';
-import { bleedBoxPx } from '../../config/print-spec.js';
+import { bleedBoxPx, isBlackOnly } from '../../config/print-spec.js';
 import { reducedInks } from '../inks/reduced-inks.js';
 import { worstOf } from '../model/findings.js';
 import type { OutputFile } from '../model/page-result.js';
 import { writeOutput } from '../write.js';
+import { PackedParts } from './packed-parts.js';
 import type { MadeFile, OutputContext, PageProduct } from './product.js';
 import { productRows } from './products.js';
+
+/** What products are made from, before anything is made. */
+type MadeContext = Omit<OutputContext, 'softProof' | 'packed'>;
 
 /**
  * Makes the products that were asked for and writes them into the request's folder. A stopped page gets those only that the
  * table gives to stopped pages.
  */
-export async function makeOutputs(context: Omit<OutputContext, 'softProof'>): Promise<OutputFile[]> {
+export async function makeOutputs(context: MadeContext): Promise<OutputFile[]> {
   const { request, findings } = context;
   const folder = request.outFolder;
   if (folder === undefined) return [];
@@ -19,7 +23,11 @@ export async function makeOutputs(context: Omit<OutputContext, 'softProof'>): Pr
   const wanted = productRows.filter(({ name, forStoppedPage }) => {
     return request.products.includes(name) && (forStoppedPage || !isStopped);
   });
-  const full = { ...context, softProof: once(() => softProofOf(context)) };
+  const full = {
+    ...context,
+    softProof: once(() => softProofOf(context)),
+    packed: new PackedParts(context.inks, isBlackOnly(request.page.spec), context.arena),
+  };
   // Press files are packed on other threads while the proof is drawn on this one.
   const made = await Promise.all(wanted.map((product) => makeProduct(product, full, folder)));
   return made.flat();
@@ -47,7 +55,7 @@ async function write(
   return { product: product.name, role, ...half, name, bytes, sha256, width, height, ppi };
 }
 
-async function softProofOf({ request, inks, separator, arena }: Omit<OutputContext, 'softProof'>) {
+async function softProofOf({ request, inks, separator, arena }: MadeContext) {
   const { spec } = request.page;
   const reduced = await reducedInks(inks.composite, bleedBoxPx(spec, spec.proofPpi), arena);
   return separator.softProof(reduced, { paperWhite: spec.proofPaperWhite }, arena);

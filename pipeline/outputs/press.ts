@@ -17,8 +17,8 @@ export const press: PageProduct = {
 };
 
 async function pressFiles(context: OutputContext): Promise<MadeFile[]> {
-  const { encodeBlackComposite, encodeComposite, encodeLinePlate } = await import('../write.js');
-  const { inks: made, press, request, arena } = context;
+  const { encodePackedBlackComposite, encodePackedComposite, encodePackedLine } = await import('../write.js');
+  const { inks: made, press, request, packed } = context;
   const { spec } = request.page;
   const { colourPpi, linePpi } = spec;
   const { profile } = press;
@@ -26,16 +26,15 @@ async function pressFiles(context: OutputContext): Promise<MadeFile[]> {
   return deliveredPages(request).flatMap((page): MadeFile[] => {
     const { of } = page;
     const size = page.sizeOf(composite, colourPpi);
-    const options = { ppi: colourPpi, profile };
-    const encode = () => {
-      const inks = page.inksOf(composite);
+    const encode = async () => {
+      const strips = await packed.composite(page);
       return isBlackOnly(spec)
-        ? encodeBlackComposite(inks, options, arena)
-        : encodeComposite(inks, options, arena);
+        ? encodePackedBlackComposite(strips, { ppi: colourPpi })
+        : encodePackedComposite(strips, { ppi: colourPpi, profile });
     };
     const whole: MadeFile = { role: 'composite', of, size, ppi: colourPpi, encode };
     if (line === undefined) return [whole];
-    const encodeLine = () => encodeLinePlate(page.lineOf(line), { ppi: linePpi });
+    const encodeLine = async () => encodePackedLine(await packed.line(page, line), { ppi: linePpi });
     return [whole, { role: 'line', of, size: page.sizeOf(line, linePpi), ppi: linePpi, encode: encodeLine }];
   });
 }

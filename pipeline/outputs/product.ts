@@ -8,6 +8,7 @@ import type { PlateShift, ProductName } from '../model/page-result.js';
 import type { Raster } from '../model/raster.js';
 import type { PageInks } from '../separate.js';
 import type { HalfPage } from './delivered-pages.js';
+import type { PackedParts } from './packed-parts.js';
 import type { Setting } from './settings.js';
 
 /** What a product is made from. */
@@ -24,6 +25,8 @@ export interface OutputContext {
   readonly statedDay: string | undefined;
   /** The page as it will print, at the proof's resolution: rgb, 8 bit. Made when it is first asked for, once. */
   readonly softProof: () => Promise<Raster>;
+  /** What several products hold alike, packed once. */
+  readonly packed: PackedParts;
 }
 
 /** One file of a product, ready to be written. */

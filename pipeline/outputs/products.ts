@@ -1,4 +1,5 @@
 import type { OutputFile, ProductName } from '../model/page-result.js';
+import { pdf } from './pdf.js';
 import { plates } from './plates.js';
 import { press } from './press.js';
 import type { PageProduct } from './product.js';
@@ -6,7 +7,13 @@ import { proof } from './proof.js';
 import { thumbnail } from './thumbnail.js';
 
 /** All that is made of a page, in the order in which it is listed: a row each. */
-export const pageProducts: Readonly<Record<ProductName, PageProduct>> = { press, plates, proof, thumbnail };
+export const pageProducts: Readonly<Record<ProductName, PageProduct>> = {
+  press,
+  plates,
+  pdf,
+  proof,
+  thumbnail,
+};
 
 /** The rows of the table. */
 export const productRows: readonly PageProduct[] = Object.values(pageProducts);

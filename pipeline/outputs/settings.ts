@@ -54,6 +54,8 @@ export const settings = {
     if (page.numbers.length !== 2 || spreads === 'whole') return undefined;
     return { spreads, foldBleedMm, halfNames };
   },
+  pdf: ({ page }) => page.spec.pdf,
+  marks: ({ page }) => page.spec.marks,
   issue: ({ issue, title }) => ({ issue, title }),
   scene: ({ scene }) => scene,
 } as const satisfies Record<string, (request: KeyedRequest, press: Press) => unknown>;

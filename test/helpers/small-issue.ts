@@ -56,7 +56,8 @@ export interface SmallIssue {
 /** A job folder in a temporary place, with its folders and no pages yet. */
 export async function openSmallIssue(jobYaml: string = smallJob): Promise<SmallIssue> {
   const folder = await mkdtemp(join(tmpdir(), 'small-issue-'));
-  for (const name of ['incoming', 'press', 'plates', 'proofs', 'delivery']) await mkdir(join(folder, name));
+  for (const name of ['incoming', 'press', 'plates', 'pdf', 'proofs', 'delivery'])
+    await mkdir(join(folder, name));
   await writeFile(join(folder, 'job.yaml'), jobYaml);
   return {
     job: parseJob(jobYaml, folder),

@@ -30,6 +30,8 @@ export function specWith(change: Partial<PrintSpec> = {}): PrintSpec {
     plateShiftMm: undefined,
     spreads: 'whole',
     foldBleedMm: change.bleedMm ?? 3.175,
+    pdf: 'x-4',
+    marks: false,
     ...change,
   };
 }

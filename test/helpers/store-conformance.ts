@@ -54,6 +54,7 @@ export function madeOf(
     productKeys: {
       press: named('press'),
       plates: named('plates'),
+      pdf: named('pdf'),
       proof: named('proof'),
       thumbnail: named('thumbnail'),
     },
@@ -219,7 +220,7 @@ export function describeStore(name: string, open: (jobFolder: string) => ResultS
     });
 
     test('are kept when they are the last good one, however many broken ones follow', async () => {
-      const files = { press: 'inks', plates: 'plates', proof: 'dots' };
+      const files = { press: 'inks', plates: 'plates', pdf: 'pages', proof: 'dots' };
       await put(keyA, files);
       expect((await store.newestGood(page))?.result.key).toBe(keyA);
       const broken = ['1', '2', '3', '4', '5'].map((digit) => digit.repeat(64));

@@ -45,7 +45,7 @@ interface Work extends Common {
 export interface Actions {
   create(folder: string, options: Common & { issue?: string; title?: string; pages?: number }): Promise<void>;
   check(folder: string, options: Work & { report?: string }): Promise<void>;
-  run(folder: string, options: Work & { only?: 'proofs' | 'press' | 'plates' }): Promise<void>;
+  run(folder: string, options: Work & { only?: 'proofs' | 'press' | 'plates' | 'pdf' }): Promise<void>;
   proof(folder: string, options: Work): Promise<void>;
   deliver(
     folder: string,
@@ -199,7 +199,7 @@ async function checkWritable(path: string): Promise<void> {
   });
 }
 
-function productOf(only: 'proofs' | 'press' | 'plates'): ProductName {
+function productOf(only: 'proofs' | 'press' | 'plates' | 'pdf'): ProductName {
   return only === 'proofs' ? 'proof' : only;
 }
 

@@ -42,6 +42,9 @@ export function runText(report: IssueReport, paint: Paint): string {
   ];
   lines.push('', `${report.issue}: ${summaryOf(report)}.`);
   if (report.contactSheet !== undefined) lines.push(`Contact sheet: ${report.contactSheet}`);
+  for (const { path, pages } of report.issuePdfs) {
+    lines.push(`Pages in one PDF: ${path}, ${pages.length} of ${report.pages.length}`);
+  }
   return lines.join('\n');
 }
 

@@ -8,7 +8,7 @@ import { matchListing, unsurePages } from '../../pipeline/issue/match-issue.js';
 import { lookAtEach, type PageRun, withFailure, withStored } from '../../pipeline/issue/page-run.js';
 import { isAboutFile, planPage } from '../../pipeline/issue/plan.js';
 import { openPlanCaches, type PlanCaches } from '../../pipeline/issue/plan-caches.js';
-import { type IssueReport, isDeliverable, reportOf } from '../../pipeline/issue/report.js';
+import { type IssueReport, isDeliverable, type PagesReport, reportOf } from '../../pipeline/issue/report.js';
 import { isWrongVersion } from '../../pipeline/issue/version-findings.js';
 import type { Finding } from '../../pipeline/model/findings.js';
 import { productNames } from '../../pipeline/model/page-result.js';
@@ -131,7 +131,7 @@ export class IssueBoard {
   }
 
   /** @throws Error before the first look */
-  report(): Omit<IssueReport, 'contactSheet'> {
+  report(): PagesReport {
     if (this.reconciliation === undefined) throw new Error('nobody has looked at the issue yet');
     return reportOf(this.job, this.reconciliation, this.runs, []);
   }

@@ -1,3 +1,4 @@
+import { updateIssuePdfs } from '../../pipeline/issue/issue-pdf.js';
 import { updateContactSheet } from '../../pipeline/issue/sheet-update.js';
 import type { SheetRequest } from '../../pipeline/model/sheet-request.js';
 import type { IssueBoard } from './issue-board.js';
@@ -63,6 +64,8 @@ export class SheetUpdates {
       // Not under the job's lock: pages need not wait for the drawing, and the sheet is replaced as a whole.
       const draw = (sheet: SheetRequest) => drawSheetApart(sheet, this.dropped.signal);
       await updateContactSheet(board.job, board.report(), board.runs, draw);
+      // A PDF of all pages is made by a run and by a delivery; one that no longer holds what the pages are must not lie about.
+      await updateIssuePdfs(board.job, board.report().pages, false);
       this.isDue = this.timer !== undefined;
       this.listener.drawn();
     } catch (thrown) {

@@ -54,6 +54,8 @@ describe('a print spec', () => {
       plateShiftMm: undefined,
       spreads: 'whole',
       foldBleedMm: 3.175,
+      pdf: 'x-4',
+      marks: false,
     });
   });
 

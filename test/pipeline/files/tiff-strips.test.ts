@@ -1,5 +1,7 @@
+import { deflateSync, inflateSync } from 'node:zlib';
 import { expect, test } from 'vitest';
-import { packStrips } from '../../../pipeline/files/tiff-strips.js';
+import { joined } from '../../../pipeline/files/joined-deflate.js';
+import { PackedStrips } from '../../../pipeline/files/tiff-strips.js';
 import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { seeded } from '../../helpers/rasters.js';
 
@@ -22,12 +24,35 @@ test.each([
   async (width, height) => {
     for (let each = 0; each < 40; each++) {
       const picture = plane(width, height);
-      const first = Buffer.concat(await packStrips(picture, arena));
+      const first = Buffer.concat(await new PackedStrips(picture, arena).all());
       for (let again = 0; again < 3; again++) {
-        await packStrips(plane(90, 120), arena);
-        await packStrips(plane(900, 120), arena);
-        expect(Buffer.concat(await packStrips(picture, arena)).equals(first)).toBe(true);
+        await new PackedStrips(plane(90, 120), arena).all();
+        await new PackedStrips(plane(900, 120), arena).all();
+        expect(Buffer.concat(await new PackedStrips(picture, arena).all()).equals(first)).toBe(true);
       }
     }
   },
 );
+
+test.each([
+  [80, 108],
+  [700, 4000],
+])('strips of a plane of %i x %i, joined, unpack to what the strips hold', async (width, height) => {
+  const strips = new PackedStrips(plane(width, height), arena);
+  const packed = await strips.all();
+  const streams = packed.map((each, strip) => ({ packed: each, bytes: strips.bytesOf(strip) }));
+  // Unpacking checks the checksum of the whole as well.
+  const whole = inflateSync(Buffer.concat(joined(streams)));
+  expect(whole.equals(Buffer.concat(packed.map((each) => inflateSync(each))))).toBe(true);
+  expect(whole.length).toBe(width * height);
+});
+
+test('a strip is packed once, whoever asks for it', () => {
+  const strips = new PackedStrips(plane(80, 108), arena);
+  expect(strips.at(0)).toBe(strips.at(0));
+});
+
+test('streams without a flush before their end are not joined', () => {
+  const packed = deflateSync(Buffer.from('a page'));
+  expect(() => joined([{ packed, bytes: 6 }])).toThrow(/without a flush/);
+});

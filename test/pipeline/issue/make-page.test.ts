@@ -150,7 +150,7 @@ describe('a page whose proof was just made', () => {
       await pool.run({ ...request, key: 'another', products: ['proof'], outFolder: parts });
       const proof = await pool.run({ ...request, products: ['proof', 'thumbnail'], outFolder: parts });
       await rm(path());
-      const press = await pool.run({ ...request, products: ['press', 'plates'], outFolder: parts });
+      const press = await pool.run({ ...request, products: ['press', 'plates', 'pdf'], outFolder: parts });
       const sums = new Map([...proof.outputs, ...press.outputs].map(({ name, sha256 }) => [name, sha256]));
       expect(sums).toEqual(new Map(outputs.map(({ name, sha256 }) => [name, sha256])));
       expect(press.findings).toEqual(proof.findings);

@@ -79,6 +79,9 @@ describe('a run of an issue', () => {
       ['1', '2', '3', 'cover'].flatMap((page) => [`QRY02_${page}.tif`, `QRY02_${page}_line.tif`]).sort(),
     );
     expect(await readdir(join(folder, 'plates'))).toHaveLength(16);
+    expect((await readdir(join(folder, 'pdf'))).sort()).toEqual(
+      ['1', '2', '3', 'all-pages', 'cover'].map((page) => `QRY02_${page}.pdf`),
+    );
     expect(await readdir(join(folder, 'proofs'))).toHaveLength(5);
     expect(report.contactSheet).toBe('proofs/contact-sheet.png');
   });
@@ -105,7 +108,7 @@ describe('a run of an issue', () => {
     const again = await runIssue(job, { runner: pagesHere, onEvent: (event) => events.push(event) });
     expect(again.workedOn).toEqual([]);
     expect(events).toEqual([{ kind: 'planned', toDo: [], unchanged: ['cover', '1', '2', '3'] }]);
-    expect(again.pages.map(({ outputs }) => outputs.length)).toEqual([8, 8, 8, 8]);
+    expect(again.pages.map(({ outputs }) => outputs.length)).toEqual([9, 9, 9, 9]);
   });
 
   test('works on a changed page and on no other', async () => {

@@ -51,12 +51,14 @@ const changes: readonly (readonly [setting: string, jobYaml: string, anew: reado
   ['the title of a scene', oneJob.replace('at noon', 'at night'), ['proof']],
   ['the kind of a page', oneJob.replace('page: 1', 'page: 1\n    kind: cover'), []],
   ['safe', oneJob.replace('safe: 5', 'safe: 6'), ['proof']],
-  ['title', oneJob.replace('The Quarry Bells', 'The Quarry'), ['proof']],
+  ['title', oneJob.replace('The Quarry Bells', 'The Quarry'), ['pdf', 'proof']],
   ['accept', `${oneJob}    accept:\n      bleed-empty: the white edge is meant\n`, ['proof']],
   ['untagged', print('untagged: srgb'), ['proof']],
   ['allowEnlarging', print('allowEnlarging: true'), ['proof']],
   ['proofPpi', oneJob.replace('proofPpi: 72', 'proofPpi: 80'), ['proof', 'thumbnail']],
   ['proofPaperWhite', print('proofPaperWhite: true'), ['proof', 'thumbnail']],
+  ['pdf', print('pdf: x-1a'), ['pdf']],
+  ['marks', print('marks: true'), ['pdf']],
   ['bleed', oneJob.replace('bleed: 3', 'bleed: 2.9'), everything],
   ['trim', oneJob.replace('[50, 70]', '[50, 70.2]'), everything],
   ['colourPpi', oneJob.replace('colourPpi: 100', 'colourPpi: 120'), everything],
@@ -203,6 +205,8 @@ describe('the key of a page', () => {
     plateShiftMm: 0.2,
     spreads: 'both',
     foldBleedMm: 2,
+    pdf: 'x-1a',
+    marks: true,
   };
 
   test.each(Object.entries(others))('changes with %s of the print spec', (field, value) => {
