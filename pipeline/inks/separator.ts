@@ -95,11 +95,8 @@ export function openSeparator(press: Press, options: SeparatorOptions): Separato
         return passThrough(raster, noticed, { inkLimitPercent, inkLimitSource }, arena);
       }
       const separation = emptySeparation(raster, arena);
-      const ink = linkFor(raster, meant === 'press' ? profile : meant, key).convert(
-        raster,
-        separation,
-        arena,
-      );
+      const link = linkFor(raster, meant === 'press' ? profile : meant, key);
+      const ink = link.convert(raster, separation, arena);
       return {
         separation,
         inkBeforePercent: toPercent(ink.before),

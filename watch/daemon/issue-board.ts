@@ -15,8 +15,7 @@ import { productNames } from '../../pipeline/model/page-result.js';
 import type { LeftOutFile, PageMatch, Reconciliation } from '../../pipeline/model/reconciliation.js';
 import { type PlacedFiles, readPlaced } from '../../pipeline/store/placed.js';
 import type { StoredResult } from '../../pipeline/store/result-store.js';
-import { FolderListing } from './folder-listing.js';
-import { SettledPlans } from './settled-plans.js';
+import { FolderListing, SettledPlans } from './look-memory.js';
 import { type FileStage, SettlingTable, type SettlingTimes } from './settling.js';
 
 /** A failure of a page's work holds for the key it happened with. */

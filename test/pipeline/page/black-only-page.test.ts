@@ -32,6 +32,7 @@ describe('a page of a kind that prints in black alone', () => {
       'composite',
       'line',
       'black',
+      'page',
       'proof',
     ]);
     expect(report.condition).toMatchObject({ inks: ['black'], inkLimitPercent: 100 });

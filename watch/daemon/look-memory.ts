@@ -1,5 +1,31 @@
 import type { Job } from '../../config/job.js';
 import type { PageRun } from '../../pipeline/issue/page-run.js';
+import { type IncomingListing, listAgain, listIncoming } from '../../pipeline/names/incoming.js';
+
+/** What is remembered from one look to the next, so that a look costs what has changed. */
+
+/** What incoming/ holds, listed again and again: where it is known what may have changed, only that is looked at. */
+export class FolderListing {
+  private last: IncomingListing | undefined;
+
+  /**
+   * @param folder path of incoming/
+   * @param unsettled names of files that may change without anybody telling
+   * @param touched names of files that may have changed besides; undefined where it may be any
+   * @throws PlatehandError `job-missing`
+   */
+  async list(
+    folder: string,
+    unsettled: readonly string[],
+    touched: ReadonlySet<string> | undefined,
+  ): Promise<IncomingListing> {
+    const { last } = this;
+    const isKnown = last !== undefined && touched !== undefined;
+    const again = isKnown ? await listAgain(folder, last, new Set([...touched, ...unsettled])) : undefined;
+    this.last = again ?? (await listIncoming(folder));
+    return this.last;
+  }
+}
 
 /**
  * What pages that have nothing to do were planned from. As long as that stays, looks in between need not ask the disk for them again; full
