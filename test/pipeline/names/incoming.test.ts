@@ -2,7 +2,7 @@ import { mkdir, mkdtemp, rm, symlink, utimes, writeFile } from 'node:fs/promises
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
-import { listIncoming, litterRule, maxFolderDepth } from '../../../pipeline/names/incoming.js';
+import { listAgain, listIncoming, litterRule, maxFolderDepth } from '../../../pipeline/names/incoming.js';
 
 let folder = '';
 
@@ -150,5 +150,35 @@ describe('litter', () => {
     'part 2',
   ])('%j is not', (name) => {
     expect(litterRule(name)).toBeUndefined();
+  });
+});
+
+describe('listing once more what is known', () => {
+  const again = async (...names: string[]) => {
+    const last = await listIncoming(folder);
+    return { last, list: () => listAgain(folder, last, new Set(names)) };
+  };
+
+  test('sees a file that has changed, and leaves the others as they were', async () => {
+    for (const name of ['p1.tif', 'scene 2/p2.tif', 'p3.tif']) await put(name);
+    const { last, list } = await again('scene 2/p2.tif');
+    await put('scene 2/p2.tif', 99);
+    await put('p3.tif', 77);
+    expect((await list())?.files.map(({ bytes }) => bytes)).toEqual([3, 3, 99]);
+    expect(last.files.map(({ bytes }) => bytes)).toEqual([3, 3, 3]);
+  });
+
+  test('lists everything where a file is new, gone, or none any more', async () => {
+    await put('p1.tif');
+    const isNew = await again('p2.tif');
+    await put('p2.tif');
+    expect(await isNew.list()).toBeUndefined();
+    const isGone = await again('p1.tif');
+    await rm(join(folder, 'p1.tif'));
+    expect(await isGone.list()).toBeUndefined();
+    const isLink = await again('p2.tif');
+    await rm(join(folder, 'p2.tif'));
+    await symlink(folder, join(folder, 'p2.tif'));
+    expect(await isLink.list()).toBeUndefined();
   });
 });
