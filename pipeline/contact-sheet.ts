@@ -1,6 +1,7 @@
 import type { PageArena } from './kernels/page-arena.js';
 import type { Raster } from './model/raster.js';
-import { type Canvas, canvasOf, drawOver, ground, type PxBox, place, scaled } from './sheets/drawing.js';
+import { drawOver, type RowShapes } from './sheets/draw-over.js';
+import { type Canvas, canvasOf, ground, type PxBox, place, scaled } from './sheets/drawing.js';
 import type { PageMark } from './sheets/marks.js';
 import type { LayoutPage } from './sheets/openings.js';
 import type { ContactSheet, PlacedPage, SheetPage } from './sheets/sheet-cells.js';
@@ -30,16 +31,25 @@ export async function drawContactSheet(
 ): Promise<Raster> {
   const layout = layOutSheet(sheet.pages.map(asLayoutPage), options.pageWidthPx ?? defaultPageWidthPx);
   const canvas = canvasOf(layout.width, layout.height, ground.sheet, arena);
-  const placed = await placePictures(canvas, sheet, layout.cells);
+  const placed = await placePictures(canvas, sheet, layout.cells, arena);
   const shapes = [
     ...drawHeader(sheet, layout),
     ...drawHeadings(sheet, layout),
     ...drawSceneBands(sheet, layout),
-    ...placed.map((each, index) => drawCell(each, layout.unit, index)),
+    ...placed.map((each, index) => cellShapes(each, layout.unit, index)),
     ...drawFooter(layout),
   ];
   await drawOver(canvas, shapes, arena);
   return canvas;
+}
+
+/** What a cell has above its picture and below it, its folio and its note, at the most; in the sheet's measure. */
+const reach = { above: 30, below: 120 } as const;
+
+function cellShapes(placed: PlacedPage, unit: number, index: number): RowShapes {
+  const { top, height } = placed.cell.slot;
+  const shapes = drawCell(placed, unit, index);
+  return { shapes, top: top - reach.above * unit, bottom: top + height + reach.below * unit };
 }
 
 function asLayoutPage(page: SheetPage): LayoutPage {
@@ -71,16 +81,26 @@ function noteUnder(page: SheetPage, isOffParity: boolean): string | undefined {
 /** Pictures that are in memory at the same time: those of thousands of pages would be a gigabyte. */
 const picturesAtOnce = 8;
 
+/** What a thumbnail takes while it is read, decoded and scaled, and how much of that may lie about. Estimated, no published source. */
+const pictureBytes = 2_000_000;
+const reclaimedBytes = 80_000_000;
+
 async function placePictures(
   canvas: Canvas,
   sheet: ContactSheet,
   cells: readonly SheetCell[],
+  { reclaim }: PageArena,
 ): Promise<PlacedPage[]> {
   const pages = new Map(sheet.pages.map((page) => [page.id, page]));
   const placed: PlacedPage[] = [];
+  let dropped = 0;
   for (let first = 0; first < cells.length; first += picturesAtOnce) {
     const some = cells.slice(first, first + picturesAtOnce);
     placed.push(...(await Promise.all(some.map((cell) => placePicture(canvas, pages.get(cell.id), cell)))));
+    dropped += some.length * pictureBytes;
+    if (dropped < reclaimedBytes) continue;
+    await reclaim.pictures(dropped);
+    dropped = 0;
   }
   return placed;
 }

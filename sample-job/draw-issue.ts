@@ -7,8 +7,10 @@ import { writeOpenRaster } from './write-openraster.js';
 import {
   colourPicture,
   flatPicture,
+  greyPicture,
   letteringPicture,
   writeColourTiff,
+  writeGreyPng,
   writeJpeg,
   writeLineTiff,
   writePng,
@@ -70,6 +72,7 @@ export async function writePageFiles(
 async function writeFileOf(sheet: Sheet, { name, content }: PageFile, path: string): Promise<void> {
   const { ppi } = sheet;
   if (content === 'layers') return writeOpenRaster(path, sheet, ppi);
+  if (content === 'grey') return writeGreyPng(path, greyPicture(sheet), ppi);
   if (content === 'flat') return writePng(path, flatPicture(sheet), ppi);
   if (content === 'lettering') return writePng(path, letteringPicture(sheet), ppi);
   if (content === 'line') return writeLineTiff(path, sheet, ppi, false);

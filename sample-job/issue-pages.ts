@@ -13,9 +13,18 @@ import { drawPage09 } from './pages/page-09.js';
 import { drawPage10 } from './pages/page-10.js';
 import { drawPage11 } from './pages/page-11.js';
 import { drawPage12 } from './pages/page-12.js';
+import { drawPage13 } from './pages/page-13.js';
 
-/** What of a page goes into a file: painted colour, line, line with lettering burnt in, lettering, or everything. */
-export type Content = 'colour' | 'colour-16' | 'line' | 'lettered-line' | 'lettering' | 'flat' | 'layers';
+/** What of a page goes into a file: painted colour, line, line with lettering burnt in, lettering, or everything, in colour or grey. */
+export type Content =
+  | 'colour'
+  | 'colour-16'
+  | 'line'
+  | 'lettered-line'
+  | 'lettering'
+  | 'flat'
+  | 'grey'
+  | 'layers';
 
 /** One file of incoming/, under the kind of name that files have in real life. */
 export interface PageFile {
@@ -78,6 +87,7 @@ export const samplePages: readonly SamplePage[] = [
     'BRL03_p08_lettering.png': 'lettering',
   }),
   page('10', drawPage10, { 'BRL03-p10-colour.jpg': 'colour', 'BRL03-p10-line.tif': 'lettered-line' }),
+  page('13', drawPage13, { 'BRL03 p13 v2.png': 'grey' }),
   {
     id: 'bookplate',
     width: bookplateWidth,

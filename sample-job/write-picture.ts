@@ -37,6 +37,17 @@ export function flatPicture(sheet: Sheet): Picture {
   return { width, height, channels: 3, data: mixColour(sheet, mixing, 8) };
 }
 
+/** Everything in one picture, in grey as eyes weigh colours (ITU-R BT.709), as a page comes that was washed in grey. */
+export function greyPicture(sheet: Sheet): Picture {
+  const { width, height, data } = flatPicture(sheet);
+  const grey = new Uint8Array(width * height);
+  for (let at = 0; at < grey.length; at++) {
+    const [r, g, b] = [data[at * 3], data[at * 3 + 1], data[at * 3 + 2]];
+    grey[at] = Math.round(0.2126 * r + 0.7152 * g + 0.0722 * b);
+  }
+  return { width, height, channels: 1, data: grey };
+}
+
 /** Balloons and letters on nothing: RGB with straight alpha. */
 export function letteringPicture(sheet: Sheet): Picture {
   const { width, height } = sheet.grid;
@@ -94,6 +105,11 @@ export async function writeLineTiff(
 /** PNG, with alpha where the picture has it. */
 export async function writePng(path: string, picture: Picture, ppi: number): Promise<void> {
   await toSharp(picture).withDensity(ppi).withIccProfile('srgb').png(pngOptions).toFile(path);
+}
+
+/** PNG of one channel; grey without a profile is what most programs write. */
+export async function writeGreyPng(path: string, picture: Picture, ppi: number): Promise<void> {
+  await toSharp(picture).toColourspace('b-w').withDensity(ppi).png(pngOptions).toFile(path);
 }
 
 /** JPEG of the best quality, sRGB embedded. */

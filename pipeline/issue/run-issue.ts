@@ -3,7 +3,7 @@ import { type PageResult, type ProductName, productNames } from '../model/page-r
 import { withUnshown } from '../outputs/products.js';
 import { defaultJobs, pagePixels } from '../runner/page-cost.js';
 import { openPagePool } from '../runner/page-pool.js';
-import type { PageRunner } from '../runner/page-runner.js';
+import type { DrawSheet, PageRunner } from '../runner/page-runner.js';
 import { Scheduler } from '../runner/scheduler.js';
 import type { FileHashes } from '../store/file-hashes.js';
 import { localStore } from '../store/local-store.js';
@@ -74,7 +74,8 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
     const { report, sheet } = await whileLocked(job.folder, async () => {
       const placed = await placeAll(job, runs, plan, before);
       const report = reportOn(placed);
-      return { report, sheet: await updateContactSheet(job, report, placed, runner?.drawSheet) };
+      const draw = runner === undefined ? drawnApart : runner.drawSheet;
+      return { report, sheet: await updateContactSheet(job, report, placed, draw) };
     });
     options.onContactSheet?.(sheet.png);
     // Not under the job's lock: it may take a minute, and the file is replaced as a whole.
@@ -84,6 +85,16 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
     if (options.runner === undefined) await runner?.close();
   }
 }
+
+/** In a process of its own, where none is there for pages: what it takes goes with it. */
+const drawnApart: DrawSheet = async (sheet) => {
+  const pool = openPagePool(1, []);
+  try {
+    return await pool.drawSheet(sheet);
+  } finally {
+    await pool.close();
+  }
+};
 
 function filesOf({ request }: PageRun) {
   return request === undefined ? [] : [request.files];

@@ -4,7 +4,8 @@ import { cutOut } from '../kernels/edges.js';
 import type { DifferingPlace } from '../model/fidelity.js';
 import { channelsOf, type Raster } from '../model/raster.js';
 import { processPlanes, type Separation, separationOf } from '../model/separation.js';
-import { canvasOf, drawOver, ground, ink, type PxBox, place, scaled, text } from '../sheets/drawing.js';
+import { drawOver } from '../sheets/draw-over.js';
+import { canvasOf, ground, ink, type PxBox, place, scaled, text } from '../sheets/drawing.js';
 import { type MadeFile, type OutputContext, picture } from './product.js';
 
 /** What is shown of each place, in millimetres: enough to find it again on the proof. Own choice. */

@@ -5,18 +5,8 @@ import type { ShiftedPlace } from '../model/page-result.js';
 import type { Raster } from '../model/raster.js';
 import { processPlanes, type Separation, separationOf, withPlane } from '../model/separation.js';
 import { movedPlane } from '../plate-shift/moves.js';
-import {
-  box,
-  canvasOf,
-  drawOver,
-  ground,
-  ink,
-  line,
-  type PxBox,
-  place,
-  scaled,
-  text,
-} from '../sheets/drawing.js';
+import { drawOver } from '../sheets/draw-over.js';
+import { box, canvasOf, ground, ink, line, type PxBox, place, scaled, text } from '../sheets/drawing.js';
 import { type MadeFile, type OutputContext, picture } from './product.js';
 
 /** What is shown of each place, in millimetres: a shift of a tenth is then some pixels. Own choice. */

@@ -8,6 +8,7 @@ import { startPageProcess } from './start-page-process.js';
 
 /** A runner of page processes, which can be started before there is work for them. */
 export interface PagePool extends PageRunner {
+  readonly drawSheet: DrawSheet;
   /** Starts processes ahead of their first page, up to the size of the pool. */
   warm(processes: number): void;
   /** Process numbers of the running page processes. */

@@ -1,12 +1,12 @@
 import sharp from 'sharp';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import { sameIdentity } from '../files/file-identity.js';
-import { PageArena } from '../kernels/page-arena.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import { hasLayers, hasLettering, type PageFiles } from '../model/page-request.js';
 import { finishPage, type InkedPage, inkPage } from '../page/page.js';
 import { endWithParent } from './parent-watch.js';
-import { reclaim, reclaimPage, reclaimPictures } from './reclaim.js';
+import { reclaimingArena, reclaimPage, reclaimPictures } from './reclaim.js';
 import type { PageReply, PageTask, PageWork } from './start-page-process.js';
 
 /**
@@ -32,7 +32,7 @@ let last: InkedPage | undefined;
 let arena: PageArena | undefined;
 
 function pageArena(): PageArena {
-  arena ??= new PageArena(reclaim);
+  arena ??= reclaimingArena();
   return arena;
 }
 

@@ -1,5 +1,5 @@
 import { setImmediate } from 'node:timers/promises';
-import type { Reclaim } from '../kernels/page-arena.js';
+import { PageArena, type Reclaim } from '../kernels/page-arena.js';
 
 /**
  * Giving memory back to the system: the one place where the engine is told to clean up. Pictures lie outside its heap, so that it
@@ -37,8 +37,12 @@ export function reclaimPage(): void {
   for (let i = 0; i < 2; i++) globalThis.gc?.();
 }
 
-/** For the arena of a page process; its stages say when. */
-export const reclaim: Reclaim = { decoded: reclaimDecoded, pictures: reclaimPictures };
+const reclaim: Reclaim = { decoded: reclaimDecoded, pictures: reclaimPictures };
+
+/** The arena of a process that gives memory back; those who work in it say when. */
+export function reclaimingArena(): PageArena {
+  return new PageArena(reclaim);
+}
 
 /** The image library's memory is given back between two turns of the event loop only. */
 async function betweenTurns(): Promise<void> {

@@ -98,24 +98,6 @@ export interface Drawn {
   readonly window: PxBox;
 }
 
-/** Lays shapes over a whole canvas, in place; untouched pixels stay exact. */
-export async function drawOver(
-  canvas: Canvas,
-  shapes: readonly string[],
-  memory: KernelMemory,
-): Promise<void> {
-  const { width, height } = canvas;
-  // A drawing has four bytes a pixel beside the canvas's three: a large one is made in parts.
-  const rows = width * height <= mostDrawnPixels ? height : Math.ceil(mostDrawnPixels / width);
-  for (let top = 0; top < height; top += rows) {
-    const window = { left: 0, top, width, height: Math.min(rows, height - top) };
-    await drawWithin(canvas, [{ shapes, window }], memory);
-  }
-}
-
-/** Pixels of a drawing that is made at once: a contact sheet of 200 pages. */
-const mostDrawnPixels = 16_000_000;
-
 /**
  * Lays shapes over parts of a canvas, in place; untouched pixels stay exact. The shapes are drawn apart, all parts on one
  * drawing, and laid over here, since the library's own compositing takes four times as long.

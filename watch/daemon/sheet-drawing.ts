@@ -19,7 +19,8 @@ export function drawSheetApart(sheet: SheetRequest, signal?: AbortSignal): Promi
   return new Promise((resolve, reject) => {
     const child = fork(programPath('sheet-process'), [], {
       serialization: 'advanced',
-      execArgv: [],
+      // So that what is drawn in parts is given back part by part.
+      execArgv: ['--expose-gc'],
       stdio: ['ignore', 'ignore', 'inherit', 'ipc'],
       signal,
       timeout: timeLimitMs,

@@ -2,6 +2,7 @@ import sharp from 'sharp';
 import type { SheetRequest } from '../../pipeline/model/sheet-request.js';
 import { sheetPicture } from '../../pipeline/outputs/sheet-picture.js';
 import { endWithParent } from '../../pipeline/runner/parent-watch.js';
+import { reclaimingArena } from '../../pipeline/runner/reclaim.js';
 import type { SheetAnswer } from './sheet-drawing.js';
 
 /** Entry of a process that draws one contact sheet and ends. */
@@ -18,7 +19,7 @@ endWithParent();
 
 async function answer(sheet: SheetRequest): Promise<SheetAnswer> {
   try {
-    return { png: await sheetPicture(sheet) };
+    return { png: await sheetPicture(sheet, reclaimingArena()) };
   } catch (thrown) {
     return { problem: thrown instanceof Error ? thrown.message : String(thrown) };
   }

@@ -3,7 +3,8 @@ import { limitBeneathBlack } from '../../../pipeline/inks/ink-limit.js';
 import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { noticeGrey } from '../../../pipeline/line/grey.js';
 import { separationOf } from '../../../pipeline/model/separation.js';
-import { canvasOf, drawOver, drawWithin } from '../../../pipeline/sheets/drawing.js';
+import { drawOver } from '../../../pipeline/sheets/draw-over.js';
+import { canvasOf, drawWithin } from '../../../pipeline/sheets/drawing.js';
 import { inkAt } from '../../helpers/plates.js';
 import { plateOf, seeded } from '../../helpers/rasters.js';
 
