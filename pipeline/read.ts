@@ -1,7 +1,7 @@
 import { PlatehandError } from '../config/errors.js';
 import { bleedBoxPx } from '../config/print-spec.js';
 import type { SizedParts } from './checks/resolution.js';
-import { readExtraInks } from './extra-inks.js';
+import { readExtraInks } from './extra-inks/read-plates.js';
 import { unreadable } from './files/file-identity.js';
 import type { KernelMemory } from './kernels/kernel-memory.js';
 import type { PageArena } from './kernels/page-arena.js';
