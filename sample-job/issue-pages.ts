@@ -14,8 +14,16 @@ import { drawPage10 } from './pages/page-10.js';
 import { drawPage11 } from './pages/page-11.js';
 import { drawPage12 } from './pages/page-12.js';
 
-/** What of a page goes into a file: painted colour, line, line with lettering burnt in, lettering, or everything. */
-export type Content = 'colour' | 'colour-16' | 'line' | 'lettered-line' | 'lettering' | 'flat' | 'layers';
+/** What of a page goes into a file: painted colour, line, line with lettering burnt in, lettering, everything, or a varnish over letters. */
+export type Content =
+  | 'colour'
+  | 'colour-16'
+  | 'line'
+  | 'lettered-line'
+  | 'lettering'
+  | 'flat'
+  | 'layers'
+  | 'varnish';
 
 /** One file of incoming/, under the kind of name that files have in real life. */
 export interface PageFile {
@@ -59,7 +67,7 @@ export const samplePages: readonly SamplePage[] = [
       'brl-03 pg 06-07 inks.tif': 'lettered-line',
     }),
   },
-  page('cover', drawCover, { 'BRL03_cover_r3.ora': 'layers' }),
+  page('cover', drawCover, { 'BRL03_cover_r3.ora': 'layers', 'BRL03_cover_varnish.tif': 'varnish' }),
   page('9', drawPage09, { 'BRL03_p9.ora': 'layers' }),
   page('11', drawPage11, { 'BRL03_p11_v3.ora': 'layers' }),
   page('5', drawPage05, { 'BRL03 05 colour.tif': 'colour-16', 'BRL03 05 inks.tif': 'lettered-line' }),
