@@ -1,6 +1,6 @@
 import type { Press } from '../config/press.js';
 import type { PrintSpec } from '../config/print-spec.js';
-import { amountsAt, clearPlanes, lineBeside, planesOf } from './extra-inks/knock-out.js';
+import { amountsAt, clearedBy, clearPlanes, lineBeside, planesOf } from './extra-inks/knock-out.js';
 import { noticeExtraInk, noticeTotal, totalOf } from './extra-inks/total.js';
 import { coveragePercent, type InspectedPage, mostInkPercent } from './inspect.js';
 import type { PageArena } from './kernels/page-arena.js';
@@ -31,8 +31,9 @@ export function layExtraInks(
   let { line } = inks;
   for (const [index, extra] of extras.entries()) {
     if (extra.ink.overprints) continue;
-    clearPlanes(planesOf([inks.separation, inks.composite]), extra, amounts[index]);
-    line = line && lineBeside(line, extra, arena);
+    const cleared = clearedBy(extra, amounts[index], inks.composite);
+    clearPlanes(planesOf([inks.separation, inks.composite]), cleared);
+    line = line && lineBeside(line, extra, cleared, arena);
   }
   const laid: PageInks = { ...inks, line, extras };
   const limit = spec.inkLimitPercent ?? press.inkLimitPercent;

@@ -17,22 +17,42 @@ import type { ExtraPlate, Separation } from '../model/separation.js';
  */
 const clearsFrom = 51;
 
-/** Line is ink or none: it goes from where half of what is beneath goes. */
-const halfCleared = Math.ceil(clearsFrom / 2);
+/** Line is ink or none: it goes where half of what is beneath goes. */
+const halfCleared = 128;
 
 /** Amounts of an ink at the colour's resolution; of ink or none, the share of each pixel. */
 export function amountsAt({ plate }: ExtraPlate, size: SizePx, arena: PageArena): Uint8Array {
   return 'bits' in plate ? coverageOf(plate, size, arena).data : plate.data;
 }
 
-/** Clears planes, each once, where an ink is. @param planes of the colour's size, changed in place */
-export function clearPlanes(planes: ReadonlySet<Uint8Array>, ink: ExtraPlate, amounts: Uint8Array): void {
-  // The share of a pixel that ink or none covers is just what it takes of the others.
-  const full = 'bits' in ink.plate ? 255 : clearsFrom;
-  const kept = Float32Array.from({ length: 256 }, (_, amount) => 1 - Math.min(1, amount / full));
+/**
+ * How much of what is beneath an ink it clears: width x height x 1, 255 all of it. The share of a pixel that ink or none covers is
+ * just what it takes; of tones the edge of a shape takes its share too, or paper would shine along it.
+ */
+export function clearedBy({ plate }: ExtraPlate, amounts: Uint8Array, { width, height }: SizePx): Uint8Array {
+  if ('bits' in plate) return amounts;
+  const across = new Uint8Array(amounts.length);
+  for (let i = 0; i < amounts.length; i++) {
+    const x = i % width;
+    const [before, behind] = [x === 0 ? 0 : amounts[i - 1], x === width - 1 ? 0 : amounts[i + 1]];
+    across[i] = Math.max(before, amounts[i], behind);
+  }
+  const cleared = new Uint8Array(amounts.length);
+  const last = (height - 1) * width;
+  for (let i = 0; i < amounts.length; i++) {
+    if (amounts[i] === 0) continue;
+    const [above, below] = [i < width ? 0 : across[i - width], i >= last ? 0 : across[i + width]];
+    const around = Math.max(clearsFrom, above, across[i], below);
+    cleared[i] = Math.round((amounts[i] * 255) / around);
+  }
+  return cleared;
+}
+
+/** Clears planes, each once. @param planes of the colour's size, changed in place */
+export function clearPlanes(planes: ReadonlySet<Uint8Array>, cleared: Uint8Array): void {
   for (const plane of planes) {
     for (let i = 0; i < plane.length; i++) {
-      if (amounts[i] !== 0 && plane[i] !== 0) plane[i] = Math.round(plane[i] * kept[amounts[i]]);
+      if (cleared[i] !== 0 && plane[i] !== 0) plane[i] = Math.round((plane[i] * (255 - cleared[i])) / 255);
     }
   }
 }
@@ -43,9 +63,15 @@ export function planesOf(separations: readonly Separation[]): Set<Uint8Array> {
 }
 
 /** Line less what an ink clears. */
-export function lineBeside(line: Bitmap, { plate }: ExtraPlate, arena: PageArena): Bitmap {
-  const shape = 'bits' in plate ? plate : bitmapOf(stretched(plate, line), line, halfCleared, arena);
-  return without(line, shape);
+export function lineBeside(
+  line: Bitmap,
+  { plate }: ExtraPlate,
+  cleared: Uint8Array,
+  arena: PageArena,
+): Bitmap {
+  if ('bits' in plate) return without(line, plate);
+  const { width, height } = plate;
+  return without(line, bitmapOf(stretched({ width, height, data: cleared }, line), line, halfCleared, arena));
 }
 
 /** The samples of a plate at another size, each of the nearest. */

@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import { inflateSync } from 'node:zlib';
 import sharp from 'sharp';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { clearedBy } from '../../pipeline/extra-inks/knock-out.js';
 import type { IssueReport } from '../../pipeline/issue/report.js';
 import { runIssue } from '../../pipeline/issue/run-issue.js';
 import { pagesHere } from '../helpers/pages-here.js';
@@ -144,6 +145,39 @@ describe('the plate of an extra ink', () => {
       ];
       expect(Buffer.compare(one.data, other.data)).toBe(0);
     }
+  });
+});
+
+describe('what an ink clears', () => {
+  const ink = {
+    id: 'a',
+    name: 'a',
+    shownAs: [0, 0, 0, 9],
+    bits: 8,
+    overprints: false,
+    inTotal: true,
+  } as const;
+  const clearedRow = (...row: number[]) => {
+    const size = { width: row.length, height: 1 };
+    const data = Uint8Array.from(row);
+    return [...clearedBy({ ink, plate: { ...size, data } }, data, size)];
+  };
+
+  test('is its full shape, the tints of it like full ink', () => {
+    expect(clearedRow(255, 255, 255)).toEqual([255, 255, 255]);
+    expect(clearedRow(0, 51, 51, 51, 0)).toEqual([0, 255, 255, 255, 0]);
+  });
+
+  test('is in proportion at the edge of a shape, so that no paper shines along it', () => {
+    expect(clearedRow(255, 128, 0)).toEqual([255, 128, 0]);
+    expect(clearedRow(100, 50, 0)).toEqual([255, 128, 0]);
+  });
+
+  test('fades out where the ink does, without a border', () => {
+    const cleared = clearedRow(...Array.from({ length: 60 }, (_, i) => i));
+    const steps = cleared.slice(1).map((value, i) => Math.abs(value - cleared[i]));
+    expect(Math.max(...steps)).toBeLessThanOrEqual(6);
+    expect(cleared[55]).toBeGreaterThan(248);
   });
 });
 
