@@ -15,7 +15,10 @@ export type ProductName = (typeof productNames)[number];
 /** One file made of a page. */
 export interface OutputFile {
   readonly product: ProductName;
-  /** What it is: `composite`, `line`, `cyan`, `magenta`, `yellow`, `black`, `page`, `proof`, `differences`, `register`, `thumbnail`. */
+  /**
+   * What it is: `composite`, `line`, `cyan`, `magenta`, `yellow`, `black`, the id of an extra ink, `page`, `proof`, `differences`,
+   * `register`, `thumbnail`.
+   */
   readonly role: string;
   /** Page number of the single page that it is, where a spread is delivered split. */
   readonly half?: number;

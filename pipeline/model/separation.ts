@@ -16,7 +16,7 @@ export interface Ink {
   readonly plane: Uint8Array;
 }
 
-/** The inks of a page, all of one size: the process inks, and whatever prints after them, such as a varnish. */
+/** The inks of a page, all of one size: the process inks, and whatever prints after them from the same picture; see `ExtraPlate`. */
 export interface Separation {
   readonly width: number;
   readonly height: number;

@@ -4,11 +4,16 @@ import { inflateSync } from 'node:zlib';
 import sharp from 'sharp';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { clearedBy } from '../../pipeline/extra-inks/knock-out.js';
+import { readExtraInks } from '../../pipeline/extra-inks/read-plates.js';
 import type { IssueReport } from '../../pipeline/issue/report.js';
 import { runIssue } from '../../pipeline/issue/run-issue.js';
+import { PageArena } from '../../pipeline/kernels/page-arena.js';
+import type { Noticed } from '../../pipeline/model/findings.js';
+import type { WorkingPicture } from '../../pipeline/model/working-page.js';
 import { pagesHere } from '../helpers/pages-here.js';
 import { drawn } from '../helpers/rasters.js';
 import { maskSamples, type ReadPdf, readPdf } from '../helpers/read-pdf.js';
+import { testPage } from '../helpers/reconcile-job.js';
 import {
   colourPage,
   inksPage,
@@ -18,6 +23,7 @@ import {
   type SmallIssue,
   tiffOf,
 } from '../helpers/small-issue.js';
+import { specWith } from '../helpers/specs.js';
 
 /** A page with two inks that overprint, one with an ink that knocks out, a spread in halves, and the first without its inks. */
 const jobYaml = `
@@ -252,5 +258,60 @@ describe('all inks together', () => {
     expect(extraInks?.mostPercent).toBeGreaterThan(after);
     expect(extraInks?.mostPercent).toBeLessThanOrEqual(after + 100.001);
     expect(codesOf('6')).not.toContain('extra-ink-total');
+  });
+});
+
+describe('the proof', () => {
+  /** Pixels of the legend, above the page, that look like an orange. */
+  async function orangeAbove(page: string): Promise<number> {
+    const path = join(issue.folder, 'proofs', `QRY02_${page}_proof.png`);
+    const { width = 0 } = await sharp(path).metadata();
+    const legend = sharp(path).extract({ left: 0, top: 0, width, height: 40 });
+    const { data } = await legend.removeAlpha().raw().toBuffer({ resolveWithObject: true });
+    let count = 0;
+    for (let i = 0; i < data.length; i += 3) if (data[i] > data[i + 2] + 150 && data[i + 1] < 180) count++;
+    return count;
+  }
+
+  test('has a legend with a patch of the ink, and shows it on the page by what stands for it', async () => {
+    expect(await orangeAbove('2')).toBeGreaterThan(50);
+    expect(await orangeAbove('6')).toBe(0);
+    const corner = async (page: string) => {
+      const path = join(issue.folder, 'proofs', `QRY02_${page}_proof.png`);
+      const { width = 0, height = 0 } = await sharp(path).metadata();
+      const area = { left: Math.round(width / 2) - 60, top: Math.round(height / 4), width: 4, height: 4 };
+      const { channels } = await sharp(await sharp(path).extract(area).toBuffer()).stats();
+      return channels.map(({ mean }) => mean);
+    };
+    const [sky, flare] = [await corner('6'), await corner('2')];
+    expect(sky[2]).toBeGreaterThan(sky[0]);
+    expect(flare[0]).toBeGreaterThan(flare[2] + 100);
+  });
+});
+
+describe('a plate that cannot be used', () => {
+  const ink = {
+    id: 'a',
+    name: 'Gold',
+    shownAs: [0, 0, 0, 9],
+    bits: 8,
+    overprints: true,
+    inTotal: true,
+  } as const;
+  const file = { name: 'p4_gold.ora', part: 'a ink', version: 1, picture: 1, bytes: 1, sha256: '' } as const;
+  const local = { path: '', seen: { bytes: 1, mtimeMs: 0, ctimeMs: 0, inode: 0 } };
+  const page = testPage('4-5', [4, 5], { spec: specWith() });
+  const layers = { kind: 'layered', width: 9, height: 9, noticed: [] } as unknown as WorkingPicture;
+
+  test.each([
+    ['half of a spread', { ...file, local, half: 4 }, 'extra-ink-halves'],
+    ['layers', { ...file, local }, 'extra-ink-layers'],
+  ])('%s stops the page, with what to do', async (_, one, code) => {
+    const noticed: Noticed[] = [];
+    const asked = { extraInks: [ink], page, units: 'mm' } as const;
+    const arena = new PageArena();
+    expect(await readExtraInks(asked, [one], async () => layers, undefined, noticed, arena)).toEqual([]);
+    expect(noticed).toMatchObject([{ code, severity: 'stop', file: 'p4_gold.ora' }]);
+    expect(noticed[0].remedy).toMatch(/as one picture/);
   });
 });
