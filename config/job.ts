@@ -1,3 +1,4 @@
+import type { ExtraInk, InkPart } from './extra-ink.js';
 import type { PrintSpec } from './print-spec.js';
 import type { LengthUnit } from './units.js';
 
@@ -6,8 +7,11 @@ export const parts = ['colour', 'line', 'lettering', 'flats'] as const;
 /** One of the parts. */
 export type Part = (typeof parts)[number];
 
-/** What a file brings: one part, or the whole page when its name speaks of no part. */
-export type FilePart = Part | 'whole';
+/** What a file brings: one part, the plate of an extra ink, or the whole page when its name speaks of no part. */
+export type FilePart = Part | 'whole' | InkPart;
+
+/** Words in file and layer names, lower case, by the part that they tell. */
+export type PartWords = Readonly<Record<Part, readonly string[]> & Record<InkPart, readonly string[]>>;
 
 /** Whether line is laid on its colour where it lies beside it. */
 export interface RegisterSettings {
@@ -28,7 +32,7 @@ export interface IssuePage {
   /** Id of its scene; undefined where the job puts it in none. */
   readonly scene: string | undefined;
   /** Parts without which the page is not complete; undefined lets any whole page or a colour and line pair do. */
-  readonly needs: readonly Part[] | undefined;
+  readonly needs: readonly (Part | InkPart)[] | undefined;
   /** Why it is held back; undefined where it is not. A page held back is not worked on and keeps the issue incomplete. */
   readonly heldReason: string | undefined;
   /** Codes of findings that the people in charge accept on this page, each with the reason they gave; empty by default. */
@@ -91,7 +95,9 @@ export interface Job {
   /** File name (NFC, relative to incoming/, forward slashes) to what it is; empty where the job names no file. */
   readonly assignments: ReadonlyMap<string, NameAssignment>;
   /** Words in file and layer names that tell a part, lower case: the built-in ones and the job's own. */
-  readonly partWords: Readonly<Record<Part, readonly string[]>>;
+  readonly partWords: PartWords;
+  /** Inks beside the process inks; empty by default. */
+  readonly extraInks: readonly ExtraInk[];
   /** Further codes in file names that count as this issue's, beside `issue`; empty by default. */
   readonly codes: readonly string[];
   /** Letters, lower case, that tell a part where they touch a page number (`p007c`); empty by default: 7c is a page of its own. */

@@ -1,8 +1,10 @@
 import { join, resolve } from 'node:path';
 import { zoneOfTime } from './calendar-day.js';
 import { messageOf, PlatehandError } from './errors.js';
-import type { IssuePage, Job, NameAssignment } from './job.js';
+import { type ExtraInk, partWritten } from './extra-ink.js';
+import { type IssuePage, type Job, type NameAssignment, type Part, parts } from './job.js';
 import { deliveryDefaults } from './job-file/delivery-naming.js';
+import { extraInkDefaults } from './job-file/extra-ink-schema.js';
 import { type Draft, draftOf } from './job-file/job-draft.js';
 import { type FoundProblem, JobInvalidError, type JobProblem, jobFileName } from './job-file/job-problem.js';
 import { jobRuleProblems } from './job-file/job-rules.js';
@@ -94,7 +96,8 @@ function assemble(file: JobFile, draft: Draft, listed: readonly ListedPage[], fo
     assignments: new Map(
       draft.names.entries.map(({ key, value }) => [key.normalize('NFC'), assignmentOf(value, listed)]),
     ),
-    partWords: partWordsWith(file.parts ?? {}),
+    partWords: partWordsWith(file.parts ?? {}, file.extraInks),
+    extraInks: (file.extraInks ?? []).map(extraInkOf),
     codes: file.codes ?? [],
     letters: Object.fromEntries(
       Object.entries(file.letters ?? {}).map(([letter, part]) => [letter.toLowerCase(), part]),
@@ -127,7 +130,7 @@ function issuePage(
     numbers: page.numbers,
     aliases: page.aliases,
     scene: page.entry.scene,
-    needs: needs === undefined ? undefined : [...new Set(needs)],
+    needs: needs === undefined ? undefined : [...new Set(needs)].map((word) => partWritten(word, isPart)),
     heldReason,
     accepted: { ...page.entry.accept },
     register: { line: page.entry.register?.line ?? 'off' },
@@ -143,7 +146,30 @@ function assignmentOf(
   const spread = spreadWith(listed, value.page);
   const page = findPage(listed, value.page)?.id ?? spread?.id ?? value.page;
   const half = spread === undefined ? {} : { half: Number(value.page) };
-  return { kind: 'page', page, ...half, part: value.part ?? 'whole', picture: value.picture };
+  const part = partWritten(value.part ?? 'whole', (word) => word === 'whole' || isPart(word));
+  return { kind: 'page', page, ...half, part, picture: value.picture };
+}
+
+function isPart(word: string): word is Part {
+  return (parts as readonly string[]).includes(word);
+}
+
+/** An extra ink with its defaults filled in. */
+function extraInkOf({
+  id,
+  name,
+  shownAs,
+  bits,
+  ...more
+}: NonNullable<JobFile['extraInks']>[number]): ExtraInk {
+  return {
+    id,
+    name: name ?? id,
+    shownAs,
+    bits: bits === 1 ? 1 : extraInkDefaults.bits,
+    overprints: more.overprints ?? extraInkDefaults.overprints,
+    inTotal: more.inTotal ?? extraInkDefaults.inTotal,
+  };
 }
 
 /** The bytes of job.yaml. */

@@ -19,8 +19,10 @@ import {
 import {
   drawLegend,
   foldLine,
+  inkSample,
   type Legend,
   type LegendEntry,
+  type LegendInk,
   legendPitch,
   planLegend,
   safeLine,
@@ -40,6 +42,8 @@ export interface ProofOptions {
   readonly slug: ProofSlug;
   /** Draws the fold in the middle. */
   readonly isSpread: boolean;
+  /** Inks beside the process inks, as the legend shows them; default none. */
+  readonly extraInks?: readonly LegendInk[];
   /** Unit in which the labels speak; default mm. */
   readonly units?: LengthUnit;
 }
@@ -186,7 +190,7 @@ function drawCornerMarks(plan: ProofPlan): string {
 
 /** What each line means, with a sample of it, in the job's unit. */
 function legendEntries(
-  { spec, units = 'mm', isSpread }: ProofOptions,
+  { spec, units = 'mm', isSpread, extraInks = [] }: ProofOptions,
   em: number,
   hair: number,
 ): LegendEntry[] {
@@ -205,6 +209,9 @@ function legendEntries(
       draw: (x: number, y: number) => veilSample(x, y, em),
     },
   ];
-  if (!isSpread) return entries;
-  return [...entries, { words: 'fold', draw: (x: number, y: number) => foldLine(sample(x, y), hair) }];
+  const fold = { words: 'fold', draw: (x: number, y: number) => foldLine(sample(x, y), hair) };
+  const inks = extraInks.map(({ words, rgb }) => {
+    return { words, draw: (x: number, y: number) => inkSample(rgb, x, y, em) };
+  });
+  return [...entries, ...(isSpread ? [fold] : []), ...inks];
 }

@@ -1,6 +1,7 @@
 import { PlatehandError } from '../config/errors.js';
 import { bleedBoxPx } from '../config/print-spec.js';
 import type { SizedParts } from './checks/resolution.js';
+import { readExtraInks } from './extra-inks/read-plates.js';
 import { unreadable } from './files/file-identity.js';
 import type { KernelMemory } from './kernels/kernel-memory.js';
 import type { PageArena } from './kernels/page-arena.js';
@@ -10,6 +11,7 @@ import { inkOnly, isBitonal, isBlackLine } from './line/ink-amount.js';
 import { type Noticed, stopOf } from './model/findings.js';
 import type { PageRequest, RequestedFile, UnhashedFile, UnhashedRequest } from './model/page-request.js';
 import { isPlain } from './model/page-request.js';
+import type { ExtraPlate } from './model/separation.js';
 import type { InkPicture, WorkingPicture } from './model/working-page.js';
 import type { FitWish } from './reading/decode-picture.js';
 import { readHashed } from './reading/hash-file.js';
@@ -31,6 +33,8 @@ export interface ReadPage extends SizedParts {
   /** Whether it is a spread of which something came in halves. */
   readonly isHalved: boolean;
   readonly noticed: readonly Noticed[];
+  /** Plates of extra inks, at their print size. */
+  readonly extras: readonly ExtraPlate[];
 }
 
 /** Files with what they hold, as far as that has been read already; by path. */
@@ -68,6 +72,9 @@ export async function readPage(asked: PageRequest | UnhashedRequest, arena: Page
     : await readWhole(asked, roles, isPaired, readOne, arena);
   const planOf = (picture: WorkingPicture | InkPicture | undefined) =>
     picture === undefined ? undefined : planFit(picture, spec, asked.units).plan;
+  const colourPlan = planOf(read?.colour);
+  const beside = read?.colour && colourPlan && { picture: read.colour, plan: colourPlan };
+  const extras = await readExtraInks(asked, files, readOne, beside, noticed, arena);
   const nameOf = (file: RequestedFile | undefined) => (file?.half === undefined ? file?.name : undefined);
   return {
     files,
@@ -77,10 +84,11 @@ export async function readPage(asked: PageRequest | UnhashedRequest, arena: Page
     colourFile: nameOf(roles.colour),
     lineFile: nameOf(roles.line),
     letteringFile: nameOf(roles.lettering),
-    colourPlan: planOf(read?.colour),
+    colourPlan,
     linePlan: planOf(read?.line),
     statedDay: latestDay(days),
     noticed,
+    extras,
   };
 }
 

@@ -14,7 +14,13 @@ import type { Fidelity } from './model/fidelity.js';
 import type { Noticed } from './model/findings.js';
 import type { InkSaved } from './model/page-result.js';
 import type { Bitmap, Raster } from './model/raster.js';
-import { processPlanes, type Separation, separationOf, withPlane } from './model/separation.js';
+import {
+  type ExtraPlate,
+  processPlanes,
+  type Separation,
+  separationOf,
+  withPlane,
+} from './model/separation.js';
 
 /** A page as inks, at the sizes of the print spec. The plates stand in the arena that they were separated in. */
 export interface PageInks {
@@ -37,6 +43,8 @@ export interface PageInks {
   /** Its embedded profile; undefined where it is untagged. */
   readonly profile: Uint8Array | undefined;
   readonly noticed: readonly Noticed[];
+  /** Inks beside the process inks, as they print over the rest; undefined for a page without any. */
+  readonly extras?: readonly ExtraPlate[];
 }
 
 /**

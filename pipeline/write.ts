@@ -101,9 +101,13 @@ export async function encodePlate(
   options: { readonly ppi: number },
   arena: PageArena,
 ): Promise<Uint8Array[]> {
-  const { width, height, data } = plate;
-  const strips = stripsOf({ width, height, planes: [data] }, arena);
+  const strips = plateStrips(plate, arena);
   return deflated(strips, tiffPhotometric.whiteIsZero, options.ppi, undefined);
+}
+
+/** The strips of one ink, each packed when it is asked for. */
+export function plateStrips({ width, height, data }: Plate, arena: PageArena): PackedStrips {
+  return stripsOf({ width, height, planes: [data] }, arena);
 }
 
 /**

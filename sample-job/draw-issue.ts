@@ -14,6 +14,7 @@ import {
   writeJpeg,
   writeLineTiff,
   writePng,
+  writeVarnishTiff,
 } from './write-picture.js';
 
 export interface DrawOptions {
@@ -77,6 +78,7 @@ async function writeFileOf(sheet: Sheet, { name, content }: PageFile, path: stri
   if (content === 'lettering') return writePng(path, letteringPicture(sheet), ppi);
   if (content === 'line') return writeLineTiff(path, sheet, ppi, false);
   if (content === 'lettered-line') return writeLineTiff(path, sheet, ppi, true);
+  if (content === 'varnish') return writeVarnishTiff(path, sheet, ppi);
   const picture = colourPicture(sheet, content === 'colour-16' ? 16 : 8);
   return name.endsWith('.jpg') ? writeJpeg(path, picture, ppi) : writeColourTiff(path, picture, ppi);
 }

@@ -15,7 +15,10 @@ import { drawPage11 } from './pages/page-11.js';
 import { drawPage12 } from './pages/page-12.js';
 import { drawPage13 } from './pages/page-13.js';
 
-/** What of a page goes into a file: painted colour, line, line with lettering burnt in, lettering, or everything, in colour or grey. */
+/**
+ * What of a page goes into a file: painted colour, line, line with lettering burnt in, lettering, everything, in colour or grey, or a varnish
+ * over letters.
+ */
 export type Content =
   | 'colour'
   | 'colour-16'
@@ -24,7 +27,8 @@ export type Content =
   | 'lettering'
   | 'flat'
   | 'grey'
-  | 'layers';
+  | 'layers'
+  | 'varnish';
 
 /** One file of incoming/, under the kind of name that files have in real life. */
 export interface PageFile {
@@ -68,7 +72,7 @@ export const samplePages: readonly SamplePage[] = [
       'brl-03 pg 06-07 inks.tif': 'lettered-line',
     }),
   },
-  page('cover', drawCover, { 'BRL03_cover_r3.ora': 'layers' }),
+  page('cover', drawCover, { 'BRL03_cover_r3.ora': 'layers', 'BRL03_cover_varnish.tif': 'varnish' }),
   page('9', drawPage09, { 'BRL03_p9.ora': 'layers' }),
   page('11', drawPage11, { 'BRL03_p11_v3.ora': 'layers' }),
   page('5', drawPage05, { 'BRL03 05 colour.tif': 'colour-16', 'BRL03 05 inks.tif': 'lettered-line' }),

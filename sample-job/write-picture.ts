@@ -87,9 +87,20 @@ export async function writeLineTiff(
   ppi: number,
   lettered: boolean,
 ): Promise<void> {
-  const pixelsPerMm = ppi / mmPerInch;
   const { width, height } = sheet.grid;
-  await toSharp({ width, height, channels: 1, data: linePicture(sheet, lettered) })
+  await writeBits(path, { width, height, channels: 1, data: linePicture(sheet, lettered) }, ppi);
+}
+
+/** The plate of a gloss varnish over the letters, as a TIFF of 1 bit: black is varnish. */
+export async function writeVarnishTiff(path: string, sheet: Sheet, ppi: number): Promise<void> {
+  const { width, height } = sheet.grid;
+  const data = Uint8Array.from(sheet.letters, (letter) => (letter > 0 ? 0 : 255));
+  await writeBits(path, { width, height, channels: 1, data }, ppi);
+}
+
+async function writeBits(path: string, picture: Picture, ppi: number): Promise<void> {
+  const pixelsPerMm = ppi / mmPerInch;
+  await toSharp(picture)
     .toColourspace('b-w')
     .tiff({
       compression: 'ccittfax4',

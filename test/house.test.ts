@@ -25,6 +25,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   inks: ['config', 'model', 'kernels', 'line', 'files'],
   layers: ['config', 'model', 'kernels', 'line', 'sizes'],
   'plate-shift': ['config', 'model', 'kernels'],
+  'extra-inks': ['config', 'model', 'kernels', 'line', 'sizes'],
   checks: ['config', 'model', 'sizes', 'layers'],
   names: ['config', 'model'],
   sheets: ['config', 'model', 'kernels'],
@@ -42,6 +43,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'inks',
     'layers',
     'plate-shift',
+    'extra-inks',
     'checks',
     'names',
     'sheets',
@@ -82,6 +84,7 @@ const exceptions: readonly { readonly from: string; readonly to: string; readonl
 /** The files in pipeline/ itself: a stage each, and the public functions. */
 const stages = [
   'contact-sheet',
+  'extra-inks',
   'fit',
   'flatten',
   'index',

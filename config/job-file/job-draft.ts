@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import type { LengthUnit } from '../units.js';
+import { extraInk } from './extra-ink-schema.js';
 import type { JobPath } from './job-problem.js';
 import { assignment, deliverySection, held, pageEntry, scene } from './page-schema.js';
 import { printOverrideSchema, printSchema } from './print-schema.js';
@@ -48,6 +49,7 @@ export function draftOf(tree: unknown) {
     held: soundList(file, 'held', held),
     names: soundSection(file, 'names', assignmentOrIgnore),
     parts: soundSection(file, 'parts', wordList),
+    extraInks: soundList(file, 'extraInks', extraInk),
     delivery: soundSettings(file.delivery, deliverySection),
   };
 }

@@ -1,4 +1,3 @@
-import { parts } from '../job.js';
 import { clashKey } from '../portable-name.js';
 import { deliveryProblems } from './delivery-rules.js';
 import type { Draft, Placed } from './job-draft.js';
@@ -6,7 +5,7 @@ import { didYouMean, type FoundProblem, type JobPath, wrongValue } from './job-p
 import { namingProblems } from './naming-rules.js';
 import { findPage, spreadWith } from './page-list.js';
 import type { ListedPage } from './page-schema.js';
-import { partWordsWith } from './part-words.js';
+import { partRules } from './part-rules.js';
 import { type PlacedSettings, specProblems } from './spec-rules.js';
 
 /** Kinds that every job knows. */
@@ -22,8 +21,7 @@ const rules: readonly Rule[] = [
   heldPagesExist,
   namesAreFileNames,
   namesMeanKnownPages,
-  wordsTellOnePart,
-  pagesAreNotPartWords,
+  ...partRules,
   specsHoldTogether,
   namingProblems,
   deliveryProblems,
@@ -154,46 +152,6 @@ function namesMeanKnownPages({ names, pages }: Draft, listed: readonly ListedPag
     // A file may be half of a spread.
     if (spreadWith(listed, value.page) !== undefined) return [];
     return [unknownPage(value.page, [...at, 'page'], listed)];
-  });
-}
-
-function wordsTellOnePart({ parts: extra }: Draft): FoundProblem[] {
-  const owner = new Map<string, string>();
-  const builtIn = partWordsWith({});
-  for (const part of parts) for (const known of builtIn[part]) owner.set(known, part);
-  const problems: FoundProblem[] = [];
-  for (const { at, key, value } of extra.entries) {
-    for (const [index, own] of value.entries()) {
-      const other = owner.get(clashKey(own)) ?? key;
-      if (other !== key) {
-        problems.push(
-          wrongValue([...at, index], `"${own}" already means ${other}`, 'a word that tells one part', ''),
-        );
-      }
-      owner.set(clashKey(own), other);
-    }
-  }
-  return problems;
-}
-
-/** A page called `line` could not be told from the line part of another page. */
-function pagesAreNotPartWords({ parts: extra }: Draft, listed: readonly ListedPage[]): FoundProblem[] {
-  const words = partWordsWith(Object.fromEntries(extra.entries.map(({ key, value }) => [key, value])));
-  const partOf = (name: string) => parts.find((part) => words[part].includes(clashKey(name)));
-  return listed.flatMap((page) => {
-    const names = [page.id, ...(page.entry.aliases ?? [])];
-    return names.flatMap((name) => {
-      const part = partOf(name);
-      if (part === undefined) return [];
-      return [
-        wrongValue(
-          page.at,
-          `"${name}" means the part ${part} in file names`,
-          'another name for this page',
-          '',
-        ),
-      ];
-    });
   });
 }
 

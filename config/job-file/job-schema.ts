@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { isDay } from '../calendar-day.js';
 import { deliveryDefaults } from './delivery-naming.js';
+import { extraInks } from './extra-ink-schema.js';
 import { jobFileName } from './job-problem.js';
 import { mostPages } from './page-list.js';
 import {
@@ -171,6 +172,7 @@ export const jobFileSchema = z.strictObject({
       }),
     )
     .optional(),
+  extraInks: extraInks.optional(),
   codes: codes.optional(),
   letters: letters.optional(),
   ignoreWords: ignoreWords.optional(),

@@ -153,6 +153,9 @@ function pageLines(pages: number): string[] {
 
 function otherLines(): string[] {
   return [
+    '# Inks beside the process inks, each from a file with its word, such as p07_varnish.tif. shownAs: on proofs, CMYK in percent.',
+    '#extraInks: [{ id: varnish, name: Gloss Varnish, shownAs: [12, 0, 0, 8], bits: 8, overprints: true, inTotal: true }]',
+    '',
     '# Pages held back, with the reason.',
     '#held:',
     '#  - { page: cover, reason: waiting for the advertisement }',
@@ -168,8 +171,7 @@ function otherLines(): string[] {
     explained(`#  naming: "${deliveryDefaults.naming}"`, 'also {number}, of the issue; without .zip'),
     explained('#  timeZone: Europe/Vienna', 'whose day it is; off: the zone of due'),
     '',
-    '# More words in file and layer names that tell a part, beside the usual ones.',
-    '# (in English, German, French, Italian, Spanish, Portuguese, Dutch, Polish, Russian and Japanese).',
+    '# More words in file and layer names that tell a part, beside the usual ones of ten languages.',
     '#parts:',
     '#  line: [federzug]',
     '',

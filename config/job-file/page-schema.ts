@@ -78,7 +78,18 @@ const aliases = z
   );
 
 /** A page is complete with these; flats are work in progress and never asked for. */
-const neededParts = ['colour', 'line', 'lettering'] as const;
+export const neededParts = ['colour', 'line', 'lettering'] as const;
+/** What a file of `names` may be, besides an extra ink. */
+export const assignedParts = [...parts, 'whole'] as const;
+
+/** A part by its name, or an extra ink by its id; part-rules.ts holds it against those that there are. */
+const partField = (known: readonly string[], means: string) =>
+  textField({
+    means,
+    expected: `one of ${known.join(', ')}, or the id of an extra ink`,
+    max: 32,
+    example: 'colour',
+  });
 
 /** An entry of `pages`: exactly one of page, pages and spread (page-list.ts sees to that), and what is said about it. */
 export const pageEntry = z
@@ -99,11 +110,11 @@ export const pageEntry = z
     scene: sceneId.optional(),
     aliases: aliases.optional(),
     needs: z
-      .array(choiceField(neededParts, { means: 'A part', example: 'colour' }))
+      .array(partField(neededParts, 'A part'))
       .min(1)
       .meta(
         heading(
-          `a list of parts in brackets: ${neededParts.join(', ')}`,
+          `a list of parts in brackets: ${neededParts.join(', ')}, ids of extra inks`,
           'Parts without which the page is not complete. Default: a whole page, or colour and line.',
           ['colour', 'line'],
         ),
@@ -175,11 +186,7 @@ export const held = z.strictObject({
 /** What a file of `names` is, unless it is to be passed over. */
 export const assignment = z.strictObject({
   page: pageReference,
-  part: choiceField([...parts, 'whole'], {
-    means: 'What the file is to that page',
-    default: 'whole',
-    example: 'colour',
-  }).optional(),
+  part: partField(assignedParts, 'What the file is to that page. Default: whole').optional(),
   picture: numberField({
     means: 'Which picture of a multi-page TIFF, counted from 1',
     min: 1,

@@ -1,4 +1,5 @@
-import { type FilePart, type Part, parts } from '../job.js';
+import { inkPart } from '../extra-ink.js';
+import { type FilePart, type Part, type PartWords, parts } from '../job.js';
 import { flatWords } from '../words/language.js';
 import { together } from '../words/word-tables.js';
 
@@ -50,11 +51,16 @@ export const doubtfulPartWords: ReadonlyMap<string, readonly FilePart[]> = new M
   ...[...told].flatMap(([word, meant]) => (meant.size > 1 ? [[word, [...meant]] as const] : [])),
 ]);
 
-/** The built-in words and the job's own, without repeats. */
+/**
+ * The built-in words and the job's own, without repeats.
+ * @param inks extra inks, each with its words; without any its id is its word
+ */
 export function partWordsWith(
   extra: Partial<Record<Part, readonly string[] | undefined>>,
-): Record<Part, readonly string[]> {
-  const words = { ...builtInPartWords };
+  inks: readonly { readonly id: string; readonly words?: readonly string[] | undefined }[] = [],
+): PartWords {
+  const ofInks = inks.map(({ id, words = [id] }) => [inkPart(id), words.map((word) => word.toLowerCase())]);
+  const words = { ...builtInPartWords, ...Object.fromEntries(ofInks) };
   for (const part of parts) {
     const own = (extra[part] ?? []).map((word) => word.toLowerCase());
     words[part] = [...new Set([...builtInPartWords[part], ...own])];

@@ -130,7 +130,8 @@ const whatIsWhere = [
   'plates/   the process inks as single-channel TIFFs (0 is no ink): four, or black alone on a page in black',
   '          ink alone. The black plate (_black) holds the black of the colour work only: the line art belongs',
   '          on top of it, from the _line file in press/. Use the composite, or all plates together with the',
-  '          line; never the plates alone.',
+  '          line; never the plates alone. Further plates are extra inks, such as a varnish: measures.extraInks of',
+  '          each page in delivery.json tells how they are called, and whether they overprint.',
   'proofs/   pictures of the pages as they are expected to print. NOT FOR PRINT.',
   '',
 ];

@@ -1,4 +1,5 @@
 import { join } from 'node:path';
+import { inkPart } from '../../config/extra-ink.js';
 import type { IssuePage, Job } from '../../config/job.js';
 import { halvesOf, outputBaseName } from '../../config/job-file/naming.js';
 import type { Press } from '../../config/press.js';
@@ -43,7 +44,14 @@ export function unhashedRequest(
 ): UnhashedRequest | undefined {
   if (seen.every(({ local }) => hashes.without(local.path, local.seen) !== undefined)) return undefined;
   const files = seen.map((file) => ({ ...file, sha256: undefined }));
-  return { ...frameOf(job, page), files, key: undefined, products, outFolder: undefined };
+  return {
+    ...frameOf(job, page),
+    ...inksOf(job, seen),
+    files,
+    key: undefined,
+    products,
+    outFolder: undefined,
+  };
 }
 
 /**
@@ -69,7 +77,7 @@ export async function keyedRequest(
     });
     files.push({ ...file, bytes, sha256, local: { path, seen: now } });
   }
-  const keyed = { ...frameOf(job, page), files };
+  const keyed = { ...frameOf(job, page), ...inksOf(job, files), files };
   return { ...keyed, ...pageKeys(keyed, press), products: [], outFolder: undefined };
 }
 
@@ -82,9 +90,18 @@ function printingFiles(job: Job, matched: readonly MatchedFile[]) {
   });
 }
 
+/** The extra inks of which files bring the plates. */
+function inksOf({ extraInks }: Job, files: readonly Pick<SeenFile, 'part'>[]) {
+  const own = extraInks.filter(({ id }) => files.some(({ part }) => part === inkPart(id)));
+  return own.length === 0 ? {} : { extraInks: own };
+}
+
 /** What a page's request holds besides its files. */
 function frameOf(job: Job, page: IssuePage) {
-  const { issue, title, units, partWords, scenes } = job;
+  const { issue, title, units, scenes } = job;
+  // Words of extra inks tell files, never layers: pages without such files do not depend on them.
+  const { colour, line, lettering, flats } = job.partWords;
+  const partWords = { colour, line, lettering, flats };
   const scene = scenes.find(({ id }) => id === page.scene)?.title;
   const baseName = outputBaseName(job, page);
   const halves = halvesOf(page).map((half) => outputBaseName(job, half));

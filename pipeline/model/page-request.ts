@@ -1,4 +1,5 @@
-import type { FilePart, IssuePage, Part } from '../../config/job.js';
+import type { ExtraInk } from '../../config/extra-ink.js';
+import type { FilePart, IssuePage, PartWords } from '../../config/job.js';
 import type { LengthUnit } from '../../config/units.js';
 import type { ProductName } from './page-result.js';
 
@@ -64,7 +65,9 @@ export interface PageRequest {
   /** The page as the page list has it, with its print spec. */
   readonly page: IssuePage;
   /** Words in layer names that tell a part, lower case. */
-  readonly partWords: Readonly<Record<Part, readonly string[]>>;
+  readonly partWords: PartWords;
+  /** Inks beside the process inks of which a file brings the plate, in the order in which they print; undefined without any. */
+  readonly extraInks?: readonly ExtraInk[];
   /** What it is made from, at most one file a part; of a spread that came in halves one a part and half. */
   readonly files: readonly RequestedFile[];
   /** Names the result; see page-key.ts. */

@@ -15,7 +15,10 @@ export type ProductName = (typeof productNames)[number];
 /** One file made of a page. */
 export interface OutputFile {
   readonly product: ProductName;
-  /** What it is: `composite`, `line`, `cyan`, `magenta`, `yellow`, `black`, `page`, `proof`, `differences`, `register`, `thumbnail`. */
+  /**
+   * What it is: `composite`, `line`, `cyan`, `magenta`, `yellow`, `black`, the id of an extra ink, `page`, `proof`, `differences`,
+   * `register`, `thumbnail`.
+   */
   readonly role: string;
   /** Page number of the single page that it is, where a spread is delivered split. */
   readonly half?: number;
@@ -149,6 +152,26 @@ export interface PlateShift {
   readonly places: readonly ShiftedPlace[];
 }
 
+/** An ink beside the process inks, on one page. */
+export interface ExtraInkMeasures {
+  /** Its id and, as the printer calls it, its name. */
+  readonly id: string;
+  readonly name: string;
+  /** Whether it prints over what is beneath it; process inks and line are cleared there otherwise. */
+  readonly overprints: boolean;
+  /** Mean coverage of its plate, in percent of the page. */
+  readonly coveragePercent: number;
+}
+
+/** The extra inks of a page. */
+export interface ExtraInksMeasured {
+  /** In the order in which they print. */
+  readonly inks: readonly ExtraInkMeasures[];
+  /** The most of all inks that the limit counts on any pixel, in percent, and the share of the page beyond the limit. */
+  readonly mostPercent: number;
+  readonly beyondPercent: number;
+}
+
 /** Figures of one page that reports and the delivery show. Percentages run from 0 to 100 (ink sums to 400). */
 export interface PageMeasures {
   readonly colourPpi: number | undefined;
@@ -170,6 +193,8 @@ export interface PageMeasures {
   readonly inkSaved: InkSaved | undefined;
   /** How line lies on colour; undefined for a page that has not both, the line in a file of its own. */
   readonly register: RegisterMeasures | undefined;
+  /** Inks beside the process inks; undefined for a page without any. */
+  readonly extraInks?: ExtraInksMeasured;
 }
 
 /** What a page was separated for. */

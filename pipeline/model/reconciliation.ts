@@ -1,4 +1,4 @@
-import type { FilePart, Part } from '../../config/job.js';
+import type { FilePart } from '../../config/job.js';
 
 /** A file of incoming/ as the folder lists it. */
 export interface IncomingFile {
@@ -66,7 +66,7 @@ export interface PageMatch {
   /** The files to use, at most one a part; of a spread that came in halves one a part and half. */
   readonly files: readonly MatchedFile[];
   /** Parts that have not arrived; `whole` stands for a page of which nothing arrived. */
-  readonly missing: readonly (Part | 'whole')[];
+  readonly missing: readonly FilePart[];
   /** Why it is in this state, in words for people. */
   readonly rule: string;
 }

@@ -1,5 +1,7 @@
+import type { ExtraInk } from '../../config/extra-ink.js';
 import { type PageInkNames, type ProcessInkName, processInkNames } from '../../config/print-spec.js';
 import type { SizePx } from '../../config/units.js';
+import type { Bitmap, Plate } from './raster.js';
 
 /** The inks of a page as plain data, in the order in which they print. */
 
@@ -14,11 +16,18 @@ export interface Ink {
   readonly plane: Uint8Array;
 }
 
-/** The inks of a page, all of one size: the process inks, and whatever prints after them, such as a varnish. */
+/** The inks of a page, all of one size: the process inks, and whatever prints after them from the same picture; see `ExtraPlate`. */
 export interface Separation {
   readonly width: number;
   readonly height: number;
   readonly inks: readonly Ink[];
+}
+
+/** The plate of an ink that a file of its own brings; in memory of its own, not in a page's arena. */
+export interface ExtraPlate {
+  readonly ink: ExtraInk;
+  /** Trim plus bleed: amounts at the colour ppi for 8 bits, ink or none at the line ppi for 1. */
+  readonly plate: Plate | Bitmap;
 }
 
 /** Cyan, magenta, yellow and black: what kernels and colour tables, which are four wide, work on. */

@@ -1,3 +1,4 @@
+import { isInkPart } from '../../config/extra-ink.js';
 import type { FilePart } from '../../config/job.js';
 import type { ContestedClaim, MatchedFile, SupersededFile } from '../model/reconciliation.js';
 import { compareNaturally } from './incoming.js';
@@ -19,12 +20,18 @@ export interface Settlement {
 }
 
 /** Files that compete with each other: a whole page brings its colour with it, so it competes with colour. */
-export const slots: readonly (readonly FilePart[])[] = [
+const pictureSlots: readonly (readonly FilePart[])[] = [
   ['whole', 'colour'],
   ['line'],
   ['lettering'],
   ['flats'],
 ];
+
+/** The same of some files, with a slot for each extra ink that they bring. */
+export function slotsOf(claims: readonly FileClaim[]): readonly (readonly FilePart[])[] {
+  const inks = new Set(claims.map(({ part }) => part).filter(isInkPart));
+  return [...pictureSlots, ...[...inks].sort().map((part) => [part])];
+}
 
 const byName = (first: FileClaim, second: FileClaim): number => compareNaturally(first.name, second.name);
 
@@ -120,7 +127,7 @@ function settleSlot(claims: readonly FileClaim[]): Settlement {
 
 /** Settles all claims to one page: which files to use, which are contested, and which are replaced by newer ones. */
 export function settleClaims(claims: readonly FileClaim[]): Settlement {
-  const settlements = slots
+  const settlements = slotsOf(claims)
     .map((slot) => claims.filter((claim) => slot.includes(claim.part)).sort(byName))
     .filter((slot) => slot.length > 0)
     .map(settleSlot);

@@ -1,4 +1,4 @@
-import type { FilePart, Part } from '../../config/job.js';
+import type { FilePart, PartWords } from '../../config/job.js';
 import type { OffPrintKind } from '../../config/words/language.js';
 import type { NameToken } from './name-tokens.js';
 import type { NameWords } from './name-words.js';
@@ -33,7 +33,7 @@ export interface NameClaims {
   readonly pageNames: ReadonlyMap<string, string>;
   readonly numbers: readonly NumberClaim[];
   /** Parts that its words tell, each with the word. */
-  readonly parts: ReadonlyMap<Part, string>;
+  readonly parts: ReadonlyMap<keyof PartWords, string>;
   /** Words that may tell several parts. */
   readonly doubtful: readonly Told<readonly FilePart[]>[];
   /** Words that may be the title or a scene, or tell a part. */
@@ -95,7 +95,7 @@ const nameOr = (means: readonly FilePart[]): FilePart[] => [...new Set<FilePart>
 /** What the phrases of a name tell. */
 function readWords(tokens: readonly NameToken[], words: NameWords) {
   const pageNames = new Map<string, string>();
-  const parts = new Map<Part, string>();
+  const parts = new Map<keyof PartWords, string>();
   const doubtful: Told<readonly FilePart[]>[] = [];
   const names: Told<readonly FilePart[]>[] = [];
   const offPrint: Told<OffPrintKind>[] = [];
@@ -126,7 +126,7 @@ function readWords(tokens: readonly NameToken[], words: NameWords) {
 function readLetters(
   claims: readonly NumberClaim[],
   { letters }: NameWords,
-  parts: Map<Part, string>,
+  parts: Map<keyof PartWords, string>,
 ): NumberClaim[] {
   return claims.map((claim) => {
     const part = letters.get(claim.letter);

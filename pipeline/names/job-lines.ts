@@ -1,3 +1,4 @@
+import { writtenPart } from '../../config/extra-ink.js';
 import type { FilePart } from '../../config/job.js';
 import { orList } from './answers.js';
 import type { OpenPlace } from './name-reading.js';
@@ -15,7 +16,7 @@ function yamlId(page: string): string {
 
 /** The line of job.yaml that says what a file is; JSON's quoted text is YAML's too. */
 export function pageLine(name: string, page: string, part: FilePart): string {
-  return `names: { ${JSON.stringify(name.normalize('NFC'))}: { page: ${yamlId(page)}, part: ${part} } }`;
+  return `names: { ${JSON.stringify(name.normalize('NFC'))}: { page: ${yamlId(page)}, part: ${writtenPart(part)} } }`;
 }
 
 /** The line of job.yaml that sets a file aside. */
@@ -46,11 +47,11 @@ function pagesInShort(words: NameWords): string {
  */
 export function openLine(name: string, open: OpenPlace, words: NameWords): string {
   const page = open.page === undefined ? blank : yamlId(open.page);
-  const line = `names: { ${JSON.stringify(name.normalize('NFC'))}: { page: ${page}, part: ${open.part ?? blank} } }`;
+  const line = `names: { ${JSON.stringify(name.normalize('NFC'))}: { page: ${page}, part: ${open.part === undefined ? blank : writtenPart(open.part)} } }`;
   const pages = open.pages.length === 0 ? pagesInShort(words) : orList([...new Set(open.pages)]);
   const choices = [
     ...(open.page === undefined ? [`page: ${pages}`] : []),
-    ...(open.part === undefined ? [`part: ${orList(open.parts)}`] : []),
+    ...(open.part === undefined ? [`part: ${orList(open.parts.map(writtenPart))}`] : []),
   ];
   return choices.length === 0 ? line : `${line}  # ${choices.join('; ')}`;
 }

@@ -1,4 +1,4 @@
-import { type FilePart, type IssuePage, type Job, type Part, parts } from '../../config/job.js';
+import type { FilePart, IssuePage, Job, PartWords } from '../../config/job.js';
 import type { OffPrintKind } from '../../config/words/language.js';
 import { coverSynonyms } from '../../config/words/word-tables.js';
 import { type NameToken, phraseKey, tokensOf } from './name-tokens.js';
@@ -35,7 +35,7 @@ export interface NameWords {
   readonly spreads: ReadonlyMap<number, string>;
   readonly pages: ReadonlyMap<string, IssuePage>;
   /** Part word to its part; more than one where the job gives two parts one word. */
-  readonly partWords: ReadonlyMap<string, ReadonlySet<Part>>;
+  readonly partWords: ReadonlyMap<string, ReadonlySet<keyof PartWords>>;
   /** Words that may tell several parts, less those that the job settles. */
   readonly doubtful: ReadonlyMap<string, readonly FilePart[]>;
   /** Words for work that is not for print, less those that the job takes for something else. */
@@ -190,8 +190,10 @@ export function nameWords(job: NamingJob): NameWords {
 
 function collectWords(job: NamingJob): NameWords {
   const { names, numbers, spreads } = pagesBy(job.pages);
-  const partWords = new Map<string, Set<Part>>();
-  for (const part of parts) for (const word of job.partWords[part]) addTo(partWords, partKeyOf(word), part);
+  const partWords = new Map<string, Set<keyof PartWords>>();
+  for (const [part, words] of Object.entries(job.partWords)) {
+    for (const word of words) addTo(partWords, partKeyOf(word), part as keyof PartWords);
+  }
   partWords.delete('');
   const isTaken = (key: string) =>
     names.has(key) || partWords.has(key) || offPrint.has(key) || coverPhrases.has(key);

@@ -1,7 +1,8 @@
-import type { FilePart, IssuePage, Part } from '../../config/job.js';
+import { isInkPart } from '../../config/extra-ink.js';
+import type { FilePart, IssuePage } from '../../config/job.js';
 import type { ContestedClaim, PageMatch, SupersededFile } from '../model/reconciliation.js';
 import { andList } from './answers.js';
-import { type FileClaim, type Settlement, settleClaims, slots } from './contest.js';
+import { type FileClaim, type Settlement, settleClaims, slotsOf } from './contest.js';
 import { compareNaturally } from './incoming.js';
 import { ignoreLine } from './job-lines.js';
 import { heldOrContested, inTheirRoles, matchPage, missingParts, readyRule } from './page-match.js';
@@ -31,7 +32,7 @@ function settleSpread(page: IssuePage, claims: readonly FileClaim[]): SettledPag
   const { kept, superseded } = withoutOverruled(claims);
   const whole = settleClaims(kept.filter(({ half }) => half === undefined));
   const halves = page.numbers.map((number) => settleHalf(page, number, kept));
-  const both = slots.flatMap((slot) => wholeBesideHalf(page, whole, halves, slot) ?? []);
+  const both = slotsOf(kept).flatMap((slot) => wholeBesideHalf(page, whole, halves, slot) ?? []);
   const taken = new Set(both.flatMap(({ names }) => names));
   const all = [whole, ...halves];
   const settlement: Settlement = {
@@ -49,7 +50,7 @@ function settleSpread(page: IssuePage, claims: readonly FileClaim[]): SettledPag
 function withoutOverruled(claims: readonly FileClaim[]) {
   const superseded: SupersededFile[] = [];
   const kept = claims.filter((claim) => {
-    const slot = slots.find((each) => each.includes(claim.part)) ?? [];
+    const slot = slotsOf(claims).find((each) => each.includes(claim.part)) ?? [];
     const rivals = claims.filter(
       (other) => slot.includes(other.part) && (other.half === undefined) !== (claim.half === undefined),
     );
@@ -104,14 +105,11 @@ function wholeBesideHalf(
 }
 
 /** Parts that one half lacks: those that the page needs, and those that only the other half brings. */
-function missingOf(
-  page: IssuePage,
-  own: ReadonlySet<FilePart>,
-  other: ReadonlySet<FilePart>,
-): (Part | 'whole')[] {
+function missingOf(page: IssuePage, own: ReadonlySet<FilePart>, other: ReadonlySet<FilePart>): FilePart[] {
   const missing = missingParts(page, own);
   if (missing.includes('whole')) return missing;
-  const unpaired = (['line', 'lettering'] as const).filter((part) => other.has(part) && !own.has(part));
+  const inPairs = ['line', 'lettering', ...[...other].filter(isInkPart)] as const;
+  const unpaired = inPairs.filter((part) => other.has(part) && !own.has(part));
   return [...new Set([...missing, ...unpaired])];
 }
 
@@ -137,7 +135,7 @@ function matchSpread(
 
 function missingRule(
   page: IssuePage,
-  lacking: readonly { readonly number: number; readonly parts: readonly (Part | 'whole')[] }[],
+  lacking: readonly { readonly number: number; readonly parts: readonly FilePart[] }[],
 ): string {
   const words = lacking.flatMap(({ number, parts }) => {
     if (parts.length === 0) return [];

@@ -1,5 +1,6 @@
 import { join } from 'node:path';
 import { bleedBoxPx, isBlackOnly } from '../../config/print-spec.js';
+import { showExtraInks } from '../extra-inks.js';
 import { reducedInks } from '../inks/reduced-inks.js';
 import { worstOf } from '../model/findings.js';
 import type { OutputFile } from '../model/page-result.js';
@@ -58,6 +59,7 @@ async function write(
 async function softProofOf({ request, inks, separator, arena }: MadeContext) {
   const { spec } = request.page;
   const reduced = await reducedInks(inks.composite, bleedBoxPx(spec, spec.proofPpi), arena);
+  if (inks.extras !== undefined) await showExtraInks(reduced, inks.extras, arena);
   return separator.softProof(reduced, { paperWhite: spec.proofPaperWhite }, arena);
 }
 

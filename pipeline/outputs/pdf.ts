@@ -1,10 +1,11 @@
 import { isBlackOnly } from '../../config/print-spec.js';
 import { visible } from '../../config/visible-text.js';
 import { type DeliveredPage, deliveredPages } from './delivered-pages.js';
+import { extraLayers } from './extra-plates.js';
 import type { MadeFile, OutputContext, PageProduct } from './product.js';
 import { inkSettings } from './settings.js';
 
-/** The page as PDF/X: the process inks without line, and over them the line at its own resolution, overprinting. */
+/** The page as PDF/X: the process inks without line, and over them the line at its own resolution and extra inks, overprinting. */
 export const pdf: PageProduct = {
   name: 'pdf',
   roles: ['page'],
@@ -30,7 +31,8 @@ async function pdfFiles(context: OutputContext): Promise<MadeFile[]> {
 
 async function encodePage(page: DeliveredPage, context: OutputContext): Promise<Uint8Array[]> {
   const { joined } = await import('../files/joined-deflate.js');
-  const { blackInk, pagePdf } = await import('../pdf/page-file.js');
+  const { blackInk } = await import('../pdf/ink-layers.js');
+  const { pagePdf } = await import('../pdf/page-file.js');
   const { outputIntentOf } = await import('../pdf/output-intent.js');
   const { pageBoxes } = await import('../pdf/page-boxes.js');
   const { marksOf, marksRoomMm } = await import('../pdf/marks.js');
@@ -52,7 +54,10 @@ async function encodePage(page: DeliveredPage, context: OutputContext): Promise<
       channels: isBlackOnly(spec) ? 1 : 4,
       pieces: joined(await packed.picture(page)),
     },
-    layers: line === undefined ? [] : [{ ...blackInk, ...line, ppi: linePpi }],
+    layers: [
+      ...(line === undefined ? [] : [{ ...blackInk, ...line, ppi: linePpi }]),
+      ...(await extraLayers(context, page)),
+    ],
     marks: spec.marks ? marksOf(boxes, slugOf(label, context)) : undefined,
   });
 }

@@ -1,6 +1,7 @@
 import { isBlackOnly } from '../../config/print-spec.js';
 import type { ProofSlug } from '../sheets/proof-slug.js';
 import { differences } from './differences.js';
+import { shownInks } from './extra-plates.js';
 import { platesMoved } from './plates-moved.js';
 import { type MadeFile, type OutputContext, type PageProduct, picture } from './product.js';
 import { findingSettings } from './settings.js';
@@ -30,6 +31,7 @@ async function proofFile(context: OutputContext): Promise<MadeFile[]> {
   const options = {
     ...{ spec, ppi, slug: slugOf(context), units: request.units },
     isSpread: numbers.length > 1,
+    extraInks: shownInks(context),
   };
   const drawn = await drawProof(await softProof(), options, context.arena);
   return [picture('proof', drawn, ppi), ...(await differences(context)), ...(await platesMoved(context))];

@@ -10,6 +10,8 @@ export const settings = {
   art: ({ files }) => files.map(({ part, half, picture, sha256 }) => ({ part, half, picture, sha256 })),
   /** Words that make a layer line, lettering or flats. */
   partWords: ({ partWords }) => partWords,
+  /** Extra inks that files bring; nothing without any. */
+  extraInks: ({ extraInks }) => extraInks,
   profile: (_request, press) => press.sha256,
   inks: ({ page }) => page.spec.inks,
   inkLimit: ({ page }, press) => page.spec.inkLimitPercent ?? press.inkLimitPercent,
@@ -67,6 +69,7 @@ export type Setting = keyof typeof settings;
 export const inkSettings = [
   'art',
   'partWords',
+  'extraInks',
   'profile',
   'inks',
   'inkLimit',

@@ -1,4 +1,5 @@
 import { openPress, type Press } from '../../config/press.js';
+import { layExtraInks } from '../extra-inks.js';
 import { fitPage } from '../fit.js';
 import { type FlatPage, flattenPage } from '../flatten.js';
 import type { Separator } from '../inks/separator.js';
@@ -10,6 +11,7 @@ import { lineArt } from '../line-art.js';
 import type { Noticed } from '../model/findings.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import type { PageMeasures, PageResult, PageTraces } from '../model/page-result.js';
+import type { ExtraPlate } from '../model/separation.js';
 import { makeOutputs } from '../outputs/make-outputs.js';
 import { readPage } from '../read.js';
 import {
@@ -41,7 +43,7 @@ export interface InkedPage {
 }
 
 /**
- * Prepares one page: read, flatten, fit, register, line art, separate, inspect, write, proof, in this order.
+ * Prepares one page: read, flatten, fit, register, line art, separate, inspect, lay extra inks over, write, proof, in this order.
  * The same files, spec and profile give the same outputs and findings, byte for byte.
  *
  * What is wrong with a page is a finding on it, never an exception: only faults of the program and of the disk are
@@ -73,7 +75,8 @@ export async function inkPage(asked: PageRequest | UnhashedRequest, arena: PageA
   const shiftSource = spec.plateShiftMm === undefined ? press.plateShiftSource : 'job.yaml: plateShiftMm';
   const made = { art, registered, inks, plateShift, shiftSource };
   const inspected = inspectPage(flat, made, request, arena);
-  return { ...page, inks, ...inspected, traces: registered.traces, droppedBytes: bytesOf(art) };
+  const laidOver = layExtraInks({ inks, ...inspected }, laid.extras, { spec, press }, arena);
+  return { ...page, ...laidOver, traces: registered.traces, droppedBytes: bytesOf(art) };
 }
 
 /** A page with its parts laid on each other, at its print size. */
@@ -84,6 +87,8 @@ interface LaidPage {
   readonly statedDay: string | undefined;
   /** undefined for a page that cannot be made. */
   readonly registered: RegisteredPage | undefined;
+  /** Plates of its extra inks. */
+  readonly extras: readonly ExtraPlate[];
 }
 
 /**
@@ -105,12 +110,12 @@ async function layPage(
   const lettering = registerLettering(read, request);
   const flat = await flattenPage(read, request, arena);
   const { art } = flat;
-  const { statedDay } = read;
-  if (art === undefined) return { request, flat, statedDay, registered: undefined };
+  const { statedDay, extras } = read;
+  if (art === undefined) return { request, flat, statedDay, registered: undefined, extras };
   const fitted = await fitPage(art, request, arena);
   const registered = registerPage(fitted, { art, flat, lettering }, request, arena, move);
   if (registered.layAgain === undefined || move !== undefined || !isMovable) {
-    return { request, flat, statedDay, registered };
+    return { request, flat, statedDay, registered, extras };
   }
   // Nothing of the first attempt is needed.
   arena.reset();

@@ -1,7 +1,8 @@
 import { textPath } from '../sheets/type.js';
+import { separation } from './ink-layers.js';
 import { pdfNumber } from './notation.js';
 import { type Box, mmToPoints, type PageBoxes } from './page-boxes.js';
-import { type PdfMarks, separation } from './page-file.js';
+import type { PdfMarks } from './page-file.js';
 
 /**
  * Marks for cutting and for laying plate on plate: vectors outside the bleed, where nothing of them is left on the cut page.

@@ -1,15 +1,16 @@
 import { createHash } from 'node:crypto';
 import type { PdfForm } from '../../config/print-spec.js';
 import type { SizePx } from '../../config/units.js';
+import { type InkLayer, type InkPicture, layerBox, separation } from './ink-layers.js';
 import { infoDictionary, type PdfAbout, pdfVersions, xmpPacket } from './metadata.js';
-import { pdfDictionary, pdfName, pdfNumber, pdfNumbers, pdfText, ref } from './notation.js';
+import { pdfDictionary, pdfNumber, pdfNumbers, pdfText, ref } from './notation.js';
 import { type OutputIntent, outputIntentDictionary } from './output-intent.js';
-import { type Box, type PageBoxes, pointsPerInch } from './page-boxes.js';
+import type { Box, PageBoxes } from './page-boxes.js';
 import { PdfFile } from './pdf-file.js';
 
 /**
- * One page as PDF/X: the picture of its process inks without line, and over it each layer of one ink as an image mask in
- * the separation of that ink, which overprints. Nothing is decoded or packed here: the streams come as they are.
+ * One page as PDF/X: the picture of its process inks without line, and over it each layer of one ink in the separation of
+ * that ink, which overprints: an image mask where it is ink or none, a picture where it has tones. Nothing is decoded or packed here: the streams come as they are.
  */
 
 /** A picture in CMYK or grey, 8 bit, packed with deflate over horizontal differences (TIFF predictor). */
@@ -20,20 +21,6 @@ export interface PackedPicture {
   /** A zlib stream, in pieces. */
   readonly pieces: readonly Uint8Array[];
 }
-
-/** A layer of 1 bit in one ink, packed with CCITT Group 4 in one piece, ink as black. */
-export interface InkLayer {
-  /** The ink's name as the printer's plates have it, such as `Black`. */
-  readonly ink: string;
-  /** What stands for the ink on a screen: cyan, magenta, yellow and black, 0 to 1. */
-  readonly shownAs: readonly [number, number, number, number];
-  readonly size: SizePx;
-  readonly ppi: number;
-  readonly packed: Uint8Array;
-}
-
-/** The line plate's ink: what is painted with it goes onto the plate of the process black. */
-export const blackInk = { ink: 'Black', shownAs: [0, 0, 0, 1] } as const;
 
 /** Everything that a page's file holds. */
 export interface PdfPage {
@@ -47,7 +34,7 @@ export interface PdfPage {
   readonly boxes: PageBoxes;
   readonly picture: PackedPicture;
   /** In the order in which they print. */
-  readonly layers: readonly InkLayer[];
+  readonly layers: readonly (InkLayer | InkPicture)[];
   /** Marks beside the bleed; undefined for none. */
   readonly marks: PdfMarks | undefined;
 }
@@ -125,7 +112,7 @@ function written(file: PdfFile, id: number, one: OwnObject): Uint8Array[] {
   return 'content' in one ? file.object(id, one.content) : file.stream(id, one.entries, one.pieces);
 }
 
-/** In the order of their numbers: contents, overprint, picture, then of each layer its colour space and its mask. */
+/** In the order of their numbers: contents, overprint, picture, then of each layer its colour space and its mask or picture. */
 const ownId = { contents: firstOwn, overprint: firstOwn + 1, picture: firstOwn + 2 } as const;
 const firstLayer = firstOwn + 3;
 const colourSpaceId = (layer: number) => firstLayer + 2 * layer;
@@ -138,17 +125,34 @@ function ownObjects(page: PdfPage): OwnObject[] {
     // Both modes, and for the colours that know it the mode in which 0 leaves an ink alone: ISO 32000-1 section 11.7.4.
     { content: pdfDictionary({ Type: '/ExtGState', OP: 'true', op: 'true', OPM: '1' }) },
     pictureObject(picture),
-    ...layers.flatMap((layer) => [{ content: separation(layer.ink, layer.shownAs) }, maskObject(layer)]),
+    ...layers.flatMap((layer, index) => {
+      const image = 'packed' in layer ? maskObject(layer) : toneObject(layer, ref(colourSpaceId(index)));
+      return [{ content: separation(layer.ink, layer.shownAs) }, image];
+    }),
   ];
 }
 
-function pictureObject({ size: { width, height }, channels, pieces }: PackedPicture): OwnObject {
+function pictureObject({ size, channels, pieces }: PackedPicture): OwnObject {
+  return imageObject(size, channels, channels === 1 ? '/DeviceGray' : '/DeviceCMYK', pieces);
+}
+
+/** 255 is full ink, and decodes to a tint of 1. */
+function toneObject({ size, pieces }: InkPicture, colourSpace: string): OwnObject {
+  return imageObject(size, 1, colourSpace, pieces);
+}
+
+function imageObject(
+  { width, height }: SizePx,
+  channels: number,
+  colourSpace: string,
+  pieces: readonly Uint8Array[],
+): OwnObject {
   const entries = {
     Type: '/XObject',
     Subtype: '/Image',
     Width: `${width}`,
     Height: `${height}`,
-    ColorSpace: channels === 1 ? '/DeviceGray' : '/DeviceCMYK',
+    ColorSpace: colourSpace,
     BitsPerComponent: '8',
     Filter: '/FlateDecode',
     // 2 is TIFF's horizontal differencing: ISO 32000-1 table 8 and section 7.4.4.4.
@@ -171,12 +175,6 @@ function maskObject({ size: { width, height }, packed }: InkLayer): OwnObject {
     DecodeParms: `<< /K -1 /Columns ${width} /Rows ${height} /BlackIs1 false >>`,
   };
   return { entries, pieces: [packed] };
-}
-
-/** The colour space of one ink: its plate where there is one, else what stands for it (ISO 32000-1 section 8.6.6.4). */
-export function separation(ink: string, shownAs: readonly number[]): string {
-  const tint = `<< /FunctionType 2 /Domain [0 1] /C0 [0 0 0 0] /C1 ${pdfNumbers(shownAs)} /N 1 >>`;
-  return `[/Separation ${pdfName(ink)} /DeviceCMYK ${tint}]`;
 }
 
 function pageDictionary({ boxes, layers, marks }: PdfPage): string {
@@ -206,7 +204,8 @@ function contentsOf({ boxes, layers, marks }: PdfPage): string {
   const picture = `q ${placedIn(boxes.picture)} cm /Picture Do Q\n`;
   const over = layers.map((layer, index) => {
     const place = placedIn(layerBox(layer, boxes.picture));
-    return `q /Over gs /Ink${index} cs 1 scn ${place} cm /Layer${index} Do Q\n`;
+    const colour = 'packed' in layer ? `/Ink${index} cs 1 scn ` : '';
+    return `q /Over gs ${colour}${place} cm /Layer${index} Do Q\n`;
   });
   return [picture, ...over, marks?.content ?? ''].join('');
 }
@@ -215,21 +214,14 @@ function placedIn([left, bottom, right, top]: Box): string {
   return [right - left, 0, 0, top - bottom, left, bottom].map(pdfNumber).join(' ');
 }
 
-/** A layer at its own resolution, in the middle of the picture: where its pixels divide those of the picture, the same box. */
-function layerBox({ size, ppi }: InkLayer, [left, bottom, right, top]: Box): Box {
-  const width = (size.width * pointsPerInch) / ppi;
-  const height = (size.height * pointsPerInch) / ppi;
-  const fromLeft = left + (right - left - width) / 2;
-  const fromBottom = bottom + (top - bottom - height) / 2;
-  return [fromLeft, fromBottom, fromLeft + width, fromBottom + height];
-}
-
 /** SHA-256 over everything that the page shows and says, in hex. */
 function identityOf({ intent, picture, layers, ...said }: PdfPage): string {
   const { profile: _, ...named } = intent;
-  const inks = layers.map(({ packed: _, ...layer }) => layer);
+  const inks = layers.map(({ ink, shownAs, size, ppi }) => ({ ink, shownAs, size, ppi }));
   const hash = createHash('sha256').update(JSON.stringify({ ...said, named, size: picture.size, inks }));
   for (const piece of picture.pieces) hash.update(piece);
-  for (const { packed } of layers) hash.update(packed);
+  for (const layer of layers) {
+    for (const piece of 'packed' in layer ? [layer.packed] : layer.pieces) hash.update(piece);
+  }
   return hash.digest('hex');
 }

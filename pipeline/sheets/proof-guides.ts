@@ -48,6 +48,20 @@ export function veilSample(x: number, y: number, em: number): string {
   );
 }
 
+/** An ink that a page prints in beside the process inks. */
+export interface LegendInk {
+  /** Its name, and what it does to what is beneath it. */
+  readonly words: string;
+  /** What stands for it: red, green and blue, 0 to 255. */
+  readonly rgb: readonly [number, number, number];
+}
+
+/** A patch of an ink, framed: a varnish is hardly seen. */
+export function inkSample(rgb: LegendInk['rgb'], x: number, y: number, em: number): string {
+  const patch = box(x, y - 0.72 * em, 2.4 * em, 0.8 * em);
+  return fill(patch, `rgb(${rgb.join(',')})`) + line(patch, { stroke: ink.quiet, width: em / 12 });
+}
+
 /** Of the legend's lines, in heights of the slug's text. */
 export const legendPitch = 1.4;
 

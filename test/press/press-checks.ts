@@ -80,12 +80,12 @@ const inkNames = ['cyan', 'magenta', 'yellow', 'black'] as const;
 
 /** Resolution of the line in these jobs, and how many of its pixels a pixel of the colour is wide. */
 const linePpi = 300;
-const times = 2;
+const linePixels = 2;
 
 /** What Ghostscript puts on each plate is what the plates and the line say: C, M and Y also beneath the line. */
 export async function checkSeparations({ folder }: SmallIssue, report: IssueReport): Promise<Outcome[]> {
   const outcomes: Outcome[] = [];
-  for (const { output, base } of pdfsOf(report)) {
+  for (const { page, output, base } of pdfsOf(report)) {
     const most = await inTemporary(async (temporary) => {
       const to = join(temporary, 's%02d.tif');
       const file = join(folder, 'pdf', output.name);
@@ -98,12 +98,30 @@ export async function checkSeparations({ folder }: SmallIssue, report: IssueRepo
         const printed = await inkOf(join(temporary, `s01(${name}).tif`));
         differences.push(mostDifference(printed, plate, ink === 'black' ? line : undefined));
       }
+      for (const ink of extraInksOf(page))
+        differences.push(await extraDifference(folder, base, temporary, ink));
       return differences;
     });
-    const what = `${output.name}: plates off by ${most.join(', ')} of 255 in C, M, Y, K`;
+    const extra = extraInksOf(page).map(({ name }) => `, ${name}`);
+    const what = `${output.name}: plates off by ${most.join(', ')} of 255 in C, M, Y, K${extra.join('')}`;
     outcomes.push({ what, isRight: most.every((each) => each <= 1) });
   }
   return outcomes;
+}
+
+const extraInksOf = ({ measures }: PageReport) => measures?.extraInks?.inks ?? [];
+
+/** What Ghostscript puts on the plate of an extra ink, held against that plate: of 8 bits at the colour's resolution, of 1 at the line's. */
+async function extraDifference(
+  folder: string,
+  base: string,
+  temporary: string,
+  { id, name }: { readonly id: string; readonly name: string },
+): Promise<number> {
+  const plate = await inkOf(join(folder, 'plates', `${base}_${id}.tif`));
+  const printed = await inkOf(join(temporary, `s01(${name}).tif`));
+  const isFine = plate.width * linePixels > printed.width;
+  return mostDifference(printed, plate, undefined, isFine ? 1 : linePixels);
 }
 
 interface InkPlate {
@@ -120,7 +138,13 @@ async function inkOf(path: string): Promise<InkPlate> {
 }
 
 /** The largest difference within the picture, which lies in the middle of what was printed. */
-function mostDifference(printed: InkPlate, plate: InkPlate, line: InkPlate | undefined): number {
+/** @param times pixels of what was printed to one of the plate */
+function mostDifference(
+  printed: InkPlate,
+  plate: InkPlate,
+  line: InkPlate | undefined,
+  times = linePixels,
+): number {
   const width = plate.width * times;
   const left = (printed.width - width) / 2;
   const top = (printed.height - plate.height * times) / 2;
@@ -173,7 +197,7 @@ export async function checkLooks({ folder, job }: SmallIssue, report: IssueRepor
 /** The part of a printed page that the proof shows as its trim, in the proof's pixels. */
 async function asProofed(path: string, { width, height }: OutputFile, spec: PrintSpec): Promise<Buffer> {
   const { width: printedWidth, height: printedHeight } = await sharp(path).metadata();
-  const picture = { width: width * times, height: height * times };
+  const picture = { width: width * linePixels, height: height * linePixels };
   const left = (printedWidth - picture.width) / 2;
   const top = (printedHeight - picture.height) / 2;
   const proofed = bleedBoxPx(spec, spec.proofPpi);

@@ -1,4 +1,5 @@
 import { parseJob } from '../../config/load-job.js';
+import type { Raster } from '../../pipeline/model/raster.js';
 import { drawPage, type Style } from '../helpers/drawn-pages.js';
 import { drawn, plateOfBits } from '../helpers/rasters.js';
 import { inksTiffOf, openSmallIssue, type SmallIssue, tiffOf } from '../helpers/small-issue.js';
@@ -21,6 +22,16 @@ const sizePx = { width: 331, height: 449 };
 const spreadPx = { width: 626, height: 449 };
 const ppi = 150;
 
+const inkPx = { width: 2 * sizePx.width, height: 2 * sizePx.height };
+const disc = (x: number, y: number) => Math.hypot(x - inkPx.width / 2, y - inkPx.height / 2);
+
+/** Extra inks on some pages: a varnish of 1 bit with a metallic of soft tones over it, and an ink that knocks out. */
+const extraPlates: Readonly<Record<string, Raster>> = {
+  'PRS01_p1_varnish.tif': drawn(inkPx.width, inkPx.height, 'grey', (x, y) => [disc(x, y) < 200 ? 0 : 255]),
+  'PRS01_p1_silver.tif': drawn(inkPx.width, inkPx.height, 'grey', (x, y) => [Math.min(255, disc(x, y) / 2)]),
+  'PRS01_p2_flare.tif': drawn(inkPx.width, inkPx.height, 'grey', (x, y) => [disc(x, y) < 150 ? 60 : 255]),
+};
+
 const printOf = (more: string) => `
 issue: PRS01
 title: Pressed Ferns
@@ -35,6 +46,10 @@ print:
   foldBleed: 2
   fidelity: { stop: 100 }
 ${more}
+extraInks:
+  - { id: varnish, name: Gloss Varnish, shownAs: [0, 0, 0, 0], bits: 1 }
+  - { id: silver, name: 'Silver 877', shownAs: [0, 0, 0, 0] }
+  - { id: flare, shownAs: [0, 0, 0, 0], overprints: false }
 scenes:
   - { id: wood, title: The wood }
 pages:
@@ -76,5 +91,6 @@ export async function openPressIssue({ yaml }: PressJob): Promise<SmallIssue> {
     const inks = drawn(line.width, line.height, 'grey', (x, y) => [data[y * line.width + x] > 0 ? 0 : 255]);
     await issue.drop(`PRS01_p${page}_inks.tif`, await inksTiffOf(inks, 2 * ppi));
   }
+  for (const [name, ink] of Object.entries(extraPlates)) await issue.drop(name, await tiffOf(ink, 2 * ppi));
   return { ...issue, job: parseJob(yaml, issue.folder) };
 }

@@ -76,7 +76,7 @@ test('line files are 1 bit, the colour of page 5 is 16 bit, other colour is 8 bi
     for (const { name, content } of files) {
       if (content === 'layers') continue;
       const { bitsPerSample, depth, icc } = await sharp(incoming(name)).metadata();
-      if (content === 'line' || content === 'lettered-line') {
+      if (content === 'line' || content === 'lettered-line' || content === 'varnish') {
         expect({ name, bitsPerSample, tagged: icc !== undefined }).toEqual({
           name,
           bitsPerSample: 1,

@@ -1,6 +1,7 @@
 import { readdir, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
+import type { ExtraInk } from '../../../config/extra-ink.js';
 import { parseJob } from '../../../config/load-job.js';
 import type { Press } from '../../../config/press.js';
 import type { PrintSpec } from '../../../config/print-spec.js';
@@ -50,6 +51,7 @@ const changes: readonly (readonly [setting: string, jobYaml: string, anew: reado
   ['number', `${oneJob}number: 2\n`, []],
   ['the title of a scene', oneJob.replace('at noon', 'at night'), ['proof']],
   ['the kind of a page', oneJob.replace('page: 1', 'page: 1\n    kind: cover'), []],
+  ['an extra ink that no file brings', `${oneJob}extraInks: [{ id: gold, shownAs: [0, 20, 70, 20] }]\n`, []],
   ['safe', oneJob.replace('safe: 5', 'safe: 6'), ['proof']],
   ['title', oneJob.replace('The Quarry Bells', 'The Quarry'), ['pdf', 'proof']],
   ['accept', `${oneJob}    accept:\n      bleed-empty: the white edge is meant\n`, ['proof']],
@@ -173,12 +175,13 @@ describe('the key of a page', () => {
     plateShiftMm: 0.1,
     plateShiftSource: 'a test',
   };
-  const keyOf = (change: Partial<PrintSpec>) =>
+  const keyOf = (change: Partial<PrintSpec>, extraInks?: readonly ExtraInk[]) =>
     pageKeys(
       {
         ...{ issue: 'QRY02', title: '', units: 'mm', scene: undefined, baseName: 'QRY02_1', files: [] },
         page: testPage('4-5', [4, 5], { spec: specWith({ spreads: 'split', ...change }) }),
         partWords: { colour: [], line: [], lettering: [], flats: [] },
+        ...(extraInks === undefined ? {} : { extraInks }),
       },
       press,
     ).key;
@@ -208,6 +211,23 @@ describe('the key of a page', () => {
     pdf: 'x-1a',
     marks: true,
   };
+
+  const gold: ExtraInk = {
+    ...{ id: 'gold', name: 'gold', shownAs: [0, 20, 70, 20], bits: 8, overprints: true, inTotal: true },
+  };
+  /** One other value of every field of an extra ink. */
+  const otherInks: { readonly [Field in keyof ExtraInk]: ExtraInk[Field] } = {
+    ...{ id: 'dust', name: 'Gold 871', shownAs: [0, 20, 70, 21], bits: 1, overprints: false, inTotal: false },
+  };
+
+  test.each(Object.entries(otherInks))(
+    'changes with %s of an extra ink that its files bring',
+    (field, value) => {
+      const one = keyOf({}, [gold]);
+      expect(one).not.toBe(keyOf({}));
+      expect(keyOf({}, [{ ...gold, [field]: value }])).not.toBe(one);
+    },
+  );
 
   test.each(Object.entries(others))('changes with %s of the print spec', (field, value) => {
     expect(keyOf({ [field]: value })).not.toBe(keyOf({}));
