@@ -1,7 +1,7 @@
 import { join, resolve } from 'node:path';
 import { zoneOfTime } from './calendar-day.js';
 import { messageOf, PlatehandError } from './errors.js';
-import type { IssuePage, Job, NameAssignment } from './job.js';
+import { type FileKind, fileKinds, type IssuePage, type Job, type NameAssignment } from './job.js';
 import { deliveryDefaults } from './job-file/delivery-naming.js';
 import { type Draft, draftOf } from './job-file/job-draft.js';
 import { type FoundProblem, JobInvalidError, type JobProblem, jobFileName } from './job-file/job-problem.js';
@@ -15,6 +15,8 @@ import { printDefaults } from './job-file/print-defaults.js';
 import { type CompleteSettings, mergeSettings, resolveSpec } from './job-file/resolve-spec.js';
 import { isMapping, schemaAt, shapeProblems } from './job-file/shape-problems.js';
 import { NotAFileError, readRegular, TooManyBytesError } from './regular-file.js';
+
+const defaultFiles: readonly FileKind[] = deliveryDefaults.files;
 
 /** A page list of hundreds of pages has some 20 KB, one of two thousand with a name line each 200; a file beyond this is something else. */
 const largestJobFileBytes = 256 * 1024;
@@ -104,6 +106,7 @@ function assemble(file: JobFile, draft: Draft, listed: readonly ListedPage[], fo
     issuePdf: file.print.issuePdf ?? printDefaults.issuePdf,
     delivery: {
       naming: file.delivery?.naming ?? deliveryDefaults.naming,
+      files: fileKinds.filter((kind) => (file.delivery?.files ?? defaultFiles).includes(kind)),
       timeZone: file.delivery?.timeZone ?? (file.due === undefined ? undefined : zoneOfTime(file.due)),
     },
   };

@@ -22,7 +22,7 @@ export function pageFiles(job: Job, pages: readonly PageReport[]): BundleFile[] 
     if (page === undefined) throw new Error(`page ${report.page} is not in the page list`);
     const baseName = outputBaseName(job, page);
     return report.outputs.flatMap((output) => {
-      const path = bundlePathOf(output);
+      const path = bundlePathOf(output, job.delivery.files);
       if (path === undefined) return [];
       return [
         { path, source: { file: store.pathOf(baseName, report.key, output.name) }, sha256: output.sha256 },

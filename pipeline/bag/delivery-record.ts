@@ -75,7 +75,7 @@ function pageRecord(job: Job, report: PageReport): Record<string, unknown> {
     findings: report.findings.filter((finding) => !isAboutVersions(finding)),
     workingPages: report.used,
     files: report.outputs.flatMap((output) => {
-      const path = bundlePathOf(output);
+      const path = bundlePathOf(output, job.delivery.files);
       const { product: _product, name: _name, ...file } = output;
       return path === undefined ? [] : [{ path, ...file }];
     }),

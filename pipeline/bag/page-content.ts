@@ -1,3 +1,4 @@
+import type { FileKind } from '../../config/job.js';
 import type { PageReport } from '../issue/report.js';
 import { isAboutVersions } from '../issue/version-findings.js';
 import { bundlePathOf } from '../outputs/products.js';
@@ -36,11 +37,17 @@ interface Remarked {
   readonly accepted?: string | undefined;
 }
 
-/** The page as it would be delivered now. */
-export function deliveredPage({ page, used, outputs, findings }: PageReport): DeliveredPage {
+/**
+ * The page as it would be delivered now.
+ * @param kinds of files that go out
+ */
+export function deliveredPage(
+  { page, used, outputs, findings }: PageReport,
+  kinds: readonly FileKind[],
+): DeliveredPage {
   const workingPages = used.map(({ name, part, version, sha256 }) => ({ name, part, version, sha256 }));
   const files = outputs.flatMap((output) => {
-    const path = bundlePathOf(output);
+    const path = bundlePathOf(output, kinds);
     return path === undefined ? [] : [{ path, sha256: output.sha256 }];
   });
   return {
@@ -60,6 +67,16 @@ export function remarksOf(findings: readonly Remarked[]): string[] {
 /** Whether who has one of them has the other. */
 export function isSamePage(one: DeliveredPage, other: DeliveredPage): boolean {
   return hasSameFiles(one.files, other.files) && `${one.remarks}` === `${other.remarks}`;
+}
+
+/** The same as far as both have the same files: which kinds of files go out may be another choice meanwhile. */
+export function isSameInBoth(one: DeliveredPage, other: DeliveredPage): boolean {
+  const common = (page: DeliveredPage, beside: DeliveredPage) => {
+    const files = page.files.filter(({ path }) => beside.files.some((file) => file.path === path));
+    return { ...page, files };
+  };
+  const [mine, yours] = [common(one, other), common(other, one)];
+  return mine.files.length > 0 ? isSamePage(mine, yours) : isSamePage(one, other);
 }
 
 /** Whether two lists name the same files with the same bytes, in whatever order. */
