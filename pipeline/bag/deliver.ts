@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import { join } from 'node:path';
 import { dayIn, isCalendarDay } from '../../config/calendar-day.js';
 import { PlatehandError } from '../../config/errors.js';
-import type { FileKind, Job } from '../../config/job.js';
+import type { Job } from '../../config/job.js';
 import type { DeliveryKind } from '../../config/job-file/delivery-naming.js';
 import { makeFolder } from '../files/atomic.js';
 import {
@@ -31,6 +31,8 @@ import {
 } from './delivery-shelf.js';
 import { alreadyDelivered, deliveryFile, planDelivery } from './next-delivery.js';
 import { type DeliveredPage, deliveredPage, isSameInBoth, type PageChange } from './page-content.js';
+import { receiverFacts } from './receiver-facts.js';
+import { receiverSheet } from './receiver-sheet.js';
 import { IncompleteIssueError, nothingToSupplement, refuseDiskFailure } from './refusals.js';
 
 /** What a delivery may be told. */
@@ -162,25 +164,26 @@ interface Order {
 async function packNext(job: Job, order: Order, pdfs: readonly DeliveredPdf[]): Promise<Delivery> {
   const shelf = await readShelf(job);
   const { kind, date, pages, report } = order;
-  const { files } = job.delivery;
   const sheet = sheetFile(order.sheet);
   const sheets = sheet.map(({ path, source }) => ({ path, sha256: sha256Of(source.bytes) }));
   const others = [...sheets, ...pdfs.map(({ path, sha256 }) => ({ path, sha256 }))];
-  const wish = { kind, date, pages: pages.map((page) => deliveredPage(page, files)), others };
+  const wish = { kind, date, pages: pages.map((page) => deliveredPage(page, job)), others };
   const told = {
     ...{ report, leftOut: order.leftOut, toLookAt: pagesToLookAt({ pages }), passedDue: order.passedDue },
     pages: pages.map(({ page }) => page),
-    alsoChanged: kind === 'supplement' ? changedSince(shelf, report, wish.pages, files) : [],
+    alsoChanged: kind === 'supplement' ? changedSince(job, shelf, report, wish.pages) : [],
   };
   const same = await wholeOnDisk(job, alreadyDelivered(shelf, wish));
   if (same !== undefined) return { ...told, ...same };
   const plan = planDelivery(job, shelf, wish);
   const news = { ...told, reason: order.reason };
+  const facts = receiverFacts(job, plan, news, pages);
   const path = deliveryFile(plan);
   const content = {
     name: plan.name,
     day: date,
-    files: [...pageFiles(job, pages), ...textFiles(job, plan, news, pages), ...sheet, ...pdfs],
+    files: [...pageFiles(job, pages), ...textFiles(job, plan, news, pages, facts), ...sheet, ...pdfs],
+    sheet: (manifestSha256: string) => receiverSheet(facts, manifestSha256),
     info: bagInfo(job, plan, order.reason),
   };
   const bundle = await writeBundle(join(job.folder, path), content, () =>
@@ -208,10 +211,10 @@ async function wholeOnDisk(job: Job, same: PastDelivery | undefined) {
 
 /** Pages that have changed since they were delivered, and are not among those that go out. */
 function changedSince(
+  job: Job,
   shelf: DeliveryShelf,
   report: IssueReport,
   sent: readonly DeliveredPage[],
-  files: readonly FileKind[],
 ): string[] {
   const sources = sourcesOf(shelf.deliveries);
   const others = report.pages.filter(({ page }) => !sent.some((one) => one.page === page));
@@ -219,7 +222,7 @@ function changedSince(
     // Nobody asked for it, so a newer version of it was not worked on.
     if (!isDeliverable(page.state)) return page.state === 'ready';
     const before = sources.get(page.page);
-    return before === undefined || !isSameInBoth(before.page, deliveredPage(page, files));
+    return before === undefined || !isSameInBoth(before.page, deliveredPage(page, job));
   };
   return others.filter(isChanged).map(({ page }) => page);
 }

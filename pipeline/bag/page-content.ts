@@ -1,4 +1,4 @@
-import type { FileKind } from '../../config/job.js';
+import type { Job } from '../../config/job.js';
 import type { PageReport } from '../issue/report.js';
 import { isAboutVersions } from '../issue/version-findings.js';
 import { bundlePathOf } from '../outputs/products.js';
@@ -37,31 +37,28 @@ interface Remarked {
   readonly accepted?: string | undefined;
 }
 
-/**
- * The page as it would be delivered now.
- * @param kinds of files that go out
- */
+/** The page as it would be delivered now. */
 export function deliveredPage(
   { page, used, outputs, findings }: PageReport,
-  kinds: readonly FileKind[],
+  { delivery, pages }: Pick<Job, 'delivery' | 'pages'>,
 ): DeliveredPage {
   const workingPages = used.map(({ name, part, version, sha256 }) => ({ name, part, version, sha256 }));
   const files = outputs.flatMap((output) => {
-    const path = bundlePathOf(output, kinds);
+    const path = bundlePathOf(output, delivery.files);
     return path === undefined ? [] : [{ path, sha256: output.sha256 }];
   });
-  return {
-    page,
-    workingPages,
-    files,
-    remarks: remarksOf(findings.filter((finding) => !isAboutVersions(finding))),
-  };
+  const isConfirmed = pages.find(({ id }) => id === page)?.spec.inkLimitConfirmed === true;
+  const told = findings.filter((finding) => !isAboutVersions(finding));
+  return { page, workingPages, files, remarks: remarksOf(told, isConfirmed) };
 }
 
-/** Notes are for the record and come and go with the program's versions; they are no remarks. */
-export function remarksOf(findings: readonly Remarked[]): string[] {
+/** Notes are for the record and come and go with the program's versions; they are no remarks. That the printer has confirmed an ink limit is one. */
+export function remarksOf(findings: readonly Remarked[], isLimitConfirmed: boolean): string[] {
   const counted = findings.filter(({ severity, accepted }) => severity !== 'note' || accepted !== undefined);
-  return counted.map(({ code, accepted }) => (accepted === undefined ? code : `${code}: ${accepted}`)).sort();
+  const remarks = counted.map(({ code, accepted }) =>
+    accepted === undefined ? code : `${code}: ${accepted}`,
+  );
+  return [...remarks, ...(isLimitConfirmed ? ['ink limit confirmed'] : [])].sort();
 }
 
 /** Whether who has one of them has the other. */

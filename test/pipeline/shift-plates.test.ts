@@ -1,5 +1,5 @@
-import { fileKinds } from '../../config/job.js';
 import { beforeAll, describe, expect, test } from 'vitest';
+import { fileKinds } from '../../config/job.js';
 import { openPress, type Press } from '../../config/press.js';
 import { noticeShift } from '../../pipeline/checks/plate-shift.js';
 import { type Separator, separatorFor } from '../../pipeline/inks/separator.js';

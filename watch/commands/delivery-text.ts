@@ -1,8 +1,8 @@
 import { counted } from '../../config/figures.js';
 import type { DeliveryFacts } from '../../pipeline/bag/delivery-facts.js';
+import { versionsOf } from '../../pipeline/bag/delivery-news.js';
 import { deliveryWords } from '../../pipeline/bag/next-delivery.js';
 import { type PageChange, pagesWords } from '../../pipeline/bag/page-content.js';
-import { versionsOf } from '../../pipeline/bag/receiver-note.js';
 import type { Delivery, DeliveryShelf, SetReport, VerifyReport } from '../../pipeline/index.js';
 import { lookWords } from '../../pipeline/issue/to-look-at.js';
 import { type Paint, sentence } from './report-text.js';

@@ -1,0 +1,92 @@
+import { counted } from '../../config/figures.js';
+import type { FileKind, IssuePage, Job } from '../../config/job.js';
+import type { BlackPlate } from '../../config/print-spec.js';
+import { issuePdfPlans } from '../issue/issue-pdf.js';
+import type { PageReport } from '../issue/report.js';
+import { bundlePathOf } from '../outputs/products.js';
+import type { FactSection } from './delivery-news.js';
+import { pagesWords } from './page-content.js';
+
+/** What each file of a delivery is, which to use, and what overprints. */
+
+/** @param pages the reports of the pages that are in it */
+export function fileSections(job: Job, pages: readonly PageReport[]): FactSection[] {
+  const { files } = job.delivery;
+  const own = job.pages.filter(({ id }) => pages.some(({ page }) => page === id));
+  const lines = files.flatMap((kind) => kindLines[kind]({ job, own, pages }));
+  return [
+    { heading: 'Which files to use', lines: [...alone(files), ...lines], isProse: true },
+    { heading: 'What overprints', lines: overprintLines(files), isProse: true },
+  ];
+}
+
+interface Told {
+  readonly job: Job;
+  /** The pages that are in it, as the job has them and as they were made. */
+  readonly own: readonly IssuePage[];
+  readonly pages: readonly PageReport[];
+}
+
+const kindLines: Readonly<Record<FileKind, (told: Told) => readonly string[]>> = {
+  pdf: ({ job, pages }) => [
+    'pdf/: PDF/X, complete pages; print from these if you take PDF. The colour without loss, and over it the line at its own ' +
+      'resolution, set to overprint.',
+    ...issuePdfPlans(job, pages).map(
+      ({ path, pages: ids }) => `  ${path}: ${counted(ids.length, 'page')} in reading order.`,
+    ),
+  ],
+  composite: () => [
+    'press/: one composite CMYK TIFF a page, its output profile embedded, black line included; print from these if you take ' +
+      'TIFF. Of a page in black ink alone a grey TIFF (0 is solid black), for the black plate as its numbers are.',
+  ],
+  line: () => [
+    'press/..._line.tif: the line art alone as 1-bit TIFF, black only, at its own resolution. Laid over the composite or the ' +
+      'plates in black, to overprint, it prints sharper.',
+  ],
+  plates: plateLines,
+  proofs: () => [
+    'proofs/: pictures of the pages as they are expected to print; contact-sheet.png shows all of a whole delivery. NOT FOR PRINT.',
+  ],
+};
+
+/** Where nothing in it is a page by itself. */
+function alone(files: readonly FileKind[]): string[] {
+  if (files.includes('pdf') || files.includes('composite') || files.includes('plates')) return [];
+  return ['THE LINE ALONE IS NO PAGE: lay it over the composite that was delivered before.'];
+}
+
+function plateLines({ own, pages, job }: Told): string[] {
+  const names = pages.flatMap(({ outputs }) => {
+    return outputs.flatMap((output) => {
+      const isIn = output.product === 'plates' && bundlePathOf(output, job.delivery.files) !== undefined;
+      return isIn ? [output.role] : [];
+    });
+  });
+  const holding = (what: BlackPlate) =>
+    own.filter(({ spec }) => spec.blackPlate === what).map(({ id }) => id);
+  const without = holding('withoutLine');
+  const complete = holding('withLine');
+  const warning =
+    `NEVER PRINT FROM THE PLATES ALONE, ${pagesWords(without)}: the black plate (_black) holds the black of the colour work only. The ` +
+    'line art belongs on top of it in black, overprinting, from the _line file in press/, wherever a page has one.';
+  const relief =
+    `Complete by themselves, ${pagesWords(complete)}: the black plate holds the line art as well, at the resolution of the line ` +
+    'where the page has any. Do not lay the _line file over it again.';
+  return [
+    `plates/: one single-channel TIFF an ink (0 is no ink): ${[...new Set(names)].join(', ')}.`,
+    ...(without.length === 0 ? [] : [`  ${warning}`]),
+    ...(complete.length === 0 ? [] : [`  ${relief}`]),
+  ];
+}
+
+function overprintLines(files: readonly FileKind[]): string[] {
+  return [
+    'The line prints in black ink over the other inks and knocks none of them out: cyan, magenta and yellow stay beneath it.',
+    ...(files.includes('pdf')
+      ? ['In the PDF files that is set; leave overprinting on, in the RIP and in previews.']
+      : []),
+    ...(files.includes('line')
+      ? ['In the 1-bit TIFF nothing can say so: set it where you place the file.']
+      : []),
+  ];
+}
