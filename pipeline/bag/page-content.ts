@@ -66,14 +66,18 @@ export function isSamePage(one: DeliveredPage, other: DeliveredPage): boolean {
   return hasSameFiles(one.files, other.files) && `${one.remarks}` === `${other.remarks}`;
 }
 
-/** The same as far as both have the same files: which kinds of files go out may be another choice meanwhile. */
+/**
+ * The same as far as both have the same files: which kinds of files go out may be another choice meanwhile. Without any file in common
+ * the working pages tell.
+ */
 export function isSameInBoth(one: DeliveredPage, other: DeliveredPage): boolean {
   const common = (page: DeliveredPage, beside: DeliveredPage) => {
     const files = page.files.filter(({ path }) => beside.files.some((file) => file.path === path));
     return { ...page, files };
   };
   const [mine, yours] = [common(one, other), common(other, one)];
-  return mine.files.length > 0 ? isSamePage(mine, yours) : isSamePage(one, other);
+  const used = ({ workingPages }: DeliveredPage) => workingPages.map(({ sha256 }) => sha256).sort();
+  return isSamePage(mine, yours) && (mine.files.length > 0 || `${used(one)}` === `${used(other)}`);
 }
 
 /** Whether two lists name the same files with the same bytes, in whatever order. */

@@ -63,7 +63,7 @@ export function receiverFacts(
     checksums: [
       'Every file of this bundle is listed with its SHA-256 in manifest-sha256.txt (BagIt 1.0, RFC 8493).',
       'To check it: sha256sum -c manifest-sha256.txt, or platehand verify.',
-      'The SHA-256 of manifest-sha256.txt itself, which stands for the whole, is printed on receiver-sheet.pdf beside it.',
+      'The SHA-256 of manifest-sha256.txt itself, which stands for the whole, is printed on receiver-sheet.pdf; to compute it: sha256sum manifest-sha256.txt.',
     ],
     pages: pages.map((page) => pictureFact(job, page, news)),
   };

@@ -61,7 +61,10 @@ export class TextFont {
     let out = '';
     let run: string[] = [];
     const endRun = () => {
-      if (run.length > 0) out += lackingWords(run);
+      if (run.length > 0) {
+        out += lackingWords(run);
+        this.lacks = true;
+      }
       run = [];
     };
     for (const sign of shapes) {
@@ -71,7 +74,6 @@ export class TextFont {
       } else run.push(sign);
     }
     endRun();
-    if (/\[(?:U\+|\d+ signs)/.test(out)) this.lacks = true;
     return out;
   }
 
