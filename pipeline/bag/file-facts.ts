@@ -3,17 +3,25 @@ import type { FileKind, IssuePage, Job } from '../../config/job.js';
 import type { BlackPlate } from '../../config/print-spec.js';
 import { issuePdfPlans } from '../issue/issue-pdf.js';
 import type { PageReport } from '../issue/report.js';
+import { issueProducts } from '../outputs/issue-products.js';
 import { bundlePathOf } from '../outputs/products.js';
 import type { FactSection } from './delivery-news.js';
+import type { DeliveryPlan } from './next-delivery.js';
 import { pagesWords } from './page-content.js';
 
 /** What each file of a delivery is, which to use, and what overprints. */
 
 /** @param pages the reports of the pages that are in it */
-export function fileSections(job: Job, pages: readonly PageReport[]): FactSection[] {
+export function fileSections(
+  job: Job,
+  { others }: Pick<DeliveryPlan, 'others'>,
+  pages: readonly PageReport[],
+): FactSection[] {
   const { files } = job.delivery;
   const own = job.pages.filter(({ id }) => pages.some(({ page }) => page === id));
-  const lines = files.flatMap((kind) => kindLines[kind]({ job, own, pages }));
+  const lines = files.flatMap((kind) =>
+    kindLines[kind]({ job, own, pages, others: others.map(({ path }) => path) }),
+  );
   return [
     { heading: 'Which files to use', lines: [...alone(files), ...lines], isProse: true },
     { heading: 'What overprints', lines: overprintLines(files), isProse: true },
@@ -25,28 +33,38 @@ interface Told {
   /** The pages that are in it, as the job has them and as they were made. */
   readonly own: readonly IssuePage[];
   readonly pages: readonly PageReport[];
+  /** Paths of the files that belong to no page. */
+  readonly others: readonly string[];
 }
 
 const kindLines: Readonly<Record<FileKind, (told: Told) => readonly string[]>> = {
-  pdf: ({ job, pages }) => [
+  pdf: ({ job, pages, others }) => [
     'pdf/: PDF/X, complete pages; print from these if you take PDF. The colour without loss, and over it the line at its own ' +
       'resolution, set to overprint.',
-    ...issuePdfPlans(job, pages).map(
-      ({ path, pages: ids }) => `  ${path}: ${counted(ids.length, 'page')} in reading order.`,
-    ),
+    ...issuePdfPlans(job, pages).flatMap(({ path, pages: ids }) => {
+      // A supplement has none.
+      return others.includes(path) ? [`  ${path}: ${counted(ids.length, 'page')} in reading order.`] : [];
+    }),
   ],
   composite: () => [
     'press/: one composite CMYK TIFF a page, its output profile embedded, black line included; print from these if you take ' +
       'TIFF. Of a page in black ink alone a grey TIFF (0 is solid black), for the black plate as its numbers are.',
   ],
-  line: () => [
-    'press/..._line.tif: the line art alone as 1-bit TIFF, black only, at its own resolution. Laid over the composite or the ' +
-      'plates in black, to overprint, it prints sharper.',
-  ],
+  line: ({ job, own }) => {
+    const lacking = own.some(({ spec }) => spec.blackPlate === 'withoutLine');
+    const plates = job.delivery.files.includes('plates') && lacking ? ' or plates without line' : '';
+    return [
+      'press/..._line.tif: the line art alone as 1-bit TIFF, black only, at its own resolution. Laid over the ' +
+        `composite${plates} in black, to overprint, it prints sharper.`,
+    ];
+  },
   plates: plateLines,
-  proofs: () => [
-    'proofs/: pictures of the pages as they are expected to print; contact-sheet.png shows all of a whole delivery. NOT FOR PRINT.',
-  ],
+  proofs: ({ others }) => {
+    const { bundlePath } = issueProducts.contactSheet;
+    const all =
+      bundlePath !== undefined && others.includes(bundlePath) ? `; ${bundlePath} shows all of them` : '';
+    return [`proofs/: pictures of the pages as they are expected to print${all}. NOT FOR PRINT.`];
+  },
 };
 
 /** Where nothing in it is a page by itself. */

@@ -55,7 +55,7 @@ export function receiverFacts(
     sections: [
       ...newsSections(plan, news),
       orderSection(job, plan),
-      ...fileSections(job, pages),
+      ...fileSections(job, plan, pages),
       ...kindSections(job, pages),
       ...acceptedSection(pages),
       cautions,

@@ -121,6 +121,10 @@ describe("the receiver's sheet of a delivery", () => {
     expect(String(await part(supplement, 'READ-ME.txt'))).toContain(
       'It holds other kinds of files than QRY02-2, which holds line, plates.',
     );
+    const withPdf = await go('', { pages: ['1'] });
+    const note = String(await part(withPdf, 'READ-ME.txt'));
+    expect(note).toMatch(/^pdf\/: PDF\/X/m);
+    expect(note).not.toMatch(/all-pages|contact-sheet/);
   });
 
   test('is new as well where nothing but a confirmed ink limit is', async () => {
