@@ -1,6 +1,9 @@
 import { describe, expect, test } from 'vitest';
 import { type Bitmap, isSet, type Plate } from '../../pipeline/model/raster.js';
 import { plateWithLine } from '../../pipeline/outputs/black-with-line.js';
+import { colourPx, linePx, type PageThrough, pageThrough } from '../helpers/page-through.js';
+import { drawn } from '../helpers/rasters.js';
+import { inksTiffOf, tiffOf } from '../helpers/small-issue.js';
 
 /** Numbers that look like no pattern, the same on every run. */
 function noise(count: number, seed: number): Uint8Array {
@@ -22,6 +25,29 @@ function lineOf(width: number, height: number): Bitmap {
 }
 
 const blackOf = (width: number, height: number): Plate => ({ width, height, data: noise(width * height, 3) });
+
+describe('the plates of a page with blackPlate: withLine', () => {
+  test('are complete by themselves: black as fine as the line, all else as without', async () => {
+    const colour = drawn(linePx.width, linePx.height, 'rgb', (x, y) => [x >> 1, 90, 255 - (y >> 2)]);
+    const inks = drawn(linePx.width, linePx.height, 'grey', (x, y) => [x % 60 < 3 || y % 75 < 4 ? 0 : 255]);
+    const files = { 'p1 colour.tif': await tiffOf(colour), 'p1 line.tif': await inksTiffOf(inks) };
+    const without = await pageThrough(files);
+    const complete = await pageThrough(files, '    print: {blackPlate: withLine}');
+    const { line } = without;
+    if (line === undefined) throw new Error('the page has no line plate');
+    const [, , , black] = without.plates;
+    const wanted = line.map((ink, i) => {
+      const [x, y] = [i % linePx.width, Math.floor(i / linePx.width)];
+      return Math.max(ink, black[(y >> 1) * colourPx.width + (x >> 1)]);
+    });
+    expect(complete.plates[3]).toEqual(wanted);
+    const others = ({ report }: PageThrough) =>
+      report.outputs.flatMap(({ role, sha256 }) => (role === 'black' ? [] : [[role, sha256]]));
+    expect(others(complete)).toEqual(others(without));
+    const told = complete.report.outputs.find(({ role }) => role === 'black');
+    expect(told).toMatchObject({ ...linePx, ppi: 200 });
+  });
+});
 
 describe('a black plate that holds the line', () => {
   test.each([
