@@ -2,7 +2,7 @@ import { counted } from '../../config/figures.js';
 import { type LeftOutPage, usedWords } from '../issue/report.js';
 import { lookWords, type PageToLookAt } from '../issue/to-look-at.js';
 import { type DeliveryPlan, deliveryWords } from './next-delivery.js';
-import { type DeliveredPage, type PageChange, pagesWords } from './page-content.js';
+import { type DeliveredPage, isSameInBoth, type PageChange, pagesWords } from './page-content.js';
 
 /** What the receiver is told of the delivery itself: what it is, how it stands to those before it, what to look at. */
 
@@ -28,15 +28,9 @@ export interface DeliveryNews {
   readonly passedDue: string | undefined;
 }
 
-/** All of it; a section that has nothing to say is left out. */
+/** What is to be known before anything is printed; a section that has nothing to say is left out. */
 export function newsSections(plan: DeliveryPlan, news: DeliveryNews): FactSection[] {
-  return [
-    ...partialNote(plan, news),
-    ...supplementNote(plan),
-    ...replacedNote(plan),
-    ...changesNote(plan),
-    ...lookNote(news),
-  ];
+  return [...partialNote(plan, news), ...supplementNote(plan), ...replacedNote(plan), ...lookNote(news)];
 }
 
 /** What the delivery is, in a sentence. */
@@ -84,13 +78,17 @@ function replacedNote({ replaces }: DeliveryPlan): FactSection[] {
   return [{ heading: 'It replaces what follows; do not print from that any more:', lines, isUrgent: true }];
 }
 
-function changesNote({ kind, since, changes }: DeliveryPlan): FactSection[] {
+/** What differs from the deliveries before, page by page: it can be long, so it stands behind what everybody needs. */
+export function changesNote({ kind, since, changes }: DeliveryPlan): FactSection[] {
   if (since === undefined) return [];
   const head = `Since ${deliveryWords(since)}`;
   const all = kind === 'supplement' ? '' : ', and no others';
   if (changes.length === 0) return [{ lines: [`${head} no page has changed.`] }];
   return [{ heading: `${head} these pages have changed${all}:`, lines: changes.flatMap(changeLines) }];
 }
+
+/** Of a page that goes out in other kinds of files than before, and is the same otherwise. */
+export const otherKinds = 'the same working pages, in other kinds of files';
 
 /** Digits of a checksum that are enough to tell two files apart by eye; delivery.json has them all. */
 const shownDigits = 16;
@@ -100,6 +98,7 @@ function changeLines({ page, change, before, now }: PageChange): string[] {
   if (now === undefined) return [`  page ${page} is no longer in it (it was in ${before.delivery})`];
   if (change === 'remarks')
     return [`  page ${page}: the same files; what was found on it, or accepted, is another`];
+  if (isSameInBoth(before, now)) return [`  page ${page}: ${otherKinds}`];
   const old = new Map(before.files.map(({ path, sha256 }) => [path, sha256]));
   const changed = now.files.filter(({ path, sha256 }) => old.get(path) !== sha256);
   const gone = before.files.filter(({ path }) => !now.files.some((file) => file.path === path));

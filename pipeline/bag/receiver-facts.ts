@@ -3,7 +3,7 @@ import type { Job } from '../../config/job.js';
 import { outputBaseName } from '../../config/job-file/naming.js';
 import type { PageReport } from '../issue/report.js';
 import { localStore } from '../store/local-store.js';
-import { type DeliveryNews, type FactSection, newsSections, whatItIs } from './delivery-news.js';
+import { changesNote, type DeliveryNews, type FactSection, newsSections, whatItIs } from './delivery-news.js';
 import { fileSections } from './file-facts.js';
 import { kindSections } from './kind-facts.js';
 import type { DeliveryPlan } from './next-delivery.js';
@@ -58,6 +58,7 @@ export function receiverFacts(
       ...fileSections(job, plan, pages),
       ...kindSections(job, pages),
       ...acceptedSection(pages),
+      ...changesNote(plan),
       cautions,
     ],
     checksums: [

@@ -111,6 +111,7 @@ describe("the receiver's sheet of a delivery", () => {
     expect(names.filter((name) => /^(?:pdf|press|proofs)\/|contact/.test(name))).toEqual([]);
     expect(names.filter((name) => name.startsWith('plates/'))).toHaveLength(5);
     const note = String(await part(second, 'READ-ME.txt')).replace(/\n {6}/g, ' ');
+    expect(note).toMatch(/page cover: the same working pages, in other kinds of files\n {2}page 1: the same/);
     expect(note).toMatch(/NEVER PRINT FROM THE PLATES ALONE, pages cover, 1: .* from the _line file/);
     expect(await go('delivery: {files: [plates, line]}')).toMatchObject({ isNew: false, number: 2 });
   });
