@@ -47,7 +47,7 @@ export interface BundleContent {
 }
 
 /** Its place, between the manifest and the tag manifest in the order of bytes. */
-export const sheetPath = 'receiver-sheet.pdf';
+const sheetPath = 'receiver-sheet.pdf';
 
 export interface BundleReport {
   readonly path: string;

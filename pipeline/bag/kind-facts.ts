@@ -10,7 +10,7 @@ import { pagesWords } from './page-content.js';
 /** How the pages of each kind are to be printed: pages for which all of it is alike are told together. */
 
 /** What people call the forms, with their standards. */
-export const pdfFormTitles: Readonly<Record<PdfForm, string>> = {
+const pdfFormTitles: Readonly<Record<PdfForm, string>> = {
   'x-1a': 'PDF/X-1a:2003 (ISO 15930-4)',
   'x-4': 'PDF/X-4 (ISO 15930-7)',
 };

@@ -87,7 +87,7 @@ export interface Filled {
 }
 
 /** As many lines as fit; a heading goes with the line below it. */
-export function filled(lines: readonly SetLine[], height: number): Filled {
+function filled(lines: readonly SetLine[], height: number): Filled {
   let used = 0;
   let count = 0;
   while (count < lines.length) {
