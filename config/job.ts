@@ -66,12 +66,22 @@ export type NameAssignment =
     }
   | { readonly kind: 'ignore' };
 
-/** How deliveries are named and dated. */
+/** Kinds of files that a delivery may hold, in the order in which they are told. */
+export const fileKinds = ['pdf', 'composite', 'line', 'plates', 'proofs'] as const;
+/** One of them. */
+export type FileKind = (typeof fileKinds)[number];
+
+/** How deliveries are named and dated, and what goes into them. */
 export interface DeliverySettings {
   /** Pattern of their names; tokens {issue} {number} {delivery}. Default `{issue}-{delivery}`. */
   readonly naming: string;
   /** Where the day of a delivery is counted, `Europe/Vienna` or `+01:00`; default the zone of `due`, undefined is the machine's. */
   readonly timeZone: string | undefined;
+  /**
+   * Which files go out, in the order of `fileKinds`: one at least from which somebody can print. Default `pdf`, `composite`, `line`,
+   * `proofs`; the contact sheet goes with `proofs`, the PDF of all pages with `pdf`.
+   */
+  readonly files: readonly FileKind[];
 }
 
 /** A job.yaml, read, checked and resolved: lengths in millimetres, ranges expanded, overrides applied. */
@@ -108,6 +118,6 @@ export interface Job {
   readonly naming: string;
   /** Whether all pages also go into one PDF. Default true. */
   readonly issuePdf: boolean;
-  /** How deliveries are named and dated. */
+  /** How deliveries are named and dated, and what goes into them. */
   readonly delivery: DeliverySettings;
 }

@@ -2,7 +2,15 @@ import { join, resolve } from 'node:path';
 import { zoneOfTime } from './calendar-day.js';
 import { messageOf, PlatehandError } from './errors.js';
 import { type ExtraInk, partWritten } from './extra-ink.js';
-import { type IssuePage, type Job, type NameAssignment, type Part, parts } from './job.js';
+import {
+  type FileKind,
+  fileKinds,
+  type IssuePage,
+  type Job,
+  type NameAssignment,
+  type Part,
+  parts,
+} from './job.js';
 import { deliveryDefaults } from './job-file/delivery-naming.js';
 import { extraInkDefaults } from './job-file/extra-ink-schema.js';
 import { type Draft, draftOf } from './job-file/job-draft.js';
@@ -17,6 +25,8 @@ import { printDefaults } from './job-file/print-defaults.js';
 import { type CompleteSettings, mergeSettings, resolveSpec } from './job-file/resolve-spec.js';
 import { isMapping, schemaAt, shapeProblems } from './job-file/shape-problems.js';
 import { NotAFileError, readRegular, TooManyBytesError } from './regular-file.js';
+
+const defaultFiles: readonly FileKind[] = deliveryDefaults.files;
 
 /** A page list of hundreds of pages has some 20 KB, one of two thousand with a name line each 200; a file beyond this is something else. */
 const largestJobFileBytes = 256 * 1024;
@@ -107,6 +117,7 @@ function assemble(file: JobFile, draft: Draft, listed: readonly ListedPage[], fo
     issuePdf: file.print.issuePdf ?? printDefaults.issuePdf,
     delivery: {
       naming: file.delivery?.naming ?? deliveryDefaults.naming,
+      files: fileKinds.filter((kind) => (file.delivery?.files ?? defaultFiles).includes(kind)),
       timeZone: file.delivery?.timeZone ?? (file.due === undefined ? undefined : zoneOfTime(file.due)),
     },
   };

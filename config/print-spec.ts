@@ -22,6 +22,11 @@ export const pdfForms = ['x-1a', 'x-4'] as const;
 /** One of the forms. */
 export type PdfForm = (typeof pdfForms)[number];
 
+/** What the black plate holds: the black of the colour alone, or the line as well. */
+export const blackPlates = ['withoutLine', 'withLine'] as const;
+/** One of them. */
+export type BlackPlate = (typeof blackPlates)[number];
+
 /** The press condition: one that ships with platehand, by name, or the printer's own ICC profile, by absolute path. */
 export type PressChoice =
   | {
@@ -140,6 +145,10 @@ export interface PrintSpec {
   readonly pdf: PdfForm;
   /** Whether the PDF has marks outside the bleed: trim and register marks, a colour bar, a line of text; default false. */
   readonly marks: boolean;
+  /** What the black plate holds; default `withoutLine`. `withLine` makes the plates complete by themselves, black at `linePpi`. */
+  readonly blackPlate: BlackPlate;
+  /** Whether the printer has confirmed the ink limit; the receiver's sheet says so. Default false. */
+  readonly inkLimitConfirmed: boolean;
 }
 
 /** Whether a page prints in black ink alone: one plate, and line. */

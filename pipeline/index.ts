@@ -1,8 +1,8 @@
 /** What programs may build on, and what the command line does its work with. */
 export { type ExitCode, exitCode, PlatehandError } from '../config/errors.js';
 export type { IssuePage, Job } from '../config/job.js';
+export { createJobFolder } from '../config/job-file/job-folder.js';
 export { JobInvalidError, type JobProblem } from '../config/job-file/job-problem.js';
-export { createJobFolder } from '../config/job-file/job-template.js';
 export { loadJob, parseJob } from '../config/load-job.js';
 export { type DeliverOptions, type Delivery, deliver } from './bag/deliver.js';
 export { type DeliveryShelf, type PastDelivery, readShelf as readDeliveries } from './bag/delivery-shelf.js';

@@ -69,7 +69,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'store',
     'runner',
   ],
-  bag: ['config', 'files', 'outputs', 'store', 'issue'],
+  bag: ['config', 'files', 'pdf', 'outputs', 'store', 'issue'],
   api: ['config', 'model', 'names', 'stages', 'runner', 'issue', 'bag'],
   // What people and daemons call.
   'watch/daemon': ['config', 'model', 'files', 'names', 'outputs', 'store', 'runner', 'issue'],

@@ -1,7 +1,13 @@
-import type { Job } from '../job.js';
+import type { FileKind, Job } from '../job.js';
 
-/** Default of the `delivery` section of job.yaml: issue code and number, the shortest that tells deliveries apart. */
-export const deliveryDefaults = { naming: '{issue}-{delivery}' } as const;
+/**
+ * Defaults of the `delivery` section of job.yaml. Issue code and number are the shortest that tells deliveries apart. Plates without
+ * line are a disaster where somebody prints from them alone, so they go out only when they are asked for by name.
+ */
+export const deliveryDefaults = {
+  naming: '{issue}-{delivery}',
+  files: ['pdf', 'composite', 'line', 'proofs'],
+} as const satisfies { readonly naming: string; readonly files: readonly FileKind[] };
 
 /** Tokens that the naming pattern of deliveries may hold; `{number}` is the issue's, `{delivery}` the delivery's. */
 export const deliveryTokens = ['issue', 'number', 'delivery'] as const;

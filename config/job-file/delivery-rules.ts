@@ -1,16 +1,47 @@
 import { isTimeZone } from '../calendar-day.js';
 import { unportableName } from '../portable-name.js';
+import type { BlackPlate } from '../print-spec.js';
 import { deliveryDefaults, deliveryName, deliverySuffixes, deliveryTokens } from './delivery-naming.js';
 import type { Draft } from './job-draft.js';
 import { type FoundProblem, wrongValue } from './job-problem.js';
 import { longestNameBytes, missingNumber, patternProblem, soundIssue } from './naming-rules.js';
+import type { ListedPage } from './page-schema.js';
+import { printDefaults } from './print-defaults.js';
+import { mergeSettings } from './resolve-spec.js';
 
 /** A number that no issue's deliveries reach: names are tried out with it. */
 const highNumber = 9999;
 
-/** Whether every delivery gets a name of its own that every system can hold, and whether its time zone is known. */
-export function deliveryProblems(draft: Draft): FoundProblem[] {
-  return [...namingProblems(draft), ...zoneProblems(draft)];
+/**
+ * Whether every delivery gets a name of its own that every system can hold, whether its time zone is known, and whether
+ * somebody can print from the files that go out.
+ */
+export function deliveryProblems(draft: Draft, pages: readonly ListedPage[]): FoundProblem[] {
+  return [...namingProblems(draft), ...zoneProblems(draft), ...filesProblems(draft, pages)];
+}
+
+function filesProblems(draft: Draft, pages: readonly ListedPage[]): FoundProblem[] {
+  const { files } = draft.delivery;
+  if (files === undefined) return [];
+  const at = ['delivery', 'files'];
+  const twice = files.findIndex((kind, i) => files.indexOf(kind) < i);
+  if (twice >= 0)
+    return [wrongValue([...at, twice], `${files[twice]} stands in the list twice`, 'every kind once', '')];
+  if (files.every((kind) => kind === 'proofs')) {
+    const expected = 'pdf, composite, line or plates among them';
+    return [wrongValue(at, 'nobody can print from proofs alone', expected, 'files: [pdf, proofs]')];
+  }
+  if (!files.includes('plates') || files.includes('line')) return [];
+  const without = pages.find((page) => blackPlateOf(page, draft) !== 'withLine');
+  if (without === undefined) return [];
+  const message = `plates would go out without the line: the black plate of page ${without.id} holds none, and no line file is among the files`;
+  const example = `files: [${[...files, 'line'].join(', ')}]`;
+  return [wrongValue(at, message, 'line beside plates, or blackPlate: withLine below print', example)];
+}
+
+function blackPlateOf({ kind, entry }: ListedPage, { print, kinds }: Draft): BlackPlate {
+  const ofKind = kinds.entries.find(({ key }) => key === kind)?.value;
+  return mergeSettings([print, ofKind, entry.print]).blackPlate ?? printDefaults.blackPlate;
 }
 
 function namingProblems(draft: Draft): FoundProblem[] {

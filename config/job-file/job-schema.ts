@@ -167,9 +167,13 @@ export const jobFileSchema = z.strictObject({
     .optional(),
   delivery: deliverySection
     .meta(
-      heading('a section with naming, timeZone', 'How deliveries are named and dated.', {
-        naming: deliveryDefaults.naming,
-      }),
+      heading(
+        'a section with naming, timeZone, files',
+        'How deliveries are named and dated, and which files go out.',
+        {
+          naming: deliveryDefaults.naming,
+        },
+      ),
     )
     .optional(),
   extraInks: extraInks.optional(),

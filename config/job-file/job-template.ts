@@ -1,15 +1,7 @@
-import { mkdir, writeFile } from 'node:fs/promises';
-import { join, resolve } from 'node:path';
 import { stringify } from 'yaml';
-import { messageOf, PlatehandError } from '../errors.js';
-import { parseJob } from '../load-job.js';
 import { shippedPressNames } from '../press/press-conditions.js';
 import { deliveryDefaults } from './delivery-naming.js';
-import { JobInvalidError, jobFileName } from './job-problem.js';
 import { printDefaults as defaults } from './print-defaults.js';
-
-/** Folders of a job beside job.yaml: what arrives, and what is made of it. */
-export const jobFolders = ['incoming', 'press', 'plates', 'pdf', 'proofs', 'delivery'] as const;
 
 /** What `platehand new` may be told; the rest is a placeholder to be edited. */
 export interface NewJob {
@@ -66,6 +58,10 @@ function printLines(): string[] {
     `  # Shipped press conditions: ${shippedPressNames.join(', ')}.`,
     explained(`  #inks: [${defaults.inks.join(', ')}]`, 'or [black], most useful in a kind'),
     explained('  #inkLimit: 300', 'percent; off: what the press condition suggests'),
+    explained(
+      `  #inkLimitConfirmed: ${defaults.inkLimitConfirmed}`,
+      'true once the printer has confirmed it',
+    ),
     explained(`  #colourPpi: ${defaults.colourPpi}`, 'pixels per inch of the colour'),
     explained(`  #linePpi: ${defaults.linePpi}`, 'pixels per inch of the line plate, at least colourPpi'),
     explained(`  #proofPpi: ${defaults.proofPpi}`, 'pixels per inch of proofs'),
@@ -77,6 +73,7 @@ function printLines(): string[] {
     explained('  #foldBleed: 0.125', 'of split spreads, at the fold; off: the bleed'),
     explained(`  #pdf: ${defaults.pdf}`, 'PDF/X-4, or x-1a for PDF/X-1a'),
     explained(`  #marks: ${defaults.marks}`, 'trim and register marks outside the bleed of PDF pages'),
+    explained(`  #blackPlate: ${defaults.blackPlate}`, 'or withLine: plates complete by themselves'),
     explained(`  #allowEnlarging: ${defaults.allowEnlarging}`, 'enlarge pages painted too small'),
     explained(`  #issuePdf: ${defaults.issuePdf}`, 'one PDF of all pages as well'),
     explained(`  #naming: "${defaults.naming}"`, 'also {number} {kind} {scene}'),
@@ -168,6 +165,7 @@ function otherLines(): string[] {
     '',
     '# Deliveries are numbered from 1 on, and dated.',
     '#delivery:',
+    explained(`#  files: [${deliveryDefaults.files.join(', ')}]`, 'which go out; also plates'),
     explained(`#  naming: "${deliveryDefaults.naming}"`, 'also {number}, of the issue; without .zip'),
     explained('#  timeZone: Europe/Vienna', 'whose day it is; off: the zone of due'),
     '',
@@ -185,76 +183,4 @@ function otherLines(): string[] {
     '# from being taken for a whole page.',
     '#ignoreWords: [moreau]',
   ];
-}
-
-/**
- * Makes a job folder: job.yaml with its comments, and the folders beside it. What is in the folder already stays.
- *
- * @param folder where to make it, absolute or relative to the working folder; made if it is not there
- * @param job what is known of the issue; default placeholders
- * @returns the absolute path of the new job.yaml
- * @throws PlatehandError `folder-not-empty` when there is a job.yaml, `wrong-use` when issue, title or pages cannot be
- *   used, `write-failed` when the disk refuses
- */
-export async function createJobFolder(folder: string, job: NewJob = {}): Promise<string> {
-  const path = join(resolve(folder), jobFileName);
-  const text = checkedTemplate(job, folder);
-  try {
-    await mkdir(resolve(folder), { recursive: true }).catch(async (thrown: unknown) => {
-      // Asked for all folders above it as well, a read-only disk answers that they are not there.
-      await mkdir(resolve(folder));
-      throw thrown;
-    });
-    await writeFile(path, text, { flag: 'wx' });
-    for (const name of jobFolders) await mkdir(join(folder, name), { recursive: true });
-  } catch (cause) {
-    if (isExisting(cause, path)) {
-      const remedy = 'Edit the one that is there, or name another folder.';
-      throw new PlatehandError('folder-not-empty', `There is a ${jobFileName} in ${folder} already`, remedy, {
-        cause,
-      });
-    }
-    const remedy = 'Check that the disk is there, has room, and lets you write.';
-    throw new PlatehandError(
-      'write-failed',
-      `${folder} cannot be made a job folder: ${messageOf(cause)}`,
-      remedy,
-      { cause },
-    );
-  }
-  return path;
-}
-
-function isExisting(thrown: unknown, path: string): boolean {
-  return (
-    thrown instanceof Error &&
-    'code' in thrown &&
-    thrown.code === 'EEXIST' &&
-    'path' in thrown &&
-    thrown.path === path
-  );
-}
-
-/** The template, once a job can be read from it. */
-function checkedTemplate(job: NewJob, folder: string): string {
-  const { pages } = job;
-  if (pages !== undefined && (!Number.isInteger(pages) || pages < 1)) {
-    throw new PlatehandError('wrong-use', `${pages} is no number of pages`, 'Give a whole number from 1 on.');
-  }
-  const text = jobTemplate(job);
-  try {
-    parseJob(text, folder);
-  } catch (cause) {
-    if (!(cause instanceof JobInvalidError)) throw cause;
-    const said = cause.problems
-      .map((problem) => `${problem.message}; expected ${problem.expected}`)
-      .join('; ');
-    throw new PlatehandError(
-      'wrong-use',
-      `No job can be made of this: ${said}`,
-      'Correct it and try again.',
-      { cause },
-    );
-  }
-  return text;
 }

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { parts } from '../job.js';
+import { fileKinds, parts } from '../job.js';
 import { deliveryDefaults } from './delivery-naming.js';
 import type { JobPath } from './job-problem.js';
 import { printOverrideSchema } from './print-schema.js';
@@ -219,9 +219,25 @@ export interface ListedPage {
   readonly at: JobPath;
 }
 
+/** Which files go out; what they make together is checked in delivery-rules.ts. */
+const deliveredFiles = z
+  .array(choiceField(fileKinds, { means: 'A kind of files', example: 'pdf' }))
+  .min(1)
+  .meta({
+    ...heading(
+      `a list of ${fileKinds.join(', ')}`,
+      `Which files go into a delivery: ${fileKinds.join(', ')}. One at least of pdf, composite, line and plates; plates whose black ` +
+        'holds no line (blackPlate) only together with line. The contact sheet goes with proofs, the PDF of all pages with pdf. ' +
+        `Default: ${deliveryDefaults.files.join(', ')}.`,
+      deliveryDefaults.files,
+    ),
+    default: deliveryDefaults.files,
+  });
+
 /** The `delivery` section. */
 export const deliverySection = z
   .strictObject({
+    files: deliveredFiles,
     naming: textField({
       means:
         'Pattern of the names of deliveries, without extension. Tokens: {issue} {number} {delivery}; {number} is the ' +

@@ -45,6 +45,10 @@ export const printDefaults = {
   pdf: 'x-4',
   /** Printers that impose pages set their own marks, and ask for pages without. Common practice, no published source. */
   marks: false,
+  /** Line laid over the plates at its own resolution prints sharper; whoever takes plates alone asks for it. Own choice. */
+  blackPlate: 'withoutLine',
+  /** A figure from a table is no printer's word. */
+  inkLimitConfirmed: false,
   /** Most printers ask for one file or for single ones: both are there. Our own choice. */
   issuePdf: true,
   /** The shortest pattern that tells issues and pages apart. */

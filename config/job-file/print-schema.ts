@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { shippedPressNames } from '../press/press-conditions.js';
-import { intents, pdfForms, spreadForms } from '../print-spec.js';
+import { blackPlates, intents, pdfForms, spreadForms } from '../print-spec.js';
 import { printDefaults, printLimitsMm } from './print-defaults.js';
 import { fidelity, inkSaving, inks, line, support } from './print-sections.js';
 import { choiceField, heading, numberField, switchField, textField } from './schema-fields.js';
@@ -89,6 +89,12 @@ const printShape = {
       "The printer's own figure goes before the suggestion; a page in black alone takes 100 whatever stands here",
     example: 300,
   }),
+  inkLimitConfirmed: switchField({
+    means:
+      "Whether the printer has confirmed the ink limit that holds here; the receiver's sheet says so or says that not",
+    default: printDefaults.inkLimitConfirmed,
+    example: true,
+  }),
   intent: choiceField(intents, {
     means: 'Rendering intent of the separation, as ICC.1 names them',
     default: printDefaults.intent,
@@ -148,6 +154,14 @@ const printShape = {
       'The page grows by them; nothing of them lies within the bleed',
     default: printDefaults.marks,
     example: false,
+  }),
+  blackPlate: choiceField(blackPlates, {
+    means:
+      'What the black plate holds: the black of the colour alone, over which the line file has to be laid, or the line ' +
+      'as well, at linePpi in 8 bit, so that the plates are complete by themselves',
+    default: printDefaults.blackPlate,
+    interplay: 'PDF, composite and line file are the same either way',
+    example: 'withLine',
   }),
   line: line
     .partial()

@@ -78,6 +78,8 @@ export function resolveSpec(
     foldBleedMm: mm(settings.foldBleed ?? settings.bleed),
     pdf: settings.pdf ?? printDefaults.pdf,
     marks: settings.marks ?? printDefaults.marks,
+    blackPlate: settings.blackPlate ?? printDefaults.blackPlate,
+    inkLimitConfirmed: settings.inkLimitConfirmed ?? printDefaults.inkLimitConfirmed,
   };
 }
 

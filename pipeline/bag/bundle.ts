@@ -39,7 +39,15 @@ export interface BundleContent {
   readonly files: readonly BundleFile[];
   /** Lines of bag-info.txt, in order; Payload-Oxum is added. */
   readonly info: readonly (readonly [label: string, value: string])[];
+  /**
+   * Makes the receiver's sheet, which stands beside the payload as a tag file: it states the checksum of the manifest, so the manifest
+   * cannot list it. Default none.
+   */
+  readonly sheet?: (manifestSha256: string) => Promise<Uint8Array>;
 }
+
+/** Its place, between the manifest and the tag manifest in the order of bytes. */
+const sheetPath = 'receiver-sheet.pdf';
 
 export interface BundleReport {
   readonly path: string;
@@ -174,8 +182,11 @@ async function pack(
 ): Promise<Pick<BundleReport, 'bytes' | 'sha256' | 'files'>> {
   const zip = await openZipWriter(partPath, target, content.day);
   const tags: { path: string; checksum: string }[] = [];
-  const addTag = async (path: string, text: string): Promise<void> => {
-    tags.push({ path, checksum: await zip.add(`${content.name}/${path}`, Buffer.from(text)) });
+  const addTag = async (path: string, text: string | Uint8Array): Promise<string> => {
+    const bytes = typeof text === 'string' ? Buffer.from(text) : text;
+    const checksum = await zip.add(`${content.name}/${path}`, bytes);
+    tags.push({ path, checksum });
+    return checksum;
   };
   try {
     const octets = payload.reduce((sum, file) => sum + file.bytes, 0);
@@ -190,7 +201,8 @@ async function pack(
       files.push({ path: file.path, bytes: file.bytes, sha256 });
     }
     const listed = files.map((file) => ({ path: `data/${file.path}`, checksum: file.sha256 }));
-    await addTag('manifest-sha256.txt', manifestText(listed));
+    const manifestSha256 = await addTag('manifest-sha256.txt', manifestText(listed));
+    if (content.sheet !== undefined) await addTag(sheetPath, await content.sheet(manifestSha256));
     await addTag('tagmanifest-sha256.txt', manifestText(tags));
     return { ...(await zip.finish()), files };
   } catch (thrown) {

@@ -30,7 +30,9 @@ import {
   sourcesOf,
 } from './delivery-shelf.js';
 import { alreadyDelivered, deliveryFile, planDelivery } from './next-delivery.js';
-import { type DeliveredPage, deliveredPage, isSamePage, type PageChange } from './page-content.js';
+import { type DeliveredPage, deliveredPage, isSameInBoth, type PageChange } from './page-content.js';
+import { receiverFacts } from './receiver-facts.js';
+import { receiverSheet } from './receiver-sheet.js';
 import { IncompleteIssueError, nothingToSupplement, refuseDiskFailure } from './refusals.js';
 
 /** What a delivery may be told. */
@@ -121,13 +123,13 @@ export async function deliver(job: Job, options: DeliverOptions = {}): Promise<D
     date: options.date ?? dayIn(job.delivery.timeZone, Date.now()),
     reason: kind === 'partial' ? options.partial?.reason : undefined,
     // The sheet shows the newest versions: beside earlier ones it would say something else than the pages.
-    sheet: kind === 'supplement' || hasEarlier ? undefined : sheet,
+    sheet: kind === 'supplement' || hasEarlier || !job.delivery.files.includes('proofs') ? undefined : sheet,
     passedDue: passedDue(job, options.date ?? Date.now()),
   };
   await makeFolder(join(job.folder, deliveryFolder));
   const lockPath = join(job.folder, '.platehand', 'deliver.lock');
   // A supplement holds the pages that are named, not the issue.
-  const inPdf = kind === 'supplement' ? [] : order.pages;
+  const inPdf = kind === 'supplement' || !job.delivery.files.includes('pdf') ? [] : order.pages;
   return withLock(lockPath, 'platehand deliver', lockWaitMs, () =>
     withDeliveredPdfs(job, inPdf, (pdfs) => packNext(job, order, pdfs)),
   );
@@ -165,21 +167,23 @@ async function packNext(job: Job, order: Order, pdfs: readonly DeliveredPdf[]): 
   const sheet = sheetFile(order.sheet);
   const sheets = sheet.map(({ path, source }) => ({ path, sha256: sha256Of(source.bytes) }));
   const others = [...sheets, ...pdfs.map(({ path, sha256 }) => ({ path, sha256 }))];
-  const wish = { kind, date, pages: pages.map(deliveredPage), others };
+  const wish = { kind, date, pages: pages.map((page) => deliveredPage(page, job)), others };
   const told = {
     ...{ report, leftOut: order.leftOut, toLookAt: pagesToLookAt({ pages }), passedDue: order.passedDue },
     pages: pages.map(({ page }) => page),
-    alsoChanged: kind === 'supplement' ? changedSince(shelf, report, wish.pages) : [],
+    alsoChanged: kind === 'supplement' ? changedSince(job, shelf, report, wish.pages) : [],
   };
   const same = await wholeOnDisk(job, alreadyDelivered(shelf, wish));
   if (same !== undefined) return { ...told, ...same };
   const plan = planDelivery(job, shelf, wish);
   const news = { ...told, reason: order.reason };
+  const facts = receiverFacts(job, plan, news, pages);
   const path = deliveryFile(plan);
   const content = {
     name: plan.name,
     day: date,
-    files: [...pageFiles(job, pages), ...textFiles(job, plan, news, pages), ...sheet, ...pdfs],
+    files: [...pageFiles(job, pages), ...textFiles(job, plan, news, pages, facts), ...sheet, ...pdfs],
+    sheet: (manifestSha256: string) => receiverSheet(facts, manifestSha256),
     info: bagInfo(job, plan, order.reason),
   };
   const bundle = await writeBundle(join(job.folder, path), content, () =>
@@ -206,14 +210,19 @@ async function wholeOnDisk(job: Job, same: PastDelivery | undefined) {
 }
 
 /** Pages that have changed since they were delivered, and are not among those that go out. */
-function changedSince(shelf: DeliveryShelf, report: IssueReport, sent: readonly DeliveredPage[]): string[] {
+function changedSince(
+  job: Job,
+  shelf: DeliveryShelf,
+  report: IssueReport,
+  sent: readonly DeliveredPage[],
+): string[] {
   const sources = sourcesOf(shelf.deliveries);
   const others = report.pages.filter(({ page }) => !sent.some((one) => one.page === page));
   const isChanged = (page: PageReport) => {
     // Nobody asked for it, so a newer version of it was not worked on.
     if (!isDeliverable(page.state)) return page.state === 'ready';
     const before = sources.get(page.page);
-    return before === undefined || !isSamePage(before.page, deliveredPage(page));
+    return before === undefined || !isSameInBoth(before.page, deliveredPage(page, job));
   };
   return others.filter(isChanged).map(({ page }) => page);
 }

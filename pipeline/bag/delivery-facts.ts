@@ -31,6 +31,8 @@ export interface DeliveryFacts extends NamedDelivery {
   /** Ids of all pages that the issue had then, in reading order. */
   readonly pageList: readonly string[];
   readonly pages: readonly DeliveredPage[];
+  /** The kinds of files that it holds; undefined for one that was made when there was no choice. */
+  readonly files?: readonly string[] | undefined;
   /** Files that belong to no page, such as the contact sheet. */
   readonly others: readonly SummedFile[];
   /** Deliveries that it takes the place of. */
@@ -57,6 +59,7 @@ const recordedPage = z.object({
     z.object({ name: z.string(), part: z.string(), version: z.number().optional(), sha256: z.string() }),
   ),
   files: z.array(summed),
+  inkLimitConfirmed: z.boolean().optional(),
   findings: z.array(z.object({ code: z.string(), severity: z.string(), accepted: z.string().optional() })),
 });
 
@@ -76,6 +79,7 @@ const recordForm = z.object({
       kind: z.enum(['whole', 'partial', 'supplement']),
     })
     .optional(),
+  files: z.array(z.string()).optional(),
   pageList: z.array(z.string()).optional(),
   replaces: z.array(named).optional(),
   builtOn: z.array(named).optional(),
@@ -121,7 +125,9 @@ function factsOf(json: unknown, manifest: string, bagName: string): DeliveryFact
   const parsed = recordForm.safeParse(json);
   if (!parsed.success) return undefined;
   const { issue, title, delivery, complete, leftOut, replaces, builtOn, ...record } = parsed.data;
-  const pages = record.pages.map(({ findings, ...page }) => ({ ...page, remarks: remarksOf(findings) }));
+  const pages = record.pages.map(({ findings, inkLimitConfirmed, ...page }) => {
+    return { ...page, remarks: remarksOf(findings, inkLimitConfirmed === true) };
+  });
   const name = delivery?.name ?? bagName;
   const ownPages = pages.map(({ page }) => page);
   return {
@@ -129,6 +135,7 @@ function factsOf(json: unknown, manifest: string, bagName: string): DeliveryFact
     ...{ name, issue, title, pages },
     manifestSha256: createHash('sha256').update(manifest).digest('hex'),
     pageList: record.pageList ?? [...ownPages, ...leftOut.map(({ page }) => page)],
+    files: record.files,
     others: othersIn(manifest, pages),
     replaces: replaces ?? [],
     builtOn: builtOn ?? [],

@@ -6,9 +6,11 @@ import { bundlePathOf } from '../outputs/products.js';
 import { localStore } from '../store/local-store.js';
 import type { BundleFile } from './bundle.js';
 import { deliveryTexts } from './delivery-facts.js';
+import type { DeliveryNews } from './delivery-news.js';
 import { deliveryRecord } from './delivery-record.js';
 import type { DeliveryPlan } from './next-delivery.js';
-import { type DeliveryNews, receiverNote } from './receiver-note.js';
+import type { ReceiverFacts } from './receiver-facts.js';
+import { receiverNote } from './receiver-note.js';
 import { nothingToPrint } from './refusals.js';
 
 /** What a delivery is packed from: the files of its pages, the contact sheet, its own texts, the lines of bag-info.txt. */
@@ -22,7 +24,7 @@ export function pageFiles(job: Job, pages: readonly PageReport[]): BundleFile[] 
     if (page === undefined) throw new Error(`page ${report.page} is not in the page list`);
     const baseName = outputBaseName(job, page);
     return report.outputs.flatMap((output) => {
-      const path = bundlePathOf(output);
+      const path = bundlePathOf(output, job.delivery.files);
       if (path === undefined) return [];
       return [
         { path, source: { file: store.pathOf(baseName, report.key, output.name) }, sha256: output.sha256 },
@@ -37,11 +39,12 @@ export function textFiles(
   plan: DeliveryPlan,
   news: DeliveryNews,
   pages: readonly PageReport[],
+  facts: ReceiverFacts,
 ): BundleFile[] {
   const record = `${JSON.stringify(deliveryRecord(job, plan, news, pages), null, 2)}\n`;
   return [
     { path: deliveryTexts.record, source: { bytes: Buffer.from(record) } },
-    { path: deliveryTexts.note, source: { bytes: Buffer.from(receiverNote(job, plan, news)) } },
+    { path: deliveryTexts.note, source: { bytes: Buffer.from(receiverNote(facts)) } },
   ];
 }
 

@@ -4,9 +4,9 @@ import { bleedBox } from '../../config/print-spec.js';
 import type { PageReport } from '../issue/report.js';
 import { isAboutVersions } from '../issue/version-findings.js';
 import { bundlePathOf } from '../outputs/products.js';
+import type { DeliveryNews } from './delivery-news.js';
 import type { DeliveryPlan } from './next-delivery.js';
 import type { PageChange } from './page-content.js';
-import type { DeliveryNews } from './receiver-note.js';
 import { splitRecord } from './split-note.js';
 
 /** Version of the layout of delivery.json; raised when a field changes its meaning. */
@@ -31,7 +31,7 @@ export function deliveryRecord(
     cautions: [
       'A soft proof is not a contract proof.',
       "The printer's own specification decides.",
-      'The black plate holds no line art: use the composite, or all plates together with the line.',
+      'A black plate whose page says blackPlate withoutLine holds no line art: never print from such plates without the line.',
     ],
     issue: job.issue,
     title: job.title,
@@ -39,6 +39,7 @@ export function deliveryRecord(
     due: job.due,
     duePassed: news.passedDue !== undefined,
     delivery: { number, name, kind, date },
+    files: job.delivery.files,
     ...{ since, replaces, builtOn, changes: changes.map(changeRecord) },
     ...{ pageList, sources, absent },
     complete: pages.length === pageList.length,
@@ -75,7 +76,7 @@ function pageRecord(job: Job, report: PageReport): Record<string, unknown> {
     findings: report.findings.filter((finding) => !isAboutVersions(finding)),
     workingPages: report.used,
     files: report.outputs.flatMap((output) => {
-      const path = bundlePathOf(output);
+      const path = bundlePathOf(output, job.delivery.files);
       const { product: _product, name: _name, ...file } = output;
       return path === undefined ? [] : [{ path, ...file }];
     }),
@@ -90,6 +91,8 @@ function sizeRecord({ spec }: IssuePage): Record<string, unknown> {
     trimPlusBleedMm: [box.widthMm, box.heightMm],
     colourPpi: spec.colourPpi,
     linePpi: spec.linePpi,
+    blackPlate: spec.blackPlate,
+    inkLimitConfirmed: spec.inkLimitConfirmed,
     intent: spec.intent,
     blackPointCompensation: spec.blackPointCompensation,
   };

@@ -42,6 +42,8 @@ export interface DeliveryPlan extends DeliveryWish {
   readonly sources: readonly { readonly page: string; readonly delivery: string }[];
   /** Pages of the issue that neither this delivery holds nor one that it builds on. */
   readonly absent: readonly string[];
+  /** Of those that a supplement builds on the ones that hold other kinds of files, with these. */
+  readonly otherFiles: readonly { readonly delivery: string; readonly kinds: readonly string[] }[];
 }
 
 /**
@@ -70,13 +72,20 @@ export function planDelivery(job: Job, shelf: DeliveryShelf, wish: DeliveryWish)
   const counts = new Set(sources.map(({ delivery }) => delivery));
   const done = new Set(deliveries.flatMap(({ replaces }) => replaces.map((one) => one.name)));
   const standing = deliveries.filter((one) => !done.has(one.name));
+  const builtOn = wish.kind === 'supplement' ? deliveries.filter((one) => counts.has(one.name)) : [];
   return {
     ...{ ...wish, number, name, pageList, changes, sources },
     since: deliveries.length === 0 ? undefined : namedOf(deliveries[deliveries.length - 1]),
     replaces: standing.filter((one) => !counts.has(one.name)).map(namedOf),
-    builtOn: wish.kind === 'supplement' ? deliveries.filter((one) => counts.has(one.name)).map(namedOf) : [],
+    builtOn: builtOn.map(namedOf),
+    otherFiles: builtOn.flatMap((one) => otherFiles(one, job)),
     absent: pageList.filter((page) => !sources.some((one) => one.page === page)),
   };
+}
+
+function otherFiles({ name, files }: PastDelivery, { delivery }: Job) {
+  if (files === undefined || files.join() === delivery.files.join()) return [];
+  return [{ delivery: name, kinds: files }];
 }
 
 function namedOf({ number, name, date, manifestSha256 }: PastDelivery): NamedDelivery {

@@ -1,3 +1,4 @@
+import type { Job } from '../../config/job.js';
 import type { PageReport } from '../issue/report.js';
 import { isAboutVersions } from '../issue/version-findings.js';
 import { bundlePathOf } from '../outputs/products.js';
@@ -37,29 +38,46 @@ interface Remarked {
 }
 
 /** The page as it would be delivered now. */
-export function deliveredPage({ page, used, outputs, findings }: PageReport): DeliveredPage {
+export function deliveredPage(
+  { page, used, outputs, findings }: PageReport,
+  { delivery, pages }: Pick<Job, 'delivery' | 'pages'>,
+): DeliveredPage {
   const workingPages = used.map(({ name, part, version, sha256 }) => ({ name, part, version, sha256 }));
   const files = outputs.flatMap((output) => {
-    const path = bundlePathOf(output);
+    const path = bundlePathOf(output, delivery.files);
     return path === undefined ? [] : [{ path, sha256: output.sha256 }];
   });
-  return {
-    page,
-    workingPages,
-    files,
-    remarks: remarksOf(findings.filter((finding) => !isAboutVersions(finding))),
-  };
+  const isConfirmed = pages.find(({ id }) => id === page)?.spec.inkLimitConfirmed === true;
+  const told = findings.filter((finding) => !isAboutVersions(finding));
+  return { page, workingPages, files, remarks: remarksOf(told, isConfirmed) };
 }
 
-/** Notes are for the record and come and go with the program's versions; they are no remarks. */
-export function remarksOf(findings: readonly Remarked[]): string[] {
+/** Notes are for the record and come and go with the program's versions; they are no remarks. That the printer has confirmed an ink limit is one. */
+export function remarksOf(findings: readonly Remarked[], isLimitConfirmed: boolean): string[] {
   const counted = findings.filter(({ severity, accepted }) => severity !== 'note' || accepted !== undefined);
-  return counted.map(({ code, accepted }) => (accepted === undefined ? code : `${code}: ${accepted}`)).sort();
+  const remarks = counted.map(({ code, accepted }) =>
+    accepted === undefined ? code : `${code}: ${accepted}`,
+  );
+  return [...remarks, ...(isLimitConfirmed ? ['ink limit confirmed'] : [])].sort();
 }
 
 /** Whether who has one of them has the other. */
 export function isSamePage(one: DeliveredPage, other: DeliveredPage): boolean {
   return hasSameFiles(one.files, other.files) && `${one.remarks}` === `${other.remarks}`;
+}
+
+/**
+ * The same as far as both have the same files: which kinds of files go out may be another choice meanwhile. Without any file in common
+ * the working pages tell.
+ */
+export function isSameInBoth(one: DeliveredPage, other: DeliveredPage): boolean {
+  const common = (page: DeliveredPage, beside: DeliveredPage) => {
+    const files = page.files.filter(({ path }) => beside.files.some((file) => file.path === path));
+    return { ...page, files };
+  };
+  const [mine, yours] = [common(one, other), common(other, one)];
+  const used = ({ workingPages }: DeliveredPage) => workingPages.map(({ sha256 }) => sha256).sort();
+  return isSamePage(mine, yours) && (mine.files.length > 0 || `${used(one)}` === `${used(other)}`);
 }
 
 /** Whether two lists name the same files with the same bytes, in whatever order. */

@@ -11,7 +11,7 @@ export const pdf: PageProduct = {
   roles: ['page'],
   suffixOf: () => '.pdf',
   folder: 'pdf',
-  inBundle: true,
+  deliveredWith: () => ['pdf'],
   forStoppedPage: false,
   phase: 'press',
   dependsOn: [...inkSettings, 'condition', 'baseName', 'spreads', 'issue', 'page', 'pdf', 'marks'],

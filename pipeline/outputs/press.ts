@@ -9,7 +9,7 @@ export const press: PageProduct = {
   roles: ['composite', 'line'],
   suffixOf: (role) => (role === 'composite' ? '.tif' : `_${role}.tif`),
   folder: 'press',
-  inBundle: true,
+  deliveredWith: (role) => [role === 'line' ? 'line' : 'composite'],
   forStoppedPage: false,
   phase: 'press',
   dependsOn: [...inkSettings, 'baseName', 'spreads'],

@@ -1,3 +1,4 @@
+import type { FileKind } from '../../config/job.js';
 import type { Press } from '../../config/press.js';
 import type { SizePx } from '../../config/units.js';
 import type { Separator } from '../inks/separator.js';
@@ -59,10 +60,8 @@ export interface PageProduct {
   suffixOf(role: string): string;
   /** Folder of the job in which its files appear, and of the bundle; undefined keeps them in the store. */
   readonly folder: string | undefined;
-  /** Whether it goes into a bundle. */
-  readonly inBundle: boolean;
-  /** Roles that stay out of a bundle nevertheless: they are for the people who made the page. */
-  readonly keptBack?: readonly string[];
+  /** The kinds of files with any of which a file of that role goes into a bundle; none keeps it out of every bundle. */
+  deliveredWith(role: string): readonly FileKind[];
   /** Whether a stopped page gets it. Press files of a stopped page could be sent by mistake. */
   readonly forStoppedPage: boolean;
   /** When a daemon makes it: people wait for proofs, so those of all pages come first. */

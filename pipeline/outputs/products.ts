@@ -1,3 +1,4 @@
+import type { FileKind } from '../../config/job.js';
 import type { OutputFile, ProductName } from '../model/page-result.js';
 import { pdf } from './pdf.js';
 import { plates } from './plates.js';
@@ -35,10 +36,16 @@ export function pathOf({ product, name }: Pick<OutputFile, 'product' | 'name'>):
   return folder === undefined ? undefined : `${folder}/${name}`;
 }
 
-/** Path of an output in a bundle; undefined for what does not go into one. */
-export function bundlePathOf(output: Pick<OutputFile, 'product' | 'name' | 'role'>): string | undefined {
-  const { inBundle, keptBack } = pageProducts[output.product];
-  return inBundle && !keptBack?.includes(output.role) ? pathOf(output) : undefined;
+/**
+ * Path of an output in a bundle; undefined for what does not go into one.
+ * @param files the kinds of files that go out
+ */
+export function bundlePathOf(
+  output: Pick<OutputFile, 'product' | 'name' | 'role'>,
+  files: readonly FileKind[],
+): string | undefined {
+  const kinds = pageProducts[output.product].deliveredWith(output.role);
+  return kinds.some((kind) => files.includes(kind)) ? pathOf(output) : undefined;
 }
 
 /** Outputs in the order in which they are listed: product by product, role by role. */

@@ -15,8 +15,8 @@ export const proof: PageProduct = {
   roles: ['proof', 'differences', 'register'],
   suffixOf: (role) => `_${role}.png`,
   folder: 'proofs',
-  inBundle: true,
-  keptBack: ['differences', 'register'],
+  // Pictures of differences and of plates out of register are for the people who made the page.
+  deliveredWith: (role) => (role === 'proof' ? ['proofs'] : []),
   forStoppedPage: true,
   phase: 'proof',
   dependsOn: [...findingSettings, 'baseName', 'proofPpi', 'proofPaperWhite', 'safe', 'issue', 'scene'],

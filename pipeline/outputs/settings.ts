@@ -58,6 +58,8 @@ export const settings = {
   },
   pdf: ({ page }) => page.spec.pdf,
   marks: ({ page }) => page.spec.marks,
+  /** Where the plates' black is to hold the line, at which resolution follows from it. */
+  blackPlate: ({ page }) => (page.spec.blackPlate === 'withLine' ? page.spec.blackPlate : undefined),
   issue: ({ issue, title }) => ({ issue, title }),
   scene: ({ scene }) => scene,
 } as const satisfies Record<string, (request: KeyedRequest, press: Press) => unknown>;

@@ -1,5 +1,6 @@
 import sharp from 'sharp';
 import { readRegular } from '../../config/regular-file.js';
+import type { SizePx } from '../../config/units.js';
 import { drawContactSheet } from '../contact-sheet.js';
 import { PageArena } from '../kernels/page-arena.js';
 import type { Raster } from '../model/raster.js';
@@ -31,4 +32,21 @@ async function readThumbnail(path: string): Promise<Raster> {
   const png = await readRegular(path);
   const { data, info } = await sharp(png).removeAlpha().raw().toBuffer({ resolveWithObject: true });
   return { width: info.width, height: info.height, model: 'rgb', alpha: false, data: new Uint8Array(data) };
+}
+
+/** Enough for a picture by which somebody knows a page again. Own choice. */
+const quality = 80;
+
+/**
+ * A page's thumbnail, smaller, as JPEG: for sheets that show many pages. The same thumbnail gives the same bytes.
+ * @param path of a thumbnail, a PNG
+ * @param heightPx of what is made; the width follows
+ * @throws the system's error where it cannot be read
+ */
+export async function smallPicture(path: string, heightPx: number): Promise<SizePx & { jpeg: Uint8Array }> {
+  // Read as bytes: the image library remembers files by path, and a result may have been made anew.
+  const png = await readRegular(path);
+  const small = sharp(png).removeAlpha().toColourspace('srgb').resize({ height: heightPx });
+  const { data, info } = await small.jpeg({ quality }).toBuffer({ resolveWithObject: true });
+  return { width: info.width, height: info.height, jpeg: new Uint8Array(data) };
 }

@@ -12,7 +12,7 @@ export const thumbnail: PageProduct = {
   roles: ['thumbnail'],
   suffixOf: (role) => `_${role}.png`,
   folder: undefined,
-  inBundle: false,
+  deliveredWith: () => [],
   forStoppedPage: true,
   phase: 'proof',
   dependsOn: [...inkSettings, 'page', 'baseName', 'proofPpi', 'proofPaperWhite'],

@@ -32,6 +32,8 @@ export function specWith(change: Partial<PrintSpec> = {}): PrintSpec {
     foldBleedMm: change.bleedMm ?? 3.175,
     pdf: 'x-4',
     marks: false,
+    blackPlate: 'withoutLine',
+    inkLimitConfirmed: false,
     ...change,
   };
 }

@@ -1,4 +1,5 @@
 import { beforeAll, describe, expect, test } from 'vitest';
+import { fileKinds } from '../../config/job.js';
 import { openPress, type Press } from '../../config/press.js';
 import { noticeShift } from '../../pipeline/checks/plate-shift.js';
 import { type Separator, separatorFor } from '../../pipeline/inks/separator.js';
@@ -197,7 +198,7 @@ describe('a page whose plates open', () => {
     expect(report.findings.map(({ code }) => code)).toContain('plates-open');
     const shown = report.outputs.filter(({ role }) => role === 'register');
     expect(shown).toHaveLength(1);
-    expect(bundlePathOf(shown[0])).toBeUndefined();
+    expect(bundlePathOf(shown[0], fileKinds)).toBeUndefined();
     expect(report.measures?.plateShift?.places).toHaveLength(10);
     const plain = drawn(colourPx.width, colourPx.height, 'cmyk', () => [255, 0, 0, 0]);
     const { report: calm } = await pageThrough({ 'p1.tif': plainTiff(plain, 100) });

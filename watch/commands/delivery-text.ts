@@ -1,8 +1,8 @@
 import { counted } from '../../config/figures.js';
 import type { DeliveryFacts } from '../../pipeline/bag/delivery-facts.js';
+import { otherKinds, versionsOf } from '../../pipeline/bag/delivery-news.js';
 import { deliveryWords } from '../../pipeline/bag/next-delivery.js';
-import { type PageChange, pagesWords } from '../../pipeline/bag/page-content.js';
-import { versionsOf } from '../../pipeline/bag/receiver-note.js';
+import { isSameInBoth, type PageChange, pagesWords } from '../../pipeline/bag/page-content.js';
 import type { Delivery, DeliveryShelf, SetReport, VerifyReport } from '../../pipeline/index.js';
 import { lookWords } from '../../pipeline/issue/to-look-at.js';
 import { type Paint, sentence } from './report-text.js';
@@ -55,6 +55,8 @@ function changeWords({ page, change, before, now }: PageChange): string {
   if (change === 'gone') return `page ${page} is no longer in it`;
   if (change === 'remarks')
     return `page ${page}: the same files; what was found on it, or accepted, is another`;
+  if (before !== undefined && now !== undefined && isSameInBoth(before, now))
+    return `page ${page}: ${otherKinds}`;
   return `page ${page} is another (${versionsOf(now)}; before ${versionsOf(before)})`;
 }
 

@@ -2,7 +2,8 @@ import { mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { createJobFolder, jobFolders, jobTemplate } from '../../../config/job-file/job-template.js';
+import { createJobFolder, jobFolders } from '../../../config/job-file/job-folder.js';
+import { jobTemplate } from '../../../config/job-file/job-template.js';
 import { loadJob, parseJob } from '../../../config/load-job.js';
 
 /** Takes the # away from settings; explanations, which have one space after it, stay. */

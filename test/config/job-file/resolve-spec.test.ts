@@ -56,6 +56,8 @@ describe('a print spec', () => {
       foldBleedMm: 3.175,
       pdf: 'x-4',
       marks: false,
+      blackPlate: 'withoutLine',
+      inkLimitConfirmed: false,
     });
   });
 

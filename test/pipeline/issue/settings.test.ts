@@ -61,6 +61,9 @@ const changes: readonly (readonly [setting: string, jobYaml: string, anew: reado
   ['proofPaperWhite', print('proofPaperWhite: true'), ['proof', 'thumbnail']],
   ['pdf', print('pdf: x-1a'), ['pdf']],
   ['marks', print('marks: true'), ['pdf']],
+  ['blackPlate', print('blackPlate: withLine'), ['plates']],
+  ['inkLimitConfirmed', print('inkLimitConfirmed: true'), []],
+  ['delivery files', `${oneJob}delivery: {files: [pdf]}\n`, []],
   ['bleed', oneJob.replace('bleed: 3', 'bleed: 2.9'), everything],
   ['trim', oneJob.replace('[50, 70]', '[50, 70.2]'), everything],
   ['colourPpi', oneJob.replace('colourPpi: 100', 'colourPpi: 120'), everything],
@@ -186,8 +189,10 @@ describe('the key of a page', () => {
       press,
     ).key;
 
-  /** One other value of every field: the type asks for a new field here as well. */
-  const others: { readonly [Field in keyof Omit<PrintSpec, 'press' | 'untaggedAs'>]: PrintSpec[Field] } = {
+  /** One other value of every field: the type asks for a new field here as well. No pixel and no finding follows from a confirmed limit. */
+  const others: {
+    readonly [Field in keyof Omit<PrintSpec, 'press' | 'untaggedAs' | 'inkLimitConfirmed'>]: PrintSpec[Field];
+  } = {
     trim: { widthMm: 100, heightMm: 150 },
     bleedMm: 4,
     safeMm: 7,
@@ -210,6 +215,7 @@ describe('the key of a page', () => {
     foldBleedMm: 2,
     pdf: 'x-1a',
     marks: true,
+    blackPlate: 'withLine',
   };
 
   const gold: ExtraInk = {
