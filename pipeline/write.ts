@@ -58,23 +58,6 @@ export function encodePackedComposite(
   return deflated(strips, tiffPhotometric.separated, options.ppi, options.profile);
 }
 
-/**
- * The composite of a page in black alone: a grey TIFF of width x height x 1, 8 bit, in which 0 is solid black ink and 255 paper
- * (BlackIsZero, 262 = 1), as programs that place pictures write and read grey: a full sample is white. The other way round stand
- * plates, whose numbers are ink. No profile is embedded: a grey TIFF cannot have one for CMYK, and the numbers are those of
- * the black plate.
- * @param separation its black is used; no other ink prints
- * @param options.ppi pixels per inch of the separation
- * @param arena where strips are made ready
- */
-export async function encodeBlackComposite(
-  separation: Separation,
-  options: { readonly ppi: number },
-  arena: PageArena,
-): Promise<Uint8Array[]> {
-  return encodePackedBlackComposite(blackStrips(separation, arena), options);
-}
-
 /** The black of a page as grey, 0 solid ink, in strips that are packed when they are asked for: several files may hold them. */
 export function blackStrips(separation: Separation, arena: PageArena): PackedStrips {
   const { width, height } = separation;
@@ -82,7 +65,14 @@ export function blackStrips(separation: Separation, arena: PageArena): PackedStr
   return stripsOf({ width, height, planes: [inverted(black, arena)] }, arena);
 }
 
-/** The composite of a page in black alone from such strips; otherwise as `encodeBlackComposite`. */
+/**
+ * The composite of a page in black alone: a grey TIFF of width x height x 1, 8 bit, in which 0 is solid black ink and 255 paper
+ * (BlackIsZero, 262 = 1), as programs that place pictures write and read grey: a full sample is white. The other way round stand
+ * plates, whose numbers are ink. No profile is embedded: a grey TIFF cannot have one for CMYK, and the numbers are those of
+ * the black plate.
+ * @param strips as `blackStrips` makes them
+ * @param options.ppi pixels per inch of the separation
+ */
 export function encodePackedBlackComposite(
   strips: PackedStrips,
   options: { readonly ppi: number },

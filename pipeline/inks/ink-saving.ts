@@ -79,7 +79,7 @@ export function saveInk(
 }
 
 /** Lowers values until no two neighbours along any axis of their grid differ by more than a step: the largest such values below. */
-export function boundSlopes(values: Float64Array, gridPoints: number, step: number): void {
+function boundSlopes(values: Float64Array, gridPoints: number, step: number): void {
   for (let stride = 1; stride < values.length; stride *= gridPoints) {
     const isInLine = (at: number) => Math.floor(at / stride) % gridPoints !== 0;
     for (let at = stride; at < values.length; at++) {

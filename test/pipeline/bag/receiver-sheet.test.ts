@@ -104,14 +104,15 @@ describe("the receiver's sheet of a delivery", () => {
     expect(kinds[1]).toMatch(/Inks: black alone; a grey page\.\nInk limit: .* Confirmed by your printer\./);
   });
 
-  test('goes with PDF, composite and proofs, and tells of no plates', async () => {
+  test('goes with PDF, composite, proofs and the plate of the extra ink, and tells of no other plates', async () => {
     const names = (await partsOf(first)).map(({ name }) => name.replace('QRY02-1/data/', ''));
     expect(names.filter((name) => /^(?:pdf|press|plates|proofs)\//.test(name))).toEqual([
       ...['pdf/QRY02_1.pdf', 'pdf/QRY02_all-pages.pdf', 'pdf/QRY02_cover.pdf'],
+      'plates/QRY02_cover_varnish.tif',
       ...['press/QRY02_1.tif', 'press/QRY02_cover.tif'],
       ...['proofs/QRY02_1_proof.png', 'proofs/QRY02_cover_proof.png'],
     ]);
-    expect(String(await part(first, 'READ-ME.txt'))).not.toContain('plates/');
+    expect(String(await part(first, 'READ-ME.txt'))).not.toMatch(/plates\/(?!\.\.\._varnish\.tif)/);
     expect(JSON.parse(String(await part(first, 'delivery.json'))).files).toEqual([
       ...['pdf', 'composite', 'line', 'proofs'],
     ]);
@@ -122,7 +123,7 @@ describe("the receiver's sheet of a delivery", () => {
     expect(second).toMatchObject({ isNew: true, number: 2 });
     const names = (await partsOf(second)).map(({ name }) => name.replace('QRY02-2/data/', ''));
     expect(names.filter((name) => /^(?:pdf|press|proofs)\/|contact/.test(name))).toEqual([]);
-    expect(names.filter((name) => name.startsWith('plates/'))).toHaveLength(5);
+    expect(names.filter((name) => name.startsWith('plates/'))).toHaveLength(6);
     const note = String(await part(second, 'READ-ME.txt')).replace(/\n {6}/g, ' ');
     expect(note).toMatch(/page cover: the same working pages, in other kinds of files\n {2}page 1: the same/);
     expect(note).toMatch(/NEVER PRINT FROM THE PLATES ALONE, pages cover, 1: .* from the _line file/);
