@@ -1,8 +1,7 @@
-import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { deflateSync } from 'node:zlib';
-import opentype from 'opentype.js';
+import type opentype from 'opentype.js';
 import { visible } from '../../config/visible-text.js';
+import { type FontWeight, packagedFont } from '../sheets/packaged-font.js';
 import { fontSubset } from './font-subset.js';
 import { pdfDictionary, pdfNumber, ref } from './notation.js';
 import type { PdfFile } from './pdf-file.js';
@@ -12,9 +11,10 @@ import type { PdfFile } from './pdf-file.js';
  * are used (ISO 32000-1 sections 9.7.4 and 9.10.3).
  */
 
-const fontFiles = { regular: 'DejaVuSansCondensed', bold: 'DejaVuSansCondensed-Bold' } as const;
+const fontNames = { regular: 'DejaVuSansCondensed', bold: 'DejaVuSansCondensed-Bold' } as const;
+
 /** Its weights. */
-export type FontWeight = keyof typeof fontFiles;
+export type { FontWeight };
 
 /** Widths in a PDF are in thousandths of the em. */
 const perEm = 1000;
@@ -39,10 +39,9 @@ export class TextFont {
   lacks = false;
 
   constructor(private readonly weight: FontWeight) {
-    const path = createRequire(import.meta.url).resolve(`dejavu-fonts-ttf/ttf/${fontFiles[weight]}.ttf`);
-    this.bytes = readFileSync(path);
-    const whole = new Uint8Array(this.bytes);
-    this.font = opentype.parse(whole.buffer, { lowMemory: true });
+    const { bytes, font } = packagedFont(weight);
+    this.bytes = bytes;
+    this.font = font;
   }
 
   /**
@@ -106,7 +105,7 @@ export class TextFont {
       { length: fontObjects },
       (_, i) => first + i,
     );
-    const name = `/PHRSHE+${fontFiles[this.weight]}`;
+    const name = `/PHRSHE+${fontNames[this.weight]}`;
     const subset = fontSubset(this.bytes, this.used.keys());
     const used = [...this.used].sort(([one], [other]) => one - other);
     const system = '<< /Registry (Adobe) /Ordering (Identity) /Supplement 0 >>';

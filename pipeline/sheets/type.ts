@@ -1,7 +1,6 @@
-import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
-import opentype from 'opentype.js';
+import type opentype from 'opentype.js';
 import { visible } from '../../config/visible-text.js';
+import { type FontWeight, packagedFont } from './packaged-font.js';
 
 /**
  * Text as outlines. A bare machine has no fonts, and an SVG renderer then draws boxes without a word; so every letter on
@@ -55,17 +54,13 @@ interface PlacedGlyph {
   readonly x: number;
 }
 
-const fontFiles = { regular: 'DejaVuSansCondensed.ttf', bold: 'DejaVuSansCondensed-Bold.ttf' } as const;
-const faces = new Map<keyof typeof fontFiles, Face>();
+const faces = new Map<FontWeight, Face>();
 
 function faceOf(style: TypeStyle): Face {
   const weight = style.bold === true ? 'bold' : 'regular';
   const known = faces.get(weight);
   if (known !== undefined) return known;
-  const path = createRequire(import.meta.url).resolve(`dejavu-fonts-ttf/ttf/${fontFiles[weight]}`);
-  const bytes = new Uint8Array(readFileSync(path));
-  // A proof draws some sixty of the font's thousands of glyphs: read when needed they take 12 ms instead of 78.
-  const font = opentype.parse(bytes.buffer, { lowMemory: true });
+  const { font } = packagedFont(weight);
   const face: Face = { font, outlines: new Map() };
   faces.set(weight, face);
   return face;
