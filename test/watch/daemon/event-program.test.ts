@@ -59,16 +59,18 @@ test('one that hangs is ended when its time is up, with what it has started', as
 
 test('one that leaves something running behind holds up no later event, and what it left is ended', async () => {
   const failures: string[] = [];
-  const pipe = join(folder, 'pipe');
-  await promisify(execFile)('mkfifo', [pipe]);
+  // A pipe for each event: what is written between two readings of one pipe is lost.
+  const pipes = ['1', '2'].map((number) => join(folder, `pipe${number}`));
+  await promisify(execFile)('mkfifo', pipes);
   // What is left behind has the pipe open, and standard error as well.
-  const path = await program(`exec 3> '${pipe}'; sleep 600 & echo left >&3; echo done >> '${folder}/heard'`);
+  const path = await program(
+    `echo done >> '${folder}/heard'; exec 3> "${folder}/pipe$(grep -c done '${folder}/heard')"; sleep 600 & echo left >&3`,
+  );
   const runner = new EventProgram(path, { onFailure: (message) => failures.push(message) });
   runner.send(event('one'));
   runner.send(event('two'));
-  let left = '';
   // Reading ends only when all that had it open are ended.
-  while (left !== 'left\nleft\n') left += await readFile(pipe, 'utf8');
+  for (const pipe of pipes) expect(await readFile(pipe, 'utf8')).toBe('left\n');
   await runner.close(60_000);
   expect(await readFile(join(folder, 'heard'), 'utf8')).toBe('done\ndone\n');
   expect(failures).toEqual([]);
