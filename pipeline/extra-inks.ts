@@ -2,6 +2,7 @@ import type { Press } from '../config/press.js';
 import type { PrintSpec } from '../config/print-spec.js';
 import { amountsAt, clearedBy, clearPlanes, lineBeside, planesOf } from './extra-inks/knock-out.js';
 import { noticeExtraInk, noticeTotal, totalOf } from './extra-inks/total.js';
+import { inkLimitOf } from './inks/separator.js';
 import { coveragePercent, type InspectedPage, mostInkPercent } from './inspect.js';
 import type { PageArena } from './kernels/page-arena.js';
 import { inkSharePercent } from './line/ink-amount.js';
@@ -36,8 +37,7 @@ export function layExtraInks(
     line = line && lineBeside(line, extra, cleared, arena);
   }
   const laid: PageInks = { ...inks, line, extras };
-  const limit = spec.inkLimitPercent ?? press.inkLimitPercent;
-  const source = spec.inkLimitPercent === undefined ? press.inkLimitSource : 'job.yaml: inkLimit';
+  const { inkLimitPercent: limit, inkLimitSource: source } = inkLimitOf(press, spec);
   const counted = extras.flatMap(({ ink }, index) => (ink.inTotal ? [{ ink, amounts: amounts[index] }] : []));
   const total = totalOf(
     laid.composite,

@@ -2,6 +2,7 @@ import { constants, createDeflate } from 'node:zlib';
 import PQueue from 'p-queue';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { PageArena } from '../kernels/page-arena.js';
+import type { FlushedStream } from './joined-deflate.js';
 
 /**
  * Packs planes into the strips of a TIFF: interleaved, horizontal differences, deflate, on several cores.
@@ -72,6 +73,17 @@ export class PackedStrips {
   /** All of them in order, a few in hand at a time. */
   all(): Promise<Buffer[]> {
     return Promise.all(Array.from({ length: this.count }, (_, strip) => this.at(strip)));
+  }
+
+  /**
+   * All of them, to be joined to one stream.
+   * @param from whose strip is taken in the place of the own one, with the same content; default the own
+   */
+  streams(from: (strip: number) => PackedStrips = () => this): Promise<FlushedStream[]> {
+    const strips = Array.from({ length: this.count }, async (_, strip) => {
+      return { packed: await from(strip).at(strip), bytes: this.bytesOf(strip) };
+    });
+    return Promise.all(strips);
   }
 
   /** Rows of one strip. */

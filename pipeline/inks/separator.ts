@@ -136,7 +136,7 @@ export function inkLimitOf(
   const { inkLimitPercent } = spec;
   const { inkLimitPercent: suggested, inkLimitSource } = press;
   if (inkLimitPercent === undefined) return { inkLimitPercent: suggested, inkLimitSource };
-  return { inkLimitPercent, inkLimitSource: 'the print spec in job.yaml' };
+  return { inkLimitPercent, inkLimitSource: 'job.yaml: inkLimit' };
 }
 
 /** Builds links as they are asked for and keeps the latest few. */

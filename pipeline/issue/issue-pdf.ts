@@ -11,7 +11,7 @@ import { identityOf, sameIdentity } from '../files/file-identity.js';
 import type { FileIdentity } from '../model/page-request.js';
 import type { OutputFile } from '../model/page-result.js';
 import { pageProducts } from '../outputs/products.js';
-import { stableJson } from '../page/page-key.js';
+import { contentKey, stableJson } from '../page/page-key.js';
 import { type IssuePdf, type IssuePdfPage, issuePdf } from '../pdf/issue-file.js';
 import { localStore } from '../store/local-store.js';
 import { type IssuePdfReport, isDeliverable, type PageReport } from './report.js';
@@ -44,18 +44,20 @@ interface PlannedPage extends IssuePdfPage {
  */
 export function issuePdfPlans(job: Job, reports: readonly PageReport[]): IssuePdfPlan[] {
   if (!job.issuePdf) return [];
+  const listed = new Map(job.pages.map((page) => [page.id, page]));
   const groups = new Map<string, PlannedPage[]>();
-  for (const page of reports.flatMap((report) => pagesOf(job, report))) {
-    const group = `${page.condition?.profileSha256} ${page.page.spec.pdf}`;
-    groups.set(group, [...(groups.get(group) ?? []), page]);
+  for (const page of reports.flatMap((report) => pagesOf(job, listed.get(report.page), report))) {
+    const name = `${page.condition?.profileSha256} ${page.page.spec.pdf}`;
+    const group = groups.get(name) ?? [];
+    group.push(page);
+    groups.set(name, group);
   }
   const all = [...groups.values()];
   return all.map((pages) => planOf(job, pages, all));
 }
 
 /** The PDFs of a page in reading order: of a spread that is delivered both ways its single pages, as a press imposes them. */
-function pagesOf(job: Job, report: PageReport): PlannedPage[] {
-  const page = job.pages.find(({ id }) => id === report.page);
+function pagesOf(job: Job, page: IssuePage | undefined, report: PageReport): PlannedPage[] {
   if (page === undefined || !isDeliverable(report.state)) return [];
   const store = localStore(job.folder);
   const scene = job.scenes.find(({ id }) => id === page.scene)?.title;
@@ -80,7 +82,7 @@ function planOf(
   const title = visible(`${job.title}${number} (${job.issue})`);
   const path = `${pageProducts.pdf.folder}/${nameOf(job, pages, all)}.pdf`;
   const made = pages.map(({ sha256, label, scene }) => ({ sha256, label, scene }));
-  const key = sha256Of(stableJson({ engine: packageVersion(), revision, form, title, made }));
+  const key = contentKey({ engine: packageVersion(), revision, form, title, made });
   const content = { form, title, pages: pages.map(({ path, label, scene }) => ({ path, label, scene })) };
   return { path, key, content, pages: [...new Set(pages.map((one) => one.page.id))] };
 }
@@ -198,8 +200,4 @@ async function writeKnown(jobFolder: string, known: readonly KnownPdf[]): Promis
   const path = knownPath(jobFolder);
   await makeFolder(dirname(path));
   await writeWhole(path, Buffer.from(`${JSON.stringify(known)}\n`));
-}
-
-function sha256Of(text: string): string {
-  return createHash('sha256').update(text).digest('hex');
 }

@@ -6,7 +6,7 @@ import { readRegular } from '../../config/regular-file.js';
 import { makeFolder, writeWhole } from '../files/atomic.js';
 import type { SheetRequest } from '../model/sheet-request.js';
 import { type IssueProduct, issueProducts } from '../outputs/issue-products.js';
-import { stableJson } from '../page/page-key.js';
+import { contentKey } from '../page/page-key.js';
 import type { DrawSheet } from '../runner/page-runner.js';
 import type { PageRun } from './page-run.js';
 import type { PagesReport } from './report.js';
@@ -54,7 +54,7 @@ async function upToDate(
   madeFrom: unknown,
   make: () => Promise<Uint8Array>,
 ): Promise<Uint8Array> {
-  const key = sha256Of(stableJson({ engine: packageVersion(), revision, madeFrom }));
+  const key = contentKey({ engine: packageVersion(), revision, madeFrom });
   const knownPath = join(jobFolder, '.platehand', `${name}.json`);
   const current = await currentFile(join(jobFolder, path), knownPath, key);
   if (current !== undefined) return current;
@@ -82,6 +82,6 @@ async function currentFile(path: string, knownPath: string, key: string): Promis
   }
 }
 
-function sha256Of(content: Uint8Array | string): string {
+function sha256Of(content: Uint8Array): string {
   return createHash('sha256').update(content).digest('hex');
 }

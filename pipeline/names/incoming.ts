@@ -1,4 +1,4 @@
-import type { Dirent } from 'node:fs';
+import type { Dirent, Stats } from 'node:fs';
 import { lstat, readdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { messageOf, PlatehandError } from '../../config/errors.js';
@@ -82,11 +82,14 @@ function hasJustGone(thrown: unknown): boolean {
   return ['ENOENT', 'ENOTDIR'].includes(causeOf(thrown));
 }
 
+function listedAs(name: string, { size, mtimeMs, ctimeMs, ino }: Stats): IncomingFile {
+  return { name, bytes: size, mtimeMs, ctimeMs, inode: ino };
+}
+
 /** Size and time of a file; one that has just gone is not there, one that cannot be looked at is hidden. */
 async function addFile(path: string, name: string, found: Found): Promise<void> {
   try {
-    const { size, mtimeMs, ctimeMs, ino } = await lstat(path);
-    found.files.push({ name, bytes: size, mtimeMs, ctimeMs, inode: ino });
+    found.files.push(listedAs(name, await lstat(path)));
   } catch (thrown) {
     if (hasJustGone(thrown)) return;
     const rule = `could not be looked at (${causeOf(thrown)}); its page stays as it is`;
@@ -184,8 +187,7 @@ export async function listAgain(
   for (const name of names) {
     const facts = await lstat(join(folder, name)).catch(() => undefined);
     if (!known.has(name) || facts === undefined || !facts.isFile()) return undefined;
-    const { size, mtimeMs, ctimeMs, ino } = facts;
-    now.set(name, { name, bytes: size, mtimeMs, ctimeMs, inode: ino });
+    now.set(name, listedAs(name, facts));
   }
   return { ...last, files: last.files.map((file) => now.get(file.name) ?? file) };
 }

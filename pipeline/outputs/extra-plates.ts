@@ -47,11 +47,7 @@ export async function extraLayers(
     }
     const size = page.sizeOf(plate, colourPpi);
     const strips = plateStrips({ ...size, data: page.planeOf(plate.data, plate) }, arena);
-    const packed = (await strips.all()).map((each, strip) => ({
-      packed: each,
-      bytes: strips.bytesOf(strip),
-    }));
-    return { ...named, size, ppi: colourPpi, pieces: joined(packed) };
+    return { ...named, size, ppi: colourPpi, pieces: joined(await strips.streams()) };
   });
   return Promise.all(layers);
 }

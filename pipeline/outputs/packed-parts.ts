@@ -44,11 +44,7 @@ export class PackedParts {
     const { separation, composite } = this.inks;
     const shared = await this.composite(page);
     const own = separation === composite ? shared : await this.stripsOf(page.inksOf(separation));
-    const strips = Array.from({ length: own.count }, async (_, strip) => {
-      const packed = await (areAlike(own, shared, strip) ? shared : own).at(strip);
-      return { packed, bytes: own.bytesOf(strip) };
-    });
-    return Promise.all(strips);
+    return own.streams((strip) => (areAlike(own, shared, strip) ? shared : own));
   }
 
   private async stripsOf(inks: Separation): Promise<PackedStrips> {

@@ -78,6 +78,11 @@ export function stableJson(value: unknown): string {
   return `{${texts.join(',')}}`;
 }
 
+/** SHA-256 over any content, in hex: equal content has equal keys. */
+export function contentKey(content: unknown): string {
+  return createHash('sha256').update(stableJson(content)).digest('hex');
+}
+
 function fieldJson([name, value]: [string, unknown]): string {
   return `${JSON.stringify(name)}:${stableJson(value)}`;
 }

@@ -1,9 +1,8 @@
 import type { Press } from '../../config/press.js';
-import { isBlackOnly, type PrintSpec } from '../../config/print-spec.js';
 import { inkLimitOf } from '../inks/separator.js';
 import { accept, type Finding, type Noticed, onPage } from '../model/findings.js';
 import type { PageRequest } from '../model/page-request.js';
-import type { Condition, PageResult } from '../model/page-result.js';
+import type { PageResult } from '../model/page-result.js';
 
 /** What was noticed, as findings on the page; what the job accepts is a note. */
 export function findingsOf(request: PageRequest, noticed: readonly Noticed[]): Finding[] {
@@ -20,13 +19,6 @@ function onThisPage(request: PageRequest, noticed: readonly Noticed[]): Finding[
  */
 export function stoppedResult(request: PageRequest, press: Press, noticed: readonly Noticed[]): PageResult {
   return resultOf(request, press, onThisPage(request, noticed));
-}
-
-/** The ink limit that a result names, and where it comes from. */
-function limitOf(spec: PrintSpec, press: Press): Pick<Condition, 'inkLimitPercent' | 'inkLimitSource'> {
-  const { inkLimitPercent, inkLimitSource } = inkLimitOf(press, spec);
-  const isOwn = !isBlackOnly(spec) && spec.inkLimitPercent !== undefined;
-  return { inkLimitPercent, inkLimitSource: isOwn ? 'job.yaml: inkLimit' : inkLimitSource };
 }
 
 /** What is added to a result by whoever makes it. */
@@ -47,7 +39,7 @@ export function resultOf(request: PageRequest, press: Press, findings: readonly 
     dataSet: press.shipped?.dataSet,
     profileSha256: press.sha256,
     inks: spec.inks,
-    ...limitOf(spec, press),
+    ...inkLimitOf(press, spec),
   };
   const { key, productKeys, page } = request;
   return { page: page.id, key, productKeys, condition, used, findings, ...unmade };

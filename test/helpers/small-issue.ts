@@ -7,6 +7,24 @@ import { parseJob } from '../../config/load-job.js';
 import type { Raster } from '../../pipeline/model/raster.js';
 import { drawn } from './rasters.js';
 
+/** Units and print spec of small pages; more of `print` may follow, two blanks further in. */
+const smallPrint = `units: mm
+print:
+  trim: [50, 70]
+  bleed: 3
+  safe: 5
+  colourPpi: 100
+  linePpi: 200
+  proofPpi: 72
+  press: cgats-tr006
+`;
+
+/** How the job of a small issue begins that says no more than it must; as `smallPrint`. */
+export const smallHead = `
+issue: QRY02
+title: The Quarry Bells
+${smallPrint}`;
+
 /**
  * A small invented issue for tests: pages of 50 x 70 mm with 3 mm bleed, colour at 100 ppi and line at 200 ppi, so that
  * a whole run takes a moment.
@@ -16,16 +34,7 @@ issue: QRY02
 title: The Quarry Bells
 number: 2
 due: 2026-12-04T17:00:00+01:00
-units: mm
-print:
-  trim: [50, 70]
-  bleed: 3
-  safe: 5
-  colourPpi: 100
-  linePpi: 200
-  proofPpi: 72
-  press: cgats-tr006
-scenes:
+${smallPrint}scenes:
   - id: quarry
     title: The quarry at noon
 pages:

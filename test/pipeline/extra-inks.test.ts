@@ -21,24 +21,13 @@ import {
   lineSize,
   openSmallIssue,
   type SmallIssue,
+  smallHead,
   tiffOf,
 } from '../helpers/small-issue.js';
 import { specWith } from '../helpers/specs.js';
 
 /** A page with two inks that overprint, one with an ink that knocks out, a spread in halves, and the first without its inks. */
-const jobYaml = `
-issue: QRY02
-title: The Quarry Bells
-units: mm
-print:
-  trim: [50, 70]
-  bleed: 3
-  safe: 5
-  colourPpi: 100
-  linePpi: 200
-  proofPpi: 72
-  press: cgats-tr006
-  inkLimit: 300
+const jobYaml = `${smallHead}  inkLimit: 300
   foldBleed: 2
   fidelity: { stop: 100 }
 extraInks:

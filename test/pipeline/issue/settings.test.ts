@@ -17,24 +17,13 @@ import {
   inksTiffOf,
   openSmallIssue,
   type SmallIssue,
+  smallHead,
   tiffOf,
 } from '../../helpers/small-issue.js';
 import { specWith } from '../../helpers/specs.js';
 
 /** The small issue with one page, so that a run takes a moment. */
-const oneJob = `
-issue: QRY02
-title: The Quarry Bells
-units: mm
-print:
-  trim: [50, 70]
-  bleed: 3
-  safe: 5
-  colourPpi: 100
-  linePpi: 200
-  proofPpi: 72
-  press: cgats-tr006
-scenes:
+const oneJob = `${smallHead}scenes:
   - id: quarry
     title: The quarry at noon
 pages:

@@ -12,23 +12,12 @@ import {
   inksTiffOf,
   openSmallIssue,
   type SmallIssue,
+  smallHead,
   tiffOf,
 } from '../../helpers/small-issue.js';
 
 /** A page with line, one of colour alone, and a spread with both, delivered whole and as halves. */
-const jobYaml = `
-issue: QRY02
-title: The Quarry Bells
-units: mm
-print:
-  trim: [50, 70]
-  bleed: 3
-  safe: 5
-  colourPpi: 100
-  linePpi: 200
-  proofPpi: 72
-  press: cgats-tr006
-  spreads: both
+const jobYaml = `${smallHead}  spreads: both
   foldBleed: 2
 pages:
   - page: 1
