@@ -1,3 +1,4 @@
+import type { CheckLimits } from './check-limits/index.js';
 import { mmToPx, type SizeMm, type SizePx } from './units.js';
 
 /** Rendering intents of ICC.1 that a job may ask for. */
@@ -130,6 +131,8 @@ export interface PrintSpec {
   readonly support: SupportSettings;
   /** How far print may be from the page as painted. */
   readonly fidelity: FidelityLimits;
+  /** What is noticed on the page is held against these; 0 leaves a check out. Defaults in check-limits/. */
+  readonly checks: CheckLimits;
   /** Black instead of cyan, magenta and yellow. */
   readonly inkSaving: InkSaving;
   /**

@@ -1,4 +1,5 @@
 import { stringify } from 'yaml';
+import { limitRows } from '../check-limits/index.js';
 import { shippedPressNames } from '../press/press-conditions.js';
 import { deliveryDefaults } from './delivery-naming.js';
 import { printDefaults as defaults } from './print-defaults.js';
@@ -104,6 +105,9 @@ function inkLines(): string[] {
     explained(`  #  warn: ${fidelity.warn}`, 'more than this on 0.1 % of it asks for a look'),
     explained(`  #  stop: ${fidelity.stop}`, 'more than this on 0.1 % of it stops the page'),
     explained(`  #  edge: ${fidelity.edge}`, 'a larger step that nobody painted is told'),
+    '  # What is noticed on a page is held against these; 0 leaves a check out. Meanings and sources: job.schema.json.',
+    '  #checks:',
+    ...limitRows.map(([name, row]) => explained(`  #  ${name}: ${row.default}`, row.unit)),
     '  # Black instead of the grey of cyan, magenta and yellow; how far colours and light skin may move, in CIEDE2000.',
     '  #inkSaving:',
     explained(`  #  enabled: ${inkSaving.enabled}`, 'ask the printer first'),

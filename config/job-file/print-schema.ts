@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { shippedPressNames } from '../press/press-conditions.js';
 import { blackPlates, intents, pdfForms, spreadForms } from '../print-spec.js';
 import { printDefaults, printLimitsMm } from './print-defaults.js';
-import { fidelity, inkSaving, inks, line, support } from './print-sections.js';
+import { checks, fidelity, inkSaving, inks, line, support } from './print-sections.js';
 import { choiceField, heading, numberField, switchField, textField } from './schema-fields.js';
 
 /** The forms of the `print` section of job.yaml and of its overrides. */
@@ -188,6 +188,15 @@ const printShape = {
         'a section with warn, stop, edge',
         'How far print may be from the page as painted, beside black line.',
         { warn: 3 },
+      ),
+    ),
+  checks: checks
+    .partial()
+    .meta(
+      heading(
+        'a section with limits of checks, such as thinLineMm',
+        'What is noticed on a page is held against these limits; 0 leaves a check out.',
+        { thinLineMm: 0.1 },
       ),
     ),
   inkSaving: inkSaving

@@ -1,4 +1,6 @@
 import { z } from 'zod';
+import type { CheckLimit } from '../check-limits/check-limit.js';
+import { type CheckLimitName, limitRows } from '../check-limits/index.js';
 import { processInkNames } from '../print-spec.js';
 import { printDefaults, printLimitsMm } from './print-defaults.js';
 import { choiceField, heading, numberField, switchField } from './schema-fields.js';
@@ -172,3 +174,21 @@ export const fidelity = z.strictObject({
     default: printDefaults.fidelity.edge,
   }),
 });
+
+const limit = ({ means, unit, max, default: suggestion, source }: CheckLimit) =>
+  numberField({
+    means,
+    unit,
+    min: 0,
+    max,
+    default: suggestion,
+    interplay: `0 leaves it out. Suggestion: ${source}`,
+    example: suggestion,
+  });
+
+const limits = limitRows.map(([name, row]) => [name, limit(row)]);
+
+/** What is noticed on a page is held against these. */
+export const checks = z.strictObject(
+  Object.fromEntries(limits) as Record<CheckLimitName, ReturnType<typeof limit>>,
+);

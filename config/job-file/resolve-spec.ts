@@ -1,4 +1,5 @@
 import { extname, resolve } from 'node:path';
+import { limitsWith } from '../check-limits/index.js';
 import {
   type FidelityLimits,
   type InkSaving,
@@ -16,7 +17,7 @@ import type { PrintSection, PrintSettings } from './print-schema.js';
 /** Settings of one level, the more particular ones later: print, then the page's kind, then the page itself. */
 export type SettingsLevel = PrintSettings | undefined;
 
-/** Lays levels of settings over one another; within `line`, `support`, `fidelity` and `inkSaving`, key by key. */
+/** Lays levels of settings over one another; within `line`, `support`, `fidelity`, `checks` and `inkSaving`, key by key. */
 export function mergeSettings(levels: readonly SettingsLevel[]): PrintSettings {
   let merged: PrintSettings = {};
   for (const level of levels) {
@@ -27,6 +28,7 @@ export function mergeSettings(levels: readonly SettingsLevel[]): PrintSettings {
       line: { ...merged.line, ...level.line },
       support: { ...merged.support, ...level.support },
       fidelity: { ...merged.fidelity, ...level.fidelity },
+      checks: { ...merged.checks, ...level.checks },
       inkSaving: { ...merged.inkSaving, ...level.inkSaving },
     };
   }
@@ -71,6 +73,7 @@ export function resolveSpec(
     line: lineSettings(settings.line),
     support: supportSettings(settings.support, inks, mm),
     fidelity: fidelityLimits(settings.fidelity),
+    checks: limitsWith(settings.checks ?? {}),
     inkSaving: inkSaving(settings.inkSaving),
     plateShiftMm: settings.plateShiftMm,
     spreads: settings.spreads ?? printDefaults.spreads,

@@ -7,6 +7,27 @@ export const severities = ['note', 'warn', 'stop'] as const;
 /** One of `severities`. */
 export type Severity = (typeof severities)[number];
 
+/** A place on a page, from the upper left corner of its trim, in millimetres; negative in the bleed. */
+export interface Place {
+  readonly xMm: number;
+  readonly yMm: number;
+  readonly widthMm: number;
+  readonly heightMm: number;
+  /** What was measured there, with its unit, where places differ. */
+  readonly measured?: string;
+}
+
+/** The places of a finding. */
+export interface FoundPlaces {
+  /** The gravest first; at most `mostPlaces`. */
+  readonly shown: readonly Place[];
+  /** How many there are in all. */
+  readonly inAll: number;
+}
+
+/** More boxes than this on one page hide what they are about. Own choice. */
+export const mostPlaces = 30;
+
 /** Something that was noticed about a page, held against a limit, with what to do. */
 export interface Finding {
   /** Stable code, such as `colour-ppi-low`. */
@@ -26,6 +47,8 @@ export interface Finding {
   readonly source: string | undefined;
   /** One sentence: what to do. */
   readonly remedy: string;
+  /** Where on the page; undefined for what is about the page as a whole. */
+  readonly places?: FoundPlaces;
   /** Why the people in charge accept it, when job.yaml says so; its severity is then `note`. */
   readonly accepted?: string;
 }
@@ -51,6 +74,7 @@ export function onPage(page: string | undefined, noticed: Noticed): Finding {
     limit: noticed.limit,
     source: noticed.source,
     remedy: /[.!?]$/.test(noticed.remedy) ? noticed.remedy : `${noticed.remedy}.`,
+    ...(noticed.places === undefined ? {} : { places: noticed.places }),
   };
 }
 

@@ -30,6 +30,7 @@ export const settings = {
   line: ({ page }) => page.spec.line,
   support: ({ page }) => page.spec.support,
   fidelity: ({ page }) => page.spec.fidelity,
+  checks: ({ page }) => page.spec.checks,
   /** Nothing where it is off: its figures change no byte then. */
   inkSaving: ({ page }) => (page.spec.inkSaving.enabled ? page.spec.inkSaving : undefined),
   /** How far plates may lie beside each other, and where that comes from. */
@@ -95,6 +96,7 @@ export const findingSettings = [
   'untaggedStated',
   'allowEnlarging',
   'fidelity',
+  'checks',
   'plateShift',
   'accepted',
   'page',

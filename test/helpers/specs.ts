@@ -1,3 +1,4 @@
+import { defaultLimits } from '../../config/check-limits/index.js';
 import type { PrintSpec } from '../../config/print-spec.js';
 
 /** A print spec as a comic's interior has it; tests change what they are about. */
@@ -26,6 +27,7 @@ export function specWith(change: Partial<PrintSpec> = {}): PrintSpec {
       minWidthMm: 2,
     },
     fidelity: { warnDe: 3, stopDe: 10, edgeDe: 8 },
+    checks: defaultLimits,
     inkSaving: { enabled: false, mostDe: 1, skinDe: 0.5, skinBlackPercent: 0 },
     plateShiftMm: undefined,
     spreads: 'whole',

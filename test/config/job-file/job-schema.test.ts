@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
+import { limitRows } from '../../../config/check-limits/index.js';
 import { type JsonSchema, jobFileSchema, jobJsonSchema } from '../../../config/job-file/job-schema.js';
 import { printDefaults } from '../../../config/job-file/print-defaults.js';
 import { packageRoot } from '../../../config/package-root.js';
@@ -53,7 +54,8 @@ describe('every field', () => {
     const required = schema.properties?.print.required as string[];
     expect(required).toEqual(['trim', 'bleed', 'safe', 'press']);
     for (const [key, field] of Object.entries(print)) {
-      if (required.includes(key) || ['line', 'support', 'fidelity', 'inkSaving'].includes(key)) continue;
+      if (required.includes(key) || ['line', 'support', 'fidelity', 'checks', 'inkSaving'].includes(key))
+        continue;
       expect(field.description, key).toMatch(/ Default: /);
     }
   });
@@ -80,6 +82,9 @@ describe('every field', () => {
       expect(stated(print.fidelity.properties?.[key]), key).toBe(printDefaults.fidelity[key]);
     }
     expect(stated(print.support.properties?.ink)).toEqual(printDefaults.support.ink);
+    for (const [name, row] of limitRows) {
+      expect(stated(print.checks.properties?.[name]), name).toBe(row.default);
+    }
     expect(print.support.properties?.choke.description).toContain('Default: 0.25 mm');
     expect(print.support.properties?.minWidth.description).toContain('Default: 2 mm');
   });

@@ -1,0 +1,57 @@
+import { type PrintSpec, trimBoxPx } from '../../config/print-spec.js';
+import { pxToMm, type SizePx } from '../../config/units.js';
+import { type FoundPlaces, mostPlaces, type Place } from './findings.js';
+
+/** A box on a picture, in its pixels from its upper left corner. */
+export interface MeasuredBox extends SizePx {
+  readonly left: number;
+  readonly top: number;
+  /** What was measured there, with its unit, where places differ. */
+  readonly measured?: string;
+}
+
+/** A picture of trim plus bleed that boxes lie on. */
+export interface PlacedPicture {
+  readonly size: SizePx;
+  readonly spec: Pick<PrintSpec, 'trim'>;
+  /** Pixels per inch of the picture. */
+  readonly ppi: number;
+}
+
+/** A figure for every spot of a page (trim plus bleed), small enough to be kept and shown over its proof. */
+export interface HeatMap extends SizePx {
+  /** Pixels per inch of the map. */
+  readonly ppi: number;
+  /** width x height figures, row by row, in steps of `perStep`. */
+  readonly values: Uint8Array;
+  /** What a step is worth, in `unit`. */
+  readonly perStep: number;
+  /** Such as `CIEDE2000` or `percent`. */
+  readonly unit: string;
+}
+
+/**
+ * Boxes on a picture as places on the page.
+ * @param boxes the gravest first
+ * @param inAll how many there are in all, where not all of them were kept; default as many as boxes
+ * @returns undefined for none
+ */
+export function placesOf(
+  boxes: readonly MeasuredBox[],
+  { size, spec, ppi }: PlacedPicture,
+  inAll = boxes.length,
+): FoundPlaces | undefined {
+  if (boxes.length === 0) return undefined;
+  const trim = trimBoxPx(size, spec, ppi);
+  const mm = (px: number) => Math.round(pxToMm(px, ppi) * 100) / 100;
+  const shown = boxes.slice(0, mostPlaces).map(({ left, top, width, height, measured }): Place => {
+    const box = {
+      xMm: mm(left - trim.left),
+      yMm: mm(top - trim.top),
+      widthMm: mm(width),
+      heightMm: mm(height),
+    };
+    return measured === undefined ? box : { ...box, measured };
+  });
+  return { shown, inAll };
+}
