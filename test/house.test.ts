@@ -26,7 +26,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   layers: ['config', 'model', 'kernels', 'line', 'sizes'],
   'plate-shift': ['config', 'model', 'kernels'],
   'extra-inks': ['config', 'model', 'kernels', 'line', 'sizes'],
-  'line-faults': ['config', 'model', 'kernels', 'line'],
+  'line-faults': ['config', 'model', 'kernels', 'line', 'register'],
   checks: ['config', 'model', 'sizes', 'layers', 'line-faults'],
   names: ['config', 'model'],
   sheets: ['config', 'model', 'kernels'],
