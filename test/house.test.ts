@@ -85,6 +85,7 @@ const exceptions: readonly { readonly from: string; readonly to: string; readonl
 
 /** The files in pipeline/ itself: a stage each, and the public functions. */
 const stages = [
+  'clean-line',
   'contact-sheet',
   'extra-inks',
   'fit',

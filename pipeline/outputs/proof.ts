@@ -1,5 +1,6 @@
 import { isBlackOnly } from '../../config/print-spec.js';
 import type { ProofSlug } from '../sheets/proof-slug.js';
+import { cleanedLine } from './cleaned-line.js';
 import { differences } from './differences.js';
 import { shownInks } from './extra-plates.js';
 import { platesMoved } from './plates-moved.js';
@@ -8,14 +9,14 @@ import { findingSettings } from './settings.js';
 
 /**
  * A picture of the page as it will print, with its slug line, and where that is not what was painted a picture of the differences, and
- * where plates out of register would show a picture of that: for people, never for print.
+ * where plates out of register would show a picture of that, and of specks that were cleaned off: for people, never for print.
  */
 export const proof: PageProduct = {
   name: 'proof',
-  roles: ['proof', 'differences', 'register'],
+  roles: ['proof', 'differences', 'register', 'cleaned'],
   suffixOf: (role) => `_${role}.png`,
   folder: 'proofs',
-  // Pictures of differences and of plates out of register are for the people who made the page.
+  // Pictures of differences, of plates out of register and of what was cleaned off are for the people who made the page.
   deliveredWith: (role) => (role === 'proof' ? ['proofs'] : []),
   forStoppedPage: true,
   phase: 'proof',
@@ -34,7 +35,12 @@ async function proofFile(context: OutputContext): Promise<MadeFile[]> {
     extraInks: shownInks(context),
   };
   const drawn = await drawProof(await softProof(), options, context.arena);
-  return [picture('proof', drawn, ppi), ...(await differences(context)), ...(await platesMoved(context))];
+  return [
+    picture('proof', drawn, ppi),
+    ...(await differences(context)),
+    ...(await platesMoved(context)),
+    ...(await cleanedLine(context)),
+  ];
 }
 
 function slugOf({ request, press, separator, findings, statedDay }: OutputContext): ProofSlug {
