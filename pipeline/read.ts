@@ -192,8 +192,13 @@ function wishFor({ page: { spec }, units }: Pick<PageRequest, 'page' | 'units'>)
   };
 }
 
-/** Reads one file; what it noticed on the way stays with the picture, under the file's name. */
-async function readFile(
+/**
+ * Reads one file; what it noticed on the way stays with the picture, under the file's name.
+ * @param content what it holds, where that has been read already
+ * @param noticed takes the reason why it cannot be read
+ * @returns undefined for a file that cannot be decoded
+ */
+export async function readFile(
   file: RequestedFile,
   content: Buffer | undefined,
   noticed: Noticed[],

@@ -3,13 +3,16 @@ import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { readStatus } from '../../../pipeline/index.js';
 import { runIssue } from '../../../pipeline/issue/run-issue.js';
+import { boxIn, painted } from '../../helpers/drawn-flats.js';
 import { pagesHere } from '../../helpers/pages-here.js';
 import { drawn } from '../../helpers/rasters.js';
 import {
   colourPage,
   inksPage,
   inksTiffOf,
+  lineSize,
   openSmallIssue,
+  pngOf,
   type SmallIssue,
   smallHead,
   tiffOf,
@@ -97,5 +100,20 @@ describe('a page that waits for a part', () => {
     expect(report.pages.map(({ state }) => state)).toEqual(['waiting', 'waiting']);
     expect(report.pages[0].findings).toMatchObject([{ severity: 'stop', file: 'QRY02_p1_inks.tif' }]);
     expect(report.pages[1].outputs.map(({ role }) => role)).toContain('proof');
+  });
+
+  it('has its flats inspected for whoever laid them, until its colour is there', async () => {
+    const { width, height } = lineSize;
+    const halves = drawn(width, height, 'rgb', (x) => (x < 220 ? [200, 30, 40] : [30, 60, 190]));
+    const soft = painted(halves, boxIn(220, 30, 1, 300, [115, 45, 115]));
+    await issue.drop('QRY02_p1_flats.png', await pngOf(soft));
+    const page = await pageOf('1');
+    expect(page).toMatchObject({ state: 'waiting', missing: ['colour', 'line'] });
+    expect(page?.findings.map(({ code, file }) => [code, file])).toEqual([
+      ['flats-soft', 'QRY02_p1_flats.png'],
+    ]);
+    await issue.drop('QRY02_p1_colour.tif', await tiffOf(colourPage()));
+    await issue.drop('QRY02_p1_inks.tif', await inksTiffOf(inksPage()));
+    expect((await pageOf('1'))?.findings.filter(({ code }) => code.startsWith('flats'))).toEqual([]);
   });
 });
