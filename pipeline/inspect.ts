@@ -1,5 +1,6 @@
 import { noticeBlank } from './checks/blank.js';
 import { noticeBleed } from './checks/bleed.js';
+import { noticeColour, type PressFacts } from './checks/colour.js';
 import { noticeHeld, noticeLifted, noticeMostlyInk, noticeUnnamedLine } from './checks/line-checks.js';
 import { noticeShift } from './checks/plate-shift.js';
 import { noticeDiffering, noticeSaved } from './checks/print-differs.js';
@@ -32,6 +33,8 @@ export interface MadeInks {
   readonly plateShift: PlateShift | undefined;
   /** Where the figure of that shift comes from. */
   readonly shiftSource: string;
+  /** What the page was separated by. */
+  readonly separator: PressFacts;
 }
 
 /**
@@ -40,7 +43,7 @@ export interface MadeInks {
  */
 export function inspectPage(
   flat: FlatPage,
-  { art, registered, inks, plateShift, shiftSource }: MadeInks,
+  { art, registered, inks, plateShift, shiftSource, separator }: MadeInks,
   request: Pick<PageRequest, 'page' | 'units'>,
   memory: KernelMemory,
 ): InspectedPage {
@@ -53,6 +56,7 @@ export function inspectPage(
     ...noticeDiffering(inks.fidelity, request.page.spec.fidelity),
     ...noticeSaved(inks.inkSaved, request.page.spec.inkSaving),
     ...noticeShift(plateShift, shiftSource),
+    ...noticeColour(inks, request.page.spec, separator),
     ...noticeHeld(inks.heldPercent, flat.isLayered),
     ...noticeBlank({
       coveragePercent: measures.coveragePercent,

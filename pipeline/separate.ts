@@ -1,7 +1,8 @@
 import { bleedBoxPx, type PrintSpec } from '../config/print-spec.js';
 import type { SizePx } from '../config/units.js';
 import { noticeColoured } from './checks/coloured.js';
-import { measureGamut } from './colour-faults/gamut.js';
+import { measureGamut, type PaintedPage } from './colour-faults/gamut.js';
+import { measureNearBlack, type NearBlack } from './colour-faults/near-black.js';
 import { meetLight } from './inks/black-meets-light.js';
 import { measureFidelity } from './inks/fidelity.js';
 import { limitBeneathBlack } from './inks/ink-limit.js';
@@ -40,6 +41,8 @@ export interface PageInks {
   readonly fidelity: Fidelity | undefined;
   /** How far the press misses each spot of the page as painted, CIEDE2000; undefined where no colour could be missed. */
   readonly gamut: HeatMap | undefined;
+  /** What is almost black beside true black, as painted; undefined where there is none. */
+  readonly nearBlack: NearBlack | undefined;
   /** What ink saving did to the colour; undefined where there is none. */
   readonly inkSaved: InkSaved | undefined;
   /** The page as painted, line included, for a page that differs from it somewhere. */
@@ -83,7 +86,7 @@ export function separatePage(
   const heldPercent = art.heldPercent + inked.heldPercent * (1 - art.heldPercent / 100);
   const printed = { colour, painted, profile, coverage, plates: separation, composite };
   const fidelity = measureFidelity(printed, spec, separator, arena);
-  const gamut = shownAs && measureGamut({ raster: shownAs, profile, coverage }, spec.colourPpi, separator);
+  const paint = paintOf(shownAs && { raster: shownAs, profile, coverage }, spec, separator);
   const inkSaved = colour === undefined ? undefined : measureSaving(colour, profile, separator, arena);
   if (colour !== undefined) arena.free(colour.data);
   // Only a page that differs somewhere is shown as it was painted.
@@ -95,11 +98,24 @@ export function separatePage(
     inkBeforePercent,
     heldPercent,
     fidelity,
-    gamut,
+    ...paint,
     inkSaved,
     painted: shown,
     profile,
     noticed,
+  };
+}
+
+/** What is looked at in the page as painted, as long as it is there. */
+function paintOf(
+  painted: PaintedPage | undefined,
+  { colourPpi, checks }: PrintSpec,
+  separator: Separator,
+): Pick<PageInks, 'gamut' | 'nearBlack'> {
+  if (painted === undefined) return { gamut: undefined, nearBlack: undefined };
+  return {
+    gamut: checks.outOfGamutDe > 0 ? measureGamut(painted, colourPpi, separator) : undefined,
+    nearBlack: checks.nearBlackPercent > 0 ? measureNearBlack(painted, colourPpi) : undefined,
   };
 }
 

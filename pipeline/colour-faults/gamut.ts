@@ -63,3 +63,33 @@ function scattered(k: number): number {
   const once = Math.imul(k, 1664525) + 1013904223;
   return (Math.imul(once ^ (once >>> 15), 1664525) >>> 8) / 2 ** 24;
 }
+
+/** What a map of missed colours comes to. */
+export interface GamutFigures {
+  /** Share of the page that is missed by more than a limit, percent. */
+  readonly percent: number;
+  /** CIEDE2000 over the whole page: mean, what 95 % of it does not exceed, and the most. */
+  readonly meanDe: number;
+  readonly p95De: number;
+  readonly mostDe: number;
+}
+
+/** @param limitDe a spot is missed where it is farther off than this */
+export function gamutFigures({ values, perStep }: HeatMap, limitDe: number): GamutFigures {
+  const counts = new Uint32Array(256);
+  for (const value of values) counts[value]++;
+  let [sum, over, most, within, p95] = [0, 0, 0, 0, 0];
+  for (let value = 0; value < 256; value++) {
+    sum += counts[value] * value;
+    if (value * perStep > limitDe) over += counts[value];
+    if (counts[value] > 0) most = value;
+    if (within < 0.95 * values.length) p95 = value;
+    within += counts[value];
+  }
+  return {
+    percent: (over * 100) / values.length,
+    meanDe: (sum * perStep) / values.length,
+    p95De: p95 * perStep,
+    mostDe: most * perStep,
+  };
+}
