@@ -1,6 +1,7 @@
 import { noticeBlank } from './checks/blank.js';
 import { noticeBleed } from './checks/bleed.js';
 import { noticeBorders } from './checks/borders.js';
+import { noticeColour, type PressFacts } from './checks/colour.js';
 import { noticeHeld, noticeLifted, noticeMostlyInk, noticeUnnamedLine } from './checks/line-checks.js';
 import { noticeShift } from './checks/plate-shift.js';
 import { noticeDiffering, noticeSaved } from './checks/print-differs.js';
@@ -36,6 +37,8 @@ export interface MadeInks {
   readonly plateShift: PlateShift | undefined;
   /** Where the figure of that shift comes from. */
   readonly shiftSource: string;
+  /** What the page was separated by. */
+  readonly separator: PressFacts;
 }
 
 /**
@@ -44,7 +47,7 @@ export interface MadeInks {
  */
 export function inspectPage(
   flat: FlatPage,
-  { art, registered, inks, plateShift, shiftSource }: MadeInks,
+  { art, registered, inks, plateShift, shiftSource, separator }: MadeInks,
   request: Pick<PageRequest, 'page' | 'units'>,
   memory: KernelMemory,
 ): InspectedPage {
@@ -57,6 +60,7 @@ export function inspectPage(
     ...noticeDiffering(inks.fidelity, request.page.spec.fidelity),
     ...noticeSaved(inks.inkSaved, request.page.spec.inkSaving),
     ...noticeShift(plateShift, shiftSource),
+    ...noticeColour(inks, request.page.spec, separator),
     ...noticeHeld(inks.heldPercent, flat.isLayered),
     ...noticeBlank({
       coveragePercent: measures.coveragePercent,

@@ -3,20 +3,21 @@ import { numberedPlaces } from '../model/places.js';
 import type { ProofSlug } from '../sheets/proof-slug.js';
 import { differences } from './differences.js';
 import { shownInks } from './extra-plates.js';
+import { outOfGamut } from './gamut.js';
 import { platesMoved } from './plates-moved.js';
 import { type MadeFile, type OutputContext, type PageProduct, picture } from './product.js';
 import { findingSettings } from './settings.js';
 
 /**
  * A picture of the page as it will print, with its slug line, and where that is not what was painted a picture of the differences, and
- * where plates out of register would show a picture of that: for people, never for print.
+ * where plates out of register would show, or colours are out of gamut, a picture of that: for people, never for print.
  */
 export const proof: PageProduct = {
   name: 'proof',
-  roles: ['proof', 'differences', 'register'],
+  roles: ['proof', 'differences', 'register', 'gamut'],
   suffixOf: (role) => `_${role}.png`,
   folder: 'proofs',
-  // Pictures of differences and of plates out of register are for the people who made the page.
+  // Pictures of differences, of plates out of register and of the gamut are for the people who made the page.
   deliveredWith: (role) => (role === 'proof' ? ['proofs'] : []),
   forStoppedPage: true,
   phase: 'proof',
@@ -45,7 +46,8 @@ async function proofFile(context: OutputContext): Promise<MadeFile[]> {
     ...(spec.proofBoxes ? { boxes: numberedPlaces(context.findings) } : {}),
   };
   const drawn = await drawProof(await softProof(), options, context.arena);
-  return [picture('proof', drawn, ppi), ...(await differences(context)), ...(await platesMoved(context))];
+  const beside = [await differences(context), await platesMoved(context), await outOfGamut(context)];
+  return [picture('proof', drawn, ppi), ...beside.flat()];
 }
 
 function slugOf({ request, press, separator, findings, statedDay }: OutputContext): ProofSlug {

@@ -78,7 +78,7 @@ export async function inkPage(asked: PageRequest | UnhashedRequest, arena: PageA
   const inks = separatePage(inked, art, spec, separator, arena);
   const plateShift = shiftPlates(inks.composite, spec, press, separator, arena);
   const shiftSource = spec.plateShiftMm === undefined ? press.plateShiftSource : 'job.yaml: plateShiftMm';
-  const made = { art, registered, inks, plateShift, shiftSource };
+  const made = { art, registered, inks, plateShift, shiftSource, separator };
   const inspected = inspectPage(flat, made, request, arena);
   const laidOver = layExtraInks({ inks, ...inspected }, laid.extras, { spec, press }, arena);
   return { ...page, ...laidOver, traces: registered.traces, droppedBytes: bytesOf(art) };
