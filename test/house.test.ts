@@ -88,6 +88,7 @@ const stages = [
   'contact-sheet',
   'extra-inks',
   'fit',
+  'flats-report',
   'flatten',
   'index',
   'inspect',
