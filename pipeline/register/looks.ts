@@ -28,19 +28,33 @@ export function lookOfColour(colour: Raster): string {
   const sums = new Float64Array(columns * rows);
   const counts = new Float64Array(columns * rows);
   const ends = endsOf(width, columns);
-  const counted = Math.min(channels, weights.length);
   for (let y = 0; y < height; y += rowStep) {
     const first = Math.floor((y * rows) / height) * columns;
     for (let column = 0, x = 0, at = y * width * channels; column < columns; column++) {
-      let sum = 0;
-      counts[first + column] += ends[column] - x;
-      for (; x < ends[column]; x++, at += channels) {
-        for (let c = 0; c < counted; c++) sum += weights[c] * data[at + c];
-      }
-      sums[first + column] += (sum * scale) / 10;
+      const stretch = ends[column] - x;
+      counts[first + column] += stretch;
+      sums[first + column] += (weighed(data, at, stretch, channels) * scale) / 10;
+      x = ends[column];
+      at += stretch * channels;
     }
   }
   return written(sums, counts);
+}
+
+/** The sum of so many pixels from a sample on, channels by their weights. */
+function weighed(data: Raster['data'], from: number, pixels: number, channels: number): number {
+  const end = from + pixels * channels;
+  let sum = 0;
+  if (channels === 3) {
+    const [red, green, blue] = weights;
+    for (let at = from; at < end; at += 3) sum += red * data[at] + green * data[at + 1] + blue * data[at + 2];
+    return sum;
+  }
+  const counted = Math.min(channels, weights.length);
+  for (let at = from; at < end; at += channels) {
+    for (let c = 0; c < counted; c++) sum += weights[c] * data[at + c];
+  }
+  return sum;
 }
 
 /** The look of line, every pixel counted. */
