@@ -6,9 +6,13 @@ import { inkOver } from './flats/ink-beneath.js';
 import { type FlatsMeasures, measureFlats } from './flats/measure-flats.js';
 import type { PixelBox } from './kernels/edges.js';
 import type { KernelMemory } from './kernels/kernel-memory.js';
+import type { PageArena } from './kernels/page-arena.js';
+import { bitmapOf } from './line/bitmap.js';
+import { inkAmount, thresholdOf } from './line/ink-amount.js';
 import type { Noticed } from './model/findings.js';
 import { placesOf } from './model/places.js';
 import type { Bitmap, Raster, StatedPpi } from './model/raster.js';
+import type { FlatPicture } from './model/working-page.js';
 import { type FitPlan, planBeside, planFit, printPpi } from './sizes/plan-fit.js';
 
 /** A part as its file brought it: at any resolution, with or without a margin around the bleed. */
@@ -65,6 +69,12 @@ export function inspectFlats(
   // Another shape would stop a page that prints.
   const ofShape = plan === undefined ? noticed.map((one): Noticed => ({ ...one, severity: 'warn' })) : [];
   return { noticed: [...ofShape, ...found], measures, placed, ink };
+}
+
+/** The ink of a line file, wherever it holds at least the coverage that counts as ink. */
+export function lineOf({ raster }: FlatPicture, spec: Pick<PrintSpec, 'line'>, arena: PageArena): Bitmap {
+  const { data, width, height } = inkAmount(raster, arena);
+  return bitmapOf(data, { width, height }, thresholdOf(spec.line), arena);
 }
 
 function sizedOf({ pixels: { width, height }, ppi }: ArrivedPart<Raster | Bitmap>) {

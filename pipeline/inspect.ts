@@ -1,15 +1,20 @@
 import { noticeBlank } from './checks/blank.js';
 import { noticeBleed } from './checks/bleed.js';
+import { noticeBorders } from './checks/borders.js';
+import { noticeColour, type PressFacts } from './checks/colour.js';
 import { noticeHeld, noticeLifted, noticeMostlyInk, noticeUnnamedLine } from './checks/line-checks.js';
 import { noticeShift } from './checks/plate-shift.js';
 import { noticeDiffering, noticeSaved } from './checks/print-differs.js';
 import { noticeLinePpi } from './checks/resolution.js';
+import { noticeSpecks } from './checks/specks.js';
+import { noticeThinLine } from './checks/thin-line.js';
 import type { FlatPage } from './flatten.js';
 import type { KernelMemory } from './kernels/kernel-memory.js';
 import { mostOfFour, sumOf } from './kernels/samples.js';
 import type { PageArt } from './layers/page-art.js';
 import { inkSharePercent } from './line/ink-amount.js';
 import { lineStrokes } from './line/strokes.js';
+import { measureLine } from './line-faults/measure-line.js';
 import type { Noticed } from './model/findings.js';
 import type { PageRequest } from './model/page-request.js';
 import type { PageMeasures, PlateShift } from './model/page-result.js';
@@ -33,6 +38,8 @@ export interface MadeInks {
   readonly plateShift: PlateShift | undefined;
   /** Where the figure of that shift comes from. */
   readonly shiftSource: string;
+  /** What the page was separated by. */
+  readonly separator: PressFacts;
 }
 
 /**
@@ -41,7 +48,7 @@ export interface MadeInks {
  */
 export function inspectPage(
   flat: FlatPage,
-  { art, registered, inks, plateShift, shiftSource }: MadeInks,
+  { art, registered, inks, plateShift, shiftSource, separator }: MadeInks,
   request: Pick<PageRequest, 'page' | 'units'>,
   memory: KernelMemory,
 ): InspectedPage {
@@ -58,6 +65,7 @@ export function inspectPage(
     ...noticeDiffering(inks.fidelity, request.page.spec.fidelity),
     ...noticeSaved(inks.inkSaved, request.page.spec.inkSaving),
     ...noticeShift(plateShift, shiftSource),
+    ...noticeColour(inks, request.page.spec, separator),
     ...noticeHeld(inks.heldPercent, flat.isLayered),
     ...noticeBlank({
       coveragePercent: measures.coveragePercent,
@@ -83,6 +91,11 @@ function check(
   if (inks.line === undefined) return noticed;
   const inkPercent = inkSharePercent(inks.line, memory);
   if (hasLineFile) noticed.push(...noticeMostlyInk(inkPercent));
+  const faults = measureLine(inks.line, spec, art.lifted, memory);
+  const looked = { size: inks.line, spec };
+  noticed.push(...noticeThinLine(faults, looked));
+  noticed.push(...noticeSpecks(faults, looked));
+  noticed.push(...noticeBorders(faults, looked));
   if (!art.lifted) return noticed;
   const noticeInk = isLayered ? noticeUnnamedLine : noticeLifted;
   noticed.push(...noticeInk(inks.line, spec.linePpi, inkPercent));

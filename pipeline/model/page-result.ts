@@ -1,3 +1,4 @@
+import type { FilePart } from '../../config/job.js';
 import type { PageInkNames } from '../../config/print-spec.js';
 import type { Fidelity } from './fidelity.js';
 import type { Finding } from './findings.js';
@@ -236,6 +237,8 @@ export interface PageResult {
   readonly condition: Condition;
   readonly used: readonly UsedFile[];
   readonly findings: readonly Finding[];
+  /** Parts that had not arrived: only the others were inspected. undefined for a whole page. */
+  readonly awaits?: readonly FilePart[];
   /** undefined when the page was stopped before it could be separated. */
   readonly measures: PageMeasures | undefined;
   /** By which inks on the wrong page find theirs, and a new version is held against the last. */
