@@ -29,6 +29,8 @@ export interface InspectedFlats {
   readonly measures: FlatsMeasures;
   /** Trim plus bleed in the pixels of the flats, and their pixels per inch; undefined for flats of another shape than the page. */
   readonly placed: { readonly crop: PixelBox; readonly ppi: number } | undefined;
+  /** The line in the pixels of the flats; undefined without one that fits. */
+  readonly ink: Bitmap | undefined;
 }
 
 /**
@@ -66,7 +68,7 @@ export function inspectFlats(
   });
   // Another shape would stop a page that prints.
   const ofShape = plan === undefined ? noticed.map((one): Noticed => ({ ...one, severity: 'warn' })) : [];
-  return { noticed: [...ofShape, ...found], measures, placed };
+  return { noticed: [...ofShape, ...found], measures, placed, ink };
 }
 
 /** The ink of a line file, wherever it holds at least the coverage that counts as ink. */

@@ -13,6 +13,7 @@ import type { KernelMemory } from './kernels/kernel-memory.js';
 import { mostOfFour, sumOf } from './kernels/samples.js';
 import type { PageArt } from './layers/page-art.js';
 import { inkSharePercent } from './line/ink-amount.js';
+import { lineStrokes } from './line/strokes.js';
 import { measureLine } from './line-faults/measure-line.js';
 import type { Noticed } from './model/findings.js';
 import type { PageRequest } from './model/page-request.js';
@@ -51,7 +52,11 @@ export function inspectPage(
   request: Pick<PageRequest, 'page' | 'units'>,
   memory: KernelMemory,
 ): InspectedPage {
-  const measures = { ...measure(flat, art, inks, memory), register: registered.register, plateShift };
+  const measures = {
+    ...measure(flat, art, inks, request.page.spec.linePpi, memory),
+    register: registered.register,
+    plateShift,
+  };
   const noticed = [
     ...flat.noticed,
     ...registered.noticed,
@@ -102,6 +107,7 @@ function measure(
   flat: FlatPage,
   art: PageArt,
   inks: PageInks,
+  linePpi: number,
   memory: KernelMemory,
 ): Omit<PageMeasures, 'register' | 'plateShift'> {
   const coverage = inks.separation.inks.map(({ name, plane }) => [name, coveragePercent(plane, memory)]);
@@ -114,6 +120,7 @@ function measure(
       ...(Object.fromEntries(coverage) as Record<ProcessInkName, number>),
       line: inks.line === undefined ? 0 : inkSharePercent(inks.line, memory),
     },
+    strokes: inks.line && lineStrokes(inks.line, linePpi),
     lineHeldPercent: inks.heldPercent,
     lifted: art.lifted,
     fidelity: inks.fidelity,

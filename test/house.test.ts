@@ -92,6 +92,7 @@ const stages = [
   'contact-sheet',
   'extra-inks',
   'fit',
+  'flats-report',
   'flatten',
   'index',
   'inspect',

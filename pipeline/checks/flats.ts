@@ -1,5 +1,5 @@
 import { type CheckLimits, limitSource } from '../../config/check-limits/index.js';
-import { counted, figureBeside, formatMeasured } from '../../config/figures.js';
+import { counted, figureBeside, formatLength, formatMeasured } from '../../config/figures.js';
 
 import { type LengthUnit, pxToMm } from '../../config/units.js';
 import type { FoundBoxes } from '../flats/found-boxes.js';
@@ -57,11 +57,13 @@ function noisy({ loosePercent = 100 }: FlatsMeasures): Noticed {
   return {
     code: 'flats-none',
     severity: 'warn',
-    message: 'These are no flats any more: there is noise along all edges, as compression to JPEG leaves it',
-    measured: `${figureBeside(loosePercent, noisyFromPercent, 1)} % of it in colours that fill no area`,
+    message:
+      'These are no flats any more: there is noise in them, as a JPEG or a picture of few colours leaves it',
+    measured: `${figureBeside(loosePercent, noisyFromPercent, 1)} % of it in pixels that belong to no area`,
     limit: `less than ${noisyFromPercent} %, or soft edges alone`,
     source: 'own choice',
-    remedy: 'Save the flats from their layers as PNG or TIFF; what was a JPEG once keeps its noise.',
+    remedy:
+      'Save the flats from their layers as PNG or TIFF, in full colour and without dithering; what was a JPEG once keeps its noise.',
   };
 }
 
@@ -102,7 +104,7 @@ function gaps(
       severity: 'warn',
       message: 'Bare ground shows between flats: holes and slits that were not filled',
       measured: counted(count, 'gap'),
-      limit: `none that is ${formatMeasured(limits.flatsGapMm, units)} narrow or less`,
+      limit: `none that is ${formatLength(limits.flatsGapMm, units)} narrow or less`,
       source: limitSource(limits, 'flatsGapMm'),
       remedy: 'Fill them with the flat beside them.',
       ...placed(placesOf(found)),
@@ -122,7 +124,7 @@ function shorts(
       severity: 'warn',
       message: 'Flats end beside their line instead of beneath it: paper would show along it',
       measured: `${length} of edge in ${counted(count, 'place')}`,
-      limit: `beneath the line wherever it is within ${formatMeasured(limits.flatsGapMm, units)}`,
+      limit: `beneath the line wherever it is within ${formatLength(limits.flatsGapMm, units)}`,
       source: limitSource(limits, 'flatsGapMm'),
       remedy: 'Extend these flats to the middle of the line.',
       ...placed(placesOf(found)),

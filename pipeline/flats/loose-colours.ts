@@ -16,6 +16,7 @@ export interface LooseColours {
   readonly soft: FoundBoxes & { readonly px: number };
   readonly strays: FoundBoxes & {
     readonly count: number;
+    readonly px: number;
     readonly smallestPx: number;
     readonly largestPx: number;
   };
@@ -58,6 +59,7 @@ export function sortLoose(
         noisePx += width;
         noise.add(colour);
       }
+      if (isLoose && isAmongLoose(runs, patches, run, y)) isSoft[patch] = 1;
       if (isVisible[patch] === 0 && shows(ink, left, end, y)) isVisible[patch] = 1;
     }
   }
@@ -75,16 +77,34 @@ export function sortLoose(
 
 function straysAmong(runs: ColourRuns, patches: Patches, isStray: (patch: number) => boolean) {
   const boxes = new BoxGatherer(runs);
-  let [count, smallestPx, largestPx] = [0, Number.POSITIVE_INFINITY, 0];
+  let [count, px, smallestPx, largestPx] = [0, 0, Number.POSITIVE_INFINITY, 0];
   for (let patch = 0; patch < patches.count; patch++) {
     if (!isStray(patch) || isAtEdge(patches, patch, runs)) continue;
     count++;
+    px += patches.areas[patch];
     smallestPx = Math.min(smallestPx, patches.areas[patch]);
     largestPx = Math.max(largestPx, patches.areas[patch]);
     const [left, top] = [patches.lefts[patch], patches.tops[patch]];
     boxes.add({ left, top, width: patches.rights[patch] - left, height: patches.bottoms[patch] - top }, 1);
   }
-  return { count, smallestPx, largestPx, ...boxes.found((of) => `${of} ${of === 1 ? 'patch' : 'patches'}`) };
+  return {
+    count,
+    px,
+    smallestPx,
+    largestPx,
+    ...boxes.found((of) => `${of} ${of === 1 ? 'patch' : 'patches'}`),
+  };
+}
+
+/** Whether a loose run has another one beside it: where three soft edges meet, some pixels are between no two of them, and no strays. */
+function isAmongLoose(
+  { rows, colours, ground }: ColourRuns,
+  { fills }: Patches,
+  run: number,
+  y: number,
+): boolean {
+  const isLoose = (other: number) => fills[colours[other]] === 0 && colours[other] !== ground;
+  return (run > rows[y] && isLoose(run - 1)) || (run + 1 < rows[y + 1] && isLoose(run + 1));
 }
 
 function shows(ink: Bitmap | undefined, left: number, end: number, y: number): boolean {

@@ -45,13 +45,15 @@ export interface FlatsMeasures {
 }
 
 /** A picture is painted where more of it than this is in colours that fill no area. Own choice; soft edges all over a page are 3 %. */
-export const mostLoosePercent = 20;
+export const mostLoosePercent = 10;
 
 /** And noisy where this much is loose, and this share of it stands out from its neighbours; a soft edge leaves a tenth at most. */
 export const noisyFromPercent = 0.5;
 const noisyShare = 0.25;
 /** In no fewer colours than this: thin strokes of one colour are no noise. */
 const leastNoiseColours = 64;
+/** As many tiny patches that take as much are no strays but a dither. Own choice. */
+const leastSpecks = 1000;
 
 /**
  * Measures a picture of flats.
@@ -63,10 +65,15 @@ export function measureFlats(flats: Raster, look: FlatsLook, memory: KernelMemor
   if (runs === undefined) return noFlats('painted', undefined);
   const patches = findPatches(runs);
   const loose = sortLoose(pixels, runs, patches, look.ink, look.islandPx);
-  const loosePercent = (100 * loose.loosePx) / (runs.width * runs.height);
+  const percentOf = (px: number) => (100 * px) / (runs.width * runs.height);
+  const loosePercent = percentOf(loose.loosePx);
   if (look.ink !== undefined && isLineVisible(runs, look.ink)) return noFlats('withLine', loosePercent);
   if (loosePercent > mostLoosePercent) return noFlats('painted', loosePercent);
   if (loosePercent >= noisyFromPercent && isNoise(loose)) return noFlats('noisy', loosePercent);
+  const speckPercent = percentOf(loose.strays.px);
+  if (speckPercent >= noisyFromPercent && loose.strays.count >= leastSpecks) {
+    return noFlats('noisy', loosePercent + speckPercent);
+  }
   const near = nearColours(runs, patches, look.nearLevels);
   return {
     kind: 'flats',
@@ -106,7 +113,7 @@ function noFlats(kind: FlatsKind, loosePercent: number | undefined): FlatsMeasur
     loosePercent,
     near: { ...noBoxes, flats: 0, pairs: [] },
     soft: { ...noBoxes, px: 0 },
-    strays: { ...noBoxes, count: 0, smallestPx: 0, largestPx: 0 },
+    strays: { ...noBoxes, count: 0, px: 0, smallestPx: 0, largestPx: 0 },
     gaps: noGaps,
     shorts: noShorts,
   };

@@ -11,7 +11,7 @@ import {
 import type { MatchedFile, PageMatch, Reconciliation } from '../model/reconciliation.js';
 import { findingsWithOwners } from './line-owners.js';
 import type { PageRun } from './page-run.js';
-import { versionFindings } from './version-findings.js';
+import { findingsBeside } from './sameness.js';
 
 /**
  * States of a page, in the order in which they are counted: `done` is made, `attention` too but somebody should look, `stopped` must be
@@ -100,7 +100,8 @@ export function reportOf(
   workedOn: readonly string[],
 ): PagesReport {
   const owners = findingsWithOwners(runs);
-  const pages = runs.map((run) => reportPage(run, owners.get(run.page.id), versionFindings(run, runs)));
+  const besides = findingsBeside(runs);
+  const pages = runs.map((run) => reportPage(run, owners.get(run.page.id), besides(run)));
   const counts = countsOf(pages);
   const { contested, unknown, superseded, passedOver, unusedAssignments } = reconciliation;
   const { issue, title, number, due } = job;
@@ -118,16 +119,16 @@ function countsOf(pages: readonly PageReport[]): Record<PageReportState, number>
 
 /**
  * @param named its findings where the other pages of the issue say more about them
- * @param ofVersions findings about its new versions, which are no part of its result
+ * @param besides findings about its new versions and beside other pages, which are no part of its result
  */
 function reportPage(
   run: PageRun,
   named: readonly Finding[] | undefined,
-  ofVersions: readonly Finding[],
+  besides: readonly Finding[],
 ): PageReport {
   const { page, match } = run;
   const result = run.inspected ?? run.stored?.result;
-  const found = [...(named ?? result?.findings ?? []), ...ofVersions];
+  const found = [...(named ?? result?.findings ?? []), ...besides];
   const findings = run.failure === undefined ? found : [run.failure];
   const { state, why } = stateOf(run, findings, result);
   return {

@@ -202,7 +202,7 @@ describe('what is no flats', () => {
   const noise = seeded(11);
 
   test('is told once: a painting', () => {
-    const paint = drawn(width, height, 'rgb', (x, y) => [x & 248, y % 256, 80 + (Math.floor(x / 2) % 3)]);
+    const paint = drawn(width, height, 'rgb', (x, y) => [x & 248, y % 256, 80]);
     expect(findingsOf(paint, sound.line)).toEqual([
       'flats-none warn: 100 % of it in colours that fill no area',
     ]);
