@@ -37,7 +37,9 @@ export class ToneTiles {
   readonly mayHold: Uint8Array;
   private readonly words: Uint32Array;
   private readonly wordsInRow: number;
-  private readonly grids = new Map<number, Float64Array>();
+  private readonly grids = new Map<number, Float32Array>();
+  private readonly spectrum = emptySpectrum(tileCells, tileCells);
+  private readonly turned = new WeakMap<Wave, Turns>();
 
   constructor(line: Bitmap, ppi: number) {
     this.cellPx = cellAt600Px * Math.max(1, Math.round(ppi / 600));
@@ -81,7 +83,7 @@ export class ToneTiles {
   }
 
   /** How far the ink of each cell is from that of the tile as a whole, tapered towards its sides. */
-  gridOf(tile: number): Float64Array {
+  gridOf(tile: number): Float32Array {
     const known = this.grids.get(tile);
     if (known !== undefined) return known;
     const grid = this.inkOf(tile);
@@ -93,10 +95,10 @@ export class ToneTiles {
     return grid;
   }
 
-  private inkOf(tile: number): Float64Array {
+  private inkOf(tile: number): Float32Array {
     const { words, wordsInRow, cellPx, sidePx } = this;
     const [first, top] = this.cornerOf(tile);
-    const grid = new Float64Array(tileCells * tileCells);
+    const grid = new Float32Array(tileCells * tileCells);
     const mask = 2 ** cellPx - 1;
     for (let y = 0; y < sidePx; y++) {
       const row = (top + y) * wordsInRow + first;
@@ -110,18 +112,24 @@ export class ToneTiles {
 
   /** The waves of two tiles, which share a transform: power by frequency of each, half a plane: across -32 to 31, down 0 to 32. */
   powersOf(one: number, other: number): [Float64Array, Float64Array] {
-    const spectrum = emptySpectrum(tileCells, tileCells);
+    const { spectrum } = this;
     spectrum.re.set(this.gridOf(one));
     spectrum.im.set(this.gridOf(other));
     transform(spectrum);
     return apart(spectrum);
   }
 
+  /** Worked out once for a wave, which is looked for in many tiles. */
+  private turnsOf(wave: Wave): Turns {
+    const known = this.turned.get(wave) ?? [...turns(wave.across), ...turns(wave.down)];
+    this.turned.set(wave, known);
+    return known;
+  }
+
   /** How strong a wave is in a tile and where it stands: as a complex number, and as a share of all that varies there. */
-  waveIn(tile: number, { across, down }: Wave): { re: number; im: number; share: number } {
+  waveIn(tile: number, wave: Wave): { re: number; im: number; share: number } {
     const grid = this.gridOf(tile);
-    const [cos, sin] = turns(across);
-    const [cosDown, sinDown] = turns(down);
+    const [cos, sin, cosDown, sinDown] = this.turnsOf(wave);
     let [re, im, power] = [0, 0, 0];
     for (let y = 0, i = 0; y < tileCells; y++) {
       let [rowRe, rowIm] = [0, 0];
@@ -139,6 +147,9 @@ export class ToneTiles {
     return { re, im, share: all === 0 ? 0 : (2 * (re * re + im * im)) / all };
   }
 }
+
+/** Cosine and sine of a wave in each column, and in each row. */
+type Turns = readonly [Float64Array, Float64Array, Float64Array, Float64Array];
 
 function turns(frequency: number): [Float64Array, Float64Array] {
   const turn = (at: number) => 2 * Math.PI * frequency * at;
