@@ -1,14 +1,20 @@
 import { noticeBlank } from './checks/blank.js';
 import { noticeBleed } from './checks/bleed.js';
+import { noticeBorders } from './checks/borders.js';
+import { noticeColour, type PressFacts } from './checks/colour.js';
 import { noticeHeld, noticeLifted, noticeMostlyInk, noticeUnnamedLine } from './checks/line-checks.js';
 import { noticeShift } from './checks/plate-shift.js';
 import { noticeDiffering, noticeSaved } from './checks/print-differs.js';
 import { noticeLinePpi } from './checks/resolution.js';
+import { noticeSpecks } from './checks/specks.js';
+import { noticeThinLine } from './checks/thin-line.js';
 import type { FlatPage } from './flatten.js';
 import type { KernelMemory } from './kernels/kernel-memory.js';
 import { mostOfFour, sumOf } from './kernels/samples.js';
 import type { PageArt } from './layers/page-art.js';
 import { inkSharePercent } from './line/ink-amount.js';
+import { lineStrokes } from './line/strokes.js';
+import { measureLine } from './line-faults/measure-line.js';
 import type { Noticed } from './model/findings.js';
 import type { PageRequest } from './model/page-request.js';
 import type { PageMeasures, PlateShift } from './model/page-result.js';
@@ -32,6 +38,8 @@ export interface MadeInks {
   readonly plateShift: PlateShift | undefined;
   /** Where the figure of that shift comes from. */
   readonly shiftSource: string;
+  /** What the page was separated by. */
+  readonly separator: PressFacts;
 }
 
 /**
@@ -40,11 +48,15 @@ export interface MadeInks {
  */
 export function inspectPage(
   flat: FlatPage,
-  { art, registered, inks, plateShift, shiftSource }: MadeInks,
+  { art, registered, inks, plateShift, shiftSource, separator }: MadeInks,
   request: Pick<PageRequest, 'page' | 'units'>,
   memory: KernelMemory,
 ): InspectedPage {
-  const measures = { ...measure(flat, art, inks, memory), register: registered.register, plateShift };
+  const measures = {
+    ...measure(flat, art, inks, request.page.spec.linePpi, memory),
+    register: registered.register,
+    plateShift,
+  };
   const noticed = [
     ...flat.noticed,
     ...registered.noticed,
@@ -53,6 +65,7 @@ export function inspectPage(
     ...noticeDiffering(inks.fidelity, request.page.spec.fidelity),
     ...noticeSaved(inks.inkSaved, request.page.spec.inkSaving),
     ...noticeShift(plateShift, shiftSource),
+    ...noticeColour(inks, request.page.spec, separator),
     ...noticeHeld(inks.heldPercent, flat.isLayered),
     ...noticeBlank({
       coveragePercent: measures.coveragePercent,
@@ -78,6 +91,11 @@ function check(
   if (inks.line === undefined) return noticed;
   const inkPercent = inkSharePercent(inks.line, memory);
   if (hasLineFile) noticed.push(...noticeMostlyInk(inkPercent));
+  const faults = measureLine(inks.line, spec, art.lifted, memory);
+  const looked = { size: inks.line, spec };
+  noticed.push(...noticeThinLine(faults, looked));
+  noticed.push(...noticeSpecks(faults, looked));
+  noticed.push(...noticeBorders(faults, looked));
   if (!art.lifted) return noticed;
   const noticeInk = isLayered ? noticeUnnamedLine : noticeLifted;
   noticed.push(...noticeInk(inks.line, spec.linePpi, inkPercent));
@@ -89,6 +107,7 @@ function measure(
   flat: FlatPage,
   art: PageArt,
   inks: PageInks,
+  linePpi: number,
   memory: KernelMemory,
 ): Omit<PageMeasures, 'register' | 'plateShift'> {
   const coverage = inks.separation.inks.map(({ name, plane }) => [name, coveragePercent(plane, memory)]);
@@ -101,6 +120,7 @@ function measure(
       ...(Object.fromEntries(coverage) as Record<ProcessInkName, number>),
       line: inks.line === undefined ? 0 : inkSharePercent(inks.line, memory),
     },
+    strokes: inks.line && lineStrokes(inks.line, linePpi),
     lineHeldPercent: inks.heldPercent,
     lifted: art.lifted,
     fidelity: inks.fidelity,

@@ -23,6 +23,7 @@ import {
 } from '../register.js';
 import { type PageInks, separatePage } from '../separate.js';
 import { shiftPlates } from '../shift-plates.js';
+import { withFlats } from './early-flats.js';
 import { withKeys } from './page-key.js';
 import { findingsOf, resultOf, stoppedResult } from './result-of.js';
 
@@ -55,7 +56,11 @@ export async function preparePage(
   asked: PageRequest | UnhashedRequest,
   arena: PageArena,
 ): Promise<PageResult> {
-  return finishPage(await inkPage(asked, arena), asked, arena);
+  const inked = await inkPage(asked, arena);
+  const result = await finishPage(inked, asked, arena);
+  // Only while the page waits for its colour are flats among its files.
+  if (!asked.files.some(({ part }) => part === 'flats')) return result;
+  return withFlats(result, { ...inked.request, outFolder: asked.outFolder }, arena);
 }
 
 /** The first half: from files to inks, which stand in the arena until it is reset. What the files held is used up. */
@@ -73,7 +78,7 @@ export async function inkPage(asked: PageRequest | UnhashedRequest, arena: PageA
   const inks = separatePage(inked, art, spec, separator, arena);
   const plateShift = shiftPlates(inks.composite, spec, press, separator, arena);
   const shiftSource = spec.plateShiftMm === undefined ? press.plateShiftSource : 'job.yaml: plateShiftMm';
-  const made = { art, registered, inks, plateShift, shiftSource };
+  const made = { art, registered, inks, plateShift, shiftSource, separator };
   const inspected = inspectPage(flat, made, request, arena);
   const laidOver = layExtraInks({ inks, ...inspected }, laid.extras, { spec, press }, arena);
   return { ...page, ...laidOver, traces: registered.traces, droppedBytes: bytesOf(art) };
