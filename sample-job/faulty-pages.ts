@@ -1,5 +1,5 @@
 import { packed } from './ink/colour.js';
-import { box, ellipse, line, moved, type Outline, placing, straight } from './ink/geometry.js';
+import { box, ellipse, knots, moved, type Outline, placing, shape } from './ink/geometry.js';
 import { balloon, caption, letterBlock } from './ink/lettering.js';
 import { drawPanel, pageHeight, pageWidth, panel } from './ink/panels.js';
 import { randomFrom } from './ink/random.js';
@@ -12,19 +12,49 @@ import type { Sheet } from './ink/sheet.js';
 const trim = { x0: 12.5, y0: 12.5, x1: pageWidth - 12.5, y1: pageHeight - 12.5 };
 const frame = panel(60, 60, pageWidth - 60, pageHeight - 60);
 
-/** Sky, sea, a mole and its lamp within a frame; the ground of every page here. */
+/** Hills, sea, boats, a mole and its lamp within a frame; the ground of most pages here. */
 export function drawHarbour(sheet: Sheet, sky = '#bcd6e6', sea = '#5f93a8'): void {
   drawPanel(sheet, frame, sky, ({ x0, x1, y1 }) => {
-    sheet.form(box(x0, 560, x1 - x0, y1 - 560), { fill: sea, ink: 2.4 });
+    for (const [x, y, r, fill] of hills) sheet.form(ellipse(x, y, r, 0.7 * r), { fill, ink: 2.4 });
+    sheet.form(
+      shape(
+        knots(
+          `${x0 - 9},570* 180,556 300,575 420,558 540,574 ${x1 + 9},560* ${x1 + 9},${y1 + 9}* ${x0 - 9},${y1 + 9}*`,
+        ),
+      ),
+      {
+        fill: sea,
+        ink: 2.4,
+      },
+    );
     sheet.form(box(x0, 700, 300, 60), { fill: '#8d8577', ink: 2.4 });
-    sheet.form(box(280, 420, 46, 280), { fill: '#e9e2d2', ink: 2.4 });
-    sheet.form(ellipse(303, 400, 34, 30), { fill: '#f2c14e', ink: 2.4 });
+    sheet.form(shape(knots('286,700* 292,560 298,430 320,430 326,560 334,700*')), {
+      fill: '#e9e2d2',
+      ink: 2.4,
+    });
+    sheet.form(ellipse(309, 404, 34, 30), { fill: '#f2c14e', ink: 2.4 });
     sheet.black(box(x0, 760, 300, 90), '#2a2620');
-    for (let wave = 0; wave < 9; wave++) {
-      const y = 600 + wave * 38;
-      sheet.stroke(line(straight(380 + (wave % 3) * 20, y, 600, y + 3)), { weight: 3 });
-    }
+    for (const [x, y] of boats) drawBoat(sheet, x, y);
   });
+}
+
+const hills = [
+  [170, 560, 190, '#7d9a78'],
+  [430, 585, 240, '#93ad84'],
+  [560, 575, 120, '#6f8f74'],
+] as const;
+
+const boats = [
+  [470, 640],
+  [560, 720],
+  [450, 800],
+  [180, 640],
+] as const;
+
+function drawBoat(sheet: Sheet, x: number, y: number): void {
+  const at = (rows: string) => moved(shape(knots(rows)), placing({ x, y }));
+  sheet.form(at('-4,0* -6,-40 -30,-12 -38,2*'), { fill: '#f4efe4', ink: 2 });
+  sheet.form(at('-52,2* -40,20 0,26 40,18 54,-2* 0,8'), { fill: '#9a4f3c', ink: 2.4 });
 }
 
 /** Hairlines, hairlines scratched out of black, screened tone, dust and pinholes. */
@@ -64,7 +94,14 @@ export function drawSkewed(sheet: Sheet): void {
     [350, 520, 277, 470],
   ])
     sheet.form(around(x, y, w, h), { fill: '#cfdfe6', ink: 4 });
-  sheet.form(around(200, 160, 180, 220), { fill: '#8d8577', ink: 3 });
+  for (const [x, y] of [
+    [-120, -300],
+    [60, -330],
+    [-200, 200],
+    [160, 260],
+    [-60, 360],
+  ])
+    sheet.form(moved(ellipse(x, y, 70, 52), turn), { fill: '#8d8577', ink: 3 });
 }
 
 /** A border that the trim cuts, one that ends just inside it, and words that are cut, too near to the cut, and hard to read. */
@@ -94,7 +131,8 @@ export function drawColourFaults(sheet: Sheet): void {
 export function drawFoldFaults(sheet: Sheet): void {
   const middle = sheet.width / 2;
   drawPanel(sheet, panel(60, 60, sheet.width - 60, pageHeight - 60), '#bcd6e6', () => undefined);
-  sheet.form(box(60, 600, sheet.width - 120, 390), { fill: '#5f93a8', ink: 2.4 });
+  for (const x of [200, 420, 900, 1150]) sheet.form(ellipse(x, 640, 150, 120), { fill: '#7d9a78', ink: 2.4 });
+  for (const x of [260, 520, 860, 1100]) drawBoat(sheet, x, 880);
   sheet.form(box(middle - 9, 240, 18, 420), { fill: '#8d6a4a', ink: 2.4 });
   balloon(sheet, { lines: ['WHERE IS THE', 'OTHER HALF?'], centre: [middle + 8, 150] });
 }

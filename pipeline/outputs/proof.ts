@@ -14,7 +14,7 @@ import { findingSettings } from './settings.js';
  */
 export const proof: PageProduct = {
   name: 'proof',
-  roles: ['proof', 'differences', 'register', 'gamut'],
+  roles: ['proof', 'flats-report', 'differences', 'register', 'gamut'],
   suffixOf: (role) => `_${role}.png`,
   folder: 'proofs',
   // Pictures of differences, of plates out of register and of the gamut are for the people who made the page.

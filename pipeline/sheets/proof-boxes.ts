@@ -36,6 +36,7 @@ export async function drawBoxes(
   arena: PageArena,
 ): Promise<void> {
   const labels = await labelsOf(places, on.em, arena);
+  const taken: TakenLabel[] = [];
   for (const one of places.toReversed()) {
     const frame = frameOf(one, on);
     const { severity, number } = one;
@@ -43,9 +44,46 @@ export async function drawBoxes(
     outline(canvas, frame, 2 * on.hair, rgbOf(severity));
     const label = labels.get(number);
     if (label === undefined) continue;
-    const above = frame.top - label.height;
-    place(canvas, label, Math.max(0, frame.left), above < 0 ? frame.top : above);
+    const at = roomFor(label, frame, { number, taken, canvas });
+    if (at === undefined) continue;
+    taken.push(at);
+    place(canvas, label, at.left, at.top);
   }
+}
+
+/** Where a label stands already. */
+interface TakenLabel extends PxBox {
+  readonly number: number;
+}
+
+/** A corner of a box where its label covers no other; none where one of the same number says it already. */
+function roomFor(
+  { width, height }: Canvas,
+  frame: PxBox,
+  { number, taken, canvas }: { number: number; taken: readonly TakenLabel[]; canvas: Canvas },
+): TakenLabel | undefined {
+  const [above, below] = [frame.top - height, frame.top + frame.height];
+  const right = frame.left + frame.width - width;
+  const corners = [
+    { left: frame.left, top: above < 0 ? frame.top : above },
+    { left: frame.left, top: below },
+    { left: right, top: above < 0 ? frame.top : above },
+    { left: right, top: below },
+  ];
+  const places = corners.map(({ left, top }) => {
+    const inside = Math.min(Math.max(0, left), canvas.width - width);
+    return { left: inside, top: Math.min(top, canvas.height - height), width, height, number };
+  });
+  const isFree = (one: PxBox) => !taken.some((other) => overlap(one, other));
+  const free = places.find(isFree);
+  if (free !== undefined) return free;
+  const isSaid = taken.some((other) => other.number === number && overlap(places[0], other));
+  return isSaid ? undefined : places[0];
+}
+
+function overlap(one: PxBox, other: PxBox): boolean {
+  const beside = one.left >= other.left + other.width || other.left >= one.left + one.width;
+  return !beside && one.top < other.top + other.height && other.top < one.top + one.height;
 }
 
 /** Where a place lies on the canvas, in whole pixels. */
