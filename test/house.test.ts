@@ -28,7 +28,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   'colour-faults': ['config', 'model', 'inks'],
   'extra-inks': ['config', 'model', 'kernels', 'line', 'sizes'],
   flats: ['config', 'model', 'kernels', 'line'],
-  'line-faults': ['config', 'model', 'kernels', 'line'],
+  'line-faults': ['config', 'model', 'kernels', 'line', 'register'],
   checks: ['config', 'model', 'sizes', 'layers', 'flats', 'line-faults', 'inks', 'colour-faults'],
   names: ['config', 'model'],
   sheets: ['config', 'model', 'kernels'],
@@ -89,6 +89,7 @@ const exceptions: readonly { readonly from: string; readonly to: string; readonl
 
 /** The files in pipeline/ itself: a stage each, and the public functions. */
 const stages = [
+  'clean-line',
   'contact-sheet',
   'extra-inks',
   'fit',
