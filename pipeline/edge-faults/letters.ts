@@ -1,0 +1,133 @@
+import { mmToPx } from '../../config/units.js';
+import type { MeasuredBox } from '../model/places.js';
+import type { Plate } from '../model/raster.js';
+import { contrastRatio, type LetteredPage, squarePx } from './luminance.js';
+
+/** A letter, or what has the size and the strokes of one. */
+export interface Letter extends MeasuredBox {
+  /** Contrast ratio of its strokes against what is right beside them, as WCAG 2.2 has it. */
+  readonly contrast: number;
+}
+
+/** How tall and how wide letters are, in millimetres: from 5 points in small print to sound effects. Own choice. */
+const leastTallMm = 0.7;
+const mostMm = 9;
+/** Specks are smaller, in pixels of stroke. Own choice. */
+const leastPixels = 8;
+/** Strokes are looked at from so far at both sides, in millimetres: thin ones and bold ones. Own choice. */
+const reachesMm = [0.42, 0.8] as const;
+/** What stands out less is the same tone to the eye, as contrast ratio. Own choice. */
+const leastContrast = 1.25;
+/** So much of a letter's strokes may have less contrast than is said of it: its soft edges. Own choice. */
+const softShare = 0.7;
+/** Contrast is kept in steps of a twelfth, up to 21. */
+const stepsOfContrast = 12;
+
+/**
+ * Finds letters within lettering: strokes that are darker, or lighter, than both sides, hanging together in the size of letters.
+ * Balloons and large sound effects are larger; letters whose strokes are wider than a millimetre and a half are not found.
+ * @param lettering as for `letteredPage`
+ */
+export function findLetters(page: LetteredPage, lettering: Plate, ppi: number): Letter[] {
+  const strokes = strokesOf(page, lettering, ppi);
+  const [least, most] = [mmToPx(leastTallMm, ppi), mmToPx(mostMm, ppi)];
+  const letters: Letter[] = [];
+  for (const first of strokes.pixels) {
+    if (strokes.kinds[first] === 0) continue;
+    const { box, contrasts } = connected(strokes, page, first);
+    const isLetter = box.height >= least && Math.max(box.width, box.height) <= most;
+    if (!isLetter || contrasts.length < leastPixels) continue;
+    contrasts.sort((a, b) => a - b);
+    letters.push({ ...box, contrast: contrasts[Math.floor(contrasts.length * softShare)] / stepsOfContrast });
+  }
+  return letters;
+}
+
+/** Pixels of strokes. */
+interface Strokes {
+  readonly pixels: readonly number[];
+  /** 1 for dark ones, 2 for light ones; 0 for what is none, or was found already. */
+  readonly kinds: Uint8Array;
+  /** Contrast, in steps. */
+  readonly contrasts: Uint8Array;
+}
+
+function strokesOf(page: LetteredPage, lettering: Plate, ppi: number): Strokes {
+  const { width, height, squares } = page;
+  const kinds = new Uint8Array(width * height);
+  const contrasts = new Uint8Array(width * height);
+  const pixels: number[] = [];
+  const reaches = reachesMm.map((mm) => Math.max(2, Math.round(mmToPx(mm, ppi))));
+  for (const corner of squares) {
+    const [left, top] = [corner % width, Math.floor(corner / width)];
+    for (let y = top; y < Math.min(height, top + squarePx); y++) {
+      for (let x = left; x < Math.min(width, left + squarePx); x++) {
+        if (lettering.data[(y >> 1) * lettering.width + (x >> 1)] === 0) continue;
+        const stroke = strokeAt(page, x, y, reaches);
+        if (stroke === 0) continue;
+        const i = y * width + x;
+        kinds[i] = stroke > 0 ? 2 : 1;
+        contrasts[i] = Math.min(255, Math.floor(Math.abs(stroke) * stepsOfContrast));
+        pixels.push(i);
+      }
+    }
+  }
+  return { pixels, kinds, contrasts };
+}
+
+/** Contrast of a pixel with both sides, the lesser of the two: below 0 where it is the dark one, 0 where it is no stroke. */
+function strokeAt(
+  { luminance, width, height }: LetteredPage,
+  x: number,
+  y: number,
+  reaches: number[],
+): number {
+  const i = y * width + x;
+  const own = luminance[i];
+  let best = 0;
+  for (const reach of reaches) {
+    const across =
+      x >= reach && x < width - reach ? contrastWith(own, luminance[i - reach], luminance[i + reach]) : 0;
+    const away = reach * width;
+    const down =
+      y >= reach && y < height - reach ? contrastWith(own, luminance[i - away], luminance[i + away]) : 0;
+    if (Math.abs(across) > Math.abs(best)) best = across;
+    if (Math.abs(down) > Math.abs(best)) best = down;
+  }
+  return best;
+}
+
+function contrastWith(own: number, one: number, other: number): number {
+  if (one < 0 || other < 0) return 0;
+  const isDark = own < one && own < other;
+  if (!isDark && (own <= one || own <= other)) return 0;
+  const least = contrastRatio(own, isDark ? Math.min(one, other) : Math.max(one, other));
+  if (least < leastContrast) return 0;
+  return isDark ? -least : least;
+}
+
+/** All strokes that hang together with one pixel, over corners as well; they count as found. */
+function connected({ kinds, contrasts }: Strokes, { width, height }: LetteredPage, first: number) {
+  const kind = kinds[first];
+  const found: number[] = [];
+  let [left, right, top, bottom] = [width, 0, height, 0];
+  const waiting = [first];
+  kinds[first] = 0;
+  for (let i = waiting.pop(); i !== undefined; i = waiting.pop()) {
+    const [x, y] = [i % width, Math.floor(i / width)];
+    found.push(contrasts[i]);
+    left = Math.min(left, x);
+    right = Math.max(right, x);
+    top = Math.min(top, y);
+    bottom = Math.max(bottom, y);
+    for (let v = Math.max(0, y - 1); v <= Math.min(height - 1, y + 1); v++) {
+      for (let u = Math.max(0, x - 1); u <= Math.min(width - 1, x + 1); u++) {
+        const next = v * width + u;
+        if (kinds[next] !== kind) continue;
+        kinds[next] = 0;
+        waiting.push(next);
+      }
+    }
+  }
+  return { box: { left, top, width: right - left + 1, height: bottom - top + 1 }, contrasts: found };
+}
