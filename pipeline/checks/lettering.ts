@@ -26,7 +26,7 @@ export interface LetteredInks {
 
 /** Side of the squares in which letters stand together: a word in small lettering. Own choice. */
 const squareMm = 8;
-/** So many letters of a square have to be hard to read, and this share of them. Own choice. */
+/** So many letters of a place have to be hard to read, and this share of those there. Own choice. */
 const leastLetters = 4;
 const leastShare = 0.6;
 /** A letter is cut where the trim goes through it by more than its soft edge, in pixels. */
@@ -58,26 +58,18 @@ function placesOn(boxes: readonly MeasuredBox[], size: Separation, spec: Letteri
 /** Says where lettering hardly stands out from what is right around it. */
 function noticeContrast(letters: readonly Letter[], page: Separation, spec: LetteringSpec): Noticed[] {
   const limit = spec.checks.letteringContrastTimes;
-  const side = mmToPx(squareMm, spec.colourPpi);
-  const squareOf = ({ left, top }: Letter) => `${Math.floor(left / side)} ${Math.floor(top / side)}`;
-  const squares = new Map<string, { low: Letter[]; all: number }>();
-  for (const letter of letters) {
-    const square = squares.get(squareOf(letter)) ?? { low: [], all: 0 };
-    squares.set(squareOf(letter), square);
-    square.all++;
-    if (letter.contrast < limit) square.low.push(letter);
-  }
-  const grid = new PlaceGrid(page, side);
-  let least = limit;
-  for (const { low, all } of squares.values()) {
-    if (low.length < leastLetters || low.length < all * leastShare) continue;
-    for (const one of low) {
-      // The worst of a box is its least contrast, so that it counts from below.
-      grid.add(one.left, one.top, 1, -one.contrast, one.width, one.height);
-      least = Math.min(least, one.contrast);
-    }
-  }
-  const boxes = grid.boxes(leastLetters, (most) => `contrast ${(-most).toFixed(1)}:1`);
+  const grid = new PlaceGrid(page, mmToPx(squareMm, spec.colourPpi));
+  const low = letters.filter(({ contrast }) => contrast < limit);
+  // The worst of a box is its least contrast, so that it counts from below.
+  for (const one of low) grid.add(one.left, one.top, 1, -one.contrast, one.width, one.height);
+  const boxes = grid
+    .boxes(1, (most) => `contrast ${(-most).toFixed(1)}:1`)
+    .filter((box) => {
+      const own = low.filter((one) => isWithin(one, box)).length;
+      return own >= leastLetters && own >= leastShare * letters.filter((one) => isWithin(one, box)).length;
+    });
+  const hard = low.filter((one) => boxes.some((box) => isWithin(one, box)));
+  const least = hard.reduce((most, { contrast }) => Math.min(most, contrast), limit);
   if (boxes.length === 0) return [];
   return [
     {
@@ -91,6 +83,10 @@ function noticeContrast(letters: readonly Letter[], page: Separation, spec: Lett
       ...placesOn(boxes, page, spec),
     },
   ];
+}
+
+function isWithin({ left, top }: Letter, box: MeasuredBox): boolean {
+  return left >= box.left && top >= box.top && left < box.left + box.width && top < box.top + box.height;
 }
 
 interface Margin {

@@ -26,6 +26,8 @@ const agreeingShare = 0.9;
 const sameCounts = 24;
 /** Art varies where any ink does by more than this across the bleed's width, all four together, of 255. Own choice. */
 const variesCounts = 60;
+/** So much of smeared bleed has to differ from the rest along the edge. Own choice. */
+const streakShare = 0.1;
 /** Bleed may have been mirrored at a line that is off the trim by so many pixels: trim lies between pixels. */
 const axisPx = [0, -1, 1, -2, 2] as const;
 
@@ -78,6 +80,8 @@ interface Edge {
   readonly bleed: number;
   /** How much the inks of two places differ, all four together. */
   differ(along: number, depth: number, other: number): number;
+  /** The same for two places along the edge, in the first row of the bleed. */
+  differAlong(one: number, other: number): number;
   boxAt(along: number, length: number): MeasuredBox;
 }
 
@@ -102,6 +106,10 @@ function edgeOf(
     differ: (along, depth, other) => {
       const base = (start + along) * step;
       return countsBetween(planes, base + rowAt(depth) * across, base + rowAt(other) * across);
+    },
+    differAlong: (one, other) => {
+      const row = rowAt(-1) * across;
+      return countsBetween(planes, (start + one) * step + row, (start + other) * step + row);
     },
     boxAt: (along, length) => {
       const outer = isFirst ? 0 : all - bleed;
@@ -128,8 +136,23 @@ function kindOf(edge: Edge, from: number, length: number): CopiedBleed['kind'] |
   if (telling.length < tellingShare * length) return undefined;
   const least = telling.length * agreeingShare;
   const agree = (test: (along: number) => boolean) => telling.filter(test).length >= least;
-  if (agree((along) => isSmeared(edge, along))) return 'smeared';
-  return axisPx.some((axis) => agree((along) => isMirrored(edge, along, axis))) ? 'mirrored' : undefined;
+  if (agree((along) => isSmeared(edge, along))) return hasStreaks(edge, telling) ? 'smeared' : undefined;
+  const isMirror = axisPx.some((axis) => agree((along) => isMirrored(edge, along, -1, axis)));
+  return isMirror && !repeatsItself(edge, agree) ? 'mirrored' : undefined;
+}
+
+/** Whether smeared bleed changes along the edge: one colour all along is a ground that goes on, or paper. */
+function hasStreaks(edge: Edge, telling: readonly number[]): boolean {
+  const others = telling.filter((along) => edge.differAlong(telling[0], along) > variesCounts);
+  return others.length >= streakShare * telling.length;
+}
+
+/** Whether the art mirrors itself at some depth inside the trim too, as hatching and screens do: then the bleed may be painted. */
+function repeatsItself(edge: Edge, agree: (test: (along: number) => boolean) => boolean): boolean {
+  for (let depth = edge.bleed; depth <= 2 * edge.bleed; depth++) {
+    if (agree((along) => isMirrored(edge, along, depth - 1, 0))) return true;
+  }
+  return false;
 }
 
 /** Whether the art inside the trim changes over as much of it as there is bleed. */
@@ -147,15 +170,19 @@ function isSmeared(edge: Edge, along: number): boolean {
   return true;
 }
 
-/** Row by row outward as inward, a few of them excepted: what is mirrored elsewhere has a fold in it. */
-function isMirrored(edge: Edge, along: number, axis: number): boolean {
+/**
+ * Row by row outward as inward, a few of them excepted: what is mirrored elsewhere has a fold in it.
+ * @param before the last row before the mirror; -1 for the trim
+ * @param axis how many rows the mirror is off
+ */
+function isMirrored(edge: Edge, along: number, before: number, axis: number): boolean {
   let others = 0;
-  const first = Math.max(1, 1 - axis);
-  for (let depth = first; depth <= edge.bleed; depth++) {
-    const inward = depth - 1 + axis;
+  const first = Math.max(0, -axis);
+  for (let step = first; step < edge.bleed; step++) {
+    const inward = before + 1 + step + axis;
     // Half a pixel off, as resampling leaves it, is as much as half of what the art changes from pixel to pixel.
     const soft = Math.max(sameCounts, edge.differ(along, inward, inward + 1) / 2);
-    if (edge.differ(along, -depth, inward) > soft) others++;
+    if (edge.differ(along, before - step, inward) > soft) others++;
   }
   return others <= (edge.bleed - first) * (1 - agreeingShare);
 }

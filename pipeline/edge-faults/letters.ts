@@ -18,6 +18,8 @@ const leastPixels = 8;
 const reachesMm = [0.42, 0.8] as const;
 /** What stands out less is the same tone to the eye, as contrast ratio. Own choice. */
 const leastContrast = 1.25;
+/** Strokes of nearly the luminance of their ground are told by their hue, red less green, half of it. Own choice. */
+const leastHue = 25;
 /** So much of a letter's strokes may have less contrast than is said of it: its soft edges. Own choice. */
 const softShare = 0.7;
 /** Contrast is kept in steps of a twelfth, up to 21. */
@@ -76,34 +78,30 @@ function strokesOf(page: LetteredPage, lettering: Plate, ppi: number): Strokes {
 }
 
 /** Contrast of a pixel with both sides, the lesser of the two: below 0 where it is the dark one, 0 where it is no stroke. */
-function strokeAt(
-  { luminance, width, height }: LetteredPage,
-  x: number,
-  y: number,
-  reaches: number[],
-): number {
+function strokeAt(page: LetteredPage, x: number, y: number, reaches: readonly number[]): number {
+  const { width, height } = page;
   const i = y * width + x;
-  const own = luminance[i];
   let best = 0;
   for (const reach of reaches) {
-    const across =
-      x >= reach && x < width - reach ? contrastWith(own, luminance[i - reach], luminance[i + reach]) : 0;
-    const away = reach * width;
-    const down =
-      y >= reach && y < height - reach ? contrastWith(own, luminance[i - away], luminance[i + away]) : 0;
+    const across = x >= reach && x < width - reach ? contrastWith(page, i, reach) : 0;
+    const down = y >= reach && y < height - reach ? contrastWith(page, i, reach * width) : 0;
     if (Math.abs(across) > Math.abs(best)) best = across;
     if (Math.abs(down) > Math.abs(best)) best = down;
   }
   return best;
 }
 
-function contrastWith(own: number, one: number, other: number): number {
+function contrastWith({ luminance, hue }: LetteredPage, i: number, away: number): number {
+  const [own, one, other] = [luminance[i], luminance[i - away], luminance[i + away]];
   if (one < 0 || other < 0) return 0;
   const isDark = own < one && own < other;
-  if (!isDark && (own <= one || own <= other)) return 0;
-  const least = contrastRatio(own, isDark ? Math.min(one, other) : Math.max(one, other));
-  if (least < leastContrast) return 0;
-  return isDark ? -least : least;
+  const isLight = own > one && own > other;
+  const nearest = Math.abs(own - one) < Math.abs(own - other) ? one : other;
+  const least = contrastRatio(own, nearest);
+  if ((isDark || isLight) && least >= leastContrast) return isDark ? -least : least;
+  const [left, right] = [hue[i] - hue[i - away], hue[i] - hue[i + away]];
+  if (Math.min(left, right) >= leastHue) return least;
+  return Math.max(left, right) <= -leastHue ? -least : 0;
 }
 
 /** All strokes that hang together with one pixel, over corners as well; they count as found. */

@@ -31,6 +31,8 @@ export interface LetteredPage {
   readonly height: number;
   /** Relative luminance of each pixel, 0 to 1; -1 where nobody looked. */
   readonly luminance: Float32Array;
+  /** Red less green of each pixel as it is seen, half of it and 128: tells hues of one luminance apart. */
+  readonly hue: Uint8Array;
   /** Upper left corners of the squares that have lettering in them or beside them, as pixel indices. */
   readonly squares: readonly number[];
 }
@@ -48,9 +50,11 @@ export function letteredPage(
   const { width, height } = composite;
   const squares = lettered(composite, lettering);
   const luminance = new Float32Array(width * height).fill(-1);
+  const hue = new Uint8Array(width * height);
+  const page = { width, height, luminance, hue, squares };
   const rows = squares.flatMap((corner) => rowsOf(corner, width, height));
   const count = rows.reduce((sum, { length }) => sum + length, 0);
-  if (count === 0) return { width, height, luminance, squares };
+  if (count === 0) return page;
   const inks: Raster = {
     width: count,
     height: 1,
@@ -68,9 +72,10 @@ export function letteredPage(
   for (const { from, length } of rows) {
     for (let i = from; i < from + length; i++, at += 3) {
       luminance[i] = relativeLuminance(data[at], data[at + 1], data[at + 2]);
+      hue[i] = 128 + ((data[at] - data[at + 1]) >> 1);
     }
   }
-  return { width, height, luminance, squares };
+  return page;
 }
 
 /** The stretches of a square's rows. */
