@@ -40,7 +40,7 @@ function noticeFrames(composite: Separation, spec: EdgeSpec, units: LengthUnit):
   const trim = trimBoxPx(composite, spec, colourPpi);
   // A frame on the safe margin itself is where it belongs; its soft edge may reach a pixel beyond.
   const depthPx = Math.floor(mmToPx(safeMm, colourPpi)) - 2;
-  const frames = measureFrames(composite, trim, depthPx, checks.edgeFramePercent);
+  const frames = measureFrames(composite, trim, depthPx, checks.edgeFramePercent, colourPpi);
   if (frames.length === 0) return [];
   const measured = frames.map(({ side, depthPx: depth, percent }) => {
     return `${side} ${formatMeasured(pxToMm(depth, colourPpi), units)} along ${percent.toFixed(0)} %`;

@@ -1,4 +1,4 @@
-import type { SizePx } from '../../config/units.js';
+import { mmToPx, type SizePx } from '../../config/units.js';
 import type { MeasuredBox } from '../model/places.js';
 import { processPlanes, type Separation } from '../model/separation.js';
 
@@ -16,8 +16,8 @@ export interface Frame {
 const paperMost = 40;
 /** A frame drawn by hand wavers by so many pixels to each side. Own choice. */
 const waverPx = 2;
-/** Art this close to the trim was meant to reach it: the bleed is looked at for that. In pixels; own choice. */
-const onTrimPx = 3;
+/** Art this close to the trim was meant to reach it: the bleed is looked at for that. Own choice. */
+const onTrimMm = 1;
 
 /**
  * Looks for frames of panels between the trim and a depth inside it: cut a hair off, the strip of paper beside them is visibly uneven.
@@ -25,20 +25,24 @@ const onTrimPx = 3;
  * @param trim where the trim lies on the page
  * @param depthPx how deep is looked
  * @param leastPercent of a side along which a frame has to run
+ * @param ppi of the page
  */
 export function measureFrames(
   composite: Separation,
   trim: SizePx & { readonly left: number; readonly top: number },
   depthPx: number,
   leastPercent: number,
+  ppi: number,
 ): Frame[] {
+  const onTrim = Math.round(mmToPx(onTrimMm, ppi));
   return (['top', 'right', 'bottom', 'left'] as const).flatMap((side) => {
     const counts = firstInk(composite, trim, side, depthPx);
     const length = side === 'top' || side === 'bottom' ? trim.width : trim.height;
     let best = { depth: 0, count: 0 };
-    for (let depth = onTrimPx; depth < depthPx; depth++) {
+    for (let depth = onTrim; depth < depthPx; depth++) {
       let count = 0;
-      for (let near = depth - waverPx; near <= depth + waverPx; near++) count += counts[near] ?? 0;
+      for (let near = Math.max(onTrim, depth - waverPx); near <= depth + waverPx; near++)
+        count += counts[near] ?? 0;
       if (count > best.count) best = { depth, count };
     }
     const percent = (best.count * 100) / length;

@@ -1,7 +1,7 @@
 import { mmToPx } from '../../config/units.js';
 import type { MeasuredBox } from '../model/places.js';
 import type { Plate } from '../model/raster.js';
-import { contrastRatio, type LetteredPage, squarePx } from './luminance.js';
+import { contrastRatio, type LetteredPage, luminanceOf, squarePx } from './luminance.js';
 
 /** A letter, or what has the size and the strokes of one. */
 export interface Letter extends MeasuredBox {
@@ -42,7 +42,46 @@ export function findLetters(page: LetteredPage, lettering: Plate, ppi: number): 
     contrasts.sort((a, b) => a - b);
     letters.push({ ...box, contrast: contrasts[Math.floor(contrasts.length * softShare)] / stepsOfContrast });
   }
-  return letters;
+  return inWords(letters);
+}
+
+/** Letters of one word are about as tall, or as wide, as each other and stand no farther apart than so many of their heights. Own choice. */
+const likeness = 0.6;
+const farthest = 1.2;
+/** Fewer letters beside each other are no word, but what the edges of drawing leave. Own choice. */
+const leastOfWord = 3;
+
+/** The letters that stand in a row, or one above the other, with others of their size. */
+function inWords(letters: readonly Letter[]): Letter[] {
+  const sorted = [...letters].sort((one, other) => one.left - other.left || one.top - other.top);
+  const leaders = sorted.map((_, n) => n);
+  const leaderOf = (n: number): number => {
+    let at = n;
+    while (leaders[at] !== at) at = leaders[at];
+    return at;
+  };
+  for (const [n, one] of sorted.entries()) {
+    for (let other = n + 1; other < sorted.length; other++) {
+      if (sorted[other].left > one.left + one.width + farthest * one.height) break;
+      if (isBeside(one, sorted[other]) || isAbove(one, sorted[other])) leaders[leaderOf(other)] = leaderOf(n);
+    }
+  }
+  const counts = new Uint32Array(sorted.length);
+  for (const n of leaders.keys()) counts[leaderOf(n)]++;
+  return sorted.filter((_, n) => counts[leaderOf(n)] >= leastOfWord);
+}
+
+function isBeside(one: Letter, other: Letter): boolean {
+  const common = Math.min(one.top + one.height, other.top + other.height) - Math.max(one.top, other.top);
+  const gap = other.left - one.left - one.width;
+  return common >= likeness * Math.max(one.height, other.height) && gap <= farthest * one.height;
+}
+
+function isAbove(one: Letter, other: Letter): boolean {
+  const common = Math.min(one.left + one.width, other.left + other.width) - Math.max(one.left, other.left);
+  const [upper, lower] = one.top < other.top ? [one, other] : [other, one];
+  const gap = lower.top - upper.top - upper.height;
+  return common >= likeness * Math.max(one.width, other.width) && gap <= farthest * one.width;
 }
 
 /** Pixels of strokes. */
@@ -93,15 +132,20 @@ function strokeAt(page: LetteredPage, x: number, y: number, reaches: readonly nu
 
 function contrastWith({ luminance, hue }: LetteredPage, i: number, away: number): number {
   const [own, one, other] = [luminance[i], luminance[i - away], luminance[i + away]];
-  if (one < 0 || other < 0) return 0;
+  if (one === 0 || other === 0) return 0;
   const isDark = own < one && own < other;
-  const isLight = own > one && own > other;
-  const nearest = Math.abs(own - one) < Math.abs(own - other) ? one : other;
-  const least = contrastRatio(own, nearest);
-  if ((isDark || isLight) && least >= leastContrast) return isDark ? -least : least;
+  if (isDark || (own > one && own > other)) {
+    const least = contrastWithNearest(own, one, other);
+    if (least >= leastContrast) return isDark ? -least : least;
+  }
   const [left, right] = [hue[i] - hue[i - away], hue[i] - hue[i + away]];
-  if (Math.min(left, right) >= leastHue) return least;
-  return Math.max(left, right) <= -leastHue ? -least : 0;
+  if (Math.min(left, right) >= leastHue) return contrastWithNearest(own, one, other);
+  return Math.max(left, right) <= -leastHue ? -contrastWithNearest(own, one, other) : 0;
+}
+
+function contrastWithNearest(own: number, one: number, other: number): number {
+  const nearest = Math.abs(own - one) < Math.abs(own - other) ? one : other;
+  return contrastRatio(luminanceOf(own), luminanceOf(nearest));
 }
 
 /** All strokes that hang together with one pixel, over corners as well; they count as found. */

@@ -29,13 +29,21 @@ export const squarePx = 16;
 export interface LetteredPage {
   readonly width: number;
   readonly height: number;
-  /** Relative luminance of each pixel, 0 to 1; -1 where nobody looked. */
-  readonly luminance: Float32Array;
+  /** Relative luminance of each pixel, 1 black to 65535 white; 0 where nobody looked. */
+  readonly luminance: Uint16Array;
   /** Red less green of each pixel as it is seen, half of it and 128: tells hues of one luminance apart. */
   readonly hue: Uint8Array;
   /** Upper left corners of the squares that have lettering in them or beside them, as pixel indices. */
   readonly squares: readonly number[];
 }
+
+/** The luminance that a value of `LetteredPage` stands for. */
+export function luminanceOf(value: number): number {
+  return (value - 1) / 65534;
+}
+
+/** So many squares are looked at together. */
+const squaresAtOnce = 512;
 
 /**
  * Looks at a page as it prints wherever there is lettering, and around it.
@@ -49,40 +57,52 @@ export function letteredPage(
 ): LetteredPage {
   const { width, height } = composite;
   const squares = lettered(composite, lettering);
-  const luminance = new Float32Array(width * height).fill(-1);
+  const luminance = new Uint16Array(width * height);
   const hue = new Uint8Array(width * height);
-  const page = { width, height, luminance, hue, squares };
-  const rows = squares.flatMap((corner) => rowsOf(corner, width, height));
-  const count = rows.reduce((sum, { length }) => sum + length, 0);
-  if (count === 0) return page;
-  const inks: Raster = {
-    width: count,
-    height: 1,
-    model: 'cmyk',
-    alpha: false,
-    data: new Uint8Array(count * 4),
-  };
-  const planes = processPlanes(composite);
-  let to = 0;
-  for (const { from, length } of rows) {
-    for (let i = from; i < from + length; i++) for (const plane of planes) inks.data[to++] = plane[i];
+  const [c, m, y, k] = processPlanes(composite);
+  const inks = new Uint8Array(squaresAtOnce * squarePx * squarePx * 4);
+  for (let first = 0; first < squares.length; first += squaresAtOnce) {
+    const some = squares.slice(first, first + squaresAtOnce);
+    let to = 0;
+    inRows(some, width, height, (from, length) => {
+      for (let i = from; i < from + length; i++) {
+        inks[to++] = c[i];
+        inks[to++] = m[i];
+        inks[to++] = y[i];
+        inks[to++] = k[i];
+      }
+    });
+    const { data } = seen(inks.subarray(0, to), separator, arena);
+    let at = 0;
+    inRows(some, width, height, (from, length) => {
+      for (let i = from; i < from + length; i++, at += 3) {
+        luminance[i] = 1.5 + 65534 * relativeLuminance(data[at], data[at + 1], data[at + 2]);
+        hue[i] = 128 + ((data[at] - data[at + 1]) >> 1);
+      }
+    });
+    arena.free(data);
   }
-  const { data } = separator.softProof(inks, { paperWhite: false }, arena);
-  let at = 0;
-  for (const { from, length } of rows) {
-    for (let i = from; i < from + length; i++, at += 3) {
-      luminance[i] = relativeLuminance(data[at], data[at + 1], data[at + 2]);
-      hue[i] = 128 + ((data[at] - data[at + 1]) >> 1);
-    }
-  }
-  return page;
+  return { width, height, luminance, hue, squares };
 }
 
-/** The stretches of a square's rows. */
-function rowsOf(corner: number, width: number, height: number): { from: number; length: number }[] {
-  const length = Math.min(squarePx, width - (corner % width));
-  const count = Math.min(squarePx, height - Math.floor(corner / width));
-  return Array.from({ length: count }, (_, row) => ({ from: corner + row * width, length }));
+/** Inks as they look in print, in sRGB. */
+function seen(inks: Uint8Array, separator: Pick<Separator, 'softProof'>, arena: PageArena): Raster {
+  const row: Raster = { width: inks.length / 4, height: 1, model: 'cmyk', alpha: false, data: inks };
+  return separator.softProof(row, { paperWhite: false }, arena);
+}
+
+/** Calls `work` for the rows of squares, each as its first pixel and its length. */
+function inRows(
+  squares: readonly number[],
+  width: number,
+  height: number,
+  work: (from: number, length: number) => void,
+): void {
+  for (const corner of squares) {
+    const length = Math.min(squarePx, width - (corner % width));
+    const rows = Math.min(squarePx, height - Math.floor(corner / width));
+    for (let row = 0; row < rows; row++) work(corner + row * width, length);
+  }
 }
 
 /** The squares with lettering, and all around them. */

@@ -82,7 +82,7 @@ describe('frames of panels', () => {
     });
 
   test('between trim and safe margin are told with their distance', () => {
-    const frames = measureFrames(framed(9), trim, 18, 40);
+    const frames = measureFrames(framed(9), trim, 18, 40, ppi);
     expect(frames.map(({ side, depthPx }) => [side, Math.abs(depthPx - 9) <= 2])).toEqual(
       ['top', 'right', 'bottom', 'left'].map((side) => [side, true]),
     );
