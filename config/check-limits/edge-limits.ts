@@ -13,7 +13,7 @@ export const edgeLimits = {
     means: 'A piece of the gutter in which so much more is drawn than on the rest of the spread is told',
     unit: 'times the page',
     max: 20,
-    default: 2.5,
+    default: 4,
     source: 'own choice',
   },
   edgeLetters: {

@@ -18,7 +18,7 @@ const sameGround = 12;
 const blackLevel = 178;
 
 /** Every so-manieth row and column is looked at. */
-const every = 4;
+const every = 6;
 /** How far resampling and soft brushes reach beyond a line, in pixels. */
 const softPx = 2;
 const squareMm = 8;

@@ -26,6 +26,8 @@ const agreeingShare = 0.9;
 const sameCounts = 24;
 /** Art varies where any ink does by more than this across the bleed's width, all four together, of 255. Own choice. */
 const variesCounts = 60;
+/** Every so-manieth place along an edge is asked. */
+const everyPx = 2;
 /** So much of smeared bleed has to differ from the rest along the edge. Own choice. */
 const streakShare = 0.1;
 /** Bleed may have been mirrored at a line that is off the trim by so many pixels: trim lies between pixels. */
@@ -132,8 +134,9 @@ function countsBetween([c, m, y, k]: ProcessPlanes, one: number, other: number):
 /** What a piece of bleed is, if not painted. */
 function kindOf(edge: Edge, from: number, length: number): CopiedBleed['kind'] | undefined {
   const telling: number[] = [];
-  for (let along = from; along < from + length; along++) if (varies(edge, along)) telling.push(along);
-  if (telling.length < tellingShare * length) return undefined;
+  for (let along = from; along < from + length; along += everyPx)
+    if (varies(edge, along)) telling.push(along);
+  if (telling.length * everyPx < tellingShare * length) return undefined;
   const least = telling.length * agreeingShare;
   const agree = (test: (along: number) => boolean) => telling.filter(test).length >= least;
   if (agree((along) => isSmeared(edge, along))) return hasStreaks(edge, telling) ? 'smeared' : undefined;

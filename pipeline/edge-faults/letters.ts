@@ -12,6 +12,8 @@ export interface Letter extends MeasuredBox {
 /** How tall and how wide letters are, in millimetres: from 5 points in small print to sound effects. Own choice. */
 const leastTallMm = 0.7;
 const mostMm = 9;
+/** What is thinner both ways is the soft edge of something larger, in millimetres. Own choice. */
+const leastThickMm = 0.22;
 /** Specks are smaller, in pixels of stroke. Own choice. */
 const leastPixels = 8;
 /** Strokes are looked at from so far at both sides, in millimetres: thin ones and bold ones. Own choice. */
@@ -33,11 +35,15 @@ const stepsOfContrast = 12;
 export function findLetters(page: LetteredPage, lettering: Plate, ppi: number): Letter[] {
   const strokes = strokesOf(page, lettering, ppi);
   const [least, most] = [mmToPx(leastTallMm, ppi), mmToPx(mostMm, ppi)];
+  const thick = mmToPx(leastThickMm, ppi);
   const letters: Letter[] = [];
   for (const first of strokes.pixels) {
     if (strokes.kinds[first] === 0) continue;
     const { box, contrasts } = connected(strokes, page, first);
-    const isLetter = box.height >= least && Math.max(box.width, box.height) <= most;
+    const isLetter =
+      box.height >= least &&
+      Math.max(box.width, box.height) <= most &&
+      Math.min(box.width, box.height) >= thick;
     if (!isLetter || contrasts.length < leastPixels) continue;
     contrasts.sort((a, b) => a - b);
     letters.push({ ...box, contrast: contrasts[Math.floor(contrasts.length * softShare)] / stepsOfContrast });
@@ -101,6 +107,7 @@ function strokesOf(page: LetteredPage, lettering: Plate, ppi: number): Strokes {
   const reaches = reachesMm.map((mm) => Math.max(2, Math.round(mmToPx(mm, ppi))));
   for (const corner of squares) {
     const [left, top] = [corner % width, Math.floor(corner / width)];
+    if (isFlat(page, left, top)) continue;
     for (let y = top; y < Math.min(height, top + squarePx); y++) {
       for (let x = left; x < Math.min(width, left + squarePx); x++) {
         if (lettering.data[(y >> 1) * lettering.width + (x >> 1)] === 0) continue;
@@ -114,6 +121,18 @@ function strokesOf(page: LetteredPage, lettering: Plate, ppi: number): Strokes {
     }
   }
   return { pixels, kinds, contrasts };
+}
+
+/** Whether a square is of one tone and hue: no stroke begins or ends in it, as in most of a balloon. */
+function isFlat({ luminance, hue, width, height }: LetteredPage, left: number, top: number): boolean {
+  const first = top * width + left;
+  for (let y = top; y < Math.min(height, top + squarePx); y++) {
+    const end = y * width + Math.min(width, left + squarePx);
+    for (let i = y * width + left; i < end; i++) {
+      if (luminance[i] !== luminance[first] || hue[i] !== hue[first]) return false;
+    }
+  }
+  return true;
 }
 
 /** Contrast of a pixel with both sides, the lesser of the two: below 0 where it is the dark one, 0 where it is no stroke. */

@@ -111,8 +111,8 @@ describe('the gutter of a spread', () => {
     });
 
   test('in which much is drawn is told with where', () => {
-    const { boxes, mostTimes, crossedPercent } = measureGutter(spread(14), ppi, 3, 2.5);
-    expect(mostTimes).toBeGreaterThan(2.5);
+    const { boxes, mostTimes, crossedPercent } = measureGutter(spread(14), ppi, 3, 4);
+    expect(mostTimes).toBeGreaterThan(4);
     expect(crossedPercent).toBe(100);
     const [{ left, top, width: wide }] = boxes;
     expect([left, wide]).toEqual([98, 24]);
