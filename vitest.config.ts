@@ -43,6 +43,7 @@ class LongestFirst extends BaseSequencer {
 export default defineConfig({
   test: {
     globalSetup: ['test/helpers/build-once.ts'],
+    setupFiles: ['test/helpers/quick-equality.ts'],
     // Pages are large: one image test can take many seconds on a busy two-core machine.
     testTimeout: 120_000,
     hookTimeout: 120_000,

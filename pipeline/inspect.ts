@@ -1,5 +1,6 @@
 import { noticeBlank } from './checks/blank.js';
 import { noticeBleed } from './checks/bleed.js';
+import { noticeBorders } from './checks/borders.js';
 import { noticeColour, type PressFacts } from './checks/colour.js';
 import { noticeEdges } from './checks/edges.js';
 import { noticeLetters } from './checks/lettering.js';
@@ -7,6 +8,8 @@ import { noticeHeld, noticeLifted, noticeMostlyInk, noticeUnnamedLine } from './
 import { noticeShift } from './checks/plate-shift.js';
 import { noticeDiffering, noticeSaved } from './checks/print-differs.js';
 import { noticeLinePpi } from './checks/resolution.js';
+import { noticeSpecks } from './checks/specks.js';
+import { noticeThinLine } from './checks/thin-line.js';
 import type { FlatPage } from './flatten.js';
 import type { Separator } from './inks/separator.js';
 import type { KernelMemory } from './kernels/kernel-memory.js';
@@ -14,6 +17,8 @@ import type { PageArena } from './kernels/page-arena.js';
 import { mostOfFour, sumOf } from './kernels/samples.js';
 import type { PageArt } from './layers/page-art.js';
 import { inkSharePercent } from './line/ink-amount.js';
+import { lineStrokes } from './line/strokes.js';
+import { measureLine } from './line-faults/measure-line.js';
 import type { Noticed } from './model/findings.js';
 import type { PageRequest } from './model/page-request.js';
 import type { PageMeasures, PlateShift } from './model/page-result.js';
@@ -53,7 +58,11 @@ export function inspectPage(
 ): InspectedPage {
   const { spec, numbers } = request.page;
   const isSpread = numbers.length > 1;
-  const measures = { ...measure(flat, art, inks, arena), register: registered.register, plateShift };
+  const measures = {
+    ...measure(flat, art, inks, spec.linePpi, arena),
+    register: registered.register,
+    plateShift,
+  };
   const noticed = [
     ...flat.noticed,
     ...registered.noticed,
@@ -96,6 +105,11 @@ function check(
   if (inks.line === undefined) return noticed;
   const inkPercent = inkSharePercent(inks.line, memory);
   if (hasLineFile) noticed.push(...noticeMostlyInk(inkPercent));
+  const faults = measureLine(inks.line, spec, art.lifted, memory);
+  const looked = { size: inks.line, spec };
+  noticed.push(...noticeThinLine(faults, looked));
+  noticed.push(...noticeSpecks(faults, looked));
+  noticed.push(...noticeBorders(faults, looked));
   if (!art.lifted) return noticed;
   const noticeInk = isLayered ? noticeUnnamedLine : noticeLifted;
   noticed.push(...noticeInk(inks.line, spec.linePpi, inkPercent));
@@ -107,6 +121,7 @@ function measure(
   flat: FlatPage,
   art: PageArt,
   inks: PageInks,
+  linePpi: number,
   memory: KernelMemory,
 ): Omit<PageMeasures, 'register' | 'plateShift'> {
   const coverage = inks.separation.inks.map(({ name, plane }) => [name, coveragePercent(plane, memory)]);
@@ -119,6 +134,7 @@ function measure(
       ...(Object.fromEntries(coverage) as Record<ProcessInkName, number>),
       line: inks.line === undefined ? 0 : inkSharePercent(inks.line, memory),
     },
+    strokes: inks.line && lineStrokes(inks.line, linePpi),
     lineHeldPercent: inks.heldPercent,
     lifted: art.lifted,
     fidelity: inks.fidelity,

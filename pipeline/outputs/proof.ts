@@ -1,4 +1,5 @@
 import { isBlackOnly } from '../../config/print-spec.js';
+import { numberedPlaces } from '../model/places.js';
 import type { ProofSlug } from '../sheets/proof-slug.js';
 import { differences } from './differences.js';
 import { shownInks } from './extra-plates.js';
@@ -13,14 +14,23 @@ import { findingSettings } from './settings.js';
  */
 export const proof: PageProduct = {
   name: 'proof',
-  roles: ['proof', 'differences', 'register', 'gamut'],
+  roles: ['proof', 'flats-report', 'differences', 'register', 'gamut'],
   suffixOf: (role) => `_${role}.png`,
   folder: 'proofs',
   // Pictures of differences, of plates out of register and of the gamut are for the people who made the page.
   deliveredWith: (role) => (role === 'proof' ? ['proofs'] : []),
   forStoppedPage: true,
   phase: 'proof',
-  dependsOn: [...findingSettings, 'baseName', 'proofPpi', 'proofPaperWhite', 'safe', 'issue', 'scene'],
+  dependsOn: [
+    ...findingSettings,
+    'baseName',
+    'proofPpi',
+    'proofPaperWhite',
+    'proofBoxes',
+    'safe',
+    'issue',
+    'scene',
+  ],
   make: proofFile,
 };
 
@@ -33,6 +43,7 @@ async function proofFile(context: OutputContext): Promise<MadeFile[]> {
     ...{ spec, ppi, slug: slugOf(context), units: request.units },
     isSpread: numbers.length > 1,
     extraInks: shownInks(context),
+    ...(spec.proofBoxes ? { boxes: numberedPlaces(context.findings) } : {}),
   };
   const drawn = await drawProof(await softProof(), options, context.arena);
   const beside = [await differences(context), await platesMoved(context), await outOfGamut(context)];
@@ -40,7 +51,7 @@ async function proofFile(context: OutputContext): Promise<MadeFile[]> {
 }
 
 function slugOf({ request, press, separator, findings, statedDay }: OutputContext): ProofSlug {
-  const { page, issue, title, scene, files } = request;
+  const { page, issue, title, scene, files, awaits } = request;
   const { spec } = page;
   const paper = spec.proofPaperWhite ? 'paper white shown' : 'paper white not shown';
   return {
@@ -50,6 +61,7 @@ function slugOf({ request, press, separator, findings, statedDay }: OutputContex
     isSpread: page.numbers.length > 1,
     scene,
     files,
+    awaits,
     date: statedDay,
     condition: `${press.id}, ${isBlackOnly(spec) ? 'black ink alone' : `ink limit ${separator.inkLimitPercent} %`}`,
     findings,

@@ -24,6 +24,7 @@ export const settings = {
   intent: ({ page }) => page.spec.intent,
   blackPointCompensation: ({ page }) => page.spec.blackPointCompensation,
   proofPaperWhite: ({ page }) => page.spec.proofPaperWhite,
+  proofBoxes: ({ page }) => page.spec.proofBoxes,
   untagged: ({ page }) => page.spec.untaggedAs,
   untaggedStated: ({ page }) => page.spec.untaggedStated,
   allowEnlarging: ({ page }) => page.spec.allowEnlarging,
@@ -49,6 +50,8 @@ export const settings = {
   units: ({ units }) => units,
   /** How the working files are called, and their versions. */
   fileNames: ({ files }) => files.map(({ name, version, bytes }) => ({ name, version, bytes })),
+  /** Parts that have not arrived yet: what is told of the others is not told of a whole page. */
+  awaits: ({ awaits }) => awaits,
   /** How the files that are made are called. */
   baseName: ({ baseName }) => baseName,
   /** How a spread is delivered, and how its single pages are called; nothing for other pages. */
@@ -102,4 +105,5 @@ export const findingSettings = [
   'page',
   'units',
   'fileNames',
+  'awaits',
 ] as const satisfies readonly Setting[];

@@ -23,6 +23,7 @@ import {
 } from '../register.js';
 import { type PageInks, separatePage } from '../separate.js';
 import { shiftPlates } from '../shift-plates.js';
+import { withFlats } from './early-flats.js';
 import { withKeys } from './page-key.js';
 import { findingsOf, resultOf, stoppedResult } from './result-of.js';
 
@@ -55,7 +56,11 @@ export async function preparePage(
   asked: PageRequest | UnhashedRequest,
   arena: PageArena,
 ): Promise<PageResult> {
-  return finishPage(await inkPage(asked, arena), asked, arena);
+  const inked = await inkPage(asked, arena);
+  const result = await finishPage(inked, asked, arena);
+  // Only while the page waits for its colour are flats among its files.
+  if (!asked.files.some(({ part }) => part === 'flats')) return result;
+  return withFlats(result, { ...inked.request, outFolder: asked.outFolder }, arena);
 }
 
 /** The first half: from files to inks, which stand in the arena until it is reset. What the files held is used up. */
