@@ -17,6 +17,7 @@ export const proof: PageProduct = {
   folder: 'proofs',
   // Pictures of differences and of plates out of register are for the people who made the page.
   deliveredWith: (role) => (role === 'proof' ? ['proofs'] : []),
+  comesAlong: false,
   forStoppedPage: true,
   phase: 'proof',
   dependsOn: [...findingSettings, 'baseName', 'proofPpi', 'proofPaperWhite', 'safe', 'issue', 'scene'],

@@ -1,0 +1,70 @@
+import { createHash } from 'node:crypto';
+import { stat } from 'node:fs/promises';
+import { dirname, join } from 'node:path';
+import { isDeepStrictEqual } from 'node:util';
+import type { Job } from '../../config/job.js';
+import { packageVersion } from '../../config/package-root.js';
+import { readRegular } from '../../config/regular-file.js';
+import { makeFolder, writeWhole } from '../files/atomic.js';
+import { issueProducts } from '../outputs/issue-products.js';
+import { type ReportedIssue, reportData } from './report-data.js';
+
+/** What is remembered of the report's files: what they were made from, and how they stood when they were written. */
+interface KnownReport {
+  readonly key: string;
+  /** By path in the job folder. */
+  readonly files: Readonly<Record<string, WrittenFile>>;
+}
+
+interface WrittenFile {
+  readonly bytes: number;
+  readonly mtimeMs: number;
+}
+
+const { report: page, reportJson: json } = issueProducts;
+
+/**
+ * Writes report.html and report.json, unless they say the same already: of unchanged pages nothing is made, and neither file is read.
+ * One that somebody has written to is made anew.
+ * @returns path of report.html in the job folder
+ * @throws PlatehandError `write-failed`
+ */
+export async function updateReport(job: Job, report: ReportedIssue): Promise<string> {
+  const data = reportData(job, report);
+  // The members always come in the same order, so equal data has equal text.
+  const madeFrom = JSON.stringify([packageVersion(), page.revision, json.revision, data]);
+  const key = createHash('sha256').update(madeFrom).digest('hex');
+  const knownPath = join(job.folder, '.platehand', `${page.name}.json`);
+  if (await isCurrent(job.folder, knownPath, key)) return page.path;
+  const files: Record<string, WrittenFile> = {};
+  for (const { path, make } of [page, json])
+    files[path] = await written(join(job.folder, path), await make(data));
+  const known: KnownReport = { key, files };
+  await makeFolder(dirname(knownPath));
+  await writeWhole(knownPath, Buffer.from(`${JSON.stringify(known)}\n`));
+  return page.path;
+}
+
+async function written(path: string, bytes: Uint8Array): Promise<WrittenFile> {
+  await makeFolder(dirname(path));
+  await writeWhole(path, bytes);
+  return facts(path);
+}
+
+async function facts(path: string): Promise<WrittenFile> {
+  const { size, mtimeMs } = await stat(path);
+  return { bytes: size, mtimeMs };
+}
+
+async function isCurrent(jobFolder: string, knownPath: string, key: string): Promise<boolean> {
+  try {
+    const known = JSON.parse((await readRegular(knownPath)).toString('utf8')) as KnownReport;
+    if (known.key !== key) return false;
+    for (const { path } of [page, json]) {
+      if (!isDeepStrictEqual(known.files[path], await facts(join(jobFolder, path)))) return false;
+    }
+    return true;
+  } catch {
+    return false;
+  }
+}
