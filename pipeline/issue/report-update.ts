@@ -9,6 +9,9 @@ import { makeFolder, writeWhole } from '../files/atomic.js';
 import { issueProducts } from '../outputs/issue-products.js';
 import { type ReportedIssue, reportData } from './report-data.js';
 
+/** What is made of an issue as a whole where nothing is written. */
+export const nothingWritten = { contactSheet: undefined, reportFile: undefined, issuePdfs: [] } as const;
+
 /** What is remembered of the report's files: what they were made from, and how they stood when they were written. */
 interface KnownReport {
   readonly key: string;

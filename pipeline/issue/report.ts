@@ -94,9 +94,6 @@ export interface IssuePdfReport {
 /** What is known of an issue before anything is made of it as a whole. */
 export type PagesReport = Omit<IssueReport, 'contactSheet' | 'reportFile' | 'issuePdfs'>;
 
-/** What is made of an issue as a whole where nothing is. */
-export const nothingWritten = { contactSheet: undefined, reportFile: undefined, issuePdfs: [] } as const;
-
 /** Puts a run into words and numbers. */
 export function reportOf(
   job: Job,

@@ -13,8 +13,8 @@ import { failureOf, makePage, whileLocked } from './make-page.js';
 import { type PageRun, withFailure, withInspected, withNewer, withStored } from './page-run.js';
 import { placeAll } from './place-standing.js';
 import { planIssue } from './plan.js';
-import { type IssueReport, nothingWritten, reportOf } from './report.js';
-import { updateReport } from './report-update.js';
+import { type IssueReport, reportOf } from './report.js';
+import { nothingWritten, updateReport } from './report-update.js';
 import { updateContactSheet } from './sheet-update.js';
 import { versionChanges } from './version-changes.js';
 

@@ -1,13 +1,7 @@
 import type { FilePart, Job } from '../../config/job.js';
 import { planIssue } from './plan.js';
-import {
-  type IssueReport,
-  type LeftOutPage,
-  notDeliverable,
-  nothingWritten,
-  type PageReport,
-  reportOf,
-} from './report.js';
+import { type IssueReport, type LeftOutPage, notDeliverable, type PageReport, reportOf } from './report.js';
+import { nothingWritten } from './report-update.js';
 
 /** Where an issue stands, without any page work. */
 export interface IssueStatus {

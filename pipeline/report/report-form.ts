@@ -151,9 +151,3 @@ export type ReportedPlace = ReportedFinding['places'][number];
 export type ReportedBox = ReportedPlace['box'];
 /** Pictures of a page. */
 export type ReportedPictures = NonNullable<ReportedPage['pictures']>;
-
-/** The JSON Schema (draft 2020-12) of report.json. */
-export function reportJsonSchema(): Record<string, unknown> {
-  const schema = z.toJSONSchema(reportForm, { target: 'draft-2020-12' });
-  return { ...schema, title: 'report.json of platehand' };
-}

@@ -40,7 +40,7 @@ nav ul,.counts{list-style:none;margin:0;padding:0;display:flex;flex-wrap:wrap;ga
 nav a{display:inline-block;padding:.15rem 0}
 .caution{border:1px solid var(--frame);padding:.5rem .75rem;margin:1rem 0}
 .caution p{margin:.25rem 0}
-.mark{display:inline-flex;align-items:center;gap:.3em;font-weight:600;white-space:nowrap}
+.mark{display:inline-flex;align-items:baseline;gap:.3em;font-weight:600;white-space:nowrap}
 .shape{width:.85em;height:.85em;fill:currentColor;flex:none}
 .mark.stop{color:var(--stop)}.mark.warn{color:var(--warn)}.mark.note{color:var(--note)}.mark.done{color:var(--done)}
 .summary{font-size:1.1rem;margin:.25rem 0}
@@ -65,8 +65,12 @@ article:target>h3{background:var(--raised)}
 @media (min-width:60rem){.two{grid-template-columns:minmax(0,1fr) minmax(0,1fr)}}
 .look{border:0;margin:0;padding:0;min-width:0}
 .look legend{padding:0;color:var(--quiet);margin-bottom:.25rem}
-.look input{margin:0 .3rem 0 0;width:1rem;min-height:0;height:1rem;vertical-align:middle}
-.look label{display:inline-block;margin:0 .9rem .15rem 0;vertical-align:middle}
+.look input{position:absolute;opacity:0;width:1rem;height:1rem;min-height:0;margin:.3rem}
+.look label{display:inline-block;margin:0 .35rem .35rem 0;padding:.05rem .6rem;border:1px solid var(--frame);border-radius:1rem;cursor:pointer}
+.look label::before{content:"";display:inline-block;width:.8em;height:.8em;margin-right:.4em;border:2px solid;border-radius:50%;vertical-align:-.06em}
+.look .marks+label::before{border-radius:0}
+.look input:checked+label::before{border-width:.4em}
+.look input:focus-visible+label{outline:3px solid var(--focus);outline-offset:2px}
 .stack{position:relative;width:min(100%,calc(85vh*var(--r)));aspect-ratio:var(--r);margin:.5rem 0;background:${surround};outline:1px solid var(--frame)}
 .stack>img{display:block;width:100%;height:100%}
 .layer{position:absolute;inset:0;overflow:hidden;display:none}
