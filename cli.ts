@@ -60,7 +60,11 @@ function pageCommands(program: Command, run: Actions): void {
     .action((folder, options) => run.check(folder, options));
   example(program, 'platehand check tdl03 --report check.json');
 
-  folderCommand(program, 'run', 'Prepare the pages: PDF/X, press files, plates, proofs, contact sheet and report')
+  folderCommand(
+    program,
+    'run',
+    'Prepare the pages: PDF/X, press files, plates, proofs, contact sheet and report',
+  )
     .option('--pages <choice>', 'pages to work on, such as 3-5,cover (default: all)')
     .addOption(new Option('--only <what>', 'make only this').choices([...onlyChoices]))
     .action((folder, options) => run.run(folder, options));
@@ -151,7 +155,9 @@ function daemonCommands(program: Command, run: Actions): void {
 function watchCommand(program: Command): Command {
   return program
     .command('watch')
-    .description('Keep press files, proofs, contact sheet and report current as pages are dropped, until ended')
+    .description(
+      'Keep press files, proofs, contact sheet and report current as pages are dropped, until ended',
+    )
     .argument('<folder...>', 'job folders')
     .option(
       '--settle <seconds>',

@@ -25,7 +25,7 @@ export function boardSection({ board, pages }: ReportData): Html {
   const rows = board.flatMap((id) => byId.get(id) ?? []).map(boardRow);
   return html`<section aria-labelledby="board">
 <h2 id="board">Page board</h2>
-<div class="scroll" role="region" aria-labelledby="board" tabindex="0">
+<div class="scroll" role="region" aria-label="Table of pages" tabindex="0">
 <table id="rows">
 <caption>All pages, those that need most first</caption>
 <thead><tr><th scope="col">Page</th><th scope="col">State</th><th scope="col">Stops</th><th scope="col">Warnings</th><th scope="col">Notes</th><th scope="col">Why</th></tr></thead>
@@ -47,7 +47,7 @@ export function kindsSection({ kinds }: ReportData): Html | undefined {
   if (kinds.length === 0) return undefined;
   return html`<section aria-labelledby="kinds">
 <h2 id="kinds">Kinds of findings</h2>
-<div class="scroll" role="region" aria-labelledby="kinds" tabindex="0">
+<div class="scroll" role="region" aria-label="Table of kinds" tabindex="0">
 <table>
 <caption>Each kind with the pages that have it, the gravest first</caption>
 <thead><tr><th scope="col">Kind</th><th scope="col">Severity</th><th scope="col">Findings</th><th scope="col">Pages</th></tr></thead>

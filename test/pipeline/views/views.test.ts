@@ -54,8 +54,11 @@ describe('pictures for the report', () => {
     const size = stripSize({ width: 32, height: 64 });
     expect(size).toEqual({ width: 24, height: 48 });
     const plates = [0, 255, 128].map((ink) => new Uint8Array(24 * 48).fill(ink));
-    const strip = await pixels(await plateStrip(plates, size));
-    expect([strip.width, strip.height, strip.channels]).toEqual([24, 144, 1]);
+    const jpeg = await plateStrip(plates, size);
+    const { channels, space } = await sharp(jpeg).metadata();
+    expect([channels, space]).toEqual([1, 'b-w']);
+    const strip = await pixels(jpeg);
+    expect([strip.width, strip.height]).toEqual([24, 144]);
     for (const [tile, grey] of [255, 0, 127].entries()) {
       expect(Math.abs(strip.at(12, tile * 48 + 24)[0] - grey)).toBeLessThan(3);
     }
@@ -83,7 +86,7 @@ describe('a heat picture', () => {
     [240, 3],
     [320, 5],
     [400, 6],
-  ])('of %i %% ink is in step %i', (percent, step) => {
+  ])('of %i percent of ink is in step %i', (percent, step) => {
     const map = inkMap(planes(percent), size, 75);
     expect(stepOfValues(heatScales['ink-coverage'], map)[map.values[0]]).toBe(step);
   });
