@@ -1,8 +1,8 @@
 import { type HeatRole, type HeatScale, heatScales } from '../views/heat-scales.js';
-import { type Html, html, idOf, ownText } from './html.js';
+import { type Html, html, idOf } from './html.js';
 import type { ReportedPictures } from './report-form.js';
 
-/** Shapes and scales that every page uses: drawn once, and used by reference. */
+/** What layers are called, and the scales of heat pictures, which every page uses: drawn once, and used by reference. */
 
 const heatWords: Readonly<Record<HeatRole, string>> = {
   'ink-coverage': 'Ink coverage',
@@ -27,26 +27,15 @@ export function layerWords({
   return plateWords[role] ?? `Plate ${role}`;
 }
 
-/** Severities differ by shape as well: an octagon, a triangle, a disc; a tick is what is done. */
-const shapes = {
-  stop: '<path d="M5 1h6l4 4v6l-4 4H5l-4-4V5z"/>',
-  warn: '<path d="M8 1l7 14H1z"/>',
-  note: '<circle cx="8" cy="8" r="6"/>',
-  done: '<path d="M6.5 14L1 8.5l2-2 3.5 3.5L13 2.5l2 2z"/>',
-} as const;
-
 const stepWidth = 52;
 const barHeight = 14;
 const scaleWidth = stepWidth * 7;
 const scaleHeight = 46;
 
-/** The symbols, to stand once in the document, and the scales in words for who hears them. */
+/** The scales, to stand once in the document, and in words for who hears them. */
 export function symbols(): Html {
-  const drawn = Object.entries(shapes).map(
-    ([name, path]) => `<symbol id="shape.${name}" viewBox="0 0 16 16">${path}</symbol>`,
-  );
   const scales = Object.entries(heatScales) as [HeatRole, HeatScale][];
-  return html`<svg class="symbols" aria-hidden="true">${ownText(drawn.join(''))}${scales.map(([role, scale]) => scaleSymbol(role, scale))}</svg>
+  return html`<svg class="symbols" aria-hidden="true">${scales.map(([role, scale]) => scaleSymbol(role, scale))}</svg>
 <div hidden>${scales.map(([role, scale]) => html`<p id="${idOf('scale', role, 'words')}">${scaleWords(scale)}</p>`)}</div>`;
 }
 

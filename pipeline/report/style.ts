@@ -19,6 +19,14 @@ function shown(kind: 'heat' | 'plate', count: number): string {
   return `${shows}{display:block}${moves}`;
 }
 
+/** Severities differ by shape as well: an octagon, a triangle, a disc; a tick is what is done. */
+const shapes = {
+  stop: 'polygon(30% 0,70% 0,100% 30%,100% 70%,70% 100%,30% 100%,0 70%,0 30%)',
+  warn: 'polygon(50% 5%,100% 95%,0 95%)',
+  note: 'circle(40%)',
+  done: 'polygon(40% 90%,5% 55%,18% 42%,40% 64%,82% 15%,95% 28%)',
+} as const satisfies Readonly<Record<string, string>>;
+
 const base = `
 :root{color-scheme:light dark;${variables(palettes.light)}}
 @media (prefers-color-scheme:dark){:root{${variables(palettes.dark)}}}
@@ -41,7 +49,10 @@ nav a{display:inline-block;padding:.15rem 0}
 .caution{border:1px solid var(--frame);padding:.5rem .75rem;margin:1rem 0}
 .caution p{margin:.25rem 0}
 .mark{display:inline-flex;align-items:baseline;gap:.3em;font-weight:600;white-space:nowrap}
-.shape{width:.85em;height:.85em;fill:currentColor;flex:none}
+.mark::before{content:"";width:.85em;height:.85em;background:currentColor;flex:none;forced-color-adjust:none;print-color-adjust:exact}
+${Object.entries(shapes)
+  .map(([name, points]) => `.mark.${name}::before{clip-path:${points}}`)
+  .join('')}
 .mark.stop{color:var(--stop)}.mark.warn{color:var(--warn)}.mark.note{color:var(--note)}.mark.done{color:var(--done)}
 .summary{font-size:1.1rem;margin:.25rem 0}
 .scroll{overflow-x:auto;max-height:36rem;overflow-y:auto;border:1px solid var(--rule)}

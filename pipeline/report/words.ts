@@ -41,16 +41,12 @@ const stateShapes: Readonly<Record<string, string>> = {
 /** A state as shape, word and colour. */
 export function stateMark(state: string): Html {
   const shape = stateShapes[state] ?? 'stop';
-  return html`<span class="mark ${shape}">${shapeOf(shape)} ${state}</span>`;
+  return html`<span class="mark ${shape}">${state}</span>`;
 }
 
 /** A severity as shape, word and colour. */
 export function severityMark(severity: ReportedFinding['severity']): Html {
-  return html`<span class="mark ${severity}">${shapeOf(severity)} ${severityWords[severity]}</span>`;
-}
-
-function shapeOf(shape: string): Html {
-  return html`<svg class="shape" aria-hidden="true"><use href="#shape.${shape}"></use></svg>`;
+  return html`<span class="mark ${severity}">${severityWords[severity]}</span>`;
 }
 
 /** Where a place is and how large, in the job's unit. */
