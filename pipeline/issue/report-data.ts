@@ -189,15 +189,11 @@ function kindsOf(pages: readonly ReportedPage[]): ReportData['kinds'] {
   const kinds = new Map<string, ReportData['kinds'][number]>();
   for (const { page, findings } of pages) {
     for (const { code, severity } of findings) {
-      const known = kinds.get(code) ?? { code, severity, findings: 0, pages: [] };
-      const isGraver = severities.indexOf(severity) > severities.indexOf(known.severity);
-      const all = known.pages.at(-1) === page ? known.pages : [...known.pages, page];
-      kinds.set(code, {
-        ...known,
-        severity: isGraver ? severity : known.severity,
-        findings: known.findings + 1,
-        pages: all,
-      });
+      const kind = kinds.get(code) ?? { code, severity, findings: 0, pages: [] };
+      kinds.set(code, kind);
+      kind.findings++;
+      if (severities.indexOf(severity) > severities.indexOf(kind.severity)) kind.severity = severity;
+      if (kind.pages.at(-1) !== page) kind.pages.push(page);
     }
   }
   const rank = ({ severity, findings }: ReportData['kinds'][number]) =>

@@ -33,12 +33,10 @@ const { report: page, reportJson: json } = issueProducts;
  * @throws PlatehandError `write-failed`
  */
 export async function updateReport(job: Job, report: ReportedIssue): Promise<string> {
-  const data = reportData(job, report);
-  // The members always come in the same order, so equal data has equal text.
-  const madeFrom = JSON.stringify([packageVersion(), page.revision, json.revision, data]);
-  const key = createHash('sha256').update(madeFrom).digest('hex');
+  const key = createHash('sha256').update(inShort(job, report)).digest('hex');
   const knownPath = join(job.folder, '.platehand', `${page.name}.json`);
   if (await isCurrent(job.folder, knownPath, key)) return page.path;
+  const data = reportData(job, report);
   const files: Record<string, WrittenFile> = {};
   for (const { path, make } of [page, json])
     files[path] = await written(join(job.folder, path), await make(data));
@@ -46,6 +44,48 @@ export async function updateReport(job: Job, report: ReportedIssue): Promise<str
   await makeFolder(dirname(knownPath));
   await writeWhole(knownPath, Buffer.from(`${JSON.stringify(known)}\n`));
   return page.path;
+}
+
+/**
+ * All that the report says, in short, so that it is known at little cost that thousands of pages say the same: the key of a result
+ * stands for its findings with their places. What other pages and versions add to these has no key, and is told by its words.
+ */
+function inShort(job: Job, { pages, unknown, contested }: ReportedIssue): string {
+  const { issue, title, number, due, units, scenes } = job;
+  const listed = job.pages.map(({ id, numbers, spec }) => [id, numbers, spec.trim, spec.bleedMm]);
+  const reported = pages.map(
+    ({ page: id, kind, scene, key, state, why, missing, files, outputs, findings }) => {
+      const found = findings.map(({ code, severity, message, remedy, accepted }) => {
+        return [code, severity, message, remedy, accepted];
+      });
+      return [
+        id,
+        kind,
+        scene,
+        key,
+        state,
+        why,
+        missing,
+        files.map(({ name }) => name),
+        outputs.length,
+        found,
+      ];
+    },
+  );
+  const made = [packageVersion(), page.revision, json.revision];
+  return JSON.stringify([
+    made,
+    issue,
+    title,
+    number,
+    due,
+    units,
+    scenes,
+    listed,
+    unknown,
+    contested,
+    reported,
+  ]);
 }
 
 async function written(path: string, bytes: Uint8Array): Promise<WrittenFile> {

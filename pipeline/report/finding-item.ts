@@ -1,4 +1,3 @@
-import { formatMeasured } from '../../config/figures.js';
 import type { LengthUnit } from '../../config/units.js';
 import { apart, type Html, html } from './html.js';
 import type { ReportedFinding, ReportedPlace } from './report-form.js';
@@ -50,11 +49,11 @@ function whereOf(
       ? undefined
       : html`<details><summary>${others.length} more${placesInAll > places.length ? ` of ${placesInAll} in all` : ''}</summary><ul>${others}</ul></details>`;
   return html`
-<dt>Where</dt><dd><ul>${first}</ul>${more}${edgeWords(places, units)}</dd>`;
+<dt>Where</dt><dd><ul>${first}</ul>${more}${edgeWords(places)}</dd>`;
 }
 
 /** Somebody who measures on paper has to know from where. */
-function edgeWords(places: readonly ReportedPlace[], units: LengthUnit): Html {
+function edgeWords(places: readonly ReportedPlace[]): Html {
   const reaches = places.some(({ xMm, yMm }) => xMm < 0 || yMm < 0);
-  return html`<span class="source">from the left / top of the trim, width x height${reaches ? `; below ${formatMeasured(0, units)} is bleed` : ''}</span>`;
+  return html`<span class="source">from the left / top of the trim, width x height${reaches ? '; negative in the bleed' : ''}</span>`;
 }

@@ -30,7 +30,7 @@ const shapes = {
 const base = `
 :root{color-scheme:light dark;${variables(palettes.light)}}
 @media (prefers-color-scheme:dark){:root{${variables(palettes.dark)}}}
-*{box-sizing:border-box}
+*,*::before{box-sizing:border-box}
 html{scroll-padding-top:1rem}
 body{margin:0 auto;max-width:80rem;padding:0 1rem 3rem;background:var(--ground);color:var(--text);font:1rem/1.5 system-ui,sans-serif;overflow-wrap:anywhere}
 a{color:var(--link)}
@@ -93,10 +93,10 @@ ${shown('heat', mostHeats)}${shown('plate', mostPlates)}
 .boxes{display:none}
 .marks:checked~.stack .boxes{display:block}
 .box{position:absolute;min-height:0;border:2px solid;outline:1px solid #fff;box-shadow:inset 0 0 0 1px #000;text-decoration:none}
-.box b{position:absolute;left:-2px;bottom:100%;background:#fff;color:#000;border:1px solid #000;font:bold .7rem/1.2 system-ui,sans-serif;padding:0 .25em;white-space:nowrap}
+.box b{position:absolute;left:-2px;bottom:100%;background:#fff;color:#000;border:1px solid #000;font:bold .7rem/1.2 system-ui,sans-serif;padding:0 .25em;white-space:nowrap;z-index:1}
 .box.stop{border-color:${boxColours.stop}}.box.warn{border-color:${boxColours.warn};border-style:dashed}.box.note{border-color:${boxColours.note};border-style:dotted}
 .box:target{outline:4px solid #fff;box-shadow:0 0 0 7px #000;z-index:1}
-.box:hover b,.box:target b{background:#000;color:#fff;z-index:1}
+.box:hover b,.box:target b{background:#000;color:#fff;z-index:2}
 .findings{list-style:none;margin:0;padding:0}
 .finding{border-left:4px solid var(--rule);padding:.25rem 0 .25rem .75rem;margin:0 0 .75rem}
 .finding.stop{border-color:var(--stop)}.finding.warn{border-color:var(--warn)}.finding.note{border-color:var(--note)}
