@@ -44,6 +44,9 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   ],
   names: ['config', 'model'],
   sheets: ['config', 'model', 'kernels'],
+  views: ['config', 'model', 'kernels', 'line', 'inks'],
+  // It explains the colours of views.
+  report: ['config', 'model', 'views'],
   pdf: ['config', 'sheets'],
   stages: [
     'config',
@@ -67,7 +70,19 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'sheets',
   ],
   // A page from its files to its outputs.
-  outputs: ['config', 'model', 'kernels', 'files', 'inks', 'plate-shift', 'sheets', 'pdf', 'stages'],
+  outputs: [
+    'config',
+    'model',
+    'kernels',
+    'files',
+    'inks',
+    'plate-shift',
+    'sheets',
+    'views',
+    'report',
+    'pdf',
+    'stages',
+  ],
   page: ['config', 'model', 'kernels', 'inks', 'layers', 'stages', 'outputs'],
   store: ['config', 'model', 'reading', 'files', 'outputs'],
   runner: ['config', 'model', 'kernels', 'files', 'outputs', 'page'],
@@ -81,6 +96,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'files',
     'names',
     'pdf',
+    'report',
     'stages',
     'outputs',
     'page',

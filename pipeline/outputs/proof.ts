@@ -21,6 +21,7 @@ export const proof: PageProduct = {
   folder: 'proofs',
   // Pictures of differences, plates out of register, the gamut and what was cleaned off are for who made the page.
   deliveredWith: (role) => (role === 'proof' ? ['proofs'] : []),
+  comesAlong: false,
   forStoppedPage: true,
   phase: 'proof',
   dependsOn: [

@@ -115,7 +115,7 @@ describe('a run of an issue', () => {
     const again = await runIssue(job, { runner: pagesHere, onEvent: (event) => events.push(event) });
     expect(again.workedOn).toEqual([]);
     expect(events).toEqual([{ kind: 'planned', toDo: [], unchanged: ['cover', '1', '2', '3'] }]);
-    expect(again.pages.map(({ outputs }) => outputs.length)).toEqual([9, 9, 9, 9]);
+    expect(again.pages.map(({ outputs }) => outputs.length)).toEqual([12, 12, 12, 12]);
   });
 
   test('works on a changed page and on no other', async () => {
