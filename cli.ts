@@ -60,13 +60,17 @@ function pageCommands(program: Command, run: Actions): void {
     .action((folder, options) => run.check(folder, options));
   example(program, 'platehand check tdl03 --report check.json');
 
-  folderCommand(program, 'run', 'Prepare the pages: PDF/X, press files, plates, proofs and the contact sheet')
+  folderCommand(
+    program,
+    'run',
+    'Prepare the pages: PDF/X, press files, plates, proofs, contact sheet and report',
+  )
     .option('--pages <choice>', 'pages to work on, such as 3-5,cover (default: all)')
     .addOption(new Option('--only <what>', 'make only this').choices([...onlyChoices]))
     .action((folder, options) => run.run(folder, options));
   example(program, 'platehand run tdl03 --pages 3-5,cover --only press --jobs 2');
 
-  folderCommand(program, 'proof', 'Make only the proofs and the contact sheet')
+  folderCommand(program, 'proof', 'Make only the proofs, the contact sheet and the report')
     .option('--pages <choice>', 'pages to work on, such as 3-5,cover (default: all)')
     .option('--clean', 'leave out the numbered boxes of findings')
     .action((folder, options) => run.proof(folder, options));
@@ -152,7 +156,9 @@ function daemonCommands(program: Command, run: Actions): void {
 function watchCommand(program: Command): Command {
   return program
     .command('watch')
-    .description('Keep press files, proofs and the contact sheet current as pages are dropped, until ended')
+    .description(
+      'Keep press files, proofs, contact sheet and report current as pages are dropped, until ended',
+    )
     .argument('<folder...>', 'job folders')
     .option(
       '--settle <seconds>',

@@ -81,7 +81,7 @@ export interface DeliverySettings {
   readonly timeZone: string | undefined;
   /**
    * Which files go out, in the order of `fileKinds`: one at least from which somebody can print. Default `pdf`, `composite`, `line`,
-   * `proofs`; the contact sheet goes with `proofs`, the PDF of all pages with `pdf`.
+   * `proofs`; contact sheet and report go with `proofs`, the PDF of all pages with `pdf`.
    */
   readonly files: readonly FileKind[];
 }

@@ -2,6 +2,8 @@ import { noticeBlank } from './checks/blank.js';
 import { noticeBleed } from './checks/bleed.js';
 import { noticeBorders } from './checks/borders.js';
 import { noticeColour, type PressFacts } from './checks/colour.js';
+import { noticeEdges } from './checks/edges.js';
+import { noticeLetters } from './checks/lettering.js';
 import { noticeHeld, noticeLifted, noticeMostlyInk, noticeUnnamedLine } from './checks/line-checks.js';
 import { noticeShift } from './checks/plate-shift.js';
 import { noticeDiffering, noticeSaved } from './checks/print-differs.js';
@@ -10,7 +12,9 @@ import { noticeScreens } from './checks/screens.js';
 import { noticeSpecks } from './checks/specks.js';
 import { noticeThinLine } from './checks/thin-line.js';
 import type { FlatPage } from './flatten.js';
+import type { Separator } from './inks/separator.js';
 import type { KernelMemory } from './kernels/kernel-memory.js';
+import type { PageArena } from './kernels/page-arena.js';
 import { mostOfFour, sumOf } from './kernels/samples.js';
 import type { PageArt } from './layers/page-art.js';
 import { inkSharePercent } from './line/ink-amount.js';
@@ -34,13 +38,13 @@ export interface InspectedPage {
 /** What a page's inks were made from, and they. */
 export interface MadeInks {
   readonly art: PageArt;
-  readonly registered: Pick<RegisteredPage, 'register' | 'noticed'>;
+  readonly registered: Pick<RegisteredPage, 'register' | 'noticed' | 'lettering'>;
   readonly inks: PageInks;
   readonly plateShift: PlateShift | undefined;
   /** Where the figure of that shift comes from. */
   readonly shiftSource: string;
   /** What the page was separated by. */
-  readonly separator: PressFacts;
+  readonly separator: PressFacts & Pick<Separator, 'softProof'>;
 }
 
 /**
@@ -51,10 +55,12 @@ export function inspectPage(
   flat: FlatPage,
   { art, registered, inks, plateShift, shiftSource, separator }: MadeInks,
   request: Pick<PageRequest, 'page' | 'units'>,
-  memory: KernelMemory,
+  arena: PageArena,
 ): InspectedPage {
+  const { spec, numbers } = request.page;
+  const isSpread = numbers.length > 1;
   const measures = {
-    ...measure(flat, art, inks, request.page.spec.linePpi, memory),
+    ...measure(flat, art, inks, spec.linePpi, arena),
     register: registered.register,
     plateShift,
   };
@@ -62,11 +68,19 @@ export function inspectPage(
     ...flat.noticed,
     ...registered.noticed,
     ...inks.noticed,
-    ...check(flat, art, inks, request, memory),
-    ...noticeDiffering(inks.fidelity, request.page.spec.fidelity),
-    ...noticeSaved(inks.inkSaved, request.page.spec.inkSaving),
+    ...check(flat, art, inks, request, arena),
+    ...noticeDiffering(inks.fidelity, spec.fidelity),
+    ...noticeSaved(inks.inkSaved, spec.inkSaving),
     ...noticeShift(plateShift, shiftSource),
-    ...noticeColour(inks, request.page.spec, separator),
+    ...noticeColour(inks, spec, separator),
+    ...noticeEdges(inks.composite, spec, isSpread, request.units),
+    ...noticeLetters(
+      { ...inks, lettering: registered.lettering, isSpread },
+      spec,
+      request.units,
+      separator,
+      arena,
+    ),
     ...noticeHeld(inks.heldPercent, flat.isLayered),
     ...noticeBlank({
       coveragePercent: measures.coveragePercent,

@@ -6,7 +6,7 @@ import { JobInvalidError, jobFileName } from './job-problem.js';
 import { jobTemplate, type NewJob } from './job-template.js';
 
 /** Folders of a job beside job.yaml: what arrives, and what is made of it. */
-export const jobFolders = ['incoming', 'press', 'plates', 'pdf', 'proofs', 'delivery'] as const;
+export const jobFolders = ['incoming', 'press', 'plates', 'pdf', 'proofs', 'report', 'delivery'] as const;
 
 /**
  * Makes a job folder: job.yaml with its comments, and the folders beside it. What is in the folder already stays.

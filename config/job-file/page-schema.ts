@@ -214,7 +214,7 @@ const deliveredFiles = z
     ...heading(
       `a list of ${fileKinds.join(', ')}`,
       `Which files go into a delivery: ${fileKinds.join(', ')}. One at least of pdf, composite, line and plates; plates whose black ` +
-        'holds no line (blackPlate) only together with line. The contact sheet goes with proofs, the PDF of all pages with pdf. ' +
+        'holds no line (blackPlate) only together with line. Contact sheet and report go with proofs, the PDF of all pages with pdf. ' +
         `Default: ${deliveryDefaults.files.join(', ')}.`,
       deliveryDefaults.files,
     ),

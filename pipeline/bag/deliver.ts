@@ -18,6 +18,7 @@ import { withVersionsBefore } from '../issue/version-before.js';
 import { withLock } from '../store/lock.js';
 import { type BundleReport, readBundle, writeBundle } from './bundle.js';
 import { type DeliveredPdf, withDeliveredPdfs } from './delivered-pdfs.js';
+import { deliveredReport } from './delivered-report.js';
 import { type NamedDelivery, readDeliveryFacts } from './delivery-facts.js';
 import { bagInfo, pageFiles, sheetFile, textFiles } from './delivery-files.js';
 import {
@@ -117,13 +118,16 @@ export async function deliver(job: Job, options: DeliverOptions = {}): Promise<D
   }
   const hasEarlier = report.pages.some((page, at) => page !== found.pages[at]);
   const kind = options.pages !== undefined ? 'supplement' : leftOut.length > 0 ? 'partial' : 'whole';
+  // Both are for people who look at proofs, and of the whole issue.
+  const hasReport = kind !== 'supplement' && job.delivery.files.includes('proofs');
   const order: Order = {
     ...{ report, kind, leftOut },
     pages: asked.filter(({ state }) => isDeliverable(state)),
     date: options.date ?? dayIn(job.delivery.timeZone, Date.now()),
     reason: kind === 'partial' ? options.partial?.reason : undefined,
     // The sheet shows the newest versions: beside earlier ones it would say something else than the pages.
-    sheet: kind === 'supplement' || hasEarlier || !job.delivery.files.includes('proofs') ? undefined : sheet,
+    sheet: hasReport && !hasEarlier ? sheet : undefined,
+    hasReport,
     passedDue: passedDue(job, options.date ?? Date.now()),
   };
   await makeFolder(join(job.folder, deliveryFolder));
@@ -157,6 +161,8 @@ interface Order {
   readonly leftOut: readonly LeftOutPage[];
   readonly reason: string | undefined;
   readonly sheet: Uint8Array | undefined;
+  /** Whether the report goes with it. */
+  readonly hasReport: boolean;
   readonly passedDue: string | undefined;
 }
 
@@ -165,8 +171,10 @@ async function packNext(job: Job, order: Order, pdfs: readonly DeliveredPdf[]): 
   const shelf = await readShelf(job);
   const { kind, date, pages, report } = order;
   const sheet = sheetFile(order.sheet);
+  const reportFiles = order.hasReport ? await deliveredReport(job, report) : [];
   const sheets = sheet.map(({ path, source }) => ({ path, sha256: sha256Of(source.bytes) }));
-  const others = [...sheets, ...pdfs.map(({ path, sha256 }) => ({ path, sha256 }))];
+  const summed = [...reportFiles, ...pdfs].map(({ path, sha256 }) => ({ path, sha256 }));
+  const others = [...sheets, ...summed];
   const wish = { kind, date, pages: pages.map((page) => deliveredPage(page, job)), others };
   const told = {
     ...{ report, leftOut: order.leftOut, toLookAt: pagesToLookAt({ pages }), passedDue: order.passedDue },
@@ -182,7 +190,10 @@ async function packNext(job: Job, order: Order, pdfs: readonly DeliveredPdf[]): 
   const content = {
     name: plan.name,
     day: date,
-    files: [...pageFiles(job, pages), ...textFiles(job, plan, news, pages, facts), ...sheet, ...pdfs],
+    files: [
+      ...[...pageFiles(job, pages), ...textFiles(job, plan, news, pages, facts)],
+      ...[...sheet, ...reportFiles, ...pdfs],
+    ],
     sheet: (manifestSha256: string) => receiverSheet(facts, manifestSha256),
     info: bagInfo(job, plan, order.reason),
   };

@@ -78,10 +78,16 @@ const kindLines: Readonly<Record<FileKind, (told: Told) => readonly string[]>> =
   },
   plates: plateLines,
   proofs: ({ others }) => {
-    const { bundlePath } = issueProducts.contactSheet;
-    const all =
-      bundlePath !== undefined && others.includes(bundlePath) ? `; ${bundlePath} shows all of them` : '';
-    return [`proofs/: pictures of the pages as they are expected to print${all}. NOT FOR PRINT.`];
+    const holds = (path: string | undefined) => path !== undefined && others.includes(path);
+    const { contactSheet, report, reportJson } = issueProducts;
+    const all = holds(contactSheet.bundlePath) ? `; ${contactSheet.bundlePath} shows all of them` : '';
+    const found = holds(report.bundlePath)
+      ? [
+          `${report.bundlePath}: what was found on each page and where, to open in a browser; it needs no network, only its folder beside it. ` +
+            `The same for programs: ${reportJson.bundlePath}. NOT FOR PRINT.`,
+        ]
+      : [];
+    return [`proofs/: pictures of the pages as they are expected to print${all}. NOT FOR PRINT.`, ...found];
   },
 };
 

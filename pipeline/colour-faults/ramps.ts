@@ -91,7 +91,7 @@ function chainsAlong(
     if (n < length && isSame(planes, at, at - stride)) continue;
     if ((at - start) / stride >= least) chain.push(start);
     else end(start);
-    if (n === length || countsBetween(planes, at - stride, at) > mostCounts) end(at);
+    if (chain.length > 0 && (n === length || countsBetween(planes, at - stride, at) > mostCounts)) end(at);
     start = at;
   }
   return chains;

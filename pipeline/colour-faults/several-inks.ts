@@ -18,7 +18,7 @@ const sameGround = 12;
 const blackLevel = 178;
 
 /** Every so-manieth row and column is looked at. */
-const every = 4;
+const every = 6;
 /** How far resampling and soft brushes reach beyond a line, in pixels. */
 const softPx = 2;
 const squareMm = 8;
@@ -89,6 +89,10 @@ function isOneGround(planes: ProcessPlanes, one: number, other: number): boolean
 
 /** Whether two inks at least have their edge at the same place, as line has: halfway between it and its ground, at both sides. */
 function isLine(planes: ProcessPlanes, i: number, ground: number, stride: number, reach: number): boolean {
+  const [, , , black] = planes;
+  for (let n = 1; n < reach; n++) {
+    if (black[i + n * stride] >= blackLevel || black[i - n * stride] >= blackLevel) return false;
+  }
   let inks = 0;
   for (const plane of planes) {
     const by = plane[i] - plane[ground];

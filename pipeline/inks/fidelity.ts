@@ -60,6 +60,17 @@ export function measureFidelity(
   };
 }
 
+/** CIEDE2000 between paint and print at some pixels, by index. @param page with its painted picture */
+export function differencesAt(
+  page: PrintedPage,
+  pixels: Int32Array,
+  separator: Separator,
+  arena: PageArena,
+): Float32Array {
+  const looks = looksAt(page, pixels, separator, arena);
+  return Float32Array.from(pixels, (_, n) => (looks.isSame(n) ? 0 : differenceAt(looks, n)));
+}
+
 /** How some pixels of a page were painted, and how they print. */
 function looksAt(page: PrintedPage, pixels: Int32Array, separator: Separator, arena: PageArena): PageLooks {
   const wanted = processPlanes(separator.separate(wantedAt(page, pixels), page.profile, arena).separation);

@@ -77,6 +77,8 @@ export interface IssueReport {
   readonly workedOn: readonly string[];
   /** Path of the contact sheet in the job folder; undefined when only looking. */
   readonly contactSheet: string | undefined;
+  /** Path of report.html in the job folder; undefined when only looking. */
+  readonly reportFile: string | undefined;
   /** The PDFs of many pages: one, or one of each press condition; none when only looking or where the job wants none. */
   readonly issuePdfs: readonly IssuePdfReport[];
 }
@@ -90,7 +92,7 @@ export interface IssuePdfReport {
 }
 
 /** What is known of an issue before anything is made of it as a whole. */
-export type PagesReport = Omit<IssueReport, 'contactSheet' | 'issuePdfs'>;
+export type PagesReport = Omit<IssueReport, 'contactSheet' | 'reportFile' | 'issuePdfs'>;
 
 /** Puts a run into words and numbers. */
 export function reportOf(

@@ -1,6 +1,6 @@
 import type { Job } from '../../config/job.js';
 import { type PageResult, type ProductName, productNames } from '../model/page-result.js';
-import { withUnshown } from '../outputs/products.js';
+import { withThoseAlong } from '../outputs/products.js';
 import { defaultJobs, pagePixels } from '../runner/page-cost.js';
 import { openPagePool } from '../runner/page-pool.js';
 import type { DrawSheet, PageRunner } from '../runner/page-runner.js';
@@ -14,6 +14,7 @@ import { type PageRun, withFailure, withInspected, withNewer, withStored } from 
 import { placeAll } from './place-standing.js';
 import { planIssue } from './plan.js';
 import { type IssueReport, reportOf } from './report.js';
+import { nothingWritten, updateReport } from './report-update.js';
 import { updateContactSheet } from './sheet-update.js';
 import { versionChanges } from './version-changes.js';
 
@@ -48,11 +49,11 @@ export interface RunOptions {
 
 /**
  * Runs an issue: matches incoming/ to the page list, prepares every page that is ready and has changed, puts its
- * outputs into place, and draws the contact sheet. Pages that are missing, contested or held are reported.
+ * outputs into place, draws the contact sheet and writes the report. Pages that are missing, contested or held are reported.
  * @throws PlatehandError for troubles of the whole job (folder, profile); troubles of a page are findings on it
  */
 export async function runIssue(job: Job, options: RunOptions = {}): Promise<IssueReport> {
-  const wanted = withUnshown(options.products ?? productNames);
+  const wanted = withThoseAlong(options.products ?? productNames);
   const { pages, thorough } = options;
   const before = await readPlaced(job.folder);
   const lazily = !thorough && (options.runner?.takesUnhashed ?? true);
@@ -69,18 +70,19 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
     for (const run of made) learnChecksums(run, plan.caches.hashes);
     const runs = withNewer(plan.runs, made);
     const reportOn = (runs: readonly PageRun[]) => reportOf(job, plan.reconciliation, runs, toDo);
-    if (wanted.length === 0) return { ...reportOn(runs), contactSheet: undefined, issuePdfs: [] };
+    if (wanted.length === 0) return { ...reportOn(runs), ...nothingWritten };
     await plan.caches.hashes.save(job.folder);
-    const { report, sheet } = await whileLocked(job.folder, async () => {
+    const { report, sheet, reportFile } = await whileLocked(job.folder, async () => {
       const placed = await placeAll(job, runs, plan, before);
       const report = reportOn(placed);
       const draw = runner === undefined ? drawnApart : runner.drawSheet;
-      return { report, sheet: await updateContactSheet(job, report, placed, draw) };
+      const sheet = await updateContactSheet(job, report, placed, draw);
+      return { report, sheet, reportFile: await updateReport(job, report) };
     });
     options.onContactSheet?.(sheet.png);
     // Not under the job's lock: it may take a minute, and the file is replaced as a whole.
     const issuePdfs = await updateIssuePdfs(job, report.pages, wanted.includes('pdf'));
-    return { ...report, contactSheet: sheet.path, issuePdfs };
+    return { ...report, contactSheet: sheet.path, reportFile, issuePdfs };
   } finally {
     if (options.runner === undefined) await runner?.close();
   }

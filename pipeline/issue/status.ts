@@ -1,6 +1,7 @@
 import type { FilePart, Job } from '../../config/job.js';
 import { planIssue } from './plan.js';
 import { type IssueReport, type LeftOutPage, notDeliverable, type PageReport, reportOf } from './report.js';
+import { nothingWritten } from './report-update.js';
 
 /** Where an issue stands, without any page work. */
 export interface IssueStatus {
@@ -23,7 +24,7 @@ export interface IssueStatus {
  */
 export async function readStatus(job: Job, now: number = Date.now()): Promise<IssueStatus> {
   const { reconciliation, runs } = await planIssue(job, { pages: undefined, products: [], lazily: true });
-  const report = { ...reportOf(job, reconciliation, runs, []), contactSheet: undefined, issuePdfs: [] };
+  const report = { ...reportOf(job, reconciliation, runs, []), ...nothingWritten };
   const flatted = report.pages.filter((page) => brings(page, ['flats']));
   const isColoured = (page: PageReport) => brings(page, ['colour', 'whole']);
   return {

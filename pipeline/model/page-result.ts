@@ -6,10 +6,10 @@ import type { ProcessInkName } from './separation.js';
 
 /**
  * What platehand makes of a page: `press` is the composite and the line plate, `plates` the process inks, `pdf` the
- * page as PDF/X. All there is to know of
+ * page as PDF/X, `views` small pictures for the report. All there is to know of
  * each stands in the table outputs/products.ts.
  */
-export const productNames = ['press', 'plates', 'pdf', 'proof', 'thumbnail'] as const;
+export const productNames = ['press', 'plates', 'pdf', 'proof', 'thumbnail', 'views'] as const;
 /** One of `productNames`. */
 export type ProductName = (typeof productNames)[number];
 
@@ -18,7 +18,7 @@ export interface OutputFile {
   readonly product: ProductName;
   /**
    * What it is: `composite`, `line`, `cyan`, `magenta`, `yellow`, `black`, the id of an extra ink, `page`, `proof`, `differences`,
-   * `register`, `cleaned`, `thumbnail`.
+   * `register`, `flats-report`, `gamut`, `cleaned`, `thumbnail`, `view`, `plates` (a strip of them), `heat` (a strip of heat pictures).
    */
   readonly role: string;
   /** Page number of the single page that it is, where a spread is delivered split. */
@@ -30,6 +30,8 @@ export interface OutputFile {
   readonly width: number;
   readonly height: number;
   readonly ppi: number;
+  /** What a strip of pictures shows, from its top. */
+  readonly shows?: readonly string[];
 }
 
 /** A working page that went into a result. */

@@ -1,4 +1,6 @@
+import { visibleLines } from '../../config/visible-text.js';
 import type { SheetRequest } from '../model/sheet-request.js';
+import type { ReportData } from '../report/report-form.js';
 
 /** What is made of a whole issue, from the results of its pages: a row of `issueProducts`. */
 export interface IssueProduct<Request> {
@@ -27,5 +29,28 @@ const contactSheet: IssueProduct<SheetRequest> = {
   },
 };
 
+/** What was found on all pages, to be read in a browser; its pictures are the pages' views. */
+const report: IssueProduct<ReportData> = {
+  name: 'report',
+  path: 'report/report.html',
+  bundlePath: 'report/report.html',
+  revision: 1,
+  async make(data) {
+    // Loaded only when there is something to write.
+    const { reportPage } = await import('../report/report-page.js');
+    return Buffer.from(reportPage(data));
+  },
+};
+
+/** The same for programs; config/report.schema.json says what it holds. */
+const reportJson: IssueProduct<ReportData> = {
+  name: 'report-json',
+  path: 'report/report.json',
+  bundlePath: 'report/report.json',
+  revision: 1,
+  // As JSON writes them, characters that a terminal obeys stand for themselves.
+  make: async (data) => Buffer.from(`${visibleLines(JSON.stringify(data, null, 1))}\n`),
+};
+
 /** All that is made of an issue. */
-export const issueProducts = { contactSheet } as const;
+export const issueProducts = { contactSheet, report, reportJson } as const;

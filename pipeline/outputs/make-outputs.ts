@@ -4,13 +4,14 @@ import { showExtraInks } from '../extra-inks.js';
 import { reducedInks } from '../inks/reduced-inks.js';
 import { worstOf } from '../model/findings.js';
 import type { OutputFile } from '../model/page-result.js';
+import type { Raster } from '../model/raster.js';
 import { writeOutput } from '../write.js';
 import { PackedParts } from './packed-parts.js';
 import type { MadeFile, OutputContext, PageProduct } from './product.js';
 import { productRows } from './products.js';
 
 /** What products are made from, before anything is made. */
-type MadeContext = Omit<OutputContext, 'softProof' | 'packed'>;
+type MadeContext = Omit<OutputContext, 'softProof' | 'proofInks' | 'packed'>;
 
 /**
  * Makes the products that were asked for and writes them into the request's folder. A stopped page gets those only that the
@@ -24,9 +25,11 @@ export async function makeOutputs(context: MadeContext): Promise<OutputFile[]> {
   const wanted = productRows.filter(({ name, forStoppedPage }) => {
     return request.products.includes(name) && (forStoppedPage || !isStopped);
   });
+  const proofInks = once(() => proofInksOf(context));
   const full = {
     ...context,
-    softProof: once(() => softProofOf(context)),
+    proofInks,
+    softProof: once(async () => softProofOf(await proofInks(), context)),
     packed: new PackedParts(context.inks, isBlackOnly(request.page.spec), context.arena),
   };
   // Press files are packed on other threads while the proof is drawn on this one.
@@ -40,12 +43,13 @@ async function makeProduct(
   folder: string,
 ): Promise<OutputFile[]> {
   const files = await product.make(context);
-  return Promise.all(files.map((file) => write(product, file, folder, context.request.baseName)));
+  return Promise.all(files.map((file) => writeMade(product, file, folder, context.request.baseName)));
 }
 
-async function write(
+/** Writes one file of a product into a folder, under the name that its role gives it. */
+export async function writeMade(
   product: PageProduct,
-  { role, of, size, ppi, encode }: MadeFile,
+  { role, of, size, ppi, shows, encode }: MadeFile,
   folder: string,
   baseName: string,
 ): Promise<OutputFile> {
@@ -53,14 +57,21 @@ async function write(
   const half = of === undefined ? {} : { half: of.half };
   const { bytes, sha256 } = await writeOutput(join(folder, name), await encode());
   const { width, height } = size;
-  return { product: product.name, role, ...half, name, bytes, sha256, width, height, ppi };
+  const strip = shows === undefined ? {} : { shows };
+  return { product: product.name, role, ...half, name, bytes, sha256, width, height, ppi, ...strip };
 }
 
-async function softProofOf({ request, inks, separator, arena }: MadeContext) {
+function proofInksOf({ request, inks, arena }: MadeContext): Promise<Raster> {
   const { spec } = request.page;
-  const reduced = await reducedInks(inks.composite, bleedBoxPx(spec, spec.proofPpi), arena);
-  if (inks.extras !== undefined) await showExtraInks(reduced, inks.extras, arena);
-  return separator.softProof(reduced, { paperWhite: spec.proofPaperWhite }, arena);
+  return reducedInks(inks.composite, bleedBoxPx(spec, spec.proofPpi), arena);
+}
+
+async function softProofOf(reduced: Raster, { request, inks, separator, arena }: MadeContext) {
+  const { proofPaperWhite: paperWhite } = request.page.spec;
+  if (inks.extras === undefined) return separator.softProof(reduced, { paperWhite }, arena);
+  const shown = { ...reduced, data: reduced.data.slice() };
+  await showExtraInks(shown, inks.extras, arena);
+  return separator.softProof(shown, { paperWhite }, arena);
 }
 
 /** Does work when it is first asked for, and gives everybody its outcome. */

@@ -12,6 +12,7 @@ export const pdf: PageProduct = {
   suffixOf: () => '.pdf',
   folder: 'pdf',
   deliveredWith: () => ['pdf'],
+  comesAlong: false,
   forStoppedPage: false,
   phase: 'press',
   dependsOn: [...inkSettings, 'condition', 'baseName', 'spreads', 'issue', 'page', 'pdf', 'marks'],

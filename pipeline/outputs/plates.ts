@@ -17,6 +17,7 @@ export const plates: PageProduct = {
   folder: 'plates',
   // What is no process ink is in no composite either: its plate belongs to it.
   deliveredWith: (role) => (isProcessInk(role) ? ['plates'] : ['plates', 'composite']),
+  comesAlong: false,
   forStoppedPage: false,
   phase: 'press',
   dependsOn: [...inkSettings, 'blackPlate', 'baseName', 'spreads'],

@@ -10,6 +10,7 @@ export const press: PageProduct = {
   suffixOf: (role) => (role === 'composite' ? '.tif' : `_${role}.tif`),
   folder: 'press',
   deliveredWith: (role) => [role === 'line' ? 'line' : 'composite'],
+  comesAlong: false,
   forStoppedPage: false,
   phase: 'press',
   dependsOn: [...inkSettings, 'baseName', 'spreads'],

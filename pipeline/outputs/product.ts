@@ -26,6 +26,8 @@ export interface OutputContext {
   readonly statedDay: string | undefined;
   /** The page as it will print, at the proof's resolution: rgb, 8 bit. Made when it is first asked for, once. */
   readonly softProof: () => Promise<Raster>;
+  /** The process inks at the proof's resolution: cmyk, 8 bit. Made when they are first asked for, once; nobody changes them. */
+  readonly proofInks: () => Promise<Raster>;
   /** What several products hold alike, packed once. */
   readonly packed: PackedParts;
 }
@@ -38,6 +40,8 @@ export interface MadeFile {
   readonly of?: HalfPage | undefined;
   readonly size: SizePx;
   readonly ppi: number;
+  /** What a strip of pictures shows, from its top. */
+  readonly shows?: readonly string[];
   /** The file, in pieces. */
   readonly encode: () => Promise<readonly Uint8Array[]>;
 }
@@ -62,6 +66,8 @@ export interface PageProduct {
   readonly folder: string | undefined;
   /** The kinds of files with any of which a file of that role goes into a bundle; none keeps it out of every bundle. */
   deliveredWith(role: string): readonly FileKind[];
+  /** Whether it is made with whatever is asked for, and nobody asks for it by name: platehand needs it for contact sheet or report. */
+  readonly comesAlong: boolean;
   /** Whether a stopped page gets it. Press files of a stopped page could be sent by mistake. */
   readonly forStoppedPage: boolean;
   /** When a daemon makes it: people wait for proofs, so those of all pages come first. */

@@ -6,6 +6,7 @@ import { press } from './press.js';
 import type { PageProduct } from './product.js';
 import { proof } from './proof.js';
 import { thumbnail } from './thumbnail.js';
+import { views } from './views.js';
 
 /** All that is made of a page, in the order in which it is listed: a row each. */
 export const pageProducts: Readonly<Record<ProductName, PageProduct>> = {
@@ -14,20 +15,21 @@ export const pageProducts: Readonly<Record<ProductName, PageProduct>> = {
   pdf,
   proof,
   thumbnail,
+  views,
 };
 
 /** The rows of the table. */
 export const productRows: readonly PageProduct[] = Object.values(pageProducts);
 
-/** Products that people see in the job folder; the others stay in the store. */
-export function isShown(name: ProductName): boolean {
-  return pageProducts[name].folder !== undefined;
+/** Products that people ask for by name; the others come along. */
+export function isAskedFor(name: ProductName): boolean {
+  return !pageProducts[name].comesAlong;
 }
 
 /** What was asked for, and with it what platehand needs for itself; nothing for nothing. */
-export function withUnshown(asked: readonly ProductName[]): readonly ProductName[] {
+export function withThoseAlong(asked: readonly ProductName[]): readonly ProductName[] {
   if (asked.length === 0) return [];
-  return productRows.map(({ name }) => name).filter((name) => asked.includes(name) || !isShown(name));
+  return productRows.map(({ name }) => name).filter((name) => asked.includes(name) || !isAskedFor(name));
 }
 
 /** Path of an output in the job folder and in a bundle, with forward slashes; undefined for what stays in the store. */

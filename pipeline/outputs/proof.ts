@@ -16,11 +16,12 @@ import { findingSettings } from './settings.js';
  */
 export const proof: PageProduct = {
   name: 'proof',
-  roles: ['proof', 'differences', 'register', 'gamut', 'cleaned'],
+  roles: ['proof', 'flats-report', 'differences', 'register', 'gamut', 'cleaned'],
   suffixOf: (role) => `_${role}.png`,
   folder: 'proofs',
   // Pictures of differences, plates out of register, the gamut and what was cleaned off are for who made the page.
   deliveredWith: (role) => (role === 'proof' ? ['proofs'] : []),
+  comesAlong: false,
   forStoppedPage: true,
   phase: 'proof',
   dependsOn: [

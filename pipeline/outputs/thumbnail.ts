@@ -13,6 +13,7 @@ export const thumbnail: PageProduct = {
   suffixOf: (role) => `_${role}.png`,
   folder: undefined,
   deliveredWith: () => [],
+  comesAlong: true,
   forStoppedPage: true,
   phase: 'proof',
   dependsOn: [...inkSettings, 'page', 'baseName', 'proofPpi', 'proofPaperWhite'],

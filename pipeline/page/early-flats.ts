@@ -1,10 +1,15 @@
 import { halvesOf } from '../../config/job-file/naming.js';
 import type { PrintSpec } from '../../config/print-spec.js';
-import { inspectFlats, lineOf } from '../inspect-flats.js';
+import { type InspectedFlats, inspectFlats, lineOf } from '../inspect-flats.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
 import type { PageRequest, RequestedFile } from '../model/page-request.js';
-import type { PageResult } from '../model/page-result.js';
+import type { OutputFile, PageResult } from '../model/page-result.js';
+import type { Raster } from '../model/raster.js';
+import type { HalfPage } from '../outputs/delivered-pages.js';
+import { writeMade } from '../outputs/make-outputs.js';
+import { picture as pictureFile } from '../outputs/product.js';
+import { pageProducts } from '../outputs/products.js';
 import { readFile } from '../read.js';
 import { findingsOf } from './result-of.js';
 
@@ -13,10 +18,19 @@ interface PlacedFlats {
   readonly file: RequestedFile;
   /** The print spec of what they show: of one page where they are half of a spread. */
   readonly spec: PrintSpec;
+  /** The single page that they are; undefined for the page itself. */
+  readonly of: HalfPage | undefined;
   /** What a place on them is off on the page, in millimetres to the right. */
   readonly rightMm: number;
   /** The ink that lies over them; of half a spread there is none by itself. */
   readonly line: RequestedFile | undefined;
+}
+
+/** What became of flats. */
+interface SeenFlats {
+  readonly noticed: readonly Noticed[];
+  /** The picture for whoever laid them; undefined for flats of which nothing was noticed, or where none is asked for. */
+  readonly picture: OutputFile | undefined;
 }
 
 /**
@@ -30,14 +44,17 @@ export async function withFlats(
   arena: PageArena,
 ): Promise<PageResult> {
   const noticed: Noticed[] = [];
+  const outputs = [...result.outputs];
   for (const flats of placedFlats(request)) {
     arena.reset();
-    noticed.push(...(await noticeOn(flats, request, arena)));
+    const seen = await lookAt(flats, request, arena);
+    noticed.push(...seen.noticed);
+    if (seen.picture !== undefined) outputs.push(seen.picture);
   }
-  return { ...result, findings: [...result.findings, ...findingsOf(request, noticed)] };
+  return { ...result, findings: [...result.findings, ...findingsOf(request, noticed)], outputs };
 }
 
-function placedFlats({ files, page }: PageRequest): PlacedFlats[] {
+function placedFlats({ files, page, halfNames = [] }: PageRequest): PlacedFlats[] {
   const own = files.filter(({ part }) => part === 'flats');
   const { spec } = page;
   const widthMm = spec.trim.widthMm / 2;
@@ -46,26 +63,43 @@ function placedFlats({ files, page }: PageRequest): PlacedFlats[] {
   return own.map((file) => {
     if (file.half === undefined) {
       const line = files.find(({ part, half }) => part === 'line' && half === undefined);
-      return { file, spec, rightMm: 0, line };
+      return { file, spec, of: undefined, rightMm: 0, line };
     }
     const isRight = right?.numbers[0] === file.half;
-    return { file, spec: half, rightMm: isRight ? widthMm : 0, line: undefined };
+    const of = { half: file.half, baseName: halfNames[isRight ? 1 : 0] };
+    return { file, spec: half, of, rightMm: isRight ? widthMm : 0, line: undefined };
   });
 }
 
-async function noticeOn(
-  { file, spec, rightMm, line }: PlacedFlats,
-  { units }: PageRequest,
-  arena: PageArena,
-): Promise<Noticed[]> {
-  const noticed: Noticed[] = [];
-  const picture = await readFile(file, undefined, noticed, undefined, arena);
-  if (picture === undefined) return noticed;
-  if (picture.kind === 'layered') return [layered(file.name)];
+async function lookAt(flats: PlacedFlats, request: PageRequest, arena: PageArena): Promise<SeenFlats> {
+  const { file, spec, rightMm, line } = flats;
+  const unread: Noticed[] = [];
+  const picture = await readFile(file, undefined, unread, undefined, arena);
+  if (picture === undefined) return { noticed: unread, picture: undefined };
+  if (picture.kind === 'layered') return { noticed: [layered(file.name)], picture: undefined };
   const ink = line && (await readFile(line, undefined, [], undefined, arena));
   const over = ink?.kind === 'flat' ? { pixels: lineOf(ink, spec, arena), ppi: ink.ppi } : undefined;
-  const inspected = inspectFlats({ pixels: picture.raster, ppi: picture.ppi }, over, { spec, units }, arena);
-  return inspected.noticed.map((one) => movedRight({ file: file.name, ...one }, rightMm));
+  const on = { spec, units: request.units };
+  const inspected = inspectFlats({ pixels: picture.raster, ppi: picture.ppi }, over, on, arena);
+  const noticed = inspected.noticed.map((one) => movedRight({ file: file.name, ...one }, rightMm));
+  return { noticed, picture: await drawn(picture.raster, inspected, flats, request, arena) };
+}
+
+/** The picture for whoever laid the flats, where something was noticed on them. */
+async function drawn(
+  raster: Raster,
+  inspected: InspectedFlats,
+  { file, spec, of }: PlacedFlats,
+  { issue, page, products, outFolder, baseName }: PageRequest,
+  arena: PageArena,
+): Promise<OutputFile | undefined> {
+  if (outFolder === undefined || !products.includes('proof') || inspected.noticed.length === 0)
+    return undefined;
+  const title = `${issue}, page ${of?.half ?? page.id}`;
+  const { drawFlatsReport } = await import('../flats-report.js');
+  const report = await drawFlatsReport(raster, inspected, { title, file: file.name, spec }, arena);
+  const made = { ...pictureFile('flats-report', report, spec.proofPpi), of };
+  return writeMade(pageProducts.proof, made, outFolder, baseName);
 }
 
 /** Places on the right half of a spread, as places on the spread. */

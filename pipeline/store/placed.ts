@@ -1,5 +1,5 @@
 import { rm, stat } from 'node:fs/promises';
-import { dirname, join } from 'node:path';
+import { join } from 'node:path';
 import { isDeepStrictEqual } from 'node:util';
 import { clashKey } from '../../config/portable-name.js';
 import { makeFolder, placeWhole } from '../files/atomic.js';
@@ -64,7 +64,7 @@ export async function placeResult(
     await notePlaced(jobFolder, page, { ...before, ...coming });
   }
   for (const { path, output, from } of toPlace) {
-    now[path] = await place(from, join(jobFolder, path), output.sha256);
+    now[path] = await place(from, jobFolder, path, output.sha256);
   }
   await removeFiles(jobFolder, toRemove, page, now);
   await notePlaced(jobFolder, page, now);
@@ -158,8 +158,10 @@ async function removeFiles(
   }
 }
 
-async function place(from: string, to: string, sha256: string): Promise<PlacedFile> {
-  await makeFolder(dirname(to));
+async function place(from: string, jobFolder: string, path: string, sha256: string): Promise<PlacedFile> {
+  const steps = path.split('/').slice(0, -1);
+  for (const at of steps.keys()) await makeFolder(join(jobFolder, ...steps.slice(0, at + 1)));
+  const to = join(jobFolder, path);
   await placeWhole(from, to);
   const { size, mtimeMs } = await stat(to);
   return { sha256, bytes: size, mtimeMs };

@@ -57,6 +57,7 @@ export function madeOf(
       pdf: named('pdf'),
       proof: named('proof'),
       thumbnail: named('thumbnail'),
+      views: named('views'),
     },
     condition: {
       id: 'cgats-tr006',

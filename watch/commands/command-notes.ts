@@ -2,7 +2,7 @@ import { messageOf } from '../../config/errors.js';
 import { counted } from '../../config/figures.js';
 import { visible } from '../../config/visible-text.js';
 import type { Delivery, IssueReport } from '../../pipeline/index.js';
-import { isShown } from '../../pipeline/outputs/products.js';
+import { isAskedFor } from '../../pipeline/outputs/products.js';
 import { livingHolder } from '../../pipeline/store/lock.js';
 import { watchLockPath } from '../daemon/folder-marks.js';
 import { appendToLedger } from '../daemon/ledger.js';
@@ -50,7 +50,7 @@ function resultRecords({ pages, workedOn }: IssueReport): LedgerRecord[] {
       page,
       key,
       state,
-      products: [...new Set(outputs.map(({ product }) => product))].filter(isShown),
+      products: [...new Set(outputs.map(({ product }) => product))].filter(isAskedFor),
     }));
 }
 

@@ -42,6 +42,7 @@ export function runText(report: IssueReport, paint: Paint): string {
   ];
   lines.push('', `${report.issue}: ${summaryOf(report)}.`);
   if (report.contactSheet !== undefined) lines.push(`Contact sheet: ${report.contactSheet}`);
+  if (report.reportFile !== undefined) lines.push(`Report, to open in a browser: ${report.reportFile}`);
   for (const { path, pages } of report.issuePdfs) {
     lines.push(`Pages in one PDF: ${path}, ${pages.length} of ${report.pages.length}`);
   }

@@ -6,7 +6,7 @@ import { lookWords, pagesToLookAt, passedDue } from '../../pipeline/issue/to-loo
 import { versionFindings } from '../../pipeline/issue/version-findings.js';
 import { type Finding, type Severity, worstOf } from '../../pipeline/model/findings.js';
 import type { PageResult, ProductName } from '../../pipeline/model/page-result.js';
-import { isShown, pageProducts, pathOf } from '../../pipeline/outputs/products.js';
+import { isAskedFor, pageProducts, pathOf } from '../../pipeline/outputs/products.js';
 import type { StoredResult } from '../../pipeline/store/result-store.js';
 import type { IssueBoard } from './issue-board.js';
 import type { IssueJournal, IssueMemory } from './issue-journal.js';
@@ -41,7 +41,7 @@ export class PageEvents {
     const result = { ...stored.result, findings: [...stored.result.findings, ...ofVersions] };
     const before = this.memory.results.get(page.id);
     const known = before?.key === result.key ? before.products : [];
-    const shown = asked.filter(isShown);
+    const shown = asked.filter(isAskedFor);
     const fresh = shown.filter((product) => !known.includes(product));
     const isEarly = result.awaits !== undefined;
     const state = isEarly ? 'waiting' : stateWords[worstOf(result.findings) ?? 'note'];

@@ -1,4 +1,5 @@
 import { updateIssuePdfs } from '../../pipeline/issue/issue-pdf.js';
+import { updateReport } from '../../pipeline/issue/report-update.js';
 import { updateContactSheet } from '../../pipeline/issue/sheet-update.js';
 import type { SheetRequest } from '../../pipeline/model/sheet-request.js';
 import type { IssueBoard } from './issue-board.js';
@@ -7,15 +8,15 @@ import { drawSheetApart } from './sheet-drawing.js';
 /** While pages keep coming, the sheet is not put off for longer than this, in milliseconds. */
 const longestDelayMs = 15_000;
 
-/** What becomes of the contact sheet, as its issue is told. */
+/** What becomes of contact sheet and report, as their issue is told. */
 export interface SheetListener {
-  /** The sheet shows what the board says. */
+  /** Both show what the board says. */
   drawn(): void;
-  /** It could not be drawn, or not be written. */
+  /** One could not be made, or not be written. */
   notDrawn(thrown: unknown): void;
 }
 
-/** Draws the contact sheet anew as the pages change: a moment after the last change, so that a burst of pages is one drawing. */
+/** Draws the contact sheet and writes the report anew as the pages change: a moment after the last change, so that a burst of pages is one drawing. */
 export class SheetUpdates {
   private timer: NodeJS.Timeout | undefined;
   private latestMs = 0;
@@ -64,6 +65,7 @@ export class SheetUpdates {
       // Not under the job's lock: pages need not wait for the drawing, and the sheet is replaced as a whole.
       const draw = (sheet: SheetRequest) => drawSheetApart(sheet, this.dropped.signal);
       await updateContactSheet(board.job, board.report(), board.runs, draw);
+      await updateReport(board.job, board.report());
       // A PDF of all pages is made by a run and by a delivery; one that no longer holds what the pages are must not lie about.
       await updateIssuePdfs(board.job, board.report().pages, false);
       this.isDue = this.timer !== undefined;

@@ -148,7 +148,11 @@ describe('a page whose proof was just made', () => {
       const { outputs } = await pool.run({ ...request, outFolder: whole });
       // Another page in between, so that nothing is left of the first.
       await pool.run({ ...request, key: 'another', products: ['proof'], outFolder: parts });
-      const proof = await pool.run({ ...request, products: ['proof', 'thumbnail'], outFolder: parts });
+      const proof = await pool.run({
+        ...request,
+        products: ['proof', 'thumbnail', 'views'],
+        outFolder: parts,
+      });
       await rm(path());
       const press = await pool.run({ ...request, products: ['press', 'plates', 'pdf'], outFolder: parts });
       const sums = new Map([...proof.outputs, ...press.outputs].map(({ name, sha256 }) => [name, sha256]));

@@ -112,8 +112,10 @@ describe('a page that waits for a part', () => {
     expect(page?.findings.map(({ code, file }) => [code, file])).toEqual([
       ['flats-soft', 'QRY02_p1_flats.png'],
     ]);
+    expect(await made('proofs')).toContain('QRY02_1_flats-report.png');
     await issue.drop('QRY02_p1_colour.tif', await tiffOf(colourPage()));
     await issue.drop('QRY02_p1_inks.tif', await inksTiffOf(inksPage()));
     expect((await pageOf('1'))?.findings.filter(({ code }) => code.startsWith('flats'))).toEqual([]);
+    expect(await made('proofs')).not.toContain('QRY02_1_flats-report.png');
   });
 });

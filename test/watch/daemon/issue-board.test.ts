@@ -36,7 +36,7 @@ const condition: StoredResult['result']['condition'] = {
 
 /** A result as if it had just been made of a page. */
 function resultOf({ page, request }: PageRun, key = request?.key ?? ''): StoredResult {
-  const productKeys = { press: '', plates: '', pdf: '', proof: '', thumbnail: '' };
+  const productKeys = { press: '', plates: '', pdf: '', proof: '', thumbnail: '', views: '' };
   const result = {
     page: page.id,
     key,
