@@ -1,7 +1,7 @@
 import { type PrintSpec, trimBoxPx } from '../config/print-spec.js';
 import { mmToPx, type SizePx } from '../config/units.js';
-import { flatsPixels } from './flats/flats-pixels.js';
-import { flatsDetail, paleFlats } from './flats/report-pictures.js';
+import { type FlatsPixels, flatsPixels } from './flats/flats-pixels.js';
+import { busiestCorner, flatsDetail, paleFlats } from './flats/report-pictures.js';
 import type { InspectedFlats } from './inspect-flats.js';
 import type { PixelBox } from './kernels/edges.js';
 import type { PageArena } from './kernels/page-arena.js';
@@ -44,13 +44,13 @@ const boxColours = ['#b02a1f', '#0b5fa5', '#6b3fa0', '#8a5a00', '#00695f'] as co
 const mostBoxes = 12;
 
 /** Details that are shown pixel by pixel: so many side by side, so many in all, and of each finding at least these. Own choice. */
-const detailsAcross = 6;
-const detailsInAll = 12;
+const detailsAcross = 4;
+const detailsInAll = 8;
 const leastOfOne = 2;
 
 /** Pixels of the flats around a box that a detail shows, and the most along its side. */
 const aroundPx = 8;
-const mostDetailPx = 56;
+const mostDetailPx = 44;
 
 /** No box is drawn smaller, in heights of the text: a stray pixel would have none. */
 const leastBoxEm = 0.9;
@@ -101,7 +101,7 @@ export async function drawFlatsReport(
   const captions = details.map((one, at) => {
     const left = margin + (at % detailsAcross) * (side + em);
     const top = list.bottom + em + Math.floor(at / detailsAcross) * pitch;
-    const { from, times } = detailOf(one.place, side, plan);
+    const { from, times } = detailOf(one.place, side, plan, pixels);
     lay(flatsDetail(pixels, inspected.ink, from, times), left, top);
     return (
       tag(one, left, top + from.height * times + 1.2 * em, em) +
@@ -215,17 +215,20 @@ function measuredText(
 }
 
 /** What a detail shows, in pixels of the flats, and how many times as large each of them is. */
-function detailOf({ xMm, yMm, widthMm, heightMm }: Place, side: number, plan: ReportPlan) {
+function detailOf(
+  { xMm, yMm, widthMm, heightMm }: Place,
+  side: number,
+  plan: ReportPlan,
+  pixels: FlatsPixels,
+) {
   const { crop, flatsPpi, words } = plan;
   const trim = trimBoxPx(crop, words.spec, flatsPpi);
   const px = (mm: number) => Math.round(mmToPx(mm, flatsPpi));
-  const wanted = Math.max(px(widthMm), px(heightMm)) + 2 * aroundPx;
-  const across = Math.min(mostDetailPx, wanted, side);
-  const times = Math.floor(side / across);
+  const [left, top] = [crop.left + trim.left + px(xMm), crop.top + trim.top + px(yMm)];
+  const area = { left, top, width: px(widthMm), height: px(heightMm) };
+  const wanted = Math.max(area.width, area.height) + 2 * aroundPx;
+  const times = Math.floor(side / Math.min(mostDetailPx, wanted, side));
   const size = Math.floor(side / times);
-  const middle = (start: number, length: number) =>
-    start + Math.floor((Math.min(length, mostDetailPx) - size) / 2);
-  const left = crop.left + trim.left + middle(px(xMm), px(widthMm));
-  const top = crop.top + trim.top + middle(px(yMm), px(heightMm));
-  return { from: { left, top, width: size, height: size }, times };
+  const corner = busiestCorner(pixels, area, size);
+  return { from: { left: corner.left, top: corner.top, width: size, height: size }, times };
 }

@@ -8,6 +8,7 @@ import { noticeHeld, noticeLifted, noticeMostlyInk, noticeUnnamedLine } from './
 import { noticeShift } from './checks/plate-shift.js';
 import { noticeDiffering, noticeSaved } from './checks/print-differs.js';
 import { noticeLinePpi } from './checks/resolution.js';
+import { noticeScreens } from './checks/screens.js';
 import { noticeSpecks } from './checks/specks.js';
 import { noticeThinLine } from './checks/thin-line.js';
 import type { FlatPage } from './flatten.js';
@@ -94,7 +95,7 @@ export function inspectPage(
 }
 
 function check(
-  { isLayered, colourPlan, hasLineFile, isHalved }: FlatPage,
+  { isLayered, colourPlan, linePlan, hasLineFile, isHalved }: FlatPage,
   art: PageArt,
   inks: PageInks,
   { page: { spec }, units }: Pick<PageRequest, 'page' | 'units'>,
@@ -108,6 +109,7 @@ function check(
   const faults = measureLine(inks.line, spec, art.lifted, memory);
   const looked = { size: inks.line, spec };
   noticed.push(...noticeThinLine(faults, looked));
+  noticed.push(...noticeScreens(faults, looked, linePlan ?? colourPlan));
   noticed.push(...noticeSpecks(faults, looked));
   noticed.push(...noticeBorders(faults, looked));
   if (!art.lifted) return noticed;

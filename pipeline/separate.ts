@@ -1,6 +1,7 @@
 import { bleedBoxPx, type PrintSpec } from '../config/print-spec.js';
 import type { SizePx } from '../config/units.js';
 import { noticeColoured } from './checks/coloured.js';
+import type { CleanedLine } from './clean-line.js';
 import { measureGamut, type PaintedPage } from './colour-faults/gamut.js';
 import { measureNearBlack, type NearBlack } from './colour-faults/near-black.js';
 import { meetLight } from './inks/black-meets-light.js';
@@ -52,6 +53,8 @@ export interface PageInks {
   readonly noticed: readonly Noticed[];
   /** Inks beside the process inks, as they print over the rest; undefined for a page without any. */
   readonly extras?: readonly ExtraPlate[];
+  /** What was cleaned off the line; undefined where nothing was. */
+  readonly cleaned?: CleanedLine | undefined;
 }
 
 /**

@@ -29,7 +29,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   'edge-faults': ['config', 'model', 'kernels', 'inks'],
   'extra-inks': ['config', 'model', 'kernels', 'line', 'sizes'],
   flats: ['config', 'model', 'kernels', 'line'],
-  'line-faults': ['config', 'model', 'kernels', 'line'],
+  'line-faults': ['config', 'model', 'kernels', 'line', 'register'],
   checks: [
     'config',
     'model',
@@ -101,6 +101,7 @@ const exceptions: readonly { readonly from: string; readonly to: string; readonl
 
 /** The files in pipeline/ itself: a stage each, and the public functions. */
 const stages = [
+  'clean-line',
   'contact-sheet',
   'extra-inks',
   'fit',

@@ -148,6 +148,7 @@ function pageLines(pages: number): string[] {
     '  #  needs: [colour, line]                 # parts without which it is not complete',
     '  #  print: { allowEnlarging: true }       # print settings for this page alone',
     '  #  register: { line: auto }              # move line that lies beside its colour into place',
+    '  #  clean: specks                         # remove dust from its line; what was removed is told and shown',
     '  #  accept: { colour-ppi-low: "editor agreed" }   # findings you accept, with the reason',
     '',
   ];

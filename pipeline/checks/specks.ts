@@ -9,6 +9,27 @@ import { type CheckedLine, pictureOf } from './thin-line.js';
 /** From this share of the number that asks for a look on, specks are told for the record. Own choice. */
 const toldShare = 0.1;
 
+/**
+ * Says how many specks were removed from the line.
+ * @param specks as they were on the plate that is looked at
+ */
+export function noticeCleaned(specks: readonly Speck[], on: CheckedLine): Noticed[] {
+  if (specks.length === 0) return [];
+  const places = placesOf(specks, pictureOf(on));
+  return [
+    {
+      code: 'line-cleaned',
+      severity: 'note',
+      message: 'Specks of ink that stood alone on the paper were removed from the line',
+      measured: counted(specks.length, 'speck'),
+      limit: `no larger than ${on.spec.checks.speckMm} mm`,
+      source: 'job.yaml: clean',
+      remedy: 'Look at the picture of them, before and after, beside the proof.',
+      ...(places === undefined ? {} : { places }),
+    },
+  ];
+}
+
 /** Says how many specks of dust a page has, and how many pinholes in its black. */
 export function noticeSpecks({ specks, pinholes }: LineFaults, on: CheckedLine): Noticed[] {
   const onPaper = noticeCount(specks, on, {

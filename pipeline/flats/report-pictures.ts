@@ -15,7 +15,7 @@ const paleShare = 0.5;
 
 /** How dark the line is laid over flats: 0 black to 1 not at all. */
 const inkOverPale = 0.72;
-const inkOverDetail = 0.35;
+const inkOverDetail = 0.6;
 
 /** Samples along each side of what a pixel of the smaller picture stands for. */
 const samplesAcross = 3;
@@ -53,6 +53,45 @@ function paled(level: number): number {
 
 function within(place: number, length: number): number {
   return Math.max(0, Math.min(length - 1, Math.floor(place)));
+}
+
+/**
+ * The corner of a square within a box that has the most edges: of a large box, what there is to see.
+ * @param side of the square, in pixels; a box that is smaller has it about its middle
+ */
+export function busiestCorner(
+  pixels: FlatsPixels,
+  area: PixelBox,
+  side: number,
+): { left: number; top: number } {
+  const starts = (start: number, length: number) => {
+    if (length <= side) return [start + Math.floor((length - side) / 2)];
+    const steps = Math.ceil((2 * (length - side)) / side);
+    return Array.from(
+      { length: steps + 1 },
+      (_, step) => start + Math.round((step * (length - side)) / steps),
+    );
+  };
+  let best = { left: area.left, top: area.top, edges: -1 };
+  for (const top of starts(area.top, area.height)) {
+    for (const left of starts(area.left, area.width)) {
+      const edges = edgesIn(pixels, left, top, side);
+      if (edges > best.edges) best = { left, top, edges };
+    }
+  }
+  return best;
+}
+
+function edgesIn(pixels: FlatsPixels, left: number, top: number, side: number): number {
+  const [right, bottom] = [Math.min(left + side, pixels.width - 1), Math.min(top + side, pixels.height - 1)];
+  let edges = 0;
+  for (let y = Math.max(0, top); y < bottom; y += 2) {
+    for (let x = Math.max(0, left); x < right; x += 2) {
+      const key = keyAt(pixels, x, y);
+      if (key !== keyAt(pixels, x + 1, y) || key !== keyAt(pixels, x, y + 1)) edges++;
+    }
+  }
+  return edges;
 }
 
 /**

@@ -114,7 +114,7 @@ export function bordersCut(
   for (const edge of edges) {
     const { isLevel, opensInk, atFrom, atTo, inkPx, outerShare } = edge;
     if (outerShare < outerMost || inkPx > mmToPx(mostBorderMm, ppi)) continue;
-    if (lengthOf(edge) < mmToPx(leastBorderMm, ppi) * outerMost) continue;
+    if (lengthOf(edge) < mmToPx(leastBorderMm, ppi) * outerMost || runsOff(edge, size)) continue;
     const side = isLevel ? (opensInk ? 'top' : 'bottom') : opensInk ? 'left' : 'right';
     const beyondPx = opensInk ? ends[side] - Math.min(atFrom, atTo) : Math.max(atFrom, atTo) - ends[side];
     if (beyondPx <= mmToPx(leastBeyondMm, ppi)) continue;
@@ -130,4 +130,11 @@ function meet(one: StraightEdge, other: StraightEdge, withinPx: number): boolean
   const endsNear = ({ from, to }: StraightEdge, place: number) =>
     Math.min(Math.abs(from - place), Math.abs(to - place)) <= withinPx;
   return endsNear(one, otherAt) && endsNear(other, at);
+}
+
+/** Whether it lies at the very edge of the picture: what lies there goes on beyond it, and is no border. */
+function runsOff({ isLevel, atFrom, atTo, inkPx, opensInk }: StraightEdge, size: SizePx): boolean {
+  const across = isLevel ? size.height : size.width;
+  const [low, high] = [Math.min(atFrom, atTo), Math.max(atFrom, atTo)];
+  return opensInk ? low < 1 || low + inkPx > across - 1 : high > across - 1 || high - inkPx < 1;
 }

@@ -2,6 +2,7 @@ import type { PrintSpec } from '../../config/print-spec.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { Bitmap } from '../model/raster.js';
 import { bordersCut, type CutBorder, type Skew, skewOf } from './borders.js';
+import { findScreens, type Screen } from './screens.js';
 import { findSpecks, type Speck } from './specks.js';
 import { straightEdges } from './straight-edges.js';
 import { type ThinStrokes, thinBlack, thinWhite } from './thin-strokes.js';
@@ -16,6 +17,8 @@ export interface LineFaults {
   /** How the page is turned; undefined where borders do not tell. */
   readonly skew: Skew | undefined;
   readonly cutBorders: readonly CutBorder[];
+  /** Screened tone, the largest first. */
+  readonly screens: readonly Screen[];
 }
 
 const noStrokes: ThinStrokes = { strokes: [], thinPx: 0, slenderPx: 0 };
@@ -34,6 +37,7 @@ export function measureLine(
   const looksForSpecks = !isLifted && speckMm > 0 && specksCount > 0;
   const edges = skewDegrees > 0 || cutBorderMm > 0 ? straightEdges(line, ppi) : [];
   return {
+    screens: checks.pressScreenLpi > 0 ? findScreens(line, ppi) : [],
     thinBlack: thinLineMm > 0 ? thinBlack(line, thinLineMm, ppi, memory) : noStrokes,
     thinWhite: thinWhiteLineMm > 0 ? thinWhite(line, thinWhiteLineMm, ppi, memory) : noStrokes,
     specks: looksForSpecks ? findSpecks(line, 'ink', speckMm, ppi, memory) : [],

@@ -212,7 +212,7 @@ function bitsWithin(at: number, start: number, end: number): number {
 }
 
 /** How many bits of a word are set, added up in pairs, fours and bytes. */
-function bitCount(word: number): number {
+export function bitCount(word: number): number {
   const pairs = word - ((word >>> 1) & 0x55555555);
   const fours = (pairs & 0x33333333) + ((pairs >>> 2) & 0x33333333);
   return Math.imul((fours + (fours >>> 4)) & 0x0f0f0f0f, 0x01010101) >>> 24;

@@ -18,7 +18,7 @@ export interface OutputFile {
   readonly product: ProductName;
   /**
    * What it is: `composite`, `line`, `cyan`, `magenta`, `yellow`, `black`, the id of an extra ink, `page`, `proof`, `differences`,
-   * `register`, `thumbnail`.
+   * `register`, `cleaned`, `thumbnail`.
    */
   readonly role: string;
   /** Page number of the single page that it is, where a spread is delivered split. */

@@ -1,6 +1,7 @@
 import { isBlackOnly } from '../../config/print-spec.js';
 import { numberedPlaces } from '../model/places.js';
 import type { ProofSlug } from '../sheets/proof-slug.js';
+import { cleanedLine } from './cleaned-line.js';
 import { differences } from './differences.js';
 import { shownInks } from './extra-plates.js';
 import { outOfGamut } from './gamut.js';
@@ -10,14 +11,15 @@ import { findingSettings } from './settings.js';
 
 /**
  * A picture of the page as it will print, with its slug line, and where that is not what was painted a picture of the differences, and
- * where plates out of register would show, or colours are out of gamut, a picture of that: for people, never for print.
+ * where plates out of register would show, or colours are out of gamut, a picture of that, and of specks
+ * that were cleaned off: for people, never for print.
  */
 export const proof: PageProduct = {
   name: 'proof',
-  roles: ['proof', 'flats-report', 'differences', 'register', 'gamut'],
+  roles: ['proof', 'flats-report', 'differences', 'register', 'gamut', 'cleaned'],
   suffixOf: (role) => `_${role}.png`,
   folder: 'proofs',
-  // Pictures of differences, of plates out of register and of the gamut are for the people who made the page.
+  // Pictures of differences, plates out of register, the gamut and what was cleaned off are for who made the page.
   deliveredWith: (role) => (role === 'proof' ? ['proofs'] : []),
   forStoppedPage: true,
   phase: 'proof',
@@ -46,7 +48,12 @@ async function proofFile(context: OutputContext): Promise<MadeFile[]> {
     ...(spec.proofBoxes ? { boxes: numberedPlaces(context.findings) } : {}),
   };
   const drawn = await drawProof(await softProof(), options, context.arena);
-  const beside = [await differences(context), await platesMoved(context), await outOfGamut(context)];
+  const beside = [
+    await differences(context),
+    await platesMoved(context),
+    await outOfGamut(context),
+    await cleanedLine(context),
+  ];
   return [picture('proof', drawn, ppi), ...beside.flat()];
 }
 

@@ -44,6 +44,8 @@ export const settings = {
   },
   /** Whether line is laid on its colour. */
   register: ({ page }) => page.register,
+  /** What is cleaned off the line; nothing where it is off. */
+  clean: ({ page }) => (page.clean === 'specks' ? page.clean : undefined),
   accepted: ({ page }) => page.accepted,
   /** Whether it is a spread, and how it is called. */
   page: ({ page }) => ({ id: page.id, isSpread: page.numbers.length > 1 }),
@@ -90,6 +92,7 @@ export const inkSettings = [
   'support',
   'inkSaving',
   'register',
+  'clean',
 ] as const satisfies readonly Setting[];
 
 /** What else the findings of a page depend on, and all that a result says besides its files. */

@@ -71,13 +71,16 @@ export async function openSmallIssue(jobYaml: string = smallJob): Promise<SmallI
   return {
     job: parseJob(jobYaml, folder),
     folder,
-    async drop(name, bytes) {
-      const path = join(folder, 'incoming', name);
-      await writeFile(path, bytes);
-      await utimes(path, droppedAt, droppedAt);
-    },
+    drop: (name, bytes) => dropInto(folder, name, bytes),
     remove: () => rm(folder, { recursive: true, force: true }),
   };
+}
+
+/** Puts a file into incoming/ of a job folder. */
+export async function dropInto(folder: string, name: string, bytes: Uint8Array): Promise<void> {
+  const path = join(folder, 'incoming', name);
+  await writeFile(path, bytes);
+  await utimes(path, droppedAt, droppedAt);
 }
 
 /** Drawn once; who asks for it has a copy of his own. */

@@ -70,6 +70,7 @@ const changes: readonly (readonly [setting: string, jobYaml: string, anew: reado
   ['inkSaving', print('inkSaving: {enabled: true}'), everything],
   ['inkSaving that is off', print('inkSaving: {enabled: false, most: 2}'), []],
   ['plateShiftMm', print('plateShiftMm: 0.2'), ['proof']],
+  ['clean', `${oneJob}    clean: specks\n`, everything],
   ['register', `${oneJob}    register: {line: auto}\n`, everything],
   ['parts', `${oneJob}parts:\n  line: [quill]\n`, everything],
   ['naming', print('naming: "{page}_{issue}"'), everything],
