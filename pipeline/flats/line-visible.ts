@@ -14,17 +14,22 @@ const leastInkShare = 0.002;
 const onInkShare = 0.6;
 const ofColourShare = 0.6;
 
+/** Ink wider than this share of the page is a spotted black: flats often hold a dark colour beneath it. Own choice: 0.6 mm of a comic page. */
+const mostLineShare = 1 / 300;
+
 /** How bright a colour may be that stands for ink, of 255 in every channel. */
 const mostLevel = 64;
 
 /** @param ink line over the flats, of their size */
 export function isLineVisible(runs: ColourRuns, ink: Bitmap): boolean {
   const onInk = new Float64Array(runs.keys.length);
+  const onLine = new Float64Array(runs.keys.length);
+  const mostLinePx = Math.max(3, runs.width * mostLineShare);
   const inAll = new Float64Array(runs.keys.length);
   const words = wordsOf(ink);
   const inRow = ink.rowBytes >> 2;
   const changes = new Uint32Array(ink.width + 1);
-  let [inkPx, pixels] = [0, 0];
+  let [inkPx, linePx, pixels] = [0, 0, 0];
   for (let y = 0; y < runs.height; y += rowStep) {
     const count = findChanges(words, y * inRow, inRow, changes);
     if (count % 2 === 1) changes[count] = ink.width;
@@ -37,15 +42,19 @@ export function isLineVisible(runs: ColourRuns, ink: Bitmap): boolean {
         const within = Math.min(end, changes[at + 1]) - Math.max(start, changes[at]);
         onInk[runs.colours[run]] += within;
         inkPx += within;
+        if (changes[at + 1] - changes[at] > mostLinePx) continue;
+        onLine[runs.colours[run]] += within;
+        linePx += within;
       }
     }
     pixels += runs.width;
   }
   if (inkPx < leastInkShare * pixels) return false;
-  const shown = onInk.reduce((best, px, colour) => (px > onInk[best] ? colour : best), 0);
+  const shown = onLine.reduce((best, px, colour) => (px > onLine[best] ? colour : best), 0);
   return (
     isDark(runs.keys[shown]) &&
-    onInk[shown] >= onInkShare * inkPx &&
+    linePx > 0 &&
+    onLine[shown] >= onInkShare * linePx &&
     onInk[shown] >= ofColourShare * inAll[shown]
   );
 }

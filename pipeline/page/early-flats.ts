@@ -36,7 +36,7 @@ interface SeenFlats {
 /**
  * Adds to the result of a page that waits what its flats show: findings, and a picture for whoever laid them.
  * @param request with its outFolder, where the picture goes
- * @param arena nothing of the page stands there any more
+ * @param arena what of the page stands there stays
  */
 export async function withFlats(
   result: PageResult,
@@ -46,8 +46,7 @@ export async function withFlats(
   const noticed: Noticed[] = [];
   const outputs = [...result.outputs];
   for (const flats of placedFlats(request)) {
-    arena.reset();
-    const seen = await lookAt(flats, request, arena);
+    const seen = await arena.scope(() => lookAt(flats, request, arena));
     noticed.push(...seen.noticed);
     if (seen.picture !== undefined) outputs.push(seen.picture);
   }

@@ -57,11 +57,7 @@ export async function preparePage(
   asked: PageRequest | UnhashedRequest,
   arena: PageArena,
 ): Promise<PageResult> {
-  const inked = await inkPage(asked, arena);
-  const result = await finishPage(inked, asked, arena);
-  // Only while the page waits for its colour are flats among its files.
-  if (!asked.files.some(({ part }) => part === 'flats')) return result;
-  return withFlats(result, { ...inked.request, outFolder: asked.outFolder }, arena);
+  return finishPage(await inkPage(asked, arena), asked, arena);
 }
 
 /** The first half: from files to inks, which stand in the arena until it is reset. What the files held is used up. */
@@ -136,6 +132,17 @@ const nothingMade = { inks: undefined, measures: undefined, traces: undefined, d
 
 /** The second half, in the same arena: what is asked for, written and proofed. May be called again for other products of the same page. */
 export async function finishPage(
+  inked: InkedPage,
+  wanted: Pick<PageRequest, 'products' | 'outFolder'>,
+  arena: PageArena,
+): Promise<PageResult> {
+  const result = await finishInked(inked, wanted, arena);
+  // Only while a page waits for its colour are flats among its files.
+  if (!inked.request.files.some(({ part }) => part === 'flats')) return result;
+  return withFlats(result, { ...inked.request, ...wanted }, arena);
+}
+
+async function finishInked(
   { request: inkedFor, press, separator, inks, noticed, measures, traces, statedDay }: InkedPage,
   { products, outFolder }: Pick<PageRequest, 'products' | 'outFolder'>,
   arena: PageArena,
