@@ -120,7 +120,7 @@ nav,form,.skip,.look input,.look label,.look legend,.open{display:none!important
 .scroll{max-height:none;overflow:visible;border:0}
 table{min-width:0}
 thead{display:table-header-group}
-article{content-visibility:visible;contain-intrinsic-size:none}
+article{content-visibility:visible;contain-intrinsic-size:none;break-before:page;border:0}
 tr,.finding,.stack,h3{break-inside:avoid}
 h2,h3{break-after:avoid}
 .two{grid-template-columns:80mm minmax(0,1fr)}
