@@ -5,7 +5,7 @@ import type { MadeFile, OutputContext, PageProduct } from './product.js';
 import { inkSettings } from './settings.js';
 
 /** Folder of the report's pictures in the job folder and in a bundle. */
-export const viewFolder = 'report/img';
+const viewFolder = 'report/img';
 
 /**
  * Small pictures for the report: the page as it prints, a strip of its plates, and a strip of heat pictures to be laid over it. They go
