@@ -4,22 +4,26 @@ import { BaseSequencer, type TestSpecification } from 'vitest/node';
 
 /**
  * The longest files, the longest first, so that none of them is begun when the others have ended. Without this, files go by their
- * size where no earlier run tells what they take.
+ * size where no earlier run tells what they take. A daemon is waited for, and pages are worked on: one of either kind beside the other
+ * keeps both processors busy.
  */
 const longest = [
   'watch/daemon/daemon',
-  'watch/daemon/closed-folders',
-  'watch/daemon/drops',
-  'cli',
-  'pipeline/issue/run-issue',
   'pipeline/issue/settings',
+  'pipeline/issue/run-issue',
+  'watch/daemon/closed-folders',
+  'pipeline/issue/make-page',
+  'watch/daemon/drops',
+  'pipeline/issue/side-by-side',
+  'cli',
+  'pipeline/issue/versions',
   'pipeline/issue/damaged-issue',
+  'pipeline/line/ink-or-paint',
+  'pipeline/register/measure-register',
+  'reference/little-cms',
+  'pipeline/black-meets-light',
   'pipeline/runner/runners',
   'pipeline/page/page-forms',
-  'pipeline/issue/make-page',
-  'pipeline/line/ink-or-paint',
-  'pipeline/black-meets-light',
-  'pipeline/register/measure-register',
 ];
 
 /** Files that replace modules: what others have loaded already cannot be replaced, so these have a process each. */
@@ -43,6 +47,7 @@ class LongestFirst extends BaseSequencer {
 export default defineConfig({
   test: {
     globalSetup: ['test/helpers/build-once.ts'],
+    setupFiles: ['test/helpers/quick-equality.ts'],
     // Pages are large: one image test can take many seconds on a busy two-core machine.
     testTimeout: 120_000,
     hookTimeout: 120_000,

@@ -39,6 +39,8 @@ export interface IssuePage {
   readonly accepted: Readonly<Record<string, string>>;
   /** What is put right where line and colour do not lie on each other. */
   readonly register: RegisterSettings;
+  /** What is cleaned off its line: `specks` of dust; default `off`, told only. */
+  readonly clean: 'specks' | 'off';
   /** The print spec that holds for this page: the job's, its kind's and its own settings laid over one another. */
   readonly spec: PrintSpec;
 }

@@ -145,6 +145,7 @@ function issuePage(
     heldReason,
     accepted: { ...page.entry.accept },
     register: { line: page.entry.register?.line ?? 'off' },
+    clean: page.entry.clean ?? 'off',
     spec: resolveSpec(settings, { unit: file.units, folder, isSpread: page.isSpread }),
   };
 }

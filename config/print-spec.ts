@@ -119,6 +119,8 @@ export interface PrintSpec {
   readonly blackPointCompensation: boolean;
   /** Whether proofs show the colour of the paper (absolute colorimetric on the way back to the screen); default false. */
   readonly proofPaperWhite: boolean;
+  /** Whether proofs show findings as numbered boxes over the page; default true. */
+  readonly proofBoxes: boolean;
   /** What RGB or grey without a profile is taken as; default and only choice `srgb`. Reported either way. */
   readonly untaggedAs: 'srgb';
   /** Whether job.yaml says that itself: then it is for the record, and nobody need look. */

@@ -20,6 +20,8 @@ export interface FittedPage {
   readonly painted: Raster | undefined;
   /** How bright whatever lies above the line makes it, at the size of the colour; undefined where nothing does. */
   readonly light: Plate | undefined;
+  /** 255 where lettering shows, for every second pixel of the colour; undefined where none came apart. */
+  readonly lettering?: Plate | undefined;
 }
 
 /**
@@ -49,7 +51,25 @@ export async function fitPage(
   // Both have the size of the colour, and are resampled like it: where there is no line, the two stay one.
   const painted = art.painted && colourPlan && (await fitColour(art.painted, colourPlan, size));
   const light = art.light && colourPlan && (await fitPlate(art.light.pixels, colourPlan, size));
-  return { colour: fitted, line: fittedLine, painted, light };
+  const lettering =
+    art.lettering && colour && colourPlan && fitMarks(art.lettering, colourPlan, colour.pixels, size);
+  return { colour: fitted, line: fittedLine, painted, light, lettering };
+}
+
+/** Marks of every second pixel of a picture, as they lie on every second pixel of the page. */
+function fitMarks(marks: Plate, { crop }: FitPlan, picture: SizePx, page: SizePx): Plate {
+  const [width, height] = [Math.ceil(page.width / 2), Math.ceil(page.height / 2)];
+  const nearest = (at: number, from: number, length: number, whole: number, pixels: number, most: number) =>
+    Math.max(0, Math.min(most - 1, Math.floor(((from + ((at + 0.5) * length) / whole) * most) / pixels)));
+  const columnAt = Int32Array.from({ length: width }, (_, x) =>
+    nearest(x, crop.left, crop.width, width, picture.width, marks.width),
+  );
+  const data = new Uint8Array(width * height);
+  for (let y = 0, i = 0; y < height; y++) {
+    const row = nearest(y, crop.top, crop.height, height, picture.height, marks.height) * marks.width;
+    for (let x = 0; x < width; x++, i++) data[i] = marks.data[row + columnAt[x]];
+  }
+  return { width, height, data };
 }
 
 type AnyPlane = NonNullable<PageArt['colour'] | PageArt['line']>;

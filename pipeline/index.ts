@@ -9,6 +9,8 @@ export { type DeliveryShelf, type PastDelivery, readShelf as readDeliveries } fr
 export { IncompleteIssueError } from './bag/refusals.js';
 export { type VerifyReport, verifyBag } from './bag/verify.js';
 export { type SetMember, type SetReport, verifySet } from './bag/verify-set.js';
+export { drawFlatsReport, type FlatsReportWords } from './flats-report.js';
+export { type ArrivedPart, type InspectedFlats, inspectFlats } from './inspect-flats.js';
 export {
   exitCodeOf,
   type IssueReport,

@@ -1,14 +1,25 @@
 import { noticeBlank } from './checks/blank.js';
 import { noticeBleed } from './checks/bleed.js';
+import { noticeBorders } from './checks/borders.js';
+import { noticeColour, type PressFacts } from './checks/colour.js';
+import { noticeEdges } from './checks/edges.js';
+import { noticeLetters } from './checks/lettering.js';
 import { noticeHeld, noticeLifted, noticeMostlyInk, noticeUnnamedLine } from './checks/line-checks.js';
 import { noticeShift } from './checks/plate-shift.js';
 import { noticeDiffering, noticeSaved } from './checks/print-differs.js';
 import { noticeLinePpi } from './checks/resolution.js';
+import { noticeScreens } from './checks/screens.js';
+import { noticeSpecks } from './checks/specks.js';
+import { noticeThinLine } from './checks/thin-line.js';
 import type { FlatPage } from './flatten.js';
+import type { Separator } from './inks/separator.js';
 import type { KernelMemory } from './kernels/kernel-memory.js';
+import type { PageArena } from './kernels/page-arena.js';
 import { mostOfFour, sumOf } from './kernels/samples.js';
 import type { PageArt } from './layers/page-art.js';
 import { inkSharePercent } from './line/ink-amount.js';
+import { lineStrokes } from './line/strokes.js';
+import { measureLine } from './line-faults/measure-line.js';
 import type { Noticed } from './model/findings.js';
 import type { PageRequest } from './model/page-request.js';
 import type { PageMeasures, PlateShift } from './model/page-result.js';
@@ -27,11 +38,13 @@ export interface InspectedPage {
 /** What a page's inks were made from, and they. */
 export interface MadeInks {
   readonly art: PageArt;
-  readonly registered: Pick<RegisteredPage, 'register' | 'noticed'>;
+  readonly registered: Pick<RegisteredPage, 'register' | 'noticed' | 'lettering'>;
   readonly inks: PageInks;
   readonly plateShift: PlateShift | undefined;
   /** Where the figure of that shift comes from. */
   readonly shiftSource: string;
+  /** What the page was separated by. */
+  readonly separator: PressFacts & Pick<Separator, 'softProof'>;
 }
 
 /**
@@ -40,19 +53,34 @@ export interface MadeInks {
  */
 export function inspectPage(
   flat: FlatPage,
-  { art, registered, inks, plateShift, shiftSource }: MadeInks,
+  { art, registered, inks, plateShift, shiftSource, separator }: MadeInks,
   request: Pick<PageRequest, 'page' | 'units'>,
-  memory: KernelMemory,
+  arena: PageArena,
 ): InspectedPage {
-  const measures = { ...measure(flat, art, inks, memory), register: registered.register, plateShift };
+  const { spec, numbers } = request.page;
+  const isSpread = numbers.length > 1;
+  const measures = {
+    ...measure(flat, art, inks, spec.linePpi, arena),
+    register: registered.register,
+    plateShift,
+  };
   const noticed = [
     ...flat.noticed,
     ...registered.noticed,
     ...inks.noticed,
-    ...check(flat, art, inks, request, memory),
-    ...noticeDiffering(inks.fidelity, request.page.spec.fidelity),
-    ...noticeSaved(inks.inkSaved, request.page.spec.inkSaving),
+    ...check(flat, art, inks, request, arena),
+    ...noticeDiffering(inks.fidelity, spec.fidelity),
+    ...noticeSaved(inks.inkSaved, spec.inkSaving),
     ...noticeShift(plateShift, shiftSource),
+    ...noticeColour(inks, spec, separator),
+    ...noticeEdges(inks.composite, spec, isSpread, request.units),
+    ...noticeLetters(
+      { ...inks, lettering: registered.lettering, isSpread },
+      spec,
+      request.units,
+      separator,
+      arena,
+    ),
     ...noticeHeld(inks.heldPercent, flat.isLayered),
     ...noticeBlank({
       coveragePercent: measures.coveragePercent,
@@ -67,7 +95,7 @@ export function inspectPage(
 }
 
 function check(
-  { isLayered, colourPlan, hasLineFile, isHalved }: FlatPage,
+  { isLayered, colourPlan, linePlan, hasLineFile, isHalved }: FlatPage,
   art: PageArt,
   inks: PageInks,
   { page: { spec }, units }: Pick<PageRequest, 'page' | 'units'>,
@@ -78,6 +106,12 @@ function check(
   if (inks.line === undefined) return noticed;
   const inkPercent = inkSharePercent(inks.line, memory);
   if (hasLineFile) noticed.push(...noticeMostlyInk(inkPercent));
+  const faults = measureLine(inks.line, spec, art.lifted, memory);
+  const looked = { size: inks.line, spec };
+  noticed.push(...noticeThinLine(faults, looked));
+  noticed.push(...noticeScreens(faults, looked, linePlan ?? colourPlan));
+  noticed.push(...noticeSpecks(faults, looked));
+  noticed.push(...noticeBorders(faults, looked));
   if (!art.lifted) return noticed;
   const noticeInk = isLayered ? noticeUnnamedLine : noticeLifted;
   noticed.push(...noticeInk(inks.line, spec.linePpi, inkPercent));
@@ -89,6 +123,7 @@ function measure(
   flat: FlatPage,
   art: PageArt,
   inks: PageInks,
+  linePpi: number,
   memory: KernelMemory,
 ): Omit<PageMeasures, 'register' | 'plateShift'> {
   const coverage = inks.separation.inks.map(({ name, plane }) => [name, coveragePercent(plane, memory)]);
@@ -101,6 +136,7 @@ function measure(
       ...(Object.fromEntries(coverage) as Record<ProcessInkName, number>),
       line: inks.line === undefined ? 0 : inkSharePercent(inks.line, memory),
     },
+    strokes: inks.line && lineStrokes(inks.line, linePpi),
     lineHeldPercent: inks.heldPercent,
     lifted: art.lifted,
     fidelity: inks.fidelity,

@@ -3,6 +3,8 @@ import type { PrintSpec } from '../config/print-spec.js';
 import { trimBoxPx } from '../config/print-spec.js';
 import { type LengthUnit, mmToPx } from '../config/units.js';
 import type { PageArena } from './kernels/page-arena.js';
+import { severities } from './model/findings.js';
+import type { NumberedPlace } from './model/places.js';
 import type { Raster } from './model/raster.js';
 import {
   box,
@@ -16,6 +18,8 @@ import {
   type PxBox,
   place,
 } from './sheets/drawing.js';
+import { severityMarks } from './sheets/marks.js';
+import { boxSample, drawBoxes } from './sheets/proof-boxes.js';
 import {
   drawLegend,
   foldLine,
@@ -44,6 +48,8 @@ export interface ProofOptions {
   readonly isSpread: boolean;
   /** Inks beside the process inks, as the legend shows them; default none. */
   readonly extraInks?: readonly LegendInk[];
+  /** Findings as boxes over the page; default none. */
+  readonly boxes?: readonly NumberedPlace[];
   /** Unit in which the labels speak; default mm. */
   readonly units?: LengthUnit;
 }
@@ -122,6 +128,9 @@ export async function drawProof(page: Raster, options: ProofOptions, arena: Page
   ];
   await drawRecurring(canvas, same, arena);
   await drawWithin(canvas, [{ shapes: [...around, ...slug.shapes], window: below }], arena);
+  if (options.boxes !== undefined) {
+    await drawBoxes(canvas, options.boxes, { ...plan, spec: options.spec, ppi: options.ppi }, arena);
+  }
   return canvas;
 }
 
@@ -190,7 +199,7 @@ function drawCornerMarks(plan: ProofPlan): string {
 
 /** What each line means, with a sample of it, in the job's unit. */
 function legendEntries(
-  { spec, units = 'mm', isSpread, extraInks = [] }: ProofOptions,
+  { spec, units = 'mm', isSpread, extraInks = [], boxes = [] }: ProofOptions,
   em: number,
   hair: number,
 ): LegendEntry[] {
@@ -213,5 +222,11 @@ function legendEntries(
   const inks = extraInks.map(({ words, rgb }) => {
     return { words, draw: (x: number, y: number) => inkSample(rgb, x, y, em) };
   });
-  return [...entries, ...(isSpread ? [fold] : []), ...inks];
+  const found = new Set(boxes.map(({ severity }) => severity));
+  const boxed = severities.toReversed().filter((severity) => found.has(severity));
+  const findings = boxed.map((severity) => {
+    const words = `${severityMarks[severity].word.toLowerCase()}, as listed below`;
+    return { words, draw: (x: number, y: number) => boxSample(severity, x, y, em, hair) };
+  });
+  return [...entries, ...(isSpread ? [fold] : []), ...inks, ...findings];
 }

@@ -80,7 +80,7 @@ export async function readPage(asked: PageRequest | UnhashedRequest, arena: Page
     files,
     hasLine: roles.line !== undefined,
     isHalved,
-    parts: read === undefined || isStopped(noticed) ? undefined : read,
+    parts: read === undefined || isBare(read) || isStopped(noticed) ? undefined : read,
     colourFile: nameOf(roles.colour),
     lineFile: nameOf(roles.line),
     letteringFile: nameOf(roles.lettering),
@@ -97,6 +97,11 @@ type ReadOne = (file: RequestedFile | undefined, fit?: FitWish) => Promise<Worki
 
 function isStopped(noticed: readonly Noticed[]): boolean {
   return noticed.some(({ severity }) => severity === 'stop');
+}
+
+/** Whether nothing of what prints is there: of a page that waits, the flats may be all. */
+function isBare({ colour, line, lettering }: PageParts): boolean {
+  return colour === undefined && line === undefined && lettering === undefined;
 }
 
 /** A page of one file a part. */
@@ -187,8 +192,13 @@ function wishFor({ page: { spec }, units }: Pick<PageRequest, 'page' | 'units'>)
   };
 }
 
-/** Reads one file; what it noticed on the way stays with the picture, under the file's name. */
-async function readFile(
+/**
+ * Reads one file; what it noticed on the way stays with the picture, under the file's name.
+ * @param content what it holds, where that has been read already
+ * @param noticed takes the reason why it cannot be read
+ * @returns undefined for a file that cannot be decoded
+ */
+export async function readFile(
   file: RequestedFile,
   content: Buffer | undefined,
   noticed: Noticed[],

@@ -1,6 +1,9 @@
 import { bleedBoxPx, type PrintSpec } from '../config/print-spec.js';
 import type { SizePx } from '../config/units.js';
 import { noticeColoured } from './checks/coloured.js';
+import type { CleanedLine } from './clean-line.js';
+import { measureGamut, type PaintedPage } from './colour-faults/gamut.js';
+import { measureNearBlack, type NearBlack } from './colour-faults/near-black.js';
 import { meetLight } from './inks/black-meets-light.js';
 import { measureFidelity } from './inks/fidelity.js';
 import { limitBeneathBlack } from './inks/ink-limit.js';
@@ -13,6 +16,7 @@ import type { InkedLine } from './line-art.js';
 import type { Fidelity } from './model/fidelity.js';
 import type { Noticed } from './model/findings.js';
 import type { InkSaved } from './model/page-result.js';
+import type { HeatMap } from './model/places.js';
 import type { Bitmap, Raster } from './model/raster.js';
 import {
   type ExtraPlate,
@@ -36,6 +40,10 @@ export interface PageInks {
   readonly heldPercent: number;
   /** How near print comes to the page as painted; undefined for colour that came as CMYK. */
   readonly fidelity: Fidelity | undefined;
+  /** How far the press misses each spot of the page as painted, CIEDE2000; undefined where no colour could be missed. */
+  readonly gamut: HeatMap | undefined;
+  /** What is almost black beside true black, as painted; undefined where there is none. */
+  readonly nearBlack: NearBlack | undefined;
   /** What ink saving did to the colour; undefined where there is none. */
   readonly inkSaved: InkSaved | undefined;
   /** The page as painted, line included, for a page that differs from it somewhere. */
@@ -45,6 +53,8 @@ export interface PageInks {
   readonly noticed: readonly Noticed[];
   /** Inks beside the process inks, as they print over the rest; undefined for a page without any. */
   readonly extras?: readonly ExtraPlate[];
+  /** What was cleaned off the line; undefined where nothing was. */
+  readonly cleaned?: CleanedLine | undefined;
 }
 
 /**
@@ -67,8 +77,7 @@ export function separatePage(
       ? blankSheet(bleedBoxPx(spec, spec.colourPpi))
       : separator.separate(colour, profile, arena);
   const { separation, inkBeforePercent } = separated;
-  const isStated = spec.untaggedStated && colour?.model !== 'cmyk';
-  const meant = isStated ? separated.noticed.map(asStated) : separated.noticed;
+  const meant = meanings(separated.noticed, colour, spec);
   const shownAs = painted ?? colour;
   const colouredPercent = shownAs === undefined ? 0 : separator.colouredPercent(shownAs, profile);
   const noticed = [...meant, ...noticeColoured(colouredPercent)];
@@ -80,6 +89,7 @@ export function separatePage(
   const heldPercent = art.heldPercent + inked.heldPercent * (1 - art.heldPercent / 100);
   const printed = { colour, painted, profile, coverage, plates: separation, composite };
   const fidelity = measureFidelity(printed, spec, separator, arena);
+  const paint = paintOf(shownAs && { raster: shownAs, profile, coverage }, spec, separator);
   const inkSaved = colour === undefined ? undefined : measureSaving(colour, profile, separator, arena);
   if (colour !== undefined) arena.free(colour.data);
   // Only a page that differs somewhere is shown as it was painted.
@@ -91,10 +101,24 @@ export function separatePage(
     inkBeforePercent,
     heldPercent,
     fidelity,
+    ...paint,
     inkSaved,
     painted: shown,
     profile,
     noticed,
+  };
+}
+
+/** What is looked at in the page as painted, as long as it is there. */
+function paintOf(
+  painted: PaintedPage | undefined,
+  { colourPpi, checks }: PrintSpec,
+  separator: Separator,
+): Pick<PageInks, 'gamut' | 'nearBlack'> {
+  if (painted === undefined) return { gamut: undefined, nearBlack: undefined };
+  return {
+    gamut: checks.outOfGamutDe > 0 ? measureGamut(painted, colourPpi, separator) : undefined,
+    nearBlack: checks.nearBlackPercent > 0 ? measureNearBlack(painted, colourPpi) : undefined,
   };
 }
 
@@ -123,6 +147,12 @@ function copied(plane: Uint8Array, arena: PageArena): Uint8Array {
   const copy = arena.allocate(plane.length);
   copy.set(plane);
   return copy;
+}
+
+/** What its numbers were taken as. */
+function meanings(noticed: readonly Noticed[], colour: Raster | undefined, spec: PrintSpec) {
+  const isStated = spec.untaggedStated && colour?.model !== 'cmyk';
+  return isStated ? noticed.map(asStated) : noticed;
 }
 
 /** What job.yaml says of untagged colour is for the record only. */

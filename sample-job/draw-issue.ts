@@ -7,6 +7,7 @@ import { writeOpenRaster } from './write-openraster.js';
 import {
   colourPicture,
   flatPicture,
+  flatsPicture,
   greyPicture,
   letteringPicture,
   writeColourTiff,
@@ -78,6 +79,7 @@ async function writeFileOf(sheet: Sheet, { name, content }: PageFile, path: stri
   if (content === 'lettering') return writePng(path, letteringPicture(sheet), ppi);
   if (content === 'line') return writeLineTiff(path, sheet, ppi, false);
   if (content === 'lettered-line') return writeLineTiff(path, sheet, ppi, true);
+  if (content === 'flats') return writePng(path, flatsPicture(sheet), ppi);
   if (content === 'varnish') return writeVarnishTiff(path, sheet, ppi);
   const picture = colourPicture(sheet, content === 'colour-16' ? 16 : 8);
   return name.endsWith('.jpg') ? writeJpeg(path, picture, ppi) : writeColourTiff(path, picture, ppi);

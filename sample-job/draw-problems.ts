@@ -2,10 +2,22 @@ import { copyFile, mkdir, readFile, truncate, writeFile } from 'node:fs/promises
 import { join } from 'node:path';
 import { packageRoot } from '../config/package-root.js';
 import { drawSheet, writePageFiles } from './draw-issue.js';
+import {
+  drawColourFaults,
+  drawDense,
+  drawEdgeFaults,
+  drawFineFaults,
+  drawFlatsFaults,
+  drawFoldFaults,
+  drawHarbour,
+  drawSkewed,
+  mirrorBleed,
+} from './faulty-pages.js';
 import { box } from './ink/geometry.js';
+import { pageHeight, pageWidth } from './ink/panels.js';
 import { fillRegion, regionOf } from './ink/region.js';
-import { paper, type Sheet } from './ink/sheet.js';
-import { type Content, samplePages } from './issue-pages.js';
+import { paper, Sheet } from './ink/sheet.js';
+import { type Content, type PageFile, samplePages } from './issue-pages.js';
 import { flatPicture, toSharp } from './write-picture.js';
 
 /** Half of print resolution keeps this sample quick; its job.yaml asks for no more. */
@@ -16,7 +28,9 @@ const bleed = 12.5;
 
 /**
  * Draws a second job folder whose pages are wrong in the ways that happen: page 1 is right, 2 too small, 3 without
- * bleed, 4 there twice, 5 of the wrong shape, 6 cut short in copying, 7 missing; beside them a file of a page that the
+ * bleed, 4 there twice, 5 of the wrong shape, 6 cut short in copying, 7 missing; of 8 the line is too fine and dirty, 9 lay askew on the
+ * glass, 10 is wrong at its edges, 11 in its colours, 12-13 at its fold, 14 in its flats, 15 and 16 are one picture, 17 is darker than
+ * its neighbours, 18 is to come again unchanged; beside them a file of a page that the
  * issue does not have, a sketch, and somebody's notes.
  */
 export async function drawProblemIssue(folder: string): Promise<void> {
@@ -38,10 +52,58 @@ export async function drawProblemIssue(folder: string): Promise<void> {
   });
   await cutShort(join(incoming, 'BRL03_p06_colour.tif'));
   await files('bookplate', ppi / 2, incoming, { 'BRL03_p23.png': 'flat', 'heron sketch.png': 'flat' });
+  await faultyPages(incoming);
   await writeFile(
     join(incoming, 'notes for the letterer.txt'),
     'Page 3: the bird does not speak. Page 7 follows.\n',
   );
+}
+
+/** Pages that are whole, and that an inspection has to say something about; of page 14 the flats are there, and no colour yet. */
+async function faultyPages(folder: string): Promise<void> {
+  const pair = (page: string): PageFile[] => [
+    { name: `BRL03_p${page}_colour.tif`, content: 'colour' },
+    { name: `BRL03_p${page}_line.tif`, content: 'lettered-line' },
+  ];
+  const lettered = (page: string): PageFile[] => [
+    { name: `BRL03_p${page}_colour.tif`, content: 'colour' },
+    { name: `BRL03_p${page}_line.tif`, content: 'line' },
+    { name: `BRL03_p${page}_lettering.png`, content: 'lettering' },
+  ];
+  const flats: PageFile[] = [
+    { name: 'BRL03_p14_flats.png', content: 'flats' },
+    { name: 'BRL03_p14_line.tif', content: 'line' },
+  ];
+  const spreadWidth = 2 * pageWidth - 25;
+  await writePageFiles(drawn(drawFineFaults), pair('08'), folder);
+  await writePageFiles(drawn(drawSkewed), pair('09'), folder);
+  await writePageFiles(drawn(drawEdgeFaults), lettered('10'), folder);
+  await writePageFiles(drawn(drawColourFaults), pair('11'), folder);
+  await writePageFiles(drawn(drawFoldFaults, spreadWidth), lettered('12-13'), folder);
+  await writePageFiles(drawn(drawFlatsFaults), flats, folder);
+  const twice = drawn((sheet) => {
+    drawHarbour(sheet, '#e6c9bc');
+    mirrorBleed(sheet);
+  });
+  for (const page of ['15', '16']) await writePageFiles(twice, pair(page), folder);
+  await writePageFiles(drawn(drawDense), pair('17'), folder);
+  await pageOnceMore(folder, 1);
+}
+
+/**
+ * Page 18 in a version: the first belongs to the issue as it is drawn, the second holds the same picture, saved once more.
+ * @param incoming folder that it goes into
+ */
+export async function pageOnceMore(incoming: string, version: 1 | 2): Promise<void> {
+  const sheet = drawn((sheet) => drawHarbour(sheet, '#d8c6e0'));
+  const picture = toSharp(flatPicture(sheet)).withDensity(ppi).withIccProfile('srgb');
+  await picture.png({ compressionLevel: 2 * version }).toFile(join(incoming, `BRL03_p18_v${version}.png`));
+}
+
+function drawn(draw: (sheet: Sheet) => void, width = pageWidth): Sheet {
+  const sheet = new Sheet(width, pageHeight, ppi);
+  draw(sheet);
+  return sheet;
 }
 
 async function files(

@@ -16,11 +16,12 @@ import { drawPage12 } from './pages/page-12.js';
 import { drawPage13 } from './pages/page-13.js';
 
 /**
- * What of a page goes into a file: painted colour, line, line with lettering burnt in, lettering, everything, in colour or grey, or a varnish
+ * What of a page goes into a file: painted colour, flats, line, line with lettering burnt in, lettering, everything, in colour or grey, or a varnish
  * over letters.
  */
 export type Content =
   | 'colour'
+  | 'flats'
   | 'colour-16'
   | 'line'
   | 'lettered-line'

@@ -1,12 +1,12 @@
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
 import { packageRoot } from '../config/package-root.js';
-import { deliver, IncompleteIssueError, loadJob, verifyBag } from '../pipeline/index.js';
+import { deliver, IncompleteIssueError, loadJob, runIssue, verifyBag } from '../pipeline/index.js';
 import { deliveryText } from '../watch/commands/delivery-text.js';
 import { showProgress } from '../watch/commands/progress.js';
 import { paintFor, runText } from '../watch/commands/report-text.js';
 import { drawSampleIssue } from './draw-issue.js';
-import { drawProblemIssue } from './draw-problems.js';
+import { drawProblemIssue, pageOnceMore } from './draw-problems.js';
 import { freshFolder, sampleDay, say, secondsSince, shortPath } from './sample-run.js';
 
 /** `--out <folder>` draws there instead of below sample-output/; `--problems` draws the issue in which much is wrong. */
@@ -54,6 +54,9 @@ async function tryProblems(folder: string): Promise<void> {
   const startMs = Date.now();
   say(`Drawing a few pages with what goes wrong on deadline day into ${shortPath(folder)} ...`);
   await drawProblemIssue(folder);
+  // What a new version has changed is told by the one before.
+  await runIssue(await loadJob(folder), { pages: ['18'] });
+  await pageOnceMore(join(folder, 'incoming'), 2);
   say(`platehand deliver ${shortPath(folder)}`);
   try {
     await deliver(await loadJob(folder), { onEvent: showProgress(process.stderr) });

@@ -30,6 +30,17 @@ export function colourPicture(sheet: Sheet, bits: 8 | 16): Picture {
   return { width, height, channels: 3, data };
 }
 
+/** The flats alone, each in its one colour: 8-bit RGB. */
+export function flatsPicture({ grid: { width, height }, flats }: Sheet): Picture {
+  const data = new Uint8Array(width * height * 3);
+  for (const [i, colour] of flats.entries()) {
+    data[i * 3] = colour >> 16;
+    data[i * 3 + 1] = (colour >> 8) & 255;
+    data[i * 3 + 2] = colour & 255;
+  }
+  return { width, height, channels: 3, data };
+}
+
 /** Everything in one picture, as a page comes that was flattened by its painter. */
 export function flatPicture(sheet: Sheet): Picture {
   const { width, height } = sheet.grid;

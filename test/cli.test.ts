@@ -52,6 +52,7 @@ describe('every option arrives', () => {
       ['run', 'x', { pages: 'cover', only: 'press', jobs: 1, json: true }],
     ],
     ['proof x --pages 1 --jobs 3 --json', ['proof', 'x', { pages: '1', jobs: 3, json: true }]],
+    ['proof x --clean', ['proof', 'x', { clean: true }]],
     [
       'deliver x --partial --reason late --jobs 2 --json',
       ['deliver', 'x', { partial: true, reason: 'late', jobs: 2, json: true }],

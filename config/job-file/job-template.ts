@@ -69,6 +69,7 @@ function printLines(): string[] {
     explained(`  #intent: ${defaults.intent}`, 'perceptual, relative, saturation, absolute'),
     explained('  #blackPointCompensation: true', 'with the relative intent only'),
     explained(`  #proofPaperWhite: ${defaults.proofPaperWhite}`, 'proofs show the colour of the paper'),
+    explained(`  #proofBoxes: ${defaults.proofBoxes}`, 'findings as numbered boxes on proofs'),
     explained(`  #untagged: ${defaults.untagged}`, 'what colour without a profile is taken as'),
     explained(`  #spreads: ${defaults.spreads}`, 'whole, split into two single pages, or both'),
     explained('  #foldBleed: 0.125', 'of split spreads, at the fold; off: the bleed'),
@@ -147,6 +148,7 @@ function pageLines(pages: number): string[] {
     '  #  needs: [colour, line]                 # parts without which it is not complete',
     '  #  print: { allowEnlarging: true }       # print settings for this page alone',
     '  #  register: { line: auto }              # move line that lies beside its colour into place',
+    '  #  clean: specks                         # remove dust from its line; what was removed is told and shown',
     '  #  accept: { colour-ppi-low: "editor agreed" }   # findings you accept, with the reason',
     '',
   ];

@@ -3,6 +3,7 @@ import { fileKinds, parts } from '../job.js';
 import { deliveryDefaults } from './delivery-naming.js';
 import type { JobPath } from './job-problem.js';
 import { printOverrideSchema } from './print-schema.js';
+import { clean, register } from './repair-schema.js';
 import { choiceField, heading, numberField, textField } from './schema-fields.js';
 
 /** The entries of job.yaml's lists: scenes, pages, held pages, name assignments, part words. */
@@ -127,22 +128,8 @@ export const pageEntry = z
         }),
       )
       .optional(),
-    register: z
-      .strictObject({
-        line: choiceField(['auto', 'off'], {
-          means: 'auto moves and turns line that does not lie on its colour, as it was measured',
-          default: 'off',
-          example: 'auto',
-        }).optional(),
-      })
-      .meta(
-        heading(
-          'a section with line',
-          'What is put right where line and colour do not lie on each other. Default: nothing; it is told.',
-          { line: 'auto' },
-        ),
-      )
-      .optional(),
+    register: register.optional(),
+    clean: clean.optional(),
     accept: z
       .record(
         z

@@ -23,7 +23,7 @@ export const partRules: readonly Rule[] = [
 const takenIds: readonly string[] = [
   ...processInkNames,
   ...assignedParts,
-  ...['composite', 'page', 'press', 'proof', 'differences', 'register', 'thumbnail'],
+  ...['composite', 'page', 'press', 'proof', 'differences', 'register', 'gamut', 'cleaned', 'thumbnail'],
 ];
 
 /** Names of separations that mean process inks, every plate, or none: ISO 32000-1 section 8.6.6.4. */

@@ -17,6 +17,8 @@ export const printDefaults = {
   intent: 'relative',
   /** Proofs of one issue on several papers are easier to compare on white. */
   proofPaperWhite: false,
+  /** Whoever looks at a proof looks for what is wrong. Own choice. */
+  proofBoxes: true,
   /** What programs commonly mean when they write no profile. */
   untagged: 'srgb',
   /** A page painted too small is a mistake until somebody says that it is not. */

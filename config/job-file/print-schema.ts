@@ -113,6 +113,12 @@ const printShape = {
     default: printDefaults.proofPaperWhite,
     example: false,
   }),
+  proofBoxes: switchField({
+    means: 'Whether proofs show findings as numbered boxes over the page',
+    default: printDefaults.proofBoxes,
+    interplay: 'platehand proof --clean leaves them out once',
+    example: false,
+  }),
   untagged: choiceField(['srgb'], {
     means:
       'What RGB or grey without a profile is taken as; a page of such asks for a look unless it is said here',

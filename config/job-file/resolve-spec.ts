@@ -67,6 +67,7 @@ export function resolveSpec(
     intent,
     blackPointCompensation: settings.blackPointCompensation ?? intent === 'relative',
     proofPaperWhite: settings.proofPaperWhite ?? printDefaults.proofPaperWhite,
+    proofBoxes: settings.proofBoxes ?? printDefaults.proofBoxes,
     untaggedAs: settings.untagged ?? printDefaults.untagged,
     untaggedStated: settings.untagged !== undefined,
     allowEnlarging: settings.allowEnlarging ?? printDefaults.allowEnlarging,

@@ -8,6 +8,8 @@ export interface InkLooks {
    * @returns L, a, b of each pixel, interleaved; relative colorimetric, so that paper is L 100
    */
   labOf(planes: ProcessPlanes): Float32Array;
+  /** The same of interleaved inks of 16 bit. */
+  labOfInks(inks: Uint16Array): Float32Array;
 }
 
 /** Nodes along each ink: as many as the soft proof has. */
@@ -16,20 +18,18 @@ const gridPoints = 17;
 /** The table is built when it is first needed. @throws PlatehandError `colour-engine` */
 export function openInkLooks(press: LoadedProfile): InkLooks {
   let table: TableTransform | undefined;
-  return {
-    labOf(planes) {
-      const how = { from: press, to: 'lab', intent: 'relative', blackPointCompensation: false } as const;
-      table ??= tableTransform(how, gridPoints, 16);
-      return looked(planes, table);
-    },
+  const labOfInks = (inks: Uint16Array) => {
+    const how = { from: press, to: 'lab', intent: 'relative', blackPointCompensation: false } as const;
+    table ??= tableTransform(how, gridPoints, 16);
+    return looked(inks, table);
   };
+  return { labOfInks, labOf: (planes) => labOfInks(interleaved(planes)) };
 }
 
 /** 65535 is 255 x 257. */
 const to16 = 257;
 
-/** Lab is encoded as L/100 and (a+128)/255, and takes all of 16 bit. */
-function looked([cyan, magenta, yellow, black]: ProcessPlanes, table: TableTransform): Float32Array {
+function interleaved([cyan, magenta, yellow, black]: ProcessPlanes): Uint16Array {
   const count = cyan.length;
   const inks = new Uint16Array(count * 4);
   for (let i = 0, to = 0; i < count; i++) {
@@ -38,6 +38,12 @@ function looked([cyan, magenta, yellow, black]: ProcessPlanes, table: TableTrans
     inks[to++] = yellow[i] * to16;
     inks[to++] = black[i] * to16;
   }
+  return inks;
+}
+
+/** Lab is encoded as L/100 and (a+128)/255, and takes all of 16 bit. */
+function looked(inks: Uint16Array, table: TableTransform): Float32Array {
+  const count = inks.length / 4;
   const encoded = new Uint16Array(count * 3);
   table.run(inks, count, encoded);
   const lab = new Float32Array(count * 3);

@@ -1,6 +1,6 @@
 import { PlatehandError } from '../../config/errors.js';
 import { figureBeside } from '../../config/figures.js';
-import { type ColourSpace, loadProfile } from '../../config/press/colour-engine.js';
+import { type ColourSpace, type LoadedProfile, loadProfile } from '../../config/press/colour-engine.js';
 import type { Press } from '../../config/press.js';
 import { type InkSaving, type Intent, isBlackOnly, type PrintSpec } from '../../config/print-spec.js';
 import type { SizePx } from '../../config/units.js';
@@ -11,7 +11,8 @@ import type { Raster } from '../model/raster.js';
 import { type ProcessPlanes, processPlanes, type Separation, separationOf } from '../model/separation.js';
 import { colouredShare } from './black-only.js';
 import { buildLink, type DeviceLink, type LinkOrder } from './device-link.js';
-import { openInkLooks } from './ink-looks.js';
+import { type GamutTable, gamutTable } from './gamut-table.js';
+import { type InkLooks, openInkLooks } from './ink-looks.js';
 import { openSoftProofer } from './soft-proof.js';
 import { meaningOf } from './source-meaning.js';
 
@@ -58,6 +59,11 @@ export interface Separator {
    * area, 0 where all inks print.
    */
   colouredPercent(raster: Raster, sourceProfile: Uint8Array | undefined): number;
+  /**
+   * How far the press misses the colours of a picture; undefined where it is not RGB, or black alone prints.
+   * @param sourceProfile as for `separate`
+   */
+  gamutOf(raster: Raster, sourceProfile: Uint8Array | undefined): GamutTable | undefined;
   /** What inks look like, relative colorimetric: L, a, b of each pixel, interleaved. */
   labOf(planes: ProcessPlanes): Float32Array;
   /** Inks (cmyk, 8 bit, without alpha) as they will look in print: rgb, 8 bit, sRGB, allocated in the arena. */
@@ -110,6 +116,7 @@ export function openSeparator(press: Press, options: SeparatorOptions): Separato
       const { source } = meaningOf(raster, sourceProfile, press);
       return colouredShare(source === 'press' ? profile : source, raster);
     },
+    gamutOf: blackOnly ? () => undefined : gamutsOf(press, profile, looks),
     labOf: (planes) => looks.labOf(planes),
     softProof: (inks, proofOptions, arena) => proofer.proof(inks, proofOptions, arena),
   };
@@ -146,6 +153,17 @@ function linkCache(order: Omit<LinkOrder, 'source' | 'model' | 'bits'>) {
     const bits = raster.data instanceof Uint8Array ? 8 : 16;
     const name = `${raster.model} ${bits} ${key}`;
     return links.get(name) ?? links.set(name, buildLink({ ...order, source, model: raster.model, bits }));
+  };
+}
+
+/** Tables of what the press misses, built as they are asked for; the latest few are kept. */
+function gamutsOf(press: Press, profile: LoadedProfile, looks: InkLooks): Separator['gamutOf'] {
+  const tables = new LruCache<GamutTable>(maxLinks);
+  return (raster, sourceProfile) => {
+    if (raster.model !== 'rgb') return undefined;
+    const { source, key } = meaningOf(raster, sourceProfile, press);
+    if (source === 'press') return undefined;
+    return tables.get(key) ?? tables.set(key, gamutTable(source, profile, looks));
   };
 }
 

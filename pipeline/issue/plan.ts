@@ -4,6 +4,7 @@ import { outputBaseName } from '../../config/job-file/naming.js';
 import type { PageRequest } from '../model/page-request.js';
 import type { ProductName } from '../model/page-result.js';
 import type { PageMatch, Reconciliation } from '../model/reconciliation.js';
+import { pageProducts } from '../outputs/products.js';
 import { checkProfileVersion } from '../pdf/output-intent.js';
 import { localStore } from '../store/local-store.js';
 import { readPlaced, removePlaced } from '../store/placed.js';
@@ -13,7 +14,7 @@ import { failureOf, whileLocked } from './make-page.js';
 import { type MatchedIssue, matchIssue } from './match-issue.js';
 import { lookAtEach, type PageRun, pageRun, withFailure } from './page-run.js';
 import { openPlanCaches, type PlanCaches } from './plan-caches.js';
-import { keyedRequest, seenFiles, unhashedRequest } from './requests.js';
+import { isWorkedOn, keyedRequest, seenFiles, unhashedRequest } from './requests.js';
 
 /** What to plan for. */
 export interface PlanOptions {
@@ -131,31 +132,37 @@ export async function planPage(
   options: PlanOptions,
 ): Promise<PageRun> {
   const run = pageRun(page, match);
-  if (match.state !== 'ready') return run;
+  if (!isWorkedOn(match)) return run;
+  const wanted = match.state === 'ready' ? options.products : options.products.filter(isForPeople);
   const store = localStore(job.folder);
   const chosen = options.pages === undefined || options.pages.includes(page.id);
-  const files = await seenFiles(job, match.files);
+  const files = await seenFiles(job, match);
   if (options.lazily && chosen) {
-    const unhashed = unhashedRequest(job, page, files, hashes, options.products);
+    const unhashed = unhashedRequest(job, run, files, hashes, wanted);
     const isNew = unhashed !== undefined && !(await store.has(outputBaseName(job, page)));
     if (isNew) return { ...run, request: unhashed };
   }
   const press = await presses.open(page.spec.press);
-  const request = await keyedRequest(job, page, files, hashes, press);
+  const request = await keyedRequest(job, run, files, hashes, press);
   const { baseName, key, productKeys } = request;
   if (options.thorough) await dropTampered(job, page, store, request);
   const stored = await store.find(baseName, key);
   if (!chosen) return { ...run, stored };
   if (stored !== undefined) {
-    const missing = options.products.filter((product) => !stored.asked.includes(product));
+    const missing = wanted.filter((product) => !stored.asked.includes(product));
     return missing.length === 0
       ? { ...run, stored }
       : { ...run, stored, request: { ...request, products: missing } };
   }
   // What a setting has not changed stands in an older result and is taken over from there.
   const standing = await store.findProducts(baseName, productKeys);
-  const products = options.products.filter((product) => !standing.has(product));
+  const products = wanted.filter((product) => !standing.has(product));
   return { ...run, request: { ...request, products } };
+}
+
+/** What is made of a page that cannot print yet. */
+function isForPeople(name: ProductName): boolean {
+  return pageProducts[name].phase === 'proof';
 }
 
 /** A result whose bytes are not the ones that were made goes, and with it what was placed from it. */

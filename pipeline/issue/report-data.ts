@@ -1,7 +1,7 @@
 import type { IssuePage, Job } from '../../config/job.js';
 import { bleedBox } from '../../config/print-spec.js';
 import type { Finding, Place } from '../model/findings.js';
-import { severities, worstOf } from '../model/findings.js';
+import { severities, worstFirst, worstOf } from '../model/findings.js';
 import type { OutputFile } from '../model/page-result.js';
 import type {
   ReportData,
@@ -11,7 +11,7 @@ import type {
   ReportedPictures,
 } from '../report/report-form.js';
 import { reportFormat } from '../report/report-form.js';
-import { type PageReport, type PagesReport, pageStates, summaryOf, worstFirst } from './report.js';
+import { type PageReport, type PagesReport, pageStates, summaryOf } from './report.js';
 import { isAboutVersions } from './version-findings.js';
 
 /** What report.html and report.json say of an issue: plain data, the same for the same pages. */

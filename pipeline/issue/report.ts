@@ -1,6 +1,6 @@
 import { type ExitCode, exitCode } from '../../config/errors.js';
 import type { Job } from '../../config/job.js';
-import { type Finding, type Severity, severities, worstOf } from '../model/findings.js';
+import { type Finding, type Severity, worstFirst, worstOf } from '../model/findings.js';
 import {
   type OutputFile,
   type PageMeasures,
@@ -11,7 +11,7 @@ import {
 import type { MatchedFile, PageMatch, Reconciliation } from '../model/reconciliation.js';
 import { findingsWithOwners } from './line-owners.js';
 import type { PageRun } from './page-run.js';
-import { versionFindings } from './version-findings.js';
+import { findingsBeside } from './sameness.js';
 
 /**
  * States of a page, in the order in which they are counted: `done` is made, `attention` too but somebody should look, `stopped` must be
@@ -102,7 +102,8 @@ export function reportOf(
   workedOn: readonly string[],
 ): PagesReport {
   const owners = findingsWithOwners(runs);
-  const pages = runs.map((run) => reportPage(run, owners.get(run.page.id), versionFindings(run, runs)));
+  const besides = findingsBeside(runs);
+  const pages = runs.map((run) => reportPage(run, owners.get(run.page.id), besides(run)));
   const counts = countsOf(pages);
   const { contested, unknown, superseded, passedOver, unusedAssignments } = reconciliation;
   const { issue, title, number, due } = job;
@@ -120,16 +121,16 @@ function countsOf(pages: readonly PageReport[]): Record<PageReportState, number>
 
 /**
  * @param named its findings where the other pages of the issue say more about them
- * @param ofVersions findings about its new versions, which are no part of its result
+ * @param besides findings about its new versions and beside other pages, which are no part of its result
  */
 function reportPage(
   run: PageRun,
   named: readonly Finding[] | undefined,
-  ofVersions: readonly Finding[],
+  besides: readonly Finding[],
 ): PageReport {
   const { page, match } = run;
   const result = run.inspected ?? run.stored?.result;
-  const found = [...(named ?? result?.findings ?? []), ...ofVersions];
+  const found = [...(named ?? result?.findings ?? []), ...besides];
   const findings = run.failure === undefined ? found : [run.failure];
   const { state, why } = stateOf(run, findings, result);
   return {
@@ -184,9 +185,9 @@ function stateOf(
   result: PageResult | undefined,
 ): { state: PageReportState; why: string } {
   const { match } = run;
-  if (match.state !== 'ready') return { state: match.state, why: match.rule };
   const worst = worstOf(findings);
   const first = gravest(findings);
+  if (match.state !== 'ready') return { state: match.state, why: `${match.rule}${lookAt(worst, first)}` };
   if (worst === 'stop') return { state: 'stopped', why: first?.message ?? '' };
   if (result === undefined) return { state: 'ready', why: 'All its files are there; it was not made yet' };
   if (run.stored === undefined) return { state: 'ready', why: `Could be made${lookAt(worst, first)}` };
@@ -197,7 +198,7 @@ function stateOf(
 }
 
 function lookAt(worst: Severity | undefined, first: Finding | undefined): string {
-  return worst === 'warn' && first !== undefined ? `; to look at first: ${first.message}` : '';
+  return worst === undefined || worst === 'note' ? '' : `; to look at first: ${first?.message}`;
 }
 
 /** Whether something is still to be made, although the page has a result: after a run that made proofs only. */
@@ -226,12 +227,6 @@ export function notDeliverable(report: Pick<IssueReport, 'pages'>): LeftOutPage[
 /** The finding to name first when there is room for one. */
 export function gravest(findings: readonly Finding[]): Finding | undefined {
   return worstFirst(findings)[0];
-}
-
-/** The gravest first, those of one severity in the order in which they were found. */
-export function worstFirst(findings: readonly Finding[]): Finding[] {
-  const rank = ({ severity }: Finding) => severities.indexOf(severity);
-  return findings.toSorted((a, b) => rank(b) - rank(a));
 }
 
 /** `9 pages done, 1 stopped, 1 missing`, leaving out what is nought. */

@@ -1,27 +1,33 @@
 import { join } from 'node:path';
 import { inkPart } from '../../config/extra-ink.js';
-import type { IssuePage, Job } from '../../config/job.js';
+import { type IssuePage, type Job, parts } from '../../config/job.js';
 import { halvesOf, outputBaseName } from '../../config/job-file/naming.js';
 import type { Press } from '../../config/press.js';
 import { identityOf, unreadable } from '../files/file-identity.js';
 import type { PageRequest, UnhashedFile, UnhashedRequest } from '../model/page-request.js';
 import type { ProductName } from '../model/page-result.js';
-import type { MatchedFile } from '../model/reconciliation.js';
+import type { MatchedFile, PageMatch } from '../model/reconciliation.js';
 import type { KeyedRequest } from '../outputs/settings.js';
 import { pageKeys } from '../page/page-key.js';
 import { checkFileSize } from '../reading/read-limits.js';
 import type { FileHashes } from '../store/file-hashes.js';
 
-/** A file of a page that prints, as it is on the disk now. */
+/** A page of the page list with the files that were matched to it. */
+export interface MatchedPage {
+  readonly page: IssuePage;
+  readonly match: PageMatch;
+}
+
+/** A file of a page, as it is on the disk now. */
 type SeenFile = Omit<UnhashedFile, 'sha256'>;
 
 /**
- * The files that a page is made from, each looked at once.
+ * The files that a page is made from, or of one that waits those that are there, each looked at once.
  * @throws PlatehandError `picture-unreadable`, `picture-too-large`
  */
-export async function seenFiles(job: Job, matched: readonly MatchedFile[]): Promise<readonly SeenFile[]> {
+export async function seenFiles(job: Job, match: PageMatch): Promise<readonly SeenFile[]> {
   const files: SeenFile[] = [];
-  for (const { path, ...file } of printingFiles(job, matched)) {
+  for (const { path, ...file } of workedFiles(job, match)) {
     const seen = await identityOf(path).catch((thrown: unknown) => {
       throw unreadable(file.name, thrown);
     });
@@ -37,7 +43,7 @@ export async function seenFiles(job: Job, matched: readonly MatchedFile[]): Prom
  */
 export function unhashedRequest(
   job: Job,
-  page: IssuePage,
+  { page, match }: MatchedPage,
   seen: readonly SeenFile[],
   hashes: FileHashes,
   products: readonly ProductName[],
@@ -45,7 +51,7 @@ export function unhashedRequest(
   if (seen.every(({ local }) => hashes.without(local.path, local.seen) !== undefined)) return undefined;
   const files = seen.map((file) => ({ ...file, sha256: undefined }));
   return {
-    ...frameOf(job, page),
+    ...frameOf(job, page, match),
     ...inksOf(job, seen),
     files,
     key: undefined,
@@ -60,7 +66,7 @@ export function unhashedRequest(
  */
 export async function keyedRequest(
   job: Job,
-  page: IssuePage,
+  { page, match }: MatchedPage,
   seen: readonly SeenFile[],
   hashes: FileHashes,
   press: Press,
@@ -77,16 +83,29 @@ export async function keyedRequest(
     });
     files.push({ ...file, bytes, sha256, local: { path, seen: now } });
   }
-  const keyed = { ...frameOf(job, page), ...inksOf(job, files), files };
+  const keyed = { ...frameOf(job, page, match), ...inksOf(job, files), files };
   return { ...keyed, ...pageKeys(keyed, press), products: [], outFolder: undefined };
 }
 
-/** Flats are work in progress: nothing that prints depends on them. */
-function printingFiles(job: Job, matched: readonly MatchedFile[]) {
-  return matched.flatMap(({ name, part, half, version, picture }) => {
-    if (part === 'flats') return [];
+/** Whether there is work on a page: it is ready, or it waits, and what is there can be inspected meanwhile. */
+export function isWorkedOn(match: PageMatch): boolean {
+  const { state } = match;
+  return state === 'ready' || (state === 'waiting' && match.files.some((file) => isInspected(file, match)));
+}
+
+/** Whether a file says something before its page is complete: one half of a spread does not, nor does a varnish by itself. */
+function isInspected({ part, half }: MatchedFile, { files }: PageMatch): boolean {
+  const isPart = part === 'whole' || parts.some((one) => one === part);
+  return isPart && (half === undefined || files.filter((file) => file.part === part).length === 2);
+}
+
+/** Flats are work in progress: nothing that prints depends on them, so they are looked at only while their page waits. */
+function workedFiles(job: Job, match: PageMatch) {
+  const isReady = match.state === 'ready';
+  const worked = match.files.filter((file) => (isReady ? file.part !== 'flats' : isInspected(file, match)));
+  return worked.map(({ name, part, half, version, picture }) => {
     const file = { name, part, ...(half === undefined ? {} : { half }), version, picture };
-    return [{ ...file, path: join(job.folder, 'incoming', name) }];
+    return { ...file, path: join(job.folder, 'incoming', name) };
   });
 }
 
@@ -97,7 +116,9 @@ function inksOf({ extraInks }: Job, files: readonly Pick<SeenFile, 'part'>[]) {
 }
 
 /** What a page's request holds besides its files. */
-function frameOf(job: Job, page: IssuePage) {
+function frameOf(job: Job, listed: IssuePage, { state, missing }: PageMatch) {
+  const awaits = state === 'ready' ? {} : { awaits: missing };
+  const page = missing.includes('line') ? withoutLift(listed) : listed;
   const { issue, title, units, scenes } = job;
   // Words of extra inks tell files, never layers: pages without such files do not depend on them.
   const { colour, line, lettering, flats } = job.partWords;
@@ -106,5 +127,11 @@ function frameOf(job: Job, page: IssuePage) {
   const baseName = outputBaseName(job, page);
   const halves = halvesOf(page).map((half) => outputBaseName(job, half));
   const names = { baseName, ...(halves.length === 0 ? {} : { halfNames: halves }) };
-  return { issue, title, scene, units, page, partWords, ...names };
+  return { issue, title, scene, units, page, partWords, ...awaits, ...names };
+}
+
+/** A page whose line is still to come: its colour has none to be lifted. */
+function withoutLift(page: IssuePage): IssuePage {
+  const { spec } = page;
+  return { ...page, spec: { ...spec, line: { ...spec.line, liftFromFlat: false } } };
 }

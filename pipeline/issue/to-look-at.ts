@@ -1,7 +1,7 @@
 import { dayIn } from '../../config/calendar-day.js';
 import type { Job } from '../../config/job.js';
-import type { Finding } from '../model/findings.js';
-import { type IssueReport, type PageReport, worstFirst } from './report.js';
+import { type Finding, worstFirst } from '../model/findings.js';
+import type { IssueReport, PageReport } from './report.js';
 import { isAboutVersions } from './version-findings.js';
 
 /** What somebody should know before an issue goes out, although nothing of it keeps it in. */

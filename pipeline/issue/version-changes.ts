@@ -1,7 +1,8 @@
 import { registerLimitMm } from '../model/movement.js';
-import type { PageResult, TracedPart, UsedFile, VersionChange } from '../model/page-result.js';
+import type { PageResult, PageTrace, TracedPart, UsedFile, VersionChange } from '../model/page-result.js';
 import { tracedParts } from '../model/page-result.js';
-import { movementMeasures } from '../register/similarity.js';
+import { areOnePicture, openLook } from '../register/looks.js';
+import { movementMeasures, still } from '../register/similarity.js';
 import { traceMatch } from '../register/traces.js';
 import { compareVersions, sameLikeness } from '../register/versions.js';
 import type { StoredResult } from '../store/result-store.js';
@@ -44,15 +45,37 @@ function changeOf(
   const [one, other] = [before.traces?.[part], now.traces?.[part]];
   const [fileBefore, file] = [fileOf(before, part), fileOf(now, part)];
   if (!one || !other || !fileBefore || !file) return [];
+  const files = { part, file: file.name, fileBefore: fileBefore.name };
+  const earlier = versions?.find((change) => change.part === part)?.traceBefore;
+  if (isUnchanged(part, one, other)) return [{ ...files, ...unchanged, traceBefore: earlier }];
   const fit = compareVersions(one, other);
   if (fit === undefined || fit.verdict === 'same' || fit.verdict === 'unknown') return [];
   // Perhaps a wrong picture was put right: it shows what the version before the last one did.
-  const earlier = versions?.find((change) => change.part === part)?.traceBefore;
   const isBack = earlier !== undefined && traceMatch(earlier, other).value >= sameLikeness;
   const { verdict, places, agreeing, likeness, movement, displacementPx, ppi } = fit;
   const moved = movementMeasures(movement, displacementPx, ppi || 1);
-  const files = { part, file: file.name, fileBefore: fileBefore.name };
   const traceBefore = verdict !== 'moved' ? { ...one, sketch: undefined } : undefined;
   const change = { ...files, verdict, ...moved, places, agreeing, likeness, traceBefore };
   return [verdict === 'other' && isBack ? { ...change, isBack } : change];
 }
+
+/**
+ * What no place of some 7 mm may differ by for a picture to be the same, in levels of 255. A file that was written once more differs by
+ * less; a dot of 0.3 mm that was put right, by more. Line is what it is, to the pixel. Own choice.
+ */
+const unchangedLevels: Readonly<Record<TracedPart, number>> = { colour: 0.25, line: 0, lettering: 0.25 };
+
+/** Whether a new version shows what the last one did: nothing that anybody would see has changed. */
+function isUnchanged(part: TracedPart, { look: one }: PageTrace, { look: other }: PageTrace): boolean {
+  if (one === undefined || other === undefined) return false;
+  return one === other || areOnePicture(openLook(one), openLook(other), unchangedLevels[part]);
+}
+
+/** A change that is none. */
+const unchanged = {
+  verdict: 'same',
+  ...movementMeasures(still, 0, 1),
+  places: 0,
+  agreeing: 0,
+  likeness: 1,
+} as const satisfies Partial<VersionChange>;

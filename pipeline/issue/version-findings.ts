@@ -44,6 +44,7 @@ function changesOf(run: Judged): readonly VersionChange[] {
 function noticeOf(change: VersionChange, run: Judged, runs: readonly PageRun[]): Noticed[] {
   if (change.verdict === 'moved') return [shifted(change)];
   if (change.verdict === 'blank') return [blank(change)];
+  if (change.verdict === 'same') return [unchanged(change)];
   const owner = ownerOf(change, run, runs);
   if (owner !== undefined) return [anotherPages(change, owner)];
   // It shows what the version before the last one did, or fits the part that was not exchanged, so it is of this page.
@@ -108,6 +109,17 @@ function another({ part, file, fileBefore, likeness }: VersionChange): Noticed {
     limit: `at least ${otherLikeness}`,
     source: 'measured on drawn pages, no published source',
     remedy: 'Look at the proof: it is drawn anew, or the picture of another page.',
+  };
+}
+
+function unchanged({ part, file, fileBefore }: VersionChange): Noticed {
+  return {
+    code: 'version-unchanged',
+    severity: 'warn',
+    file,
+    message: `The new ${partWords[part]} shows the same picture as the last one (${fileBefore}): nothing in it has changed`,
+    remedy:
+      'Look whether it was saved before the change was made, or with its layer hidden; or accept this in job.yaml.',
   };
 }
 

@@ -25,6 +25,17 @@ export interface Kernels {
     spreadRow: number,
     to: number,
   ): void;
+  thinBits(
+    from: number,
+    row: number,
+    width: number,
+    rows: number,
+    diameter: number,
+    lengths: number,
+    flip: number,
+    spread: number,
+    to: number,
+  ): void;
   invert(from: number, to: number, count: number): void;
   sumOf(from: number, count: number): number;
   mostOfFour(c: number, m: number, y: number, k: number, count: number): number;

@@ -120,6 +120,7 @@ async function stacked(
     painted: painted === undefined ? undefined : { ...plane, pixels: painted },
     light: flat.light === undefined ? undefined : { ...plane, pixels: flat.light },
     line: line === undefined ? undefined : { ...plane, pixels: line },
+    lettering: flat.lettering,
     heldPercent: stack.unpaintedPercent + flat.heldPercent * (1 - stack.unpaintedPercent / 100),
     lifted: lifted?.line !== undefined,
     colourApart: false,

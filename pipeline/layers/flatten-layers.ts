@@ -11,6 +11,7 @@ import { splitPage } from './holds.js';
 import { splitLineTile } from './ink-split.js';
 import { LayerReader } from './layer-reader.js';
 import { cutTile, edgePx, splitLettering } from './lettering.js';
+import { LetteringMarks } from './lettering-marks.js';
 import { StackNotes } from './stack-notes.js';
 import { isOpaque, TilePool } from './tile-pool.js';
 import {
@@ -42,6 +43,8 @@ export interface FlattenedPage {
   readonly heldPercent: number;
   /** Share of the same area that is hidden under paint, as under a balloon, and prints nowhere; percent. */
   readonly coveredPercent: number;
+  /** 255 where layers of lettering show, for every second pixel across and down; undefined without any. */
+  readonly lettering: Plate | undefined;
   readonly noticed: readonly Noticed[];
 }
 
@@ -59,6 +62,7 @@ interface Walk {
   readonly partOf: (layerName: string) => Part | undefined;
   readonly rule: LineRule;
   readonly notes: StackNotes;
+  readonly lettering: LetteringMarks;
   sixteenBit: boolean;
 }
 
@@ -91,6 +95,7 @@ async function flattenInScope(
       threshold: (options.line.thresholdPercent / 100) * full16,
     },
     notes: new StackNotes(),
+    lettering: new LetteringMarks(picture),
     sixteenBit: false,
   };
   const grid = tileGrid(picture.width, picture.height);
@@ -99,7 +104,8 @@ async function flattenInScope(
   // What splitting makes is as large as a layer again.
   await arena.reclaim.pictures(picture.width * picture.height * 3);
   const page = splitPage(canvas, walk.rule, walk.sixteenBit, walk.notes.hasLine());
-  return { ...page, noticed: walk.notes.noticed(page.coveredPercent) };
+  const lettering = walk.lettering.plate();
+  return { ...page, lettering, noticed: walk.notes.noticed(page.coveredPercent) };
 }
 
 /** Lays a group's children onto a canvas, the lowest first. */
@@ -149,7 +155,7 @@ async function layLayer(layer: Layer, part: Part | undefined, canvas: Canvas, wa
   const parts = layer.blend === 'src-over' || layer.blend === 'multiply';
   let shows: boolean;
   if (part === 'line') shows = layLineLayer(placed, layer.blend, tiles, canvas, walk.rule);
-  else if (part === 'lettering' && parts) shows = layLettering(placed, layer.blend, box, canvas, walk.rule);
+  else if (part === 'lettering' && parts) shows = layLettering(placed, layer.blend, box, canvas, walk);
   else shows = layPaintLayer(placed, layer.blend, tiles, canvas);
   walk.notes.laid(layer.name, part, onPage, shows);
   return bytes;
@@ -222,7 +228,7 @@ function layLettering(
   mode: BlendMode,
   box: Box,
   canvas: Canvas,
-  rule: LineRule,
+  { rule, lettering }: Walk,
 ): boolean {
   const { grid, pool } = canvas;
   const reader = new LayerReader(placed, pool);
@@ -239,6 +245,7 @@ function layLettering(
     const band: Box = { left: 0, top, right: grid.width, bottom };
     if (!reader.read(band, pixels, width)) continue;
     shows = true;
+    lettering.mark(pixels.subarray(edgePx * width * 4), width, top + edgePx, tileSide, mode === 'multiply');
     splitLettering({ width, rows, pixels }, rule.tolerance, paint, ink);
     for (let column = 0; column < grid.columns; column++) {
       const index = row * grid.columns + column;

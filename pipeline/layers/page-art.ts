@@ -25,6 +25,8 @@ export interface PageArt {
   readonly light: Plane<Plate> | undefined;
   /** Ink amount 0 to 255, or ink and paper where it came so; undefined for a page without line. */
   readonly line: Plane<Plate | Bitmap> | undefined;
+  /** 255 where lettering shows, for every second pixel of the colour across and down; undefined where none came apart. */
+  readonly lettering?: Plate | undefined;
   /** Share of the line that moved to the colour plates, in percent of its area. */
   readonly heldPercent: number;
   /** The black was lifted from a flat picture. */

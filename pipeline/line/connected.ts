@@ -161,6 +161,7 @@ function countIn(words: Uint32Array, firstWord: number, start: number, end: numb
   return count;
 }
 
-function setRun(words: Uint32Array, firstWord: number, start: number, end: number): void {
+/** Sets the bits of a row from `start` to before `end`. */
+export function setRun(words: Uint32Array, firstWord: number, start: number, end: number): void {
   for (let at = start >> 5; at * 32 < end; at++) words[firstWord + at] |= bitsWithin(at, start, end);
 }

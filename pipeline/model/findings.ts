@@ -85,6 +85,12 @@ export function worstOf(findings: readonly Pick<Finding, 'severity'>[]): Severit
   return severities[worst];
 }
 
+/** The gravest first, those of one severity in the order in which they were found. */
+export function worstFirst<One extends Pick<Finding, 'severity'>>(findings: readonly One[]): One[] {
+  const rank = ({ severity }: Pick<Finding, 'severity'>) => severities.indexOf(severity);
+  return findings.toSorted((a, b) => rank(b) - rank(a));
+}
+
 /** Findings whose code the job accepts on this page become notes that carry the reason given. */
 export function accept(findings: readonly Finding[], accepted: Readonly<Record<string, string>>): Finding[] {
   return findings.map((finding) => {

@@ -74,6 +74,11 @@ export interface PageRequest {
   readonly key: string;
   /** Names what each product is made from. */
   readonly productKeys: Readonly<Record<ProductName, string>>;
+  /**
+   * Parts that have not arrived yet: the others are inspected and proofed, flats among them, and nothing is made for print. undefined
+   * for a page that has all it needs.
+   */
+  readonly awaits?: readonly FilePart[];
   /** Start of every output's file name. */
   readonly baseName: string;
   /** The same of the two single pages of a spread, the left one first; undefined for other pages. */

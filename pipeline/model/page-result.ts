@@ -1,3 +1,4 @@
+import type { FilePart } from '../../config/job.js';
 import type { PageInkNames } from '../../config/print-spec.js';
 import type { Fidelity } from './fidelity.js';
 import type { Finding } from './findings.js';
@@ -17,7 +18,7 @@ export interface OutputFile {
   readonly product: ProductName;
   /**
    * What it is: `composite`, `line`, `cyan`, `magenta`, `yellow`, `black`, the id of an extra ink, `page`, `proof`, `differences`,
-   * `register`, `thumbnail`, `view`, `plates` (a strip of them), `heat` (a strip of heat pictures).
+   * `register`, `cleaned`, `thumbnail`, `view`, `plates` (a strip of them), `heat` (a strip of heat pictures).
    */
   readonly role: string;
   /** Page number of the single page that it is, where a spread is delivered split. */
@@ -73,6 +74,8 @@ export interface PageTrace {
   readonly bits: string;
   /** What a later version is laid on; undefined where there is too little to see. */
   readonly sketch: PageSketch | undefined;
+  /** How it looks, cell by cell; base64 (register/looks.ts). */
+  readonly look?: string;
 }
 
 /** Some windows of a page, small and in 16 steps, in some ten thousand bytes (register/sketches.ts). */
@@ -101,11 +104,14 @@ export interface VersionChange {
   /** The files, relative to incoming/. */
   readonly file: string;
   readonly fileBefore: string;
-  /** `moved`: the same picture, elsewhere. `other`: another picture. `blank`: next to nothing, where there was a picture. */
-  readonly verdict: 'moved' | 'other' | 'blank';
+  /**
+   * `moved`: the same picture, elsewhere. `other`: another picture. `blank`: next to nothing, where there was a picture. `same`: the same
+   * picture, though it is another file.
+   */
+  readonly verdict: 'moved' | 'other' | 'blank' | 'same';
   /** Another picture that was there before the last one: so this may put a wrong one right. */
   readonly isBack?: boolean;
-  /** Where it lies beside its last place, as in `RegisterMeasures`; 0 for `other` and `blank`. */
+  /** Where it lies beside its last place, as in `RegisterMeasures`; 0 for `other`, `blank` and `same`. */
   readonly rightMm: number;
   readonly downMm: number;
   readonly turnedDegrees: number;
@@ -116,7 +122,7 @@ export interface VersionChange {
   readonly agreeing: number;
   /** How alike the edges of both are all over the page, -1 to 1. */
   readonly likeness: number;
-  /** The last version's, so that a page that shows it now can be told; undefined for `moved`. */
+  /** The last version's, so that a page that shows it now can be told; undefined for `moved`; of `same` what was there before, if anything was known. */
   readonly traceBefore: PageTrace | undefined;
 }
 
@@ -174,6 +180,14 @@ export interface ExtraInksMeasured {
   readonly beyondPercent: number;
 }
 
+/** The strokes of a line, areas of black left out. */
+export interface LineStrokes {
+  /** Their median width, in millimetres. */
+  readonly widthMm: number;
+  /** How much of the page they cover, in percent. */
+  readonly coveragePercent: number;
+}
+
 /** Figures of one page that reports and the delivery show. Percentages run from 0 to 100 (ink sums to 400). */
 export interface PageMeasures {
   readonly colourPpi: number | undefined;
@@ -183,6 +197,8 @@ export interface PageMeasures {
   readonly inkAfterPercent: number;
   /** Mean ink coverage of each plate, by the ink's name (0 for inks that the page does not print in), and of the line plate, in percent of the page. */
   readonly coveragePercent: Readonly<Record<ProcessInkName | 'line', number>>;
+  /** The strokes of the line plate; undefined for a page that has too few. */
+  readonly strokes?: LineStrokes | undefined;
   /** Share of the line art that moved to the colour plates, in percent of its area. */
   readonly lineHeldPercent: number;
   /** Whether the black was lifted from a flat picture. */
@@ -223,6 +239,8 @@ export interface PageResult {
   readonly condition: Condition;
   readonly used: readonly UsedFile[];
   readonly findings: readonly Finding[];
+  /** Parts that had not arrived: only the others were inspected. undefined for a whole page. */
+  readonly awaits?: readonly FilePart[];
   /** undefined when the page was stopped before it could be separated. */
   readonly measures: PageMeasures | undefined;
   /** By which inks on the wrong page find theirs, and a new version is held against the last. */

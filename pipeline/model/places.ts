@@ -1,6 +1,13 @@
 import { type PrintSpec, trimBoxPx } from '../../config/print-spec.js';
 import { pxToMm, type SizePx } from '../../config/units.js';
-import { type FoundPlaces, mostPlaces, type Place } from './findings.js';
+import {
+  type Finding,
+  type FoundPlaces,
+  mostPlaces,
+  type Place,
+  type Severity,
+  worstFirst,
+} from './findings.js';
 
 /** A box on a picture, in its pixels from its upper left corner. */
 export interface MeasuredBox extends SizePx {
@@ -54,4 +61,19 @@ export function placesOf(
     return measured === undefined ? box : { ...box, measured };
   });
   return { shown, inAll };
+}
+
+/** A place with the number of its finding: the same on the proof, in its list and in the report. */
+export interface NumberedPlace {
+  /** Counted from 1 over all findings of the page, the gravest first. */
+  readonly number: number;
+  readonly severity: Severity;
+  readonly place: Place;
+}
+
+/** All places of a page's findings, numbered. */
+export function numberedPlaces(findings: readonly Pick<Finding, 'severity' | 'places'>[]): NumberedPlace[] {
+  return worstFirst(findings).flatMap(({ severity, places }, index) => {
+    return (places?.shown ?? []).map((place) => ({ number: index + 1, severity, place }));
+  });
 }

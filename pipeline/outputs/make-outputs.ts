@@ -43,10 +43,11 @@ async function makeProduct(
   folder: string,
 ): Promise<OutputFile[]> {
   const files = await product.make(context);
-  return Promise.all(files.map((file) => write(product, file, folder, context.request.baseName)));
+  return Promise.all(files.map((file) => writeMade(product, file, folder, context.request.baseName)));
 }
 
-async function write(
+/** Writes one file of a product into a folder, under the name that its role gives it. */
+export async function writeMade(
   product: PageProduct,
   { role, of, size, ppi, shows, encode }: MadeFile,
   folder: string,

@@ -24,6 +24,7 @@ export const settings = {
   intent: ({ page }) => page.spec.intent,
   blackPointCompensation: ({ page }) => page.spec.blackPointCompensation,
   proofPaperWhite: ({ page }) => page.spec.proofPaperWhite,
+  proofBoxes: ({ page }) => page.spec.proofBoxes,
   untagged: ({ page }) => page.spec.untaggedAs,
   untaggedStated: ({ page }) => page.spec.untaggedStated,
   allowEnlarging: ({ page }) => page.spec.allowEnlarging,
@@ -43,12 +44,16 @@ export const settings = {
   },
   /** Whether line is laid on its colour. */
   register: ({ page }) => page.register,
+  /** What is cleaned off the line; nothing where it is off. */
+  clean: ({ page }) => (page.clean === 'specks' ? page.clean : undefined),
   accepted: ({ page }) => page.accepted,
   /** Whether it is a spread, and how it is called. */
   page: ({ page }) => ({ id: page.id, isSpread: page.numbers.length > 1 }),
   units: ({ units }) => units,
   /** How the working files are called, and their versions. */
   fileNames: ({ files }) => files.map(({ name, version, bytes }) => ({ name, version, bytes })),
+  /** Parts that have not arrived yet: what is told of the others is not told of a whole page. */
+  awaits: ({ awaits }) => awaits,
   /** How the files that are made are called. */
   baseName: ({ baseName }) => baseName,
   /** How a spread is delivered, and how its single pages are called; nothing for other pages. */
@@ -87,6 +92,7 @@ export const inkSettings = [
   'support',
   'inkSaving',
   'register',
+  'clean',
 ] as const satisfies readonly Setting[];
 
 /** What else the findings of a page depend on, and all that a result says besides its files. */
@@ -102,4 +108,5 @@ export const findingSettings = [
   'page',
   'units',
   'fileNames',
+  'awaits',
 ] as const satisfies readonly Setting[];

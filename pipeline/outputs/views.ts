@@ -95,9 +95,10 @@ async function platesOf({ inks, request }: OutputContext, planes: readonly Uint8
 
 /** Where the press cannot follow the colour, and where print is not what was painted; nothing for pages that have no such places. */
 async function colourHeats({ inks, request, separator, arena }: OutputContext): Promise<Heat[]> {
-  const { painted, fidelity } = inks;
-  if (painted === undefined || fidelity === undefined) return [];
+  const { painted, fidelity, gamut } = inks;
+  const missed: Heat[] = gamut === undefined ? [] : [{ role: 'out-of-gamut', map: gamut }];
+  if (painted === undefined || fidelity === undefined) return missed;
   const { fidelityMap } = await import('../views/fidelity-map.js');
   const map = fidelityMap({ ...inks, painted, fidelity }, request.page.spec, separator, arena);
-  return [{ role: 'fidelity', map }];
+  return [...missed, { role: 'fidelity', map }];
 }

@@ -1,4 +1,5 @@
 import { openPress, type Press } from '../../config/press.js';
+import { cleanLine, type LetteringCells, letteringCells } from '../clean-line.js';
 import { layExtraInks } from '../extra-inks.js';
 import { fitPage } from '../fit.js';
 import { type FlatPage, flattenPage } from '../flatten.js';
@@ -23,6 +24,7 @@ import {
 } from '../register.js';
 import { type PageInks, separatePage } from '../separate.js';
 import { shiftPlates } from '../shift-plates.js';
+import { withFlats } from './early-flats.js';
 import { withKeys } from './page-key.js';
 import { findingsOf, resultOf, stoppedResult } from './result-of.js';
 
@@ -43,7 +45,7 @@ export interface InkedPage {
 }
 
 /**
- * Prepares one page: read, flatten, fit, register, line art, separate, inspect, lay extra inks over, write, proof, in this order.
+ * Prepares one page: read, flatten, fit, register, clean line, line art, separate, inspect, lay extra inks over, write, proof, in this order.
  * The same files, spec and profile give the same outputs and findings, byte for byte.
  *
  * What is wrong with a page is a finding on it, never an exception: only faults of the program and of the disk are
@@ -55,7 +57,11 @@ export async function preparePage(
   asked: PageRequest | UnhashedRequest,
   arena: PageArena,
 ): Promise<PageResult> {
-  return finishPage(await inkPage(asked, arena), asked, arena);
+  const inked = await inkPage(asked, arena);
+  const result = await finishPage(inked, asked, arena);
+  // Only while the page waits for its colour are flats among its files.
+  if (!asked.files.some(({ part }) => part === 'flats')) return result;
+  return withFlats(result, { ...inked.request, outFolder: asked.outFolder }, arena);
 }
 
 /** The first half: from files to inks, which stand in the arena until it is reset. What the files held is used up. */
@@ -69,11 +75,12 @@ export async function inkPage(asked: PageRequest | UnhashedRequest, arena: PageA
   const { art } = flat;
   if (art === undefined || registered === undefined)
     return { ...page, ...nothingMade, noticed: flat.noticed };
-  const inked = lineArt(registered, art, spec, arena);
-  const inks = separatePage(inked, art, spec, separator, arena);
+  const clean = cleanLine(registered, { art, lettering: laid.lettering }, request, arena);
+  const inked = lineArt(clean, art, spec, arena);
+  const inks = { ...separatePage(inked, art, spec, separator, arena), cleaned: clean.cleaned };
   const plateShift = shiftPlates(inks.composite, spec, press, separator, arena);
   const shiftSource = spec.plateShiftMm === undefined ? press.plateShiftSource : 'job.yaml: plateShiftMm';
-  const made = { art, registered, inks, plateShift, shiftSource };
+  const made = { art, registered: clean, inks, plateShift, shiftSource, separator };
   const inspected = inspectPage(flat, made, request, arena);
   const laidOver = layExtraInks({ inks, ...inspected }, laid.extras, { spec, press }, arena);
   return { ...page, ...laidOver, traces: registered.traces, droppedBytes: bytesOf(art) };
@@ -87,6 +94,8 @@ interface LaidPage {
   readonly statedDay: string | undefined;
   /** undefined for a page that cannot be made. */
   readonly registered: RegisteredPage | undefined;
+  /** Where lettering of a file of its own lies; undefined where nobody asks. */
+  readonly lettering: LetteringCells | undefined;
   /** Plates of its extra inks. */
   readonly extras: readonly ExtraPlate[];
 }
@@ -108,14 +117,15 @@ async function layPage(
   if (move !== undefined) moveLinePart(read, move, request.page.spec);
   const isMovable = read.parts?.line?.kind === 'flat';
   const lettering = registerLettering(read, request);
+  const cells = letteringCells(read, request);
   const flat = await flattenPage(read, request, arena);
   const { art } = flat;
   const { statedDay, extras } = read;
-  if (art === undefined) return { request, flat, statedDay, registered: undefined, extras };
+  if (art === undefined) return { request, flat, statedDay, registered: undefined, lettering: cells, extras };
   const fitted = await fitPage(art, request, arena);
   const registered = registerPage(fitted, { art, flat, lettering }, request, arena, move);
   if (registered.layAgain === undefined || move !== undefined || !isMovable) {
-    return { request, flat, statedDay, registered, extras };
+    return { request, flat, statedDay, registered, lettering: cells, extras };
   }
   // Nothing of the first attempt is needed.
   arena.reset();

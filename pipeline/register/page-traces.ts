@@ -4,6 +4,7 @@ import type { Bitmap, Raster } from '../model/raster.js';
 import { inkLevel, seeDark } from './dark-planes.js';
 import { colourEdges, type EdgeMap, lineEdges, reduced } from './edge-maps.js';
 import { type Relief, reliefOf } from './likeness.js';
+import { lookOfColour, lookOfLettering, lookOfLine } from './looks.js';
 import type { LetteringLook } from './measure-lettering.js';
 import { colourSketch, keptPx, lineSketch, sketchOf } from './sketches.js';
 import { traceOf } from './traces.js';
@@ -42,11 +43,11 @@ export function seenLine(pixels: Bitmap, page: SizePx, ppi: number): SeenPart<Bi
 }
 
 export function traceOfColour({ pixels, map, relief, ppi }: SeenPart<Raster>): PageTrace {
-  return traceOf(relief, colourSketch(pixels, map, ppi));
+  return traceOf(relief, colourSketch(pixels, map, ppi), lookOfColour(pixels));
 }
 
 export function traceOfLine({ pixels, map, relief, page, ppi }: SeenPart<Bitmap>): PageTrace {
-  return traceOf(relief, lineSketch(pixels, { map, ...page, ppi }));
+  return traceOf(relief, lineSketch(pixels, { map, ...page, ppi }), lookOfLine(pixels));
 }
 
 /** What is kept of lettering; its windows are as large as they are kept. */
@@ -56,7 +57,7 @@ export function traceOfLettering({ plane, edges }: LetteringLook, page: SizePx, 
     seeDark(plane, { left: window.left >> 1, top: window.top >> 1, side: keptPx }, small);
     doubled(small, into);
   });
-  return traceOf(reliefOf(edges), sketch);
+  return traceOf(reliefOf(edges), sketch, lookOfLettering(plane));
 }
 
 function doubled(small: Float64Array, into: Float64Array): void {

@@ -7,7 +7,11 @@ import type { Relief } from './likeness.js';
 const mostBits = 8192;
 
 /** Where a relief stands out, a bit for each square of cells. */
-export function traceOf({ columns, rows, heights }: Relief, sketch: PageSketch | undefined): PageTrace {
+export function traceOf(
+  { columns, rows, heights }: Relief,
+  sketch: PageSketch | undefined,
+  look?: string,
+): PageTrace {
   const side = Math.ceil(Math.sqrt((columns * rows) / mostBits));
   const [across, down] = [Math.ceil(columns / side), Math.ceil(rows / side)];
   const sums = new Float32Array(across * down);
@@ -17,7 +21,13 @@ export function traceOf({ columns, rows, heights }: Relief, sketch: PageSketch |
   }
   const bits = Buffer.alloc(Math.ceil(sums.length / 8));
   for (const [at, sum] of sums.entries()) if (sum > 0) bits[at >> 3] |= 1 << (at & 7);
-  return { columns: across, rows: down, bits: bits.toString('base64'), sketch };
+  return {
+    columns: across,
+    rows: down,
+    bits: bits.toString('base64'),
+    sketch,
+    ...(look === undefined ? {} : { look }),
+  };
 }
 
 /** How alike two traces are, 0 to 1, and by how many squares the second lies to the right and down of the first for it. */

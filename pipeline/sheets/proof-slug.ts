@@ -1,11 +1,11 @@
-import { type Finding, type Severity, severities } from '../model/findings.js';
+import { type Finding, type Severity, severities, worstFirst } from '../model/findings.js';
 import { ink, line, text } from './drawing.js';
 import { severityMarks } from './marks.js';
 import { textWidth } from './type.js';
 import { wrapWhole } from './wrap.js';
 
 /** What is told of a finding on a proof. */
-export type SlugFinding = Pick<Finding, 'severity' | 'message' | 'measured' | 'accepted'>;
+export type SlugFinding = Pick<Finding, 'severity' | 'message' | 'measured' | 'accepted' | 'places'>;
 
 /** A working file that the page was made from. */
 export interface SlugFile {
@@ -30,6 +30,8 @@ export interface ProofSlug {
   readonly scene: string | undefined;
   /** What it was made from, part by part. */
   readonly files: readonly SlugFile[];
+  /** Parts that have not arrived, while the others are looked at; default none. */
+  readonly awaits?: readonly string[] | undefined;
   /** The latest day that these files state; undefined, and nothing drawn, where none states one. Never the clock's or the file system's. */
   readonly date: string | undefined;
   /** Such as `cgats-tr006, ink limit 320 %`. */
@@ -47,7 +49,7 @@ export const proofCaution = [
 ] as const;
 
 /** Findings that are written out, the gravest first; the others are counted. More than a page should ever have. Own choice. */
-const mostWritten = 8;
+const mostWritten = 14;
 
 /** Lines of one text, so that no proof is made of words; what does not fit is counted. Own choice. */
 const mostLines = 24;
@@ -165,9 +167,14 @@ function sceneBlock({ scene }: ProofSlug): Block[] {
 }
 
 /** Each file's part and version, its name beside it, and the day that they state. */
-function filesBlock({ files, date }: ProofSlug): Block[] {
-  const leads = files.map(leadOf);
-  const rows = files.map((file) => paragraph(file.name, leadOf(file), ink.plain, leads));
+function filesBlock({ files, date, awaits = [] }: ProofSlug): Block[] {
+  const leads = [...files.map(leadOf), ...awaits];
+  const rows = [
+    ...files.map((file) => paragraph(file.name, leadOf(file), ink.plain, leads)),
+    ...awaits.map((part) =>
+      paragraph('not here yet; nothing is made for print before', part, ink.plain, leads),
+    ),
+  ];
   const where = files.length === 1 ? 'in its file' : 'in its files';
   return date === undefined ? rows : [...rows, paragraph(`dated ${date} ${where}`)];
 }
@@ -221,22 +228,31 @@ function countsOf(findings: readonly SlugFinding[]): { severity: Severity; words
 
 /** The findings themselves, each behind its mark; how many there are beyond those. */
 function findingsBlock({ findings }: ProofSlug): Block[] {
-  const ordered = gravestFirst.flatMap((severity) => findings.filter((each) => each.severity === severity));
-  const written = ordered.slice(0, mostWritten).map(findingBlock);
+  const ordered = worstFirst(findings);
+  const written = ordered.slice(0, mostWritten).map((finding, index) => findingBlock(finding, index + 1));
   const rest = countsOf(ordered.slice(mostWritten)).map(({ words }) => words);
   if (rest.length === 0) return written;
   return [...written, paragraph(`and ${rest.join(' and ')} more: platehand status --json lists them`)];
 }
 
-function findingBlock({ severity, message, measured, accepted }: SlugFinding): Block {
+function findingBlock({ severity, message, measured, accepted, places }: SlugFinding, number: number): Block {
   const { shape, colour } = severityMarks[severity];
   const reason = accepted === undefined ? undefined : `accepted: ${accepted}`;
-  const details = [measured, reason].filter((each) => each !== undefined).join('; ');
+  const details = [measured, boxedWords(places), reason].filter((each) => each !== undefined).join('; ');
   const words = details === '' ? message : `${message} (${details})`;
   return (place) => {
     const { x, y, width, em } = place;
-    const indent = 1.4 * em;
+    const indent = 3 * em;
     const drawn = paragraph(words)({ ...place, x: x + indent, width: width - indent });
-    return { ...drawn, shapes: [shape(x + 0.5 * em, y - 0.36 * em, 0.8 * em, colour), ...drawn.shapes] };
+    const mark = shape(x + 0.5 * em, y - 0.36 * em, 0.8 * em, colour);
+    const look = { sizePx: em, bold: true, fill: colour, anchor: 'end' } as const;
+    const label = text(String(number), x + 2.6 * em, y, look);
+    return { ...drawn, shapes: [mark, label, ...drawn.shapes] };
   };
+}
+
+/** How many of its places are boxed, where that is not all of them. */
+function boxedWords(places: SlugFinding['places']): string | undefined {
+  if (places === undefined || places.inAll <= places.shown.length) return undefined;
+  return `${places.shown.length} of ${places.inAll} places boxed`;
 }

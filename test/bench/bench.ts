@@ -9,6 +9,7 @@ import { measureDrops } from './drop-to-proof.js';
 import { compareWork } from './equal-work.js';
 import { keepFloorPage } from './floor-page.js';
 import { measureGrowth } from './growth.js';
+import { measureInspection } from './inspection-cost.js';
 import { type Measured, type Middle, middleOf } from './measure.js';
 import { measureAgain } from './run-again.js';
 
@@ -21,6 +22,7 @@ import { measureAgain } from './run-again.js';
  *   npm run bench -- --colour-ppi 600 composite and plates at 600 ppi
  *   npm run bench -- --again          running again, with nothing and with one page changed; the contact sheet of 24
  *   npm run bench -- --watch          from drop to proof in a daemon with its usual times
+ *   npm run bench -- --inspection     pages with every check beside pages with none
  *   npm run bench -- --growth         1, 24, 96 pages; 150, 300, 600 ppi; 1 and 2 page processes; takes long
  */
 const { values } = parseArgs({
@@ -32,6 +34,7 @@ const { values } = parseArgs({
     json: { type: 'boolean', default: false },
     again: { type: 'boolean', default: false },
     watch: { type: 'boolean', default: false },
+    inspection: { type: 'boolean', default: false },
     growth: { type: 'boolean', default: false },
   },
 });
@@ -43,6 +46,7 @@ const folder = await mkdtemp(join(tmpdir(), 'platehand-bench-'));
 try {
   if (values.again) await measureAgain(folder);
   else if (values.watch) await measureDrops(folder, Number(values['colour-ppi']));
+  else if (values.inspection) await measureInspection(folder);
   else if (values.growth) await measureGrowth(folder);
   else await race(folder);
 } finally {

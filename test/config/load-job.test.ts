@@ -89,6 +89,7 @@ describe('a job file', () => {
       scene: 'harbour',
       accepted: {},
       register: { line: 'off' },
+      clean: 'off',
       heldReason: undefined,
     });
   });

@@ -16,6 +16,7 @@ export function testPage(id: string, numbers: readonly number[], more: Partial<I
     heldReason: undefined,
     accepted: {},
     register: { line: 'off' },
+    clean: 'off',
     spec: {} as IssuePage['spec'],
     ...more,
   };

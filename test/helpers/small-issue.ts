@@ -71,13 +71,16 @@ export async function openSmallIssue(jobYaml: string = smallJob): Promise<SmallI
   return {
     job: parseJob(jobYaml, folder),
     folder,
-    async drop(name, bytes) {
-      const path = join(folder, 'incoming', name);
-      await writeFile(path, bytes);
-      await utimes(path, droppedAt, droppedAt);
-    },
+    drop: (name, bytes) => dropInto(folder, name, bytes),
     remove: () => rm(folder, { recursive: true, force: true }),
   };
+}
+
+/** Puts a file into incoming/ of a job folder. */
+export async function dropInto(folder: string, name: string, bytes: Uint8Array): Promise<void> {
+  const path = join(folder, 'incoming', name);
+  await writeFile(path, bytes);
+  await utimes(path, droppedAt, droppedAt);
 }
 
 /** Drawn once; who asks for it has a copy of his own. */
@@ -102,7 +105,7 @@ function drawColour(hue: number): Raster {
   });
 }
 
-/** Inks: a frame, a ring and a spotted black. 0 is ink, 255 is paper. */
+/** Inks: rules across the page, none of them in the bleed, a ring and a spotted black. 0 is ink, 255 is paper. */
 export function inksPage(): Raster {
   return onceDrawn('inks', drawInks);
 }
@@ -110,7 +113,7 @@ export function inksPage(): Raster {
 function drawInks(): Raster {
   const { width, height } = lineSize;
   return drawn(width, height, 'grey', (x, y) => {
-    const frame = x % 120 < 3 || y % 150 < 3;
+    const frame = (x + 80) % 120 < 3 || (y + 75) % 150 < 3;
     const ring = Math.abs(Math.hypot(x - width / 2, y - height / 2) - 100) < 4;
     const black = x > 250 && x < 330 && y > 380 && y < 460;
     return [frame || ring || black ? 0 : 255];

@@ -16,6 +16,7 @@ export function specWith(change: Partial<PrintSpec> = {}): PrintSpec {
     intent: 'relative',
     blackPointCompensation: true,
     proofPaperWhite: false,
+    proofBoxes: true,
     untaggedAs: 'srgb',
     untaggedStated: false,
     allowEnlarging: false,

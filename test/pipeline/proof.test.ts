@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { bleedBoxPx, trimBoxPx } from '../../config/print-spec.js';
 import { PageArena } from '../../pipeline/kernels/page-arena.js';
+import { numberedPlaces } from '../../pipeline/model/places.js';
 import type { Raster } from '../../pipeline/model/raster.js';
 import { drawProof, type ProofOptions } from '../../pipeline/proof.js';
 import type { ProofSlug, SlugFinding } from '../../pipeline/sheets/proof-slug.js';
@@ -182,6 +183,37 @@ describe('a proof', () => {
       arena,
     );
     expect(proof.width).toBeGreaterThan(500);
+  });
+
+  it('boxes what findings are about, the gravest over the others, each with the number of its finding', async () => {
+    const at = (xMm: number, yMm: number) => ({ xMm, yMm, widthMm: 20, heightMm: 12 });
+    const found = { measured: undefined, message: 'as drawn' };
+    const findings = [
+      { ...found, severity: 'note' as const, places: { shown: [at(30, 40), at(-5.08, -5.08)], inAll: 2 } },
+      { ...found, severity: 'stop' as const, places: { shown: [at(35, 45)], inAll: 1 } },
+    ];
+    const boxes = numberedPlaces(findings);
+    expect(boxes.map(({ number, severity }) => [number, severity])).toEqual([
+      [1, 'stop'],
+      [2, 'note'],
+      [2, 'note'],
+    ]);
+    const drawn = await drawProof(plainPage, { ...options, boxes }, arena);
+    const { left, top } = cornerOf(drawn, plainPage);
+    const trim = trimBoxPx(plainPage, spec, ppi);
+    const px = (mm: number) => Math.round((mm / 25.4) * ppi);
+    const isKept = (xMm: number, yMm: number) => {
+      const [x, y] = [trim.left + px(xMm), trim.top + px(yMm)];
+      return sampleAt(drawn, left + x, top + y) === sampleAt(plainPage, x, y);
+    };
+    // Within boxes the page is as it was, on their edges it is not.
+    expect([isKept(33, 48), isKept(52, 54)]).toEqual([true, true]);
+    const changedRows = (xMm: number) => {
+      const rows = Array.from({ length: 140 }, (_, step) => 35 + step / 5);
+      return rows.filter((yMm) => !isKept(xMm, yMm)).length;
+    };
+    expect(changedRows(45)).toBeGreaterThan(4);
+    expect(changedRows(80)).toBe(0);
   });
 
   it('takes titles of any kind', async () => {

@@ -26,7 +26,7 @@ function incoming(name: string): string {
   return join(folder, 'incoming', name);
 }
 
-test('page 4 is there twice, page 7 not at all, the others have a file each', () => {
+test('page 4 is there twice, page 7 not at all, of 14 only line and flats, the others have all they need', () => {
   expect(Object.fromEntries(outcome.pages.map(({ page, state }) => [page, state]))).toEqual({
     1: 'ready',
     2: 'ready',
@@ -35,6 +35,8 @@ test('page 4 is there twice, page 7 not at all, the others have a file each', ()
     5: 'ready',
     6: 'ready',
     7: 'missing',
+    ...Object.fromEntries(['8', '9', '10', '11', '12-13', '15', '16', '17', '18'].map((id) => [id, 'ready'])),
+    14: 'waiting',
   });
 });
 

@@ -46,7 +46,7 @@ export interface Actions {
   create(folder: string, options: Common & { issue?: string; title?: string; pages?: number }): Promise<void>;
   check(folder: string, options: Work & { report?: string }): Promise<void>;
   run(folder: string, options: Work & { only?: 'proofs' | 'press' | 'plates' | 'pdf' }): Promise<void>;
-  proof(folder: string, options: Work): Promise<void>;
+  proof(folder: string, options: Work & { clean?: true }): Promise<void>;
   deliver(
     folder: string,
     options: Work & { partial?: true; reason?: string; date?: string; earlier?: string },
@@ -90,7 +90,8 @@ export const actions: Actions = {
   },
 
   async proof(folder, options) {
-    const job = await openForWork(folder);
+    const opened = await openForWork(folder);
+    const job = options.clean ? withoutBoxes(opened) : opened;
     const report = await runIssue(job, { ...workOptions(job, options), products: ['proof'] });
     await noteRun(job.folder, report);
     say('proof', exitCodeOf(report), options.json, report, () =>
@@ -197,6 +198,12 @@ async function checkWritable(path: string): Promise<void> {
   await access(dirname(path), constants.W_OK).catch((thrown: unknown) => {
     throw writeFailed(path, thrown);
   });
+}
+
+/** A job whose proofs are the pages alone, whatever it says itself. */
+function withoutBoxes(job: Job): Job {
+  const pages = job.pages.map((page) => ({ ...page, spec: { ...page.spec, proofBoxes: false } }));
+  return { ...job, pages };
 }
 
 function productOf(only: 'proofs' | 'press' | 'plates' | 'pdf'): ProductName {

@@ -58,7 +58,9 @@ function plainLine(event: RunEvent, done: number, total: number): string {
   const { findings } = event.result;
   const stops = findings.filter(({ severity }) => severity === 'stop').length;
   const warnings = findings.filter(({ severity }) => severity === 'warn').length;
-  const words = [stops > 0 ? 'stopped' : 'done'];
+  const isEarly = event.result.awaits !== undefined;
+  const words = [isEarly ? 'waits, inspected' : stops > 0 ? 'stopped' : 'done'];
+  if (isEarly && stops > 0) words.push(`${stops} to put right`);
   if (warnings > 0) words.push(`${warnings} to look at`);
   return `[${done}/${total}] page ${event.page}: ${words.join(', ')}\n`;
 }

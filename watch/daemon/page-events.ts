@@ -43,7 +43,8 @@ export class PageEvents {
     const known = before?.key === result.key ? before.products : [];
     const shown = asked.filter(isAskedFor);
     const fresh = shown.filter((product) => !known.includes(product));
-    const state = stateWords[worstOf(result.findings) ?? 'note'];
+    const isEarly = result.awaits !== undefined;
+    const state = isEarly ? 'waiting' : stateWords[worstOf(result.findings) ?? 'note'];
     const isStopped = state === 'stopped';
     const wasStopped = before?.key === result.key ? before.isStopped : undefined;
     // Another page may show later that this one's version is wrong, or no longer so.
@@ -59,6 +60,12 @@ export class PageEvents {
     const codes = result.findings.filter(({ severity }) => severity !== 'note').map(({ code }) => code);
     const look = codes.length === 0 ? '' : `, ${codes.length} to look at (${codes.join(', ')})`;
     const facts = { page: result.page, key: result.key, findings: codes };
+    if (result.awaits !== undefined) {
+      const message = `inspected while it waits${versionsOf(result)}${look === '' ? ', nothing to look at' : look}`;
+      const outputs = outputsOf(result, ['proof']);
+      this.journal.tell('part-inspected', { ...facts, state: 'waiting', outputs, message });
+      return;
+    }
     if (state === 'stopped') {
       const message = `stopped: ${wordsOf(gravest(result.findings))}${standingWords(run)}`;
       this.journal.tell('page-stopped', { ...facts, state, outputs: outputsOf(result, ['proof']), message });

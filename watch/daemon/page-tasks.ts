@@ -122,7 +122,8 @@ export class PageTasks {
     note: (inHand: boolean) => void,
   ): Promise<void> {
     const hasProof = request.products.some((product) => pageProducts[product].phase === 'proof');
-    const phases: Phase[] = hasProof ? ['proof', 'press'] : ['press'];
+    const isEarly = request.awaits !== undefined;
+    const phases: Phase[] = isEarly ? ['proof'] : hasProof ? ['proof', 'press'] : ['press'];
     const pixels = pagePixels(request);
     const isPaused = () => this.listener.isPaused();
     // Begin after the caller has noted the task.
@@ -177,7 +178,8 @@ export class PageTasks {
   private productsOf(result: PageResult, wanted: readonly ProductName[]): readonly ProductName[] | undefined {
     const file = unreadFile(result)?.file;
     if (file !== undefined && this.board.table.mayGetBetter(file)) return undefined;
-    return worstOf(result.findings) === 'stop' ? productNames : wanted;
+    const isStopped = worstOf(result.findings) === 'stop' && result.awaits === undefined;
+    return isStopped ? productNames : wanted;
   }
 
   private record(request: PageRequest, stored: StoredResult): void {

@@ -8,6 +8,7 @@ export const eventKinds = [
   'gone',
   'set-aside',
   'not-whole-yet',
+  'part-inspected',
   'page-proofed',
   'page-done',
   'page-stopped',
@@ -54,6 +55,7 @@ export interface WatchEvent {
 
 /** The kinds that `--on-event` passes on. */
 export const passedOnKinds: ReadonlySet<EventKind> = new Set<EventKind>([
+  'part-inspected',
   'page-proofed',
   'page-stopped',
   'issue-complete',

@@ -1,5 +1,6 @@
 export { countBits, coverageOfHalves, growBits, packRows, setRows, unpackRows } from './bits';
 export { differencesOfFour, differencesOfOne } from './differences';
+export { thinBits } from './discs';
 export { markEdges } from './faces';
 export { halveAcross } from './halves';
 export { paperOfShut, paperTile } from './paper';

@@ -44,6 +44,7 @@ describe('a print spec', () => {
       intent: 'relative',
       blackPointCompensation: true,
       proofPaperWhite: false,
+      proofBoxes: true,
       untaggedAs: 'srgb',
       untaggedStated: false,
       allowEnlarging: false,

@@ -3,8 +3,9 @@ import { basename, join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import { deliver } from '../../../pipeline/bag/deliver.js';
 import { runIssue } from '../../../pipeline/issue/run-issue.js';
+import { openMadeIssue } from '../../helpers/made-issue.js';
 import { pagesHere } from '../../helpers/pages-here.js';
-import { dropAll, openSmallIssue, type SmallIssue } from '../../helpers/small-issue.js';
+import type { SmallIssue } from '../../helpers/small-issue.js';
 import { readZip } from '../../helpers/zip-parts.js';
 
 /** What happens between the run and the packing: delivery/ is made in that moment. */
@@ -20,8 +21,8 @@ vi.mock('../../../pipeline/files/atomic.js', async (original) => {
 
 let issue: SmallIssue;
 beforeEach(async () => {
-  issue = await openSmallIssue();
-  await dropAll(issue);
+  issue = await openMadeIssue();
+  await rm(sheetPath());
 });
 afterEach(() => issue.remove());
 

@@ -25,6 +25,7 @@ import type { PageRunner } from '../../../pipeline/runner/page-runner.js';
 import { FileHashes } from '../../../pipeline/store/file-hashes.js';
 import { runText } from '../../../watch/commands/report-text.js';
 import { rgbProfile, widePrimaries } from '../../helpers/icc-writer.js';
+import { openMadeIssue } from '../../helpers/made-issue.js';
 import { pagesHere } from '../../helpers/pages-here.js';
 import { drawn, pixelAt } from '../../helpers/rasters.js';
 import {
@@ -52,6 +53,12 @@ afterEach(async () => {
 async function openWithPages(jobYaml?: string): Promise<SmallIssue> {
   issue = await openSmallIssue(jobYaml);
   await dropAll(issue);
+  return issue;
+}
+
+/** As a run of all pages has left it. */
+async function openMade(): Promise<SmallIssue> {
+  issue = await openMadeIssue();
   return issue;
 }
 
@@ -112,8 +119,7 @@ describe('a run of an issue', () => {
   });
 
   test('works on a changed page and on no other', async () => {
-    const { job, drop } = await openWithPages();
-    await runIssue(job, { runner: pagesHere });
+    const { job, drop } = await openMade();
     await drop('QRY02_p01_colour_v3.tif', await tiffOf(colourPage(60)));
     const again = await runIssue(job, { runner: pagesHere });
     expect(again.workedOn).toEqual(['1']);
@@ -121,8 +127,7 @@ describe('a run of an issue', () => {
   });
 
   test('puts back a press file that somebody has deleted or written to', async () => {
-    const { job, folder } = await openWithPages();
-    await runIssue(job, { runner: pagesHere });
+    const { job, folder } = await openMade();
     const path = join(folder, 'press', 'QRY02_1.tif');
     const good = await hashOf(path);
     await writeFile(path, 'scribble');
@@ -131,8 +136,7 @@ describe('a run of an issue', () => {
   });
 
   test('leaves the last good version of a page in place while newer ones are broken, and takes it away with its files', async () => {
-    const { job, folder, drop } = await openWithPages();
-    await runIssue(job, { runner: pagesHere });
+    const { job, folder, drop } = await openMade();
     const press = join(folder, 'press', 'QRY02_1.tif');
     const good = await readFile(press);
     const names = await readdir(join(folder, 'press'));
@@ -163,8 +167,7 @@ describe('a run of an issue', () => {
   });
 
   test('stops only the page of a file that went away or may not be read', async () => {
-    const { job, folder } = await openWithPages();
-    await runIssue(job, { runner: pagesHere });
+    const { job, folder } = await openMade();
     const path = join(folder, 'incoming', 'QRY02_p01_inks.tif');
     // The superuser may read everything, so the refusal is made here.
     const hashOfFile = FileHashes.prototype.of;
@@ -328,8 +331,7 @@ describe('a delivery', () => {
   });
 
   test('holds the version before of a page only where that is asked for, and says so', async () => {
-    const { job, folder, drop } = await openWithPages();
-    await runIssue(job, { runner: pagesHere });
+    const { job, folder, drop } = await openMade();
     const good = await hashOf(join(folder, 'press', 'QRY02_1.tif'));
     await drop('QRY02_p01_colour_v3.tif', (await tiffOf(colourPage(60))).subarray(0, 4000));
     const refused = await deliver(job, { runner: pagesHere }).catch((thrown: unknown) => thrown);

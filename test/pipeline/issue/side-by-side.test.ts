@@ -5,6 +5,7 @@ import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { parseJob } from '../../../config/load-job.js';
 import { runIssue } from '../../../pipeline/issue/run-issue.js';
 import type { PageRunner } from '../../../pipeline/runner/page-runner.js';
+import { openMadeIssue } from '../../helpers/made-issue.js';
 import { pagesHere } from '../../helpers/pages-here.js';
 import {
   colourPage,
@@ -21,6 +22,12 @@ beforeEach(async () => {
   await dropAll(issue);
 });
 afterEach(() => issue.remove());
+
+/** As a run of all pages has left it. */
+async function replaceByMade(): Promise<void> {
+  await issue.remove();
+  issue = await openMadeIssue();
+}
 
 const pressNames = async () => (await readdir(join(issue.folder, 'press'))).sort();
 const hashOf = async (name: string) =>
@@ -44,7 +51,7 @@ const meanwhile = (happens: () => Promise<unknown>): PageRunner => {
 
 describe('two runs side by side', () => {
   test('leave the newer press files of a page in place, whichever ends last', async () => {
-    await runIssue(issue.job, { runner: pagesHere });
+    await replaceByMade();
     await issue.drop('QRY02_p01_colour_v4.tif', await tiffOf(colourPage(30)));
     let newer = '';
     const report = await runIssue(issue.job, {
@@ -90,7 +97,7 @@ describe('a page that is called otherwise in the page list', () => {
   });
 
   test('loses those that bear its old name', async () => {
-    await runIssue(issue.job, { runner: pagesHere });
+    await replaceByMade();
     const renamed = smallJob.replace('  proofPpi: 72', '  proofPpi: 72\n  naming: "{page}-{issue}"');
     await runIssue(await jobWith(renamed), { runner: pagesHere });
     const names = await pressNames();

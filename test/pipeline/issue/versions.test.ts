@@ -8,7 +8,7 @@ import type { Raster } from '../../../pipeline/model/raster.js';
 import { drawPage, type PageWish } from '../../helpers/drawn-pages.js';
 import { pagesHere } from '../../helpers/pages-here.js';
 import { plateOfBits } from '../../helpers/rasters.js';
-import { openSmallIssue, type SmallIssue, tiffOf } from '../../helpers/small-issue.js';
+import { inksTiffOf, openSmallIssue, type SmallIssue, tiffOf } from '../../helpers/small-issue.js';
 
 /** Two pages of black line, 1.5 x 2 in with their bleed: 450 x 600 px at 300 ppi, drawn at 600. */
 const job = `
@@ -31,11 +31,14 @@ beforeEach(async () => {
 });
 afterEach(() => issue.remove());
 
-async function drop(name: string, wish: PageWish): Promise<void> {
+function scanOf(wish: PageWish): Raster {
   const { line } = drawPage('pen', { width: 450, height: 600, grid: 9, ...wish });
   const { width, height, data } = plateOfBits(line);
-  const scan: Raster = { width, height, model: 'grey', alpha: false, data: data.map((ink) => 255 - ink) };
-  await issue.drop(name, await tiffOf(scan, 600));
+  return { width, height, model: 'grey', alpha: false, data: data.map((ink) => 255 - ink) };
+}
+
+async function drop(name: string, wish: PageWish): Promise<void> {
+  await issue.drop(name, await tiffOf(scanOf(wish), 600));
 }
 
 async function run(products?: []) {
@@ -66,6 +69,22 @@ describe('a new version of a part', () => {
     expect((await readStatus(issue.job)).report.pages.map(codesOf)).toEqual([['version-shifted warn'], []]);
     await drop('p1 line v3.tif', { seed: 3, laid: { dx: 0.5, dy: 0.02 } });
     expect((await run()).flatMap(codesOf)).toEqual([]);
+  });
+
+  test('in which nothing has changed asks for a look, though it is another file, and one pixel is a change', async () => {
+    await drop('p1 line v1.tif', { seed: 3 });
+    await run();
+    await issue.drop('p1 line v2.tif', await inksTiffOf(scanOf({ seed: 3 }), 600));
+    const unchanged = async () =>
+      (await run())[0].findings.filter(({ code }) => code === 'version-unchanged');
+    const [found] = await unchanged();
+    expect(found).toMatchObject({ severity: 'warn', file: 'p1 line v2.tif' });
+    expect(found.message).toContain('the same picture as the last one (p1 line v1.tif)');
+    expect(await unchanged()).toHaveLength(1);
+    const scan = scanOf({ seed: 3 });
+    scan.data[500 * scan.width + 400] ^= 255;
+    await issue.drop('p1 line v3.tif', await tiffOf(scan, 600));
+    expect(await unchanged()).toEqual([]);
   });
 
   test('is printed the same whatever was there before', async () => {

@@ -109,16 +109,16 @@ describe('the slug of a proof', () => {
     ];
     const words = wordsOf({ findings });
     const from = words.indexOf('1 stop');
-    expect(words.slice(from, from + 7)).toEqual([
+    expect(words.slice(from, from + 11)).toEqual([
       ...['1 stop', '1 warning', '2 notes'],
-      ...['four', 'two', 'one', 'three'],
+      ...['four', '1', 'two', '2', 'one', '3', 'three', '4'],
     ]);
   });
 
   it('says how many findings it leaves out, and of which kind', () => {
-    const findings = Array.from({ length: 14 }, (_, i) => found(i % 2 === 0 ? 'warn' : 'note', `the ${i}th`));
+    const findings = Array.from({ length: 20 }, (_, i) => found(i % 2 === 0 ? 'warn' : 'note', `the ${i}th`));
     const words = wordsOf({ findings });
-    expect(words).toContain('7 warnings');
+    expect(words).toContain('10 warnings');
     expect(words).toContain('and 6 notes more: platehand status --json lists them');
   });
 
