@@ -30,8 +30,8 @@ export type ColourSpec = Pick<PrintSpec, 'checks' | 'trim' | 'colourPpi'>;
 const gamutSquareMm = 10;
 const gamutSquareShare = 0.25;
 
-/** Thin line in several inks is told from some words of lettering on, millimetres; as a fringe is. Own choice. */
-const severalInksMm = 100;
+/** Thin line in several inks is told from a balloon of lettering on, millimetres: ordinary pages have up to 250. Own choice. */
+const severalInksMm = 300;
 
 /** What has to be known of the press: the most ink that holds and where that comes from, and what inks look like. */
 export type PressFacts = Pick<Separator, 'inkLimitPercent' | 'inkLimitSource' | 'labOf'>;

@@ -22,6 +22,8 @@ const reachesMm = [0.42, 0.8] as const;
 const leastContrast = 1.25;
 /** Strokes of nearly the luminance of their ground are told by their hue, red less green, half of it. Own choice. */
 const leastHue = 25;
+/** Where both sides of a stroke differ from each other by more, it is an outline, as contrast ratio. Own choice. */
+const outlineContrast = 2;
 /** So much of a letter's strokes may have less contrast than is said of it: its soft edges. Own choice. */
 const softShare = 0.7;
 /** Contrast is kept in steps of a twelfth, up to 21. */
@@ -154,17 +156,19 @@ function contrastWith({ luminance, hue }: LetteredPage, i: number, away: number)
   if (one === 0 || other === 0) return 0;
   const isDark = own < one && own < other;
   if (isDark || (own > one && own > other)) {
-    const least = contrastWithNearest(own, one, other);
+    const least = contrastWithSides(own, one, other);
     if (least >= leastContrast) return isDark ? -least : least;
   }
   const [left, right] = [hue[i] - hue[i - away], hue[i] - hue[i + away]];
-  if (Math.min(left, right) >= leastHue) return contrastWithNearest(own, one, other);
-  return Math.max(left, right) <= -leastHue ? -contrastWithNearest(own, one, other) : 0;
+  if (Math.min(left, right) >= leastHue) return contrastWithSides(own, one, other);
+  return Math.max(left, right) <= -leastHue ? -contrastWithSides(own, one, other) : 0;
 }
 
-function contrastWithNearest(own: number, one: number, other: number): number {
-  const nearest = Math.abs(own - one) < Math.abs(own - other) ? one : other;
-  return contrastRatio(luminanceOf(own), luminanceOf(nearest));
+/** An outline has letter at one side and ground at the other, and stands out by the one from which it differs more. */
+function contrastWithSides(own: number, one: number, other: number): number {
+  const [left, right] = [one, other].map((side) => contrastRatio(luminanceOf(own), luminanceOf(side)));
+  const isOutline = contrastRatio(luminanceOf(one), luminanceOf(other)) > outlineContrast;
+  return isOutline ? Math.max(left, right) : Math.min(left, right);
 }
 
 /** All strokes that hang together with one pixel, over corners as well; they count as found. */

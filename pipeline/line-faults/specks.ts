@@ -1,6 +1,7 @@
 import { mmToPx } from '../../config/units.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import { emptyBitmap, wordsOf } from '../line/bitmap.js';
+import { cutBits } from '../line/cut-bits.js';
 import { grow, shrink } from '../line/morphology.js';
 import type { Bitmap } from '../model/raster.js';
 import { piecesOf } from './pieces.js';
@@ -21,9 +22,6 @@ const textureCount = 3;
 
 /** What is no longer than this counts as one of them, in millimetres: some dots that run together. Own choice. */
 const smallMm = 2;
-
-/** More cells of that distance than any page is wide. */
-const cellsInRow = 1 << 16;
 
 /** A speck or a pinhole: its box, in pixels. */
 export interface Speck {
@@ -53,45 +51,72 @@ export function findSpecks(
   // What is nearer than twice the reach grows into one piece.
   const grown = isInk ? grow(line, reach, memory) : flipped(shrink(line, reach, memory));
   const { width, height } = line;
-  const smallPx = mmToPx(smallMm, ppi);
   const alone: Speck[] = [];
-  const small: Spot[] = [];
   for (const { left, top, right, bottom } of piecesOf(grown, { byCorners: isInk })) {
     const [across, down] = [right - left - 2 * reach, bottom - top - 2 * reach];
-    if (across <= smallPx && down <= smallPx) small.push({ left, top });
     const isCut = left === 0 || top === 0 || right === width || bottom === height;
     if (isCut || across > mostPx || down > mostPx) continue;
     alone.push({ left: left + reach, top: top + reach, width: across, height: down });
   }
-  return withoutTexture(alone, small, mmToPx(textureMm, ppi));
+  const around = new SmallThings(line, shape, ppi);
+  // Each is one of those around it itself.
+  return alone.filter((speck) => around.countNear(speck) - 1 < textureCount);
 }
 
 type Spot = Pick<Speck, 'left' | 'top'>;
 
-/** Specks that have few other small things around them. */
-function withoutTexture(specks: readonly Speck[], small: readonly Spot[], nearPx: number): Speck[] {
-  const cells = new Map<number, Spot[]>();
-  const cellAt = (px: number) => Math.floor(px / nearPx) + 1;
-  const nameOf = (column: number, row: number) => row * cellsInRow + column;
-  for (const spot of small) {
-    const name = nameOf(cellAt(spot.left), cellAt(spot.top));
-    const cell = cells.get(name);
-    if (cell === undefined) cells.set(name, [spot]);
-    else cell.push(spot);
+/** Small things on a plate, square by square, found where somebody asks. */
+class SmallThings {
+  private readonly squares = new Map<number, readonly Spot[]>();
+  private readonly side: number;
+  private readonly mostPx: number;
+
+  constructor(
+    private readonly line: Bitmap,
+    private readonly shape: 'ink' | 'paper',
+    ppi: number,
+  ) {
+    this.side = Math.max(1, Math.round(mmToPx(textureMm, ppi)));
+    this.mostPx = mmToPx(smallMm, ppi);
   }
-  const nearOf = ({ left, top }: Speck) => {
+
+  /** How many there are around a place, those at it included. */
+  countNear({ left, top }: Spot): number {
+    const { side } = this;
+    const [column, row] = [Math.floor(left / side), Math.floor(top / side)];
     let near = 0;
-    for (let row = cellAt(top) - 1; row <= cellAt(top) + 1; row++) {
-      for (let column = cellAt(left) - 1; column <= cellAt(left) + 1; column++) {
-        for (const other of cells.get(nameOf(column, row)) ?? []) {
-          if (Math.hypot(other.left - left, other.top - top) <= nearPx) near++;
+    for (let y = row - 1; y <= row + 1; y++) {
+      for (let x = column - 1; x <= column + 1; x++) {
+        for (const other of this.inSquare(x, y)) {
+          if (Math.hypot(other.left - left, other.top - top) <= side) near++;
         }
       }
     }
     return near;
-  };
-  // Each is one of those around it itself.
-  return specks.filter((speck) => nearOf(speck) - 1 < textureCount);
+  }
+
+  private inSquare(column: number, row: number): readonly Spot[] {
+    const { line, side, squares } = this;
+    const columns = Math.ceil(line.width / side);
+    if (column < 0 || row < 0 || column >= columns || row * side >= line.height) return [];
+    const name = row * columns + column;
+    const spots = squares.get(name) ?? this.find(column * side, row * side);
+    squares.set(name, spots);
+    return spots;
+  }
+
+  /** Things that begin in a square and are small. */
+  private find(left: number, top: number): Spot[] {
+    const { line, side, mostPx, shape } = this;
+    const reach = side + Math.ceil(mostPx);
+    const width = Math.min(reach, line.width - left);
+    const cut = cutBits(line, { left, top, width, height: Math.min(reach, line.height - top) });
+    const isInk = shape === 'ink';
+    return piecesOf(isInk ? cut : flipped(cut), { byCorners: isInk })
+      .filter((one) => one.right - one.left <= mostPx && one.bottom - one.top <= mostPx)
+      .filter((one) => one.left < side && one.top < side)
+      .map((one) => ({ left: left + one.left, top: top + one.top }));
+  }
 }
 
 /** A line plate without specks; the one that is handed in stays as it is. */

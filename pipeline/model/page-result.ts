@@ -18,7 +18,7 @@ export interface OutputFile {
   readonly product: ProductName;
   /**
    * What it is: `composite`, `line`, `cyan`, `magenta`, `yellow`, `black`, the id of an extra ink, `page`, `proof`, `differences`,
-   * `register`, `cleaned`, `thumbnail`, `view`, `plates` (a strip of them), `heat` (a strip of heat pictures).
+   * `register`, `flats-report`, `gamut`, `cleaned`, `thumbnail`, `view`, `plates` (a strip of them), `heat` (a strip of heat pictures).
    */
   readonly role: string;
   /** Page number of the single page that it is, where a spread is delivered split. */

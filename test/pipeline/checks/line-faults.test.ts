@@ -132,6 +132,16 @@ describe('dust', () => {
     expect(codes(inking.bitmap())).toEqual([]);
   });
 
+  test('a dot that stands a little apart in dense stipple is none', () => {
+    const inking = new Inking(size);
+    for (let i = 0; i < 3000; i++) inking.box(200 + 9 * (i % 60), 300 + 9 * Math.floor(i / 60), 4, 4);
+    for (let i = 0; i < 6; i++) {
+      inking.box(240 + 80 * i, 400, 40, 40, 0);
+      inking.box(258 + 80 * i, 418, 3, 3);
+    }
+    expect(measureLine(inking.bitmap(), specWith({ trim, bleedMm: 3 }), false, arena).specks).toEqual([]);
+  });
+
   test('ends of hatching and dots beside other ink are none', () => {
     const inking = new Inking(size);
     for (let i = 0; i < 60; i++) {

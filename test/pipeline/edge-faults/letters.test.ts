@@ -110,6 +110,20 @@ describe('lettering against its ground', () => {
     expect(codes({ text: [200, 60, 60], ground: [60, 130, 60] })).toEqual(['lettering-contrast note']);
   });
 
+  test('an outline between light letters and a dark ground stands out by the letters', () => {
+    arena.reset();
+    const outline = (x: number, y: number) => x >= 120 && x < 216 && (x - 120) % 16 < 3 && y >= 90 && y < 103;
+    const picture = drawn(width, height, 'rgb', (x, y) => {
+      if (outline(x, y)) return [0, 0, 0];
+      return (x + 8) % 16 < 9 ? [40, 50, 110] : [250, 240, 180];
+    });
+    const composite = separator.separate(picture, undefined, arena).separation;
+    const lettering = plateOf(width / 2, height / 2, (x, y) => (outline(2 * x, 2 * y) ? 255 : 0));
+    expect(noticeLetters({ composite, lettering, isSpread: false }, spec, 'mm', separator, arena)).toEqual(
+      [],
+    );
+  });
+
   test('0 leaves it out', () => {
     expect(codes({ text: [160, 160, 160], checks: { letteringContrastTimes: 0 } })).toEqual([]);
   });
