@@ -5,7 +5,7 @@ import type { MadeFile, OutputContext, PageProduct } from './product.js';
 import { inkSettings } from './settings.js';
 
 /** Folder of the report's pictures in the job folder and in a bundle. */
-export const viewFolder = 'report/img';
+const viewFolder = 'report/img';
 
 /**
  * Small pictures for the report: the page as it prints, a strip of its plates, and a strip of heat pictures to be laid over it. They go
@@ -95,9 +95,10 @@ async function platesOf({ inks, request }: OutputContext, planes: readonly Uint8
 
 /** Where the press cannot follow the colour, and where print is not what was painted; nothing for pages that have no such places. */
 async function colourHeats({ inks, request, separator, arena }: OutputContext): Promise<Heat[]> {
-  const { painted, fidelity } = inks;
-  if (painted === undefined || fidelity === undefined) return [];
+  const { painted, fidelity, gamut } = inks;
+  const missed: Heat[] = gamut === undefined ? [] : [{ role: 'out-of-gamut', map: gamut }];
+  if (painted === undefined || fidelity === undefined) return missed;
   const { fidelityMap } = await import('../views/fidelity-map.js');
   const map = fidelityMap({ ...inks, painted, fidelity }, request.page.spec, separator, arena);
-  return [{ role: 'fidelity', map }];
+  return [...missed, { role: 'fidelity', map }];
 }

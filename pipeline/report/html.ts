@@ -26,7 +26,7 @@ const escapes: Readonly<Record<string, string>> = {
 const plain = /^[ !#-%(-;=?-~]*$/;
 
 /** A text as it may stand in HTML, also between quotation marks; characters that are not seen, or turn the text, are written out. */
-export function escaped(text: string): string {
+function escaped(text: string): string {
   return plain.test(text) ? text : visible(text).replace(/[&<>"']/g, (one) => escapes[one]);
 }
 

@@ -23,7 +23,10 @@ export function reportJsonSchema(): Record<string, unknown> {
   };
 }
 
-/** Writes it anew: to be done after every change of the form. A test compares. */
+/**
+ * Writes it anew, where the package keeps it and nowhere else: to be done after every change of the form. A test compares.
+ * @throws the system's error where the package's folder cannot be written to
+ */
 function writeReportSchema(): void {
   const text = `${JSON.stringify(reportJsonSchema(), null, 2)}\n`;
   writeFileSync(join(packageRoot(), ...reportSchemaPath.split('/')), text);

@@ -120,11 +120,13 @@ nav,form,.skip,.look input,.look label,.look legend,.open{display:none!important
 .scroll{max-height:none;overflow:visible;border:0}
 table{min-width:0}
 thead{display:table-header-group}
-article{content-visibility:visible;contain-intrinsic-size:none}
-tr,.finding,.stack,h3{break-inside:avoid}
+article{content-visibility:visible;contain-intrinsic-size:none;break-before:page;border:0}
+tr,.stack,h3,h4,dd li{break-inside:avoid}
 h2,h3{break-after:avoid}
-.two{grid-template-columns:80mm minmax(0,1fr)}
-.stack{width:min(100%,calc(200mm*var(--r)))}
+.two{display:block}
+.stack{width:min(100%,calc(120mm*var(--r)))}
+dd ul{columns:2}
+h4{break-after:avoid}
 .stack,.layer,.box,.box b,.scale{print-color-adjust:exact}
 details::details-content{content-visibility:visible;display:block}
 }

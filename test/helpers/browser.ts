@@ -8,7 +8,7 @@ import { type Browser, type BrowserContext, chromium, type Page } from 'playwrig
 const places = ['/usr/bin/chromium', '/usr/bin/chromium-browser', '/usr/bin/google-chrome'];
 
 /** Path of a browser; undefined where there is none. `CHROMIUM_PATH` names another. */
-export const browserPath = [process.env.CHROMIUM_PATH ?? '', ...places].find(
+const browserPath = [process.env.CHROMIUM_PATH ?? '', ...places].find(
   (path) => path !== '' && existsSync(path),
 );
 
