@@ -14,7 +14,7 @@ import {
   mirrorBleed,
 } from './faulty-pages.js';
 import { box } from './ink/geometry.js';
-import { pageHeight, pageWidth } from './ink/panels.js';
+import { pageHeight, pageWidth, panel } from './ink/panels.js';
 import { fillRegion, regionOf } from './ink/region.js';
 import { paper, Sheet } from './ink/sheet.js';
 import { type Content, type PageFile, samplePages } from './issue-pages.js';
@@ -22,6 +22,9 @@ import { flatPicture, toSharp } from './write-picture.js';
 
 /** Half of print resolution keeps this sample quick; its job.yaml asks for no more. */
 const ppi = 300;
+
+/** Resolution of the page whose line is too fine, as the job asks for it there. */
+const finePpi = 600;
 
 /** Width of the bleed in page units: 0.125 in. */
 const bleed = 12.5;
@@ -75,14 +78,15 @@ async function faultyPages(folder: string): Promise<void> {
     { name: 'BRL03_p14_line.tif', content: 'line' },
   ];
   const spreadWidth = 2 * pageWidth - 25;
-  await writePageFiles(drawn(drawFineFaults), pair('08'), folder);
+  // Line as fine as a hair needs the pixels of a line plate.
+  await writePageFiles(drawn(drawFineFaults, pageWidth, finePpi), pair('08'), folder);
   await writePageFiles(drawn(drawSkewed), pair('09'), folder);
   await writePageFiles(drawn(drawEdgeFaults), lettered('10'), folder);
   await writePageFiles(drawn(drawColourFaults), pair('11'), folder);
   await writePageFiles(drawn(drawFoldFaults, spreadWidth), lettered('12-13'), folder);
   await writePageFiles(drawn(drawFlatsFaults), flats, folder);
   const twice = drawn((sheet) => {
-    drawHarbour(sheet, '#e6c9bc');
+    drawHarbour(sheet, { sky: '#e6c9bc', within: panel(-9, -9, pageWidth + 9, pageHeight + 9) });
     mirrorBleed(sheet);
   });
   for (const page of ['15', '16']) await writePageFiles(twice, pair(page), folder);
@@ -95,13 +99,13 @@ async function faultyPages(folder: string): Promise<void> {
  * @param incoming folder that it goes into
  */
 export async function pageOnceMore(incoming: string, version: 1 | 2): Promise<void> {
-  const sheet = drawn((sheet) => drawHarbour(sheet, '#d8c6e0'));
+  const sheet = drawn((sheet) => drawHarbour(sheet, { sky: '#d8c6e0' }));
   const picture = toSharp(flatPicture(sheet)).withDensity(ppi).withIccProfile('srgb');
   await picture.png({ compressionLevel: 2 * version }).toFile(join(incoming, `BRL03_p18_v${version}.png`));
 }
 
-function drawn(draw: (sheet: Sheet) => void, width = pageWidth): Sheet {
-  const sheet = new Sheet(width, pageHeight, ppi);
+function drawn(draw: (sheet: Sheet) => void, width = pageWidth, at = ppi): Sheet {
+  const sheet = new Sheet(width, pageHeight, at);
   draw(sheet);
   return sheet;
 }

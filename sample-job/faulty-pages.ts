@@ -1,7 +1,7 @@
-import { packed } from './ink/colour.js';
-import { box, ellipse, knots, moved, type Outline, placing, shape } from './ink/geometry.js';
+import { type Hex, packed } from './ink/colour.js';
+import { box, ellipse, knots, line, moved, type Outline, placing, shape, straight } from './ink/geometry.js';
 import { balloon, caption, letterBlock } from './ink/lettering.js';
-import { drawPanel, pageHeight, pageWidth, panel } from './ink/panels.js';
+import { drawPanel, type Panel, pageHeight, pageWidth, panel } from './ink/panels.js';
 import { randomFrom } from './ink/random.js';
 import { fillRegion, regionOf } from './ink/region.js';
 import type { Sheet } from './ink/sheet.js';
@@ -12,10 +12,22 @@ import type { Sheet } from './ink/sheet.js';
 const trim = { x0: 12.5, y0: 12.5, x1: pageWidth - 12.5, y1: pageHeight - 12.5 };
 const frame = panel(60, 60, pageWidth - 60, pageHeight - 60);
 
+/** How a harbour differs from the others. */
+export interface Harbour {
+  readonly sky?: Hex;
+  readonly sea?: Hex;
+  readonly within?: Panel;
+  /** Weight of its contours, in page units. */
+  readonly pen?: number;
+}
+
 /** Hills, sea, boats, a mole and its lamp within a frame; the ground of most pages here. */
-export function drawHarbour(sheet: Sheet, sky = '#bcd6e6', sea = '#5f93a8'): void {
-  drawPanel(sheet, frame, sky, ({ x0, x1, y1 }) => {
-    for (const [x, y, r, fill] of hills) sheet.form(ellipse(x, y, r, 0.7 * r), { fill, ink: 2.4 });
+export function drawHarbour(
+  sheet: Sheet,
+  { sky = '#bcd6e6', sea = '#5f93a8', within = frame, pen = 2.4 }: Harbour = {},
+): void {
+  drawPanel(sheet, within, sky, ({ x0, x1, y1 }) => {
+    for (const [x, y, r, fill] of hills) sheet.form(ellipse(x, y, r, 0.7 * r), { fill, ink: pen });
     sheet.form(
       shape(
         knots(
@@ -24,15 +36,15 @@ export function drawHarbour(sheet: Sheet, sky = '#bcd6e6', sea = '#5f93a8'): voi
       ),
       {
         fill: sea,
-        ink: 2.4,
+        ink: pen,
       },
     );
-    sheet.form(box(x0, 700, 300, 60), { fill: '#8d8577', ink: 2.4 });
+    sheet.form(box(x0, 700, 300, 60), { fill: '#8d8577', ink: pen });
     sheet.form(shape(knots('286,700* 292,560 298,430 320,430 326,560 334,700*')), {
       fill: '#e9e2d2',
-      ink: 2.4,
+      ink: pen,
     });
-    sheet.form(ellipse(309, 404, 34, 30), { fill: '#f2c14e', ink: 2.4 });
+    sheet.form(ellipse(309, 404, 34, 30), { fill: '#f2c14e', ink: pen });
     sheet.black(box(x0, 760, 300, 90), '#2a2620');
     for (const [x, y] of boats) drawBoat(sheet, x, y);
   });
@@ -69,6 +81,7 @@ export function drawFineFaults(sheet: Sheet): void {
   drawTone(sheet);
   const random = randomFrom(7);
   for (let i = 0; i < 160; i++) bar(360 + random() * 250, 340 + random() * 200, pixel, pixel, 0);
+  for (let i = 0; i < 30; i++) bar(75 + random() * 270, 845 - random() * 5, pixel, pixel, 255);
 }
 
 /** Dots of a screen, 50 lines to the inch at 45 degrees, over the mole. */
@@ -108,15 +121,15 @@ export function drawSkewed(sheet: Sheet): void {
 export function drawEdgeFaults(sheet: Sheet): void {
   drawHarbour(sheet);
   drawPanel(sheet, panel(90, trim.y0 - 5, 400, 300), '#d9c9a8', () => undefined, 4);
-  drawPanel(sheet, panel(430, 90, trim.x1 - 5, 300), '#c9d9a8', () => undefined, 4);
+  drawPanel(sheet, panel(430, 330, trim.x1 - 6, 990), '#c9d9a8', () => undefined, 4);
   caption(sheet, ['THE TIDE WAITS'], [trim.x0 + 6, 500], '#f2e3c0');
-  balloon(sheet, { lines: ['FOR NOBODY.'], centre: [640, 700] });
+  balloon(sheet, { lines: ['FOR NOBODY.'], centre: [652, 700] });
   letterBlock(sheet, ['FAINT AS A BELL UNDER WATER'], [400, 620], { size: 10, colour: '#7aa6b8' });
 }
 
 /** Colours that no press has, a grey that was meant for black beside true black, one heavy corner, and a sky in steps. */
 export function drawColourFaults(sheet: Sheet): void {
-  drawHarbour(sheet, '#00ff5a', '#2a10ff');
+  drawHarbour(sheet, { sky: '#00ff5a', sea: '#2a10ff' });
   const bands = 12;
   for (let i = 0; i < bands; i++) {
     const level = 96 + i * 3;
@@ -124,7 +137,11 @@ export function drawColourFaults(sheet: Sheet): void {
     sheet.form(box(70 + i * 45, 70, 45, 240), { fill: colour, ink: 0 });
   }
   sheet.form(box(380, 780, 230, 200), { fill: '#151518', ink: 0 });
-  sheet.form(box(70, 860, 290, 125), { fill: '#1c0500', ink: 0 });
+  sheet.form(box(70, 860, 290, 125), { fill: '#080204', ink: 0 });
+  for (let i = 0; i < 14; i++) {
+    const way = line(straight(380, 560 + i * 15, 600, 566 + i * 15));
+    sheet.colourStroke(way, { weight: 1.2, swell: 0, thin: 0 }, '#e8d070');
+  }
 }
 
 /** Words and a mast that the fold of a spread swallows. */
@@ -143,16 +160,16 @@ export function drawFlatsFaults(sheet: Sheet): void {
   const { flats, grid } = sheet;
   const fill = (x: number, y: number, width: number, height: number, colour: string) =>
     fillRegion(flats, grid.width, regionOf(box(x, y, width, height), grid), packed(colour));
-  fill(60, 559, 567, 1.4, '#8eb5c7');
+  fill(62, 759.8, 290, 0.4, '#5b554b');
   for (let i = 0; i < 9; i++) fill(400 + i * 20, 200 + (i % 3) * 12, 0.8, 0.8, '#8d8577');
-  fill(460, 640, 8, 3, '#ffffff');
+  for (let i = 0; i < 6; i++) fill(420 + i * 30, 880 + i * 9, 0.7, 5, '#ffffff');
   fill(420, 800, 150, 120, '#5f93a9');
-  fill(60, 60, 6, 300, '#ffffff');
+  fill(60, 60, 2.8, 300, '#ffffff');
 }
 
-/** A page that is nearly all ink, among pages of thin line. */
+/** A page that is drawn with a far broader pen than the others, and nearly all ink. */
 export function drawDense(sheet: Sheet): void {
-  drawHarbour(sheet);
+  drawHarbour(sheet, { sky: '#c9d4c0', pen: 16 });
   sheet.black(box(70, 70, 550, 480), '#101820');
 }
 
