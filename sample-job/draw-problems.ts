@@ -4,17 +4,17 @@ import { packageRoot } from '../config/package-root.js';
 import { drawSheet, writePageFiles } from './draw-issue.js';
 import {
   drawColourFaults,
-  drawDense,
   drawEdgeFaults,
   drawFineFaults,
   drawFlatsFaults,
   drawFoldFaults,
   drawHarbour,
+  drawMirrored,
   drawSkewed,
-  mirrorBleed,
+  drawThin,
 } from './faulty-pages.js';
 import { box } from './ink/geometry.js';
-import { pageHeight, pageWidth, panel } from './ink/panels.js';
+import { pageHeight, pageWidth } from './ink/panels.js';
 import { fillRegion, regionOf } from './ink/region.js';
 import { paper, Sheet } from './ink/sheet.js';
 import { type Content, type PageFile, samplePages } from './issue-pages.js';
@@ -32,7 +32,7 @@ const bleed = 12.5;
 /**
  * Draws a second job folder whose pages are wrong in the ways that happen: page 1 is right, 2 too small, 3 without
  * bleed, 4 there twice, 5 of the wrong shape, 6 cut short in copying, 7 missing; of 8 the line is too fine and dirty, 9 lay askew on the
- * glass, 10 is wrong at its edges, 11 in its colours, 12-13 at its fold, 14 in its flats, 15 and 16 are one picture, 17 is darker than
+ * glass, 10 is wrong at its edges, 11 in its colours, 12-13 at its fold, 14 in its flats, 15 and 16 are one picture, 17 is thinner than
  * its neighbours, 18 is to come again unchanged; beside them a file of a page that the
  * issue does not have, a sketch, and somebody's notes.
  */
@@ -85,12 +85,9 @@ async function faultyPages(folder: string): Promise<void> {
   await writePageFiles(drawn(drawColourFaults), pair('11'), folder);
   await writePageFiles(drawn(drawFoldFaults, spreadWidth), lettered('12-13'), folder);
   await writePageFiles(drawn(drawFlatsFaults), flats, folder);
-  const twice = drawn((sheet) => {
-    drawHarbour(sheet, { sky: '#e6c9bc', within: panel(-9, -9, pageWidth + 9, pageHeight + 9) });
-    mirrorBleed(sheet);
-  });
+  const twice = drawn(drawMirrored);
   for (const page of ['15', '16']) await writePageFiles(twice, pair(page), folder);
-  await writePageFiles(drawn(drawDense), pair('17'), folder);
+  await writePageFiles(drawn(drawThin), pair('17'), folder);
   await pageOnceMore(folder, 1);
 }
 

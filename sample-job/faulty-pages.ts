@@ -1,5 +1,16 @@
 import { type Hex, packed } from './ink/colour.js';
-import { box, ellipse, knots, line, moved, type Outline, placing, shape, straight } from './ink/geometry.js';
+import {
+  box,
+  ellipse,
+  knots,
+  line,
+  moved,
+  type Outline,
+  placing,
+  polygon,
+  shape,
+  straight,
+} from './ink/geometry.js';
 import { balloon, caption, letterBlock } from './ink/lettering.js';
 import { drawPanel, type Panel, pageHeight, pageWidth, panel } from './ink/panels.js';
 import { randomFrom } from './ink/random.js';
@@ -26,28 +37,34 @@ export function drawHarbour(
   sheet: Sheet,
   { sky = '#bcd6e6', sea = '#5f93a8', within = frame, pen = 2.4 }: Harbour = {},
 ): void {
-  drawPanel(sheet, within, sky, ({ x0, x1, y1 }) => {
-    for (const [x, y, r, fill] of hills) sheet.form(ellipse(x, y, r, 0.7 * r), { fill, ink: pen });
-    sheet.form(
-      shape(
-        knots(
-          `${x0 - 9},570* 180,556 300,575 420,558 540,574 ${x1 + 9},560* ${x1 + 9},${y1 + 9}* ${x0 - 9},${y1 + 9}*`,
+  drawPanel(
+    sheet,
+    within,
+    sky,
+    ({ x0, x1, y1 }) => {
+      for (const [x, y, r, fill] of hills) sheet.form(ellipse(x, y, r, 0.7 * r), { fill, ink: pen });
+      sheet.form(
+        shape(
+          knots(
+            `${x0 - 9},570* 180,556 300,575 420,558 540,574 ${x1 + 9},560* ${x1 + 9},${y1 + 9}* ${x0 - 9},${y1 + 9}*`,
+          ),
         ),
-      ),
-      {
-        fill: sea,
+        {
+          fill: sea,
+          ink: pen,
+        },
+      );
+      sheet.form(box(x0, 700, 300, 60), { fill: '#8d8577', ink: pen });
+      sheet.form(shape(knots('286,700* 292,560 298,430 320,430 326,560 334,700*')), {
+        fill: '#e9e2d2',
         ink: pen,
-      },
-    );
-    sheet.form(box(x0, 700, 300, 60), { fill: '#8d8577', ink: pen });
-    sheet.form(shape(knots('286,700* 292,560 298,430 320,430 326,560 334,700*')), {
-      fill: '#e9e2d2',
-      ink: pen,
-    });
-    sheet.form(ellipse(309, 404, 34, 30), { fill: '#f2c14e', ink: pen });
-    sheet.black(box(x0, 760, 300, 90), '#2a2620');
-    for (const [x, y] of boats) drawBoat(sheet, x, y);
-  });
+      });
+      sheet.form(ellipse(309, 404, 34, 30), { fill: '#f2c14e', ink: pen });
+      sheet.black(box(x0, 760, 300, 90), '#2a2620');
+      for (const [x, y] of boats) drawBoat(sheet, x, y, pen);
+    },
+    1.3 * pen,
+  );
 }
 
 const hills = [
@@ -63,10 +80,10 @@ const boats = [
   [180, 640],
 ] as const;
 
-function drawBoat(sheet: Sheet, x: number, y: number): void {
+function drawBoat(sheet: Sheet, x: number, y: number, pen = 2.4): void {
   const at = (rows: string) => moved(shape(knots(rows)), placing({ x, y }));
-  sheet.form(at('-4,0* -6,-40 -30,-12 -38,2*'), { fill: '#f4efe4', ink: 2 });
-  sheet.form(at('-52,2* -40,20 0,26 40,18 54,-2* 0,8'), { fill: '#9a4f3c', ink: 2.4 });
+  sheet.form(at('-4,0* -6,-40 -30,-12 -38,2*'), { fill: '#f4efe4', ink: 0.8 * pen });
+  sheet.form(at('-52,2* -40,20 0,26 40,18 54,-2* 0,8'), { fill: '#9a4f3c', ink: pen });
 }
 
 /** Hairlines, hairlines scratched out of black, screened tone, dust and pinholes. */
@@ -123,7 +140,8 @@ export function drawEdgeFaults(sheet: Sheet): void {
   drawPanel(sheet, panel(90, trim.y0 - 5, 400, 300), '#d9c9a8', () => undefined, 4);
   drawPanel(sheet, panel(430, 330, trim.x1 - 6, 990), '#c9d9a8', () => undefined, 4);
   caption(sheet, ['THE TIDE WAITS'], [trim.x0 + 6, 500], '#f2e3c0');
-  balloon(sheet, { lines: ['FOR NOBODY.'], centre: [652, 700] });
+  balloon(sheet, { lines: ['FOR NOBODY.'], centre: [664, 700] });
+  letterBlock(sheet, ['CUT BY THE KNIFE'], [560, trim.y0], { size: 10 });
   letterBlock(sheet, ['FAINT AS A BELL UNDER WATER'], [400, 620], { size: 10, colour: '#7aa6b8' });
 }
 
@@ -164,20 +182,27 @@ export function drawFlatsFaults(sheet: Sheet): void {
   for (let i = 0; i < 9; i++) fill(400 + i * 20, 200 + (i % 3) * 12, 0.8, 0.8, '#8d8577');
   for (let i = 0; i < 6; i++) fill(420 + i * 30, 880 + i * 9, 0.7, 5, '#ffffff');
   fill(420, 800, 150, 120, '#5f93a9');
-  fill(60, 60, 2.8, 300, '#ffffff');
+  const wedge = polygon([
+    [60, 60],
+    [65, 60],
+    [60, 540],
+  ]);
+  fillRegion(flats, grid.width, regionOf(wedge, grid), packed('#ffffff'));
 }
 
-/** A page that is drawn with a far broader pen than the others, and nearly all ink. */
-export function drawDense(sheet: Sheet): void {
-  drawHarbour(sheet, { sky: '#c9d4c0', pen: 16 });
-  sheet.black(box(70, 70, 550, 480), '#101820');
+/** A page that was scanned so light that its line is a third of the others'. */
+export function drawThin(sheet: Sheet): void {
+  drawHarbour(sheet, { sky: '#c9d4c0', pen: 0.7 });
 }
 
-/** What lies beyond the trim as the mirror image of what lies within it: a fill, not a drawing. */
-export function mirrorBleed({ flats, grid }: Sheet): void {
+/** A page that runs to its edges, where what lies beyond the trim is the mirror image of what lies within it: a fill, not a drawing. */
+export function drawMirrored(sheet: Sheet): void {
+  const { flats, ink, grid } = sheet;
+  drawHarbour(sheet, { sky: '#e6c9bc', within: panel(-9, -9, pageWidth + 9, pageHeight + 9) });
+  for (let x = 40; x < pageWidth; x += 95) drawBoat(sheet, x, 22);
   const bleed = Math.round(trim.y0 * grid.scale);
   for (let y = 0; y < bleed; y++) {
     const from = (2 * bleed - 1 - y) * grid.width;
-    flats.copyWithin(y * grid.width, from, from + grid.width);
+    for (const plane of [flats, ink]) plane.copyWithin(y * grid.width, from, from + grid.width);
   }
 }
