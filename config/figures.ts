@@ -52,3 +52,8 @@ export function formatMeasured(lengthMm: number, unit: LengthUnit): string {
   const decimals = unit === 'in' ? 3 : 1;
   return `${Number(fromMm(lengthMm, unit).toFixed(decimals))} ${unit}`;
 }
+
+/** The first letter large, as sentences begin; an address or a file name at the start stays as it is. */
+export function sentence(text: string): string {
+  return /^\p{Ll}+ /u.test(text) ? `${text[0].toUpperCase()}${text.slice(1)}` : text;
+}

@@ -1,5 +1,6 @@
 import type { Noticed } from '../model/findings.js';
 import type { PlateShift, ShiftedPlace } from '../model/page-result.js';
+import { placesAround } from '../model/places.js';
 
 /**
  * Edges as long as this in all are told, in millimetres: fifty that open are the outline of a face, and ordinary where black line hides
@@ -24,7 +25,8 @@ export function noticeShift(shift: PlateShift | undefined, source: string): Noti
       code: 'plates-open',
       severity: openMm > openWarnMm ? 'warn' : 'note',
       message: 'Out of register, paper shows along edges where colours of different inks meet',
-      measured: [`some ${Math.ceil(openMm)} mm`, ...worst(places, 'open')].join('; '),
+      measured: `some ${Math.ceil(openMm)} mm`,
+      ...worst(places, 'open'),
       limit: `${limitOf(openLimitMm)} (a warning above ${openWarnMm})`,
       source,
       remedy:
@@ -36,7 +38,8 @@ export function noticeShift(shift: PlateShift | undefined, source: string): Noti
       code: 'plates-fringe',
       severity: 'note',
       message: 'Out of register, other inks stick out of the edges of black that is made of several inks',
-      measured: [`some ${Math.ceil(fringeMm)} mm`, ...worst(places, 'fringe')].join('; '),
+      measured: `some ${Math.ceil(fringeMm)} mm`,
+      ...worst(places, 'fringe'),
       limit: limitOf(fringeLimitMm),
       source,
       remedy:
@@ -46,9 +49,11 @@ export function noticeShift(shift: PlateShift | undefined, source: string): Noti
   return noticed;
 }
 
-function worst(places: readonly ShiftedPlace[], kind: ShiftedPlace['kind']): string[] {
-  const named = places
+/** The worst places of one kind, boxed. */
+function worst(places: readonly ShiftedPlace[], kind: ShiftedPlace['kind']): Pick<Noticed, 'places'> {
+  const points = places
     .filter((place) => place.kind === kind)
-    .map(({ xMm, yMm, lengthMm, plate }) => `${xMm} / ${yMm} mm (${plate}, ${lengthMm} mm long)`);
-  return named.length === 0 ? [] : [`worst, from the top left of the trim: ${named.join(', ')}`];
+    .map(({ xMm, yMm, lengthMm, plate }) => ({ xMm, yMm, measured: `${plate}, ${lengthMm} mm long` }));
+  const boxed = placesAround(points);
+  return boxed === undefined ? {} : { places: boxed };
 }

@@ -2,6 +2,7 @@ import type { FidelityLimits, InkSaving } from '../../config/print-spec.js';
 import type { Fidelity } from '../model/fidelity.js';
 import type { Noticed } from '../model/findings.js';
 import type { InkSaved } from '../model/page-result.js';
+import { placesAround } from '../model/places.js';
 
 /** So long may edges be in all that nobody painted, in millimetres: a few stray pixels are no edge. Own choice. */
 const edgeLimitMm = 2;
@@ -18,7 +19,6 @@ export function noticeDiffering(fidelity: Fidelity | undefined, limits: Fidelity
   const measured = [
     `CIEDE2000 beside black line: mean ${rest.meanDe}, 95 % within ${rest.p95De}, 99.9 % within ${rest.p999De}, most ${rest.mostDe}`,
     ...(hasEdges ? [`some ${Math.ceil(edges.lengthMm)} mm of edges that nobody painted`] : []),
-    ...placesOf(fidelity),
   ];
   return [
     {
@@ -27,6 +27,7 @@ export function noticeDiffering(fidelity: Fidelity | undefined, limits: Fidelity
       message:
         'In places the page does not print as it was painted, beyond what black line and the ink limit ask for',
       measured: measured.join('; '),
+      ...placesOf(fidelity),
       limit: `99.9 % within ${limits.warnDe} (stops above ${limits.stopDe}), ${edgeLimitMm} mm of edges above ${limits.edgeDe}`,
       source: 'our own choice, print.fidelity in job.yaml',
       remedy:
@@ -35,10 +36,11 @@ export function noticeDiffering(fidelity: Fidelity | undefined, limits: Fidelity
   ];
 }
 
-function placesOf({ places }: Fidelity): string[] {
-  if (places.length === 0) return [];
-  const named = places.map(({ xMm, yMm, mostDe }) => `${xMm} / ${yMm} mm (${mostDe})`);
-  return [`worst, from the top left of the trim: ${named.join(', ')}`];
+function placesOf({ places }: Fidelity): Pick<Noticed, 'places'> {
+  const boxed = placesAround(
+    places.map(({ xMm, yMm, mostDe }) => ({ xMm, yMm, measured: `CIEDE2000 ${mostDe}` })),
+  );
+  return boxed === undefined ? {} : { places: boxed };
 }
 
 /**

@@ -37,6 +37,24 @@ export interface HeatMap extends SizePx {
   readonly unit: string;
 }
 
+/** Side of the box around a point that is told, in millimetres: small enough to show where, large enough to be seen. Own choice. */
+const pointBoxMm = 2.4;
+
+/**
+ * Points on a page, each measured from the upper left corner of the trim, as boxes around them.
+ * @returns undefined for none
+ */
+export function placesAround(
+  points: readonly { readonly xMm: number; readonly yMm: number; readonly measured: string }[],
+): FoundPlaces | undefined {
+  if (points.length === 0) return undefined;
+  const from = (middleMm: number) => Math.round((middleMm - pointBoxMm / 2) * 100) / 100;
+  const shown = points.slice(0, mostPlaces).map(({ xMm, yMm, measured }): Place => {
+    return { xMm: from(xMm), yMm: from(yMm), widthMm: pointBoxMm, heightMm: pointBoxMm, measured };
+  });
+  return { shown, inAll: points.length };
+}
+
 /**
  * Boxes on a picture as places on the page.
  * @param boxes the gravest first

@@ -1,3 +1,4 @@
+import { sentence } from '../../config/figures.js';
 import { apart, type Html, html } from './html.js';
 import type { ReportData, ReportedPage } from './report-form.js';
 import { countFound, foundWords, pageId, pageTitle, severityMark, stateMark } from './words.js';
@@ -39,7 +40,7 @@ export function boardSection({ board, pages }: ReportData): Html {
 function boardRow(page: ReportedPage): Html {
   const { stop, warn, note } = countFound(page.findings);
   return html`
-<tr><th scope="row"><a href="#${pageId(page.page)}">${pageTitle(page)}</a></th><td>${stateMark(page.state)}</td><td>${stop}</td><td>${warn}</td><td>${note}</td><td class="why">${apart(page.why)}</td></tr>`;
+<tr><th scope="row"><a href="#${pageId(page.page)}">${pageTitle(page)}</a></th><td>${stateMark(page.state)}</td><td>${stop}</td><td>${warn}</td><td>${note}</td><td class="why">${apart(sentence(page.why))}</td></tr>`;
 }
 
 /** Kinds of findings with their pages: a way through them that needs no script. */

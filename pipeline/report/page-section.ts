@@ -1,3 +1,4 @@
+import { sentence } from '../../config/figures.js';
 import type { LengthUnit } from '../../config/units.js';
 import { findingItem } from './finding-item.js';
 import { address, apart, type Html, html, idOf } from './html.js';
@@ -23,7 +24,7 @@ export function pageSection(
 <article id="${pageId(page.page)}" data-scene="${scene ?? ''}" data-state="${state}" data-kinds="${kinds}" aria-label="${pageWords(page)}">
 <h3>${pageTitle(page)} ${stateMark(state)}</h3>
 <p class="facts">${factsOf(page, scenes)}</p>
-${isTold ? undefined : html`<p>${apart(why)}</p>`}
+${isTold ? undefined : html`<p>${apart(sentence(why))}</p>`}
 <div class="two">
 ${pictures === null ? noPicture : look(page, pictures)}
 ${findingList(page, units)}

@@ -55,10 +55,11 @@ ${Object.entries(shapes)
   .join('')}
 .mark.stop{color:var(--stop)}.mark.warn{color:var(--warn)}.mark.note{color:var(--note)}.mark.done{color:var(--done)}
 .summary{font-size:1.1rem;margin:.25rem 0}
-.scroll{overflow-x:auto;max-height:36rem;overflow-y:auto;border:1px solid var(--rule)}
+.scroll{overflow-x:auto;border:1px solid var(--rule)}
 table{border-collapse:collapse;width:100%;min-width:34rem}
 caption{text-align:left;padding:.25rem .5rem;color:var(--quiet)}
 th,td{text-align:left;vertical-align:top;padding:.25rem .5rem;border-top:1px solid var(--rule);overflow-wrap:normal}
+th[scope=row]{white-space:nowrap}
 td.why{min-width:14rem;overflow-wrap:anywhere}
 thead th{background:var(--raised)}
 .links a{display:inline-block;padding:0 .25rem;min-width:1.5rem}

@@ -98,7 +98,9 @@ describe('a page that prints otherwise', () => {
     const [finding] = noticeDiffering(fidelity, limits);
     expect(finding.code).toBe('print-differs');
     expect(finding.severity).toBe('stop');
-    expect(finding.measured).toContain(`${place.xMm} / ${place.yMm} mm`);
+    const [boxed] = finding.places?.shown ?? [];
+    expect(boxed.xMm + boxed.widthMm / 2).toBeCloseTo(place.xMm, 1);
+    expect(boxed.yMm + boxed.heightMm / 2).toBeCloseTo(place.yMm, 1);
   });
 
   test('names its places by the limit of the job, where that is lower than usual', () => {
@@ -108,7 +110,7 @@ describe('a page that prints otherwise', () => {
     const found = measureFidelity({ ...page, composite }, strict, separator, arena);
     expect(found?.rest.mostDe).toBeLessThan(3);
     expect(found?.places.length).toBeGreaterThan(0);
-    expect(noticeDiffering(found, strict.fidelity)[0].measured).toContain('worst, from the top left');
+    expect(noticeDiffering(found, strict.fidelity)[0].places?.inAll).toBe(found?.places.length);
   });
 
   test('asks for a look where it is near, and for none where nobody sees it', () => {

@@ -1,11 +1,11 @@
-import { counted } from '../../config/figures.js';
+import { counted, sentence } from '../../config/figures.js';
 import type { DeliveryFacts } from '../../pipeline/bag/delivery-facts.js';
 import { otherKinds, versionsOf } from '../../pipeline/bag/delivery-news.js';
 import { deliveryWords } from '../../pipeline/bag/next-delivery.js';
 import { isSameInBoth, type PageChange, pagesWords } from '../../pipeline/bag/page-content.js';
 import type { Delivery, DeliveryShelf, SetReport, VerifyReport } from '../../pipeline/index.js';
 import { lookWords } from '../../pipeline/issue/to-look-at.js';
-import { type Paint, sentence } from './report-text.js';
+import type { Paint } from './report-text.js';
 
 /** What is said of deliveries: what went out, what lies there, and whether what was received is whole. */
 

@@ -1,5 +1,6 @@
 import { styleText } from 'node:util';
 import { messageOf, PlatehandError } from '../../config/errors.js';
+import { sentence } from '../../config/figures.js';
 import { IncompleteIssueError, JobInvalidError } from '../../pipeline/index.js';
 import {
   type IssueReport,
@@ -87,11 +88,6 @@ function findingText(finding: Finding, paint: Paint): string[] {
   if (finding.accepted !== undefined) lines.push(`       accepted in job.yaml: ${finding.accepted}`);
   else lines.push(`       ${sentence(finding.remedy)}`);
   return lines;
-}
-
-/** The first letter large, as sentences begin; an address or a file name at the start stays as it is. */
-export function sentence(text: string): string {
-  return /^\p{Ll}+ /u.test(text) ? `${text[0].toUpperCase()}${text.slice(1)}` : text;
 }
 
 /** Files that are not used, with why. */

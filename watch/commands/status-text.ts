@@ -1,5 +1,5 @@
 import type { PlatehandError } from '../../config/errors.js';
-import { counted } from '../../config/figures.js';
+import { counted, sentence } from '../../config/figures.js';
 import type { Job } from '../../config/job.js';
 import { type IssueReport, type IssueStatus, type PageReport, readStatus } from '../../pipeline/index.js';
 import { whyWithStanding } from '../../pipeline/issue/report.js';
@@ -8,7 +8,7 @@ import { isPausedByHand, watchLockPath } from '../daemon/folder-marks.js';
 import { readLedger } from '../daemon/ledger.js';
 import { localTime } from '../daemon/watch-event.js';
 import { type Pace, paceOf } from './pace.js';
-import { leftOutLines, type Paint, sentence, stateColour } from './report-text.js';
+import { leftOutLines, type Paint, stateColour } from './report-text.js';
 
 /** Where an issue stands, and whether a daemon takes care of it. */
 export interface WatchedStatus extends IssueStatus {
