@@ -10,7 +10,7 @@ import { findPatches, isAtEdge, type Patches } from './patches.js';
 const setColour = 1;
 
 /** A mask as runs of two colours: 0 not set, 1 set. */
-export function maskRuns(mask: Bitmap): ColourRuns {
+function maskRuns(mask: Bitmap): ColourRuns {
   const { width, height } = mask;
   const words = wordsOf(mask);
   const inRow = mask.rowBytes >> 2;

@@ -3,7 +3,7 @@ import type { Plate } from '../model/raster.js';
 import { full16 } from './blend.js';
 
 /** Every so-manieth pixel of a page is marked, across and down: text has strokes of several. */
-export const letteringEvery = 2;
+const letteringEvery = 2;
 
 /** What is brighter than this in every channel is the paper of lettering that is multiplied onto its page. Own choice. */
 const paperLevel = Math.round(full16 * 0.94);

@@ -36,7 +36,7 @@ const none: ThinStrokes = { strokes: [], thinPx: 0, slenderPx: 0 };
  * The width that a line has to have on a plate, in whole pixels: the nearest, since a line of the limit's own width has as many,
  * or one more.
  */
-export function leastWidthPx(limitMm: number, ppi: number): number {
+function leastWidthPx(limitMm: number, ppi: number): number {
   return Math.min(widestDiscPx / 2, Math.round(mmToPx(limitMm, ppi)));
 }
 

@@ -14,7 +14,7 @@ export type Rgb = readonly [number, number, number];
 export const white: Rgb = [255, 255, 255];
 
 /** Colours that are far apart; the first is bare paper. */
-export function paletteOf(count: number, seed = 5): Rgb[] {
+function paletteOf(count: number, seed = 5): Rgb[] {
   const noise = seeded(seed);
   const level = () => 30 + 12 * Math.floor(noise() * 17);
   return Array.from({ length: count }, (_, at) => (at === 0 ? white : [level(), level() - 1, level() + 2]));
@@ -49,7 +49,7 @@ export function drawFlats(width: number, height: number, areas = 12, linePx = 6,
 }
 
 /** A picture in which each area has its colour. */
-export function flatsOfAreas(areas: Uint16Array, width: number, palette: readonly Rgb[]): Raster {
+function flatsOfAreas(areas: Uint16Array, width: number, palette: readonly Rgb[]): Raster {
   const data = new Uint8Array(areas.length * 3);
   for (let i = 0; i < areas.length; i++) data.set(palette[areas[i]], 3 * i);
   return { width, height: areas.length / width, model: 'rgb', alpha: false, data };
