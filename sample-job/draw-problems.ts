@@ -26,6 +26,12 @@ const ppi = 300;
 /** Resolution of the page whose line is too fine, as the job asks for it there. */
 const finePpi = 600;
 
+/** How the sample of problems is drawn. */
+export interface ProblemOptions {
+  /** Share of their resolution at which pages are drawn that are whole, and that an inspection has to speak of; default 1. */
+  readonly share?: number;
+}
+
 /** Width of the bleed in page units: 0.125 in. */
 const bleed = 12.5;
 
@@ -36,7 +42,7 @@ const bleed = 12.5;
  * its neighbours, 18 is to come again unchanged; beside them a file of a page that the
  * issue does not have, a sketch, and somebody's notes.
  */
-export async function drawProblemIssue(folder: string): Promise<void> {
+export async function drawProblemIssue(folder: string, { share = 1 }: ProblemOptions = {}): Promise<void> {
   const incoming = join(folder, 'incoming');
   await mkdir(incoming, { recursive: true });
   await copyFile(join(packageRoot(), 'sample-job', 'job-problems.yaml'), join(folder, 'job.yaml'));
@@ -55,7 +61,7 @@ export async function drawProblemIssue(folder: string): Promise<void> {
   });
   await cutShort(join(incoming, 'BRL03_p06_colour.tif'));
   await files('bookplate', ppi / 2, incoming, { 'BRL03_p23.png': 'flat', 'heron sketch.png': 'flat' });
-  await faultyPages(incoming);
+  await faultyPages(incoming, share);
   await writeFile(
     join(incoming, 'notes for the letterer.txt'),
     'Page 3: the bird does not speak. Page 7 follows.\n',
@@ -63,7 +69,7 @@ export async function drawProblemIssue(folder: string): Promise<void> {
 }
 
 /** Pages that are whole, and that an inspection has to say something about; of page 14 the flats are there, and no colour yet. */
-async function faultyPages(folder: string): Promise<void> {
+async function faultyPages(folder: string, share: number): Promise<void> {
   const pair = (page: string): PageFile[] => [
     { name: `BRL03_p${page}_colour.tif`, content: 'colour' },
     { name: `BRL03_p${page}_line.tif`, content: 'lettered-line' },
@@ -79,24 +85,24 @@ async function faultyPages(folder: string): Promise<void> {
   ];
   const spreadWidth = 2 * pageWidth - 25;
   // Line as fine as a hair needs the pixels of a line plate.
-  await writePageFiles(drawn(drawFineFaults, pageWidth, finePpi), pair('08'), folder);
-  await writePageFiles(drawn(drawSkewed), pair('09'), folder);
-  await writePageFiles(drawn(drawEdgeFaults), lettered('10'), folder);
-  await writePageFiles(drawn(drawColourFaults), pair('11'), folder);
-  await writePageFiles(drawn(drawFoldFaults, spreadWidth), lettered('12-13'), folder);
-  await writePageFiles(drawn(drawFlatsFaults), flats, folder);
-  const twice = drawn(drawMirrored);
+  await writePageFiles(drawn(drawFineFaults, pageWidth, share * finePpi), pair('08'), folder);
+  await writePageFiles(drawn(drawSkewed, pageWidth, share * ppi), pair('09'), folder);
+  await writePageFiles(drawn(drawEdgeFaults, pageWidth, share * ppi), lettered('10'), folder);
+  await writePageFiles(drawn(drawColourFaults, pageWidth, share * ppi), pair('11'), folder);
+  await writePageFiles(drawn(drawFoldFaults, spreadWidth, share * ppi), lettered('12-13'), folder);
+  await writePageFiles(drawn(drawFlatsFaults, pageWidth, share * ppi), flats, folder);
+  const twice = drawn(drawMirrored, pageWidth, share * ppi);
   for (const page of ['15', '16']) await writePageFiles(twice, pair(page), folder);
-  await writePageFiles(drawn(drawThin), pair('17'), folder);
-  await pageOnceMore(folder, 1);
+  await writePageFiles(drawn(drawThin, pageWidth, share * ppi), pair('17'), folder);
+  await pageOnceMore(folder, 1, share);
 }
 
 /**
  * Page 18 in a version: the first belongs to the issue as it is drawn, the second holds the same picture, saved once more.
  * @param incoming folder that it goes into
  */
-export async function pageOnceMore(incoming: string, version: 1 | 2): Promise<void> {
-  const sheet = drawn((sheet) => drawHarbour(sheet, { sky: '#d8c6e0' }));
+export async function pageOnceMore(incoming: string, version: 1 | 2, share = 1): Promise<void> {
+  const sheet = drawn((sheet) => drawHarbour(sheet, { sky: '#d8c6e0' }), pageWidth, share * ppi);
   const picture = toSharp(flatPicture(sheet)).withDensity(ppi).withIccProfile('srgb');
   await picture.png({ compressionLevel: 2 * version }).toFile(join(incoming, `BRL03_p18_v${version}.png`));
 }

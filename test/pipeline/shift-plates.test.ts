@@ -179,12 +179,15 @@ describe('what is told of plates out of register', () => {
     expect(told(501, 0)).toEqual(['plates-open warn']);
   });
 
-  test('names the worst places with the plate', () => {
-    const [{ measured }] = noticeShift(
+  test('boxes the worst places, each with the plate', () => {
+    const [{ measured, places }] = noticeShift(
       { shiftMm: 0.1, openMm: 60, fringeMm: 0, places: [{ ...place, kind: 'open' }] },
       'a test',
     );
-    expect(measured).toContain('3 / 4 mm (black, 9 mm long)');
+    expect(measured).toBe('some 60 mm');
+    const [boxed] = places?.shown ?? [];
+    expect(boxed.measured).toBe('black, 9 mm long');
+    expect([boxed.xMm + boxed.widthMm / 2, boxed.yMm + boxed.heightMm / 2]).toEqual([3, 4]);
   });
 });
 

@@ -14,7 +14,8 @@ let outcome: Reconciliation;
 
 beforeAll(async () => {
   folder = await mkdtemp(join(tmpdir(), 'sample-problems-'));
-  await drawProblemIssue(folder);
+  // What these tests look at is drawn in full, the rest in small.
+  await drawProblemIssue(folder, { share: 0.1 });
   outcome = reconcile(await loadJob(folder), (await listIncoming(join(folder, 'incoming'))).files);
 });
 
