@@ -11,9 +11,7 @@ const longest = [
   'watch/daemon/daemon',
   'pipeline/issue/settings',
   'pipeline/issue/run-issue',
-  'watch/daemon/closed-folders',
   'pipeline/issue/make-page',
-  'watch/daemon/drops',
   'pipeline/issue/side-by-side',
   'cli',
   'pipeline/issue/versions',
@@ -24,6 +22,16 @@ const longest = [
   'pipeline/black-meets-light',
   'pipeline/runner/runners',
   'pipeline/page/page-forms',
+];
+
+/**
+ * Files of minutes, a command of their own (`npm run test:long`): whole evenings of a daemon, folders that close and open, and the report
+ * in a browser, which is a system package.
+ */
+const long = [
+  'test/watch/daemon/drops.test.ts',
+  'test/watch/daemon/closed-folders.test.ts',
+  'test/reference/report-in-browser.test.ts',
 ];
 
 /** Files that replace modules: what others have loaded already cannot be replaced, so these have a process each. */
@@ -62,13 +70,14 @@ export default defineConfig({
         test: {
           name: 'together',
           include: ['test/**/*.test.ts'],
-          exclude: replacing,
+          exclude: [...replacing, ...long],
           // Files that follow each other in one process share its modules, compiled code and device links: a quarter of the
           // processor time. A test that changes what others see (the environment, the clock) has to put it back.
           isolate: false,
         },
       },
       { extends: true, test: { name: 'apart', include: replacing, isolate: true } },
+      { extends: true, test: { name: 'long', include: long, isolate: true } },
     ],
     coverage: {
       provider: 'v8',

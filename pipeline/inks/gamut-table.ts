@@ -13,10 +13,10 @@ export interface GamutTable {
 }
 
 /** Nodes along each channel: what is between two of them is straight enough, see test/reference/gamut.test.ts. */
-const gridPoints = 33;
+const gridPoints = 21;
 const last = gridPoints - 1;
 
-/** Builds the table, which takes a fifth of a second: keep it. @throws PlatehandError `colour-engine` */
+/** Builds the table, which takes some 40 ms: keep it. @throws PlatehandError `colour-engine` */
 export function gamutTable(source: ColourSpace, press: LoadedProfile, looks: InkLooks): GamutTable {
   const nearest = { from: source, to: press, intent: 'relative', blackPointCompensation: true } as const;
   const seen = { from: source, to: 'lab', intent: 'relative', blackPointCompensation: false } as const;
