@@ -26,7 +26,7 @@ export function noticeShift(shift: PlateShift | undefined, source: string): Noti
       severity: openMm > openWarnMm ? 'warn' : 'note',
       message: 'Out of register, paper shows along edges where colours of different inks meet',
       measured: `some ${Math.ceil(openMm)} mm`,
-      ...worst(places, 'open'),
+      ...worstOpen(places),
       limit: `${limitOf(openLimitMm)} (a warning above ${openWarnMm})`,
       source,
       remedy:
@@ -38,8 +38,7 @@ export function noticeShift(shift: PlateShift | undefined, source: string): Noti
       code: 'plates-fringe',
       severity: 'note',
       message: 'Out of register, other inks stick out of the edges of black that is made of several inks',
-      measured: `some ${Math.ceil(fringeMm)} mm`,
-      ...worst(places, 'fringe'),
+      measured: [`some ${Math.ceil(fringeMm)} mm`, ...worstWords(places)].join('; '),
       limit: limitOf(fringeLimitMm),
       source,
       remedy:
@@ -49,11 +48,19 @@ export function noticeShift(shift: PlateShift | undefined, source: string): Noti
   return noticed;
 }
 
-/** The worst places of one kind, boxed. */
-function worst(places: readonly ShiftedPlace[], kind: ShiftedPlace['kind']): Pick<Noticed, 'places'> {
+/** The worst places that open, boxed. */
+function worstOpen(places: readonly ShiftedPlace[]): Pick<Noticed, 'places'> {
   const points = places
-    .filter((place) => place.kind === kind)
+    .filter(({ kind }) => kind === 'open')
     .map(({ xMm, yMm, lengthMm, plate }) => ({ xMm, yMm, measured: `${plate}, ${lengthMm} mm long` }));
   const boxed = placesAround(points);
   return boxed === undefined ? {} : { places: boxed };
+}
+
+/** The worst fringes in words: they are at lettering, as on most pages, and boxes would lie over what has to be read. */
+function worstWords(places: readonly ShiftedPlace[]): string[] {
+  const named = places
+    .filter(({ kind }) => kind === 'fringe')
+    .map(({ xMm, yMm, lengthMm, plate }) => `${xMm} / ${yMm} mm (${plate}, ${lengthMm} mm long)`);
+  return named.length === 0 ? [] : [`worst, from the top left of the trim: ${named.join(', ')}`];
 }

@@ -179,6 +179,15 @@ describe('what is told of plates out of register', () => {
     expect(told(501, 0)).toEqual(['plates-open warn']);
   });
 
+  test('names fringes at lettering, and lays no box over what has to be read', () => {
+    const [{ measured, places }] = noticeShift(
+      { shiftMm: 0.1, openMm: 0, fringeMm: 110, places: [{ ...place, kind: 'fringe' }] },
+      'a test',
+    );
+    expect(measured).toContain('3 / 4 mm (black, 9 mm long)');
+    expect(places).toBeUndefined();
+  });
+
   test('boxes the worst places, each with the plate', () => {
     const [{ measured, places }] = noticeShift(
       { shiftMm: 0.1, openMm: 60, fringeMm: 0, places: [{ ...place, kind: 'open' }] },
