@@ -44,6 +44,7 @@ export type ErrorCode =
   | 'bundle-failed'
   | 'lock-held'
   | 'ledger-damaged'
+  | 'round-unreadable'
   | 'installation-broken';
 
 /** Where something went wrong; every field is optional because not every trouble has a line or a page. */

@@ -44,6 +44,10 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   ],
   names: ['config', 'model'],
   sheets: ['config', 'model', 'kernels'],
+  // Review rounds: what was frozen, how two states of a page differ, what editors wrote.
+  rounds: ['config', 'model', 'kernels', 'reading', 'line', 'files', 'inks', 'sheets'],
+  // The colours of pages, scenes and characters.
+  palette: ['config', 'model', 'kernels', 'inks', 'sheets'],
   views: ['config', 'model', 'kernels', 'line', 'inks'],
   // It explains the colours of views.
   report: ['config', 'model', 'views'],
