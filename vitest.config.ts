@@ -15,7 +15,6 @@ const longest = [
   'pipeline/issue/side-by-side',
   'cli',
   'pipeline/issue/versions',
-  'pipeline/issue/damaged-issue',
   'pipeline/line/ink-or-paint',
   'pipeline/register/measure-register',
   'reference/little-cms',
@@ -25,12 +24,15 @@ const longest = [
 ];
 
 /**
- * Files of minutes, a command of their own (`npm run test:long`): whole evenings of a daemon, folders that close and open, and the report
- * in a browser, which is a system package.
+ * Files of minutes, a command of their own (`npm run test:long`): whole evenings of a daemon and what goes wrong on them, folders that close
+ * and open, issues of damaged files and killed processes, and the report in a browser, which is a system package.
  */
 const long = [
   'test/watch/daemon/drops.test.ts',
   'test/watch/daemon/closed-folders.test.ts',
+  'test/watch/daemon/daemon-trouble.test.ts',
+  'test/pipeline/issue/closed-incoming.test.ts',
+  'test/pipeline/issue/damaged-issue.test.ts',
   'test/reference/report-in-browser.test.ts',
 ];
 

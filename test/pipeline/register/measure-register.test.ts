@@ -9,7 +9,7 @@ import {
   type Laid,
   tellingNothing,
 } from '../../helpers/drawn-pages.js';
-import { drawn } from '../../helpers/rasters.js';
+import { drawn, seeded } from '../../helpers/rasters.js';
 
 /** Pages of 70 x 107 mm at 300 ppi, their line at 600. A pixel of the line is half of one here; 1.2 are the 0.1 mm allowed. */
 const limitPx = (0.1 * 300) / 25.4;
@@ -134,4 +134,36 @@ test('panels with heavy rules, their colour up to the middle of these, are where
   const line = bitmapOf(ink.data as Uint8Array, ink, 128, new PageArena());
   const { verdict, displacementPx } = measureRegister(colour, line, 300);
   expect([verdict, displacementPx]).toEqual(['fits', 0]);
+});
+
+test('a page of squares has nothing but its borders to tell whose it is, and is not taken for another', () => {
+  const [side, columns, rows] = [50, 18, 27];
+  const random = seeded(1);
+  const shades = [
+    [34, 51, 90],
+    [59, 110, 165],
+    [95, 163, 107],
+    [232, 176, 74],
+  ];
+  const squares = Array.from({ length: columns * rows }, (_, at) => {
+    const wave = Math.sin((at % columns) * 0.7) + Math.cos(Math.floor(at / columns) * 0.5) + random() * 0.6;
+    return { shade: shades[Math.max(0, Math.min(3, Math.floor(wave) + 2))], isRuled: random() < 0.35 };
+  });
+  const squareAt = (column: number, row: number) =>
+    column < 0 || row < 0 || column >= columns || row >= rows ? undefined : squares[row * columns + column];
+  const colour = drawn(columns * side, rows * side, 'rgb', (x, y) => {
+    return squareAt(Math.floor(x / side), Math.floor(y / side))?.shade ?? [];
+  });
+  // Some squares have a rule around them, its middle on their border.
+  const isRule = (x: number, y: number) => {
+    const [column, row] = [Math.floor(x / side), Math.floor(y / side)];
+    const ends = [-1, 0, 1].flatMap((across) => [-1, 0, 1].map((down) => [column + across, row + down]));
+    return ends.some(([across, down]) => {
+      const far = Math.max(Math.abs(x - (across + 0.5) * side), Math.abs(y - (down + 0.5) * side));
+      return squareAt(across, down)?.isRuled && Math.abs(far - side / 2) < 2.3;
+    });
+  };
+  const ink = drawn(2 * colour.width, 2 * colour.height, 'grey', (x, y) => [isRule(x / 2, y / 2) ? 255 : 0]);
+  const line = bitmapOf(ink.data as Uint8Array, ink, 128, new PageArena());
+  expect(measureRegister(colour, line, 300).verdict).not.toBe('apart');
 });
