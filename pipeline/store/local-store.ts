@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import { readRegular } from '../../config/regular-file.js';
 import { makeFolder, placeWhole, renameHeld, writeWhole } from '../files/atomic.js';
 import { ownerTag } from '../files/owner.js';
+import { asWritten, isAsWritten } from '../files/written.js';
 import { worstOf } from '../model/findings.js';
 import type { OutputFile, PageResult, ProductName, VersionChange } from '../model/page-result.js';
 import type { PageProduct } from '../outputs/product.js';
@@ -232,12 +233,8 @@ async function isWhole(
   { folder, writtenMs }: StoredResult,
   outputs: readonly OutputFile[],
 ): Promise<boolean> {
-  const are = outputs.map(async ({ name, bytes }) => {
-    const facts = await stat(join(folder, name)).catch(() => undefined);
-    return facts?.size === bytes && facts.mtimeMs === writtenMs[name];
-  });
-  // All asked at once: a question by itself costs a thread's waking.
-  return (await Promise.all(are)).every((isAsWritten) => isAsWritten);
+  const now = await asWritten(outputs.map(({ name }) => join(folder, name)));
+  return outputs.every(({ name, bytes }, at) => isAsWritten(now[at], { bytes, mtimeMs: writtenMs[name] }));
 }
 
 async function haveOwnBytes({ folder }: StoredResult, outputs: readonly OutputFile[]): Promise<boolean> {

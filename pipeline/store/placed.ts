@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import { isDeepStrictEqual } from 'node:util';
 import { clashKey } from '../../config/portable-name.js';
 import { makeFolder, placeWhole } from '../files/atomic.js';
+import { asWritten, isAsWritten } from '../files/written.js';
 import type { OutputFile } from '../model/page-result.js';
 import { pathOf } from '../outputs/products.js';
 import { type FilesOfPage, notePlaced, type PlacedFile, placedPages } from './placed-list.js';
@@ -99,15 +100,12 @@ async function whatToPlace(
   const now: Record<string, PlacedFile> = {};
   const toPlace: ToPlace[] = [];
   const files = [...filesOf(stored), ...kept(stored, lastGood)];
-  const stand = await Promise.all(
-    files.map(async ({ path, output }) => {
-      const known = before[path];
-      return known?.sha256 === output.sha256 && isInPlace(join(jobFolder, path), known);
-    }),
-  );
-  for (const [at, file] of files.entries()) {
-    if (stand[at]) now[file.path] = before[file.path];
-    else toPlace.push(file);
+  const standing = await asWritten(files.map(({ path }) => join(jobFolder, path)));
+  for (const [at, { path, output }] of files.entries()) {
+    const known = before[path];
+    const stands = known?.sha256 === output.sha256 && isAsWritten(standing[at], known);
+    if (stands) now[path] = known;
+    else toPlace.push(files[at]);
   }
   const coming = new Set(toPlace.map(({ path }) => path));
   const toRemove = Object.keys(before).filter((path) => !(path in now) && !coming.has(path));
@@ -165,13 +163,4 @@ async function place(from: string, jobFolder: string, path: string, sha256: stri
   await placeWhole(from, to);
   const { size, mtimeMs } = await stat(to);
   return { sha256, bytes: size, mtimeMs };
-}
-
-async function isInPlace(path: string, known: PlacedFile): Promise<boolean> {
-  try {
-    const { size, mtimeMs } = await stat(path);
-    return size === known.bytes && mtimeMs === known.mtimeMs;
-  } catch {
-    return false;
-  }
 }
