@@ -24,6 +24,7 @@ import { partWordsWith } from './job-file/part-words.js';
 import { printDefaults } from './job-file/print-defaults.js';
 import { type CompleteSettings, mergeSettings, resolveSpec } from './job-file/resolve-spec.js';
 import { isMapping, schemaAt, shapeProblems } from './job-file/shape-problems.js';
+import type { PrintSpec } from './print-spec.js';
 import { NotAFileError, readRegular, TooManyBytesError } from './regular-file.js';
 
 const defaultFiles: readonly FileKind[] = deliveryDefaults.files;
@@ -94,6 +95,7 @@ function withoutEmptySections(tree: unknown): unknown {
 
 function assemble(file: JobFile, draft: Draft, listed: readonly ListedPage[], folder: string): Job {
   const heldReasons = new Map(file.held?.map((held) => [findPage(listed, held.page), held.reason]));
+  const specOf = specsOf(file, folder);
   return {
     folder,
     issue: file.issue,
@@ -102,7 +104,7 @@ function assemble(file: JobFile, draft: Draft, listed: readonly ListedPage[], fo
     due: file.due,
     units: file.units,
     scenes: (file.scenes ?? []).map(({ id, title }) => ({ id, title: title ?? id })),
-    pages: listed.map((page) => issuePage(page, file, heldReasons.get(page), folder)),
+    pages: listed.map((page) => issuePage(page, heldReasons.get(page), specOf(page))),
     assignments: new Map(
       draft.names.entries.map(({ key, value }) => [key.normalize('NFC'), assignmentOf(value, listed)]),
     ),
@@ -123,17 +125,23 @@ function assemble(file: JobFile, draft: Draft, listed: readonly ListedPage[], fo
   };
 }
 
-function issuePage(
-  page: ListedPage,
-  file: JobFile,
-  heldReason: string | undefined,
-  folder: string,
-): IssuePage {
+/** The print spec of each page. Pages with the same settings share one: an issue has up to 2,000, and a spec some hundred settings. */
+function specsOf(file: JobFile, folder: string): (page: ListedPage) => PrintSpec {
   const { naming: _, issuePdf: __, ...base } = file.print;
-  const kind =
-    file.kinds !== undefined && Object.hasOwn(file.kinds, page.kind) ? file.kinds[page.kind] : undefined;
-  // The base is complete, so what is laid over it is complete too.
-  const settings = mergeSettings([base, kind, page.entry.print]) as CompleteSettings;
+  const known = new Map<unknown, Map<string, PrintSpec>>();
+  return ({ kind, isSpread, entry }) => {
+    const alike = known.get(entry.print) ?? new Map<string, PrintSpec>();
+    const name = `${kind} ${isSpread}`;
+    const own = file.kinds !== undefined && Object.hasOwn(file.kinds, kind) ? file.kinds[kind] : undefined;
+    // The base is complete, so what is laid over it is complete too.
+    const settings = () => mergeSettings([base, own, entry.print]) as CompleteSettings;
+    const spec = alike.get(name) ?? resolveSpec(settings(), { unit: file.units, folder, isSpread });
+    known.set(entry.print, alike.set(name, spec));
+    return spec;
+  };
+}
+
+function issuePage(page: ListedPage, heldReason: string | undefined, spec: PrintSpec): IssuePage {
   const { needs } = page.entry;
   return {
     id: page.id,
@@ -146,7 +154,7 @@ function issuePage(
     accepted: { ...page.entry.accept },
     register: { line: page.entry.register?.line ?? 'off' },
     clean: page.entry.clean ?? 'off',
-    spec: resolveSpec(settings, { unit: file.units, folder, isSpread: page.isSpread }),
+    spec,
   };
 }
 

@@ -21,7 +21,7 @@ export function pageKeys(request: KeyedRequest, press: Press): PageKeys {
   const texts = new Map<string, string>();
   const textOf = (name: Setting) => texts.get(name) ?? kept(name, settings[name](request, press));
   const kept = (name: Setting, value: unknown) => {
-    const text = value === undefined ? '' : stableJson(value);
+    const text = value === undefined ? '' : knownJson(value);
     texts.set(name, text);
     return text;
   };
@@ -76,6 +76,16 @@ export function stableJson(value: unknown): string {
   const fields = Object.entries(value).filter(([, field]) => field !== undefined);
   const texts = fields.sort(([a], [b]) => (a < b ? -1 : a > b ? 1 : 0)).map(fieldJson);
   return `{${texts.join(',')}}`;
+}
+
+/** Settings that were written out: pages share theirs, and nobody changes them. What is found for one page alone is soon forgotten. */
+const knownTexts = new WeakMap<object, string>();
+
+function knownJson(value: unknown): string {
+  if (typeof value !== 'object' || value === null) return stableJson(value);
+  const text = knownTexts.get(value) ?? stableJson(value);
+  knownTexts.set(value, text);
+  return text;
 }
 
 /** SHA-256 over any content, in hex: equal content has equal keys. */
