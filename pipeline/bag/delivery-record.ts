@@ -74,6 +74,8 @@ function pageRecord(job: Job, report: PageReport): Record<string, unknown> {
     press: report.condition,
     measures: report.measures,
     findings: report.findings.filter((finding) => !isAboutVersions(finding)),
+    acceptance: report.acceptance,
+    notes: report.notes,
     workingPages: report.used,
     files: report.outputs.flatMap((output) => {
       const path = bundlePathOf(output, job.delivery.files);

@@ -2,6 +2,7 @@ import { exitCode, PlatehandError } from '../../config/errors.js';
 import { visible } from '../../config/visible-text.js';
 import type { IssueReport, LeftOutPage } from '../issue/report.js';
 import { earlierOption } from '../issue/version-before.js';
+import type { NoteMistake } from '../rounds/notes-files.js';
 
 /** Why a delivery is refused, in words that say what to do. */
 
@@ -54,6 +55,25 @@ export function refuseDiskFailure({ pages }: IssueReport): void {
   if (failed === undefined) return;
   const { message, remedy, page } = failed;
   throw new PlatehandError('write-failed', message, remedy, { place: page === undefined ? {} : { page } });
+}
+
+/** Mistakes that are named; the others are counted. */
+const mostMistakes = 20;
+
+/** What could not be read may be what keeps a page from being accepted. */
+export function refuseNoteMistakes(mistakes: readonly NoteMistake[]): void {
+  if (mistakes.length === 0) return;
+  const named = mistakes.slice(0, mostMistakes).map(({ file, line, column, message, remedy }) => {
+    return visible(`  ${file}:${line}:${column}: ${message}. ${remedy}`);
+  });
+  const more = mistakes.length > mostMistakes ? [`  and ${mistakes.length - mostMistakes} more`] : [];
+  const list = [...named, ...more].join('\n');
+  throw new PlatehandError(
+    'issue-incomplete',
+    `The notes have mistakes, and what cannot be read may keep a page from being accepted:\n${list}\nNothing was delivered`,
+    'Correct these lines, or take needs: accepted out of job.yaml.',
+    { exitCode: exitCode.incomplete },
+  );
 }
 
 /** A page that counts as ready always has its press file; if ever it has not, a bundle must not hide that. */

@@ -101,3 +101,17 @@ export function acceptanceOf(verdict: PageVerdict | undefined, now: readonly str
   const why = `accepted in round ${round}, but a newer version has come since`;
   return { state: 'changed since', round, why };
 }
+
+/** What editors say of a page as it stands. */
+export interface EditorsSay {
+  /** What they wrote about it in all rounds, closed notes among them. */
+  readonly notes: readonly StandingNote[];
+  /** How the newest round judges it. */
+  readonly acceptance: Acceptance;
+}
+
+/** The notes and the verdict on a page. @param now what it is made of, by `madeOf` */
+export function whatEditorsSay(written: PageNotes | undefined, now: readonly string[]): EditorsSay {
+  const notes = standingNotes(written?.notes ?? [], now);
+  return { notes, acceptance: acceptanceOf(written?.verdict, now) };
+}

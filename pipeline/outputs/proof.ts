@@ -30,6 +30,7 @@ export const proof: PageProduct = {
     'proofPpi',
     'proofPaperWhite',
     'proofBoxes',
+    'notes',
     'safe',
     'issue',
     'scene',

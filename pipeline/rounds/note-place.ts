@@ -1,6 +1,6 @@
 import type { PrintSpec } from '../../config/print-spec.js';
+import { cellOf, lastCell, noteGrid, placeOfCell } from '../model/note-grid.js';
 import type { NotePlace } from '../model/page-notes.js';
-import { cellOf, lastCell, noteGrid, placeOfCell } from './note-grid.js';
 import { type NoteCell, type NoteRow, quoted } from './note-rows.js';
 
 /** Where on its page a note is, by millimetres or by the grid of the proof. */

@@ -2,6 +2,7 @@ import { join } from 'node:path';
 import { PlatehandError } from '../../config/errors.js';
 import type { Job } from '../../config/job.js';
 import { identityOf, sameIdentity } from '../files/file-identity.js';
+import type { PageNotes } from '../model/page-notes.js';
 import type { FileIdentity } from '../model/page-request.js';
 import { type NoteBook, type NotedRound, noteBook, type ReadNotes } from './note-book.js';
 import { type NotedPage, type ReadRow, readRow } from './note-fields.js';
@@ -13,7 +14,7 @@ import { PageWords } from './page-words.js';
 import { type RoundRecord, readRounds, roundsFolder } from './round-record.js';
 
 /** What of a job its notes are read by. */
-export type NotedJob = Pick<Job, 'folder'> & { readonly pages: readonly NotedPage[] };
+export type NotedJob = Pick<Job, 'folder' | 'pages'>;
 
 /** Nobody has written anything. */
 const emptyBook: NoteBook = { pages: new Map(), mistakes: [] };
@@ -26,12 +27,28 @@ export class NotesReader {
   private readonly known = new Map<string, { readonly seen: FileIdentity; readonly read: ReadNotes }>();
   private pages: readonly NotedPage[] = [];
   private words = new PageWords<NotedPage>([]);
+  private book: NoteBook = emptyBook;
+
+  /** What was last written about a page; undefined for nothing, and before anything was read. */
+  of(page: string): PageNotes | undefined {
+    return this.book.pages.get(page);
+  }
+
+  /** What was wrong when notes were last read. */
+  get mistakes(): readonly NoteMistake[] {
+    return this.book.mistakes;
+  }
 
   /**
    * All notes of a job. A round whose record cannot be read is told as a mistake: pages can be worked on all the same.
    * @throws the system's error where rounds/ cannot be listed
    */
-  async read({ folder, pages }: NotedJob): Promise<NoteBook> {
+  async read(job: NotedJob): Promise<NoteBook> {
+    this.book = await this.readBook(job);
+    return this.book;
+  }
+
+  private async readBook({ folder, pages }: NotedJob): Promise<NoteBook> {
     if (pages !== this.pages) {
       this.known.clear();
       this.pages = pages;

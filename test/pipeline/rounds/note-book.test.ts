@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { acceptanceOf, isNewer, standingNotes } from '../../../pipeline/model/page-notes.js';
 import { type NotedRound, noteBook } from '../../../pipeline/rounds/note-book.js';
-import { cellOf, noteGrid, placeOfCell } from '../../../pipeline/rounds/note-grid.js';
+import { cellOf, noteGrid, placeOfCell } from '../../../pipeline/model/note-grid.js';
 import { PageWords } from '../../../pipeline/rounds/page-words.js';
 import { readNotes } from '../../../pipeline/rounds/read-notes.js';
 
@@ -12,14 +12,16 @@ const words = new PageWords(['7', '8'].map((id) => ({ id, numbers: [Number(id)],
 function round(number: number, sha256: string, notes: Readonly<Record<string, string>>): NotedRound {
   const used = [{ name: 'p07.png', part: 'whole', bytes: 1, sha256 }];
   const page = { page: '7', state: 'done', used, files: [], change: 'new' as const };
-  const files = Object.entries(notes).sort().map(([editor, rows]) => {
-    const listed = {
-      file: `rounds/${number}/notes${editor === '' ? '' : `-${editor}`}.csv`,
-      form: 'csv' as const,
-      ...(editor === '' ? {} : { editor }),
-    };
-    return readNotes(listed, `page,verdict,note,name,closed\n${rows}`, words);
-  });
+  const files = Object.entries(notes)
+    .sort()
+    .map(([editor, rows]) => {
+      const listed = {
+        file: `rounds/${number}/notes${editor === '' ? '' : `-${editor}`}.csv`,
+        form: 'csv' as const,
+        ...(editor === '' ? {} : { editor }),
+      };
+      return readNotes(listed, `page,verdict,note,name,closed\n${rows}`, words);
+    });
   return { record: { round: number, pages: [page] }, files };
 }
 

@@ -1,5 +1,5 @@
 import type { SizeMm } from '../../config/units.js';
-import type { NotePlace } from '../model/page-notes.js';
+import type { NotePlace } from './page-notes.js';
 
 /**
  * The grid that a proof carries at its edge, by which people name a place on paper and on the telephone: letters along the top, numbers
