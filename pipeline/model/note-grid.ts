@@ -12,6 +12,9 @@ import type { NotePlace } from './page-notes.js';
  */
 const cellMm = 20;
 
+/** An even number of columns: the middle, the fold of a spread, lies between two cells and never in one. */
+const columnStep = 2;
+
 /** Letters end at Z: a page wider than that many cells has wider ones. */
 const mostColumns = 26;
 /** Two digits at most. */
@@ -27,7 +30,8 @@ export interface NoteGrid {
 
 /** The grid of a page, by its trim. */
 export function noteGrid({ widthMm, heightMm }: SizeMm): NoteGrid {
-  const columns = Math.min(mostColumns, Math.max(1, Math.round(widthMm / cellMm)));
+  const pairs = Math.round(widthMm / (columnStep * cellMm));
+  const columns = Math.min(mostColumns, columnStep * Math.max(1, pairs));
   const rows = Math.min(mostRows, Math.max(1, Math.round(heightMm / cellMm)));
   return { columns, rows, cell: { widthMm: widthMm / columns, heightMm: heightMm / rows } };
 }

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
+import { cellOf, noteGrid, placeOfCell } from '../../../pipeline/model/note-grid.js';
 import { acceptanceOf, isNewer, standingNotes } from '../../../pipeline/model/page-notes.js';
 import { type NotedRound, noteBook } from '../../../pipeline/rounds/note-book.js';
-import { cellOf, noteGrid, placeOfCell } from '../../../pipeline/model/note-grid.js';
 import { PageWords } from '../../../pipeline/rounds/page-words.js';
 import { readNotes } from '../../../pipeline/rounds/read-notes.js';
 
@@ -129,7 +129,7 @@ describe('whether a page is accepted', () => {
 describe('the grid of a proof', () => {
   test('has cells of about 2 cm that end where the trim ends, also on a spread', () => {
     expect(noteGrid(spec.trim)).toEqual({ columns: 8, rows: 13, cell: { widthMm: 20, heightMm: 20 } });
-    expect(noteGrid({ widthMm: 336.55, heightMm: 260.35 })).toMatchObject({ columns: 17, rows: 13 });
+    expect(noteGrid({ widthMm: 336.55, heightMm: 260.35 })).toMatchObject({ columns: 16, rows: 13 });
     expect(noteGrid({ widthMm: 1200, heightMm: 25 })).toMatchObject({ columns: 26, rows: 1 });
   });
 
