@@ -30,12 +30,7 @@ import { alreadyDelivered, deliveryFile, planDelivery } from './next-delivery.js
 import { type DeliveredPage, deliveredPage, isSameInBoth, type PageChange } from './page-content.js';
 import { receiverFacts } from './receiver-facts.js';
 import { receiverSheet } from './receiver-sheet.js';
-import {
-  IncompleteIssueError,
-  nothingToSupplement,
-  refuseDiskFailure,
-  refuseNoteMistakes,
-} from './refusals.js';
+import { IncompleteIssueError, nothingToSupplement, refuseDiskFailure } from './refusals.js';
 
 /** What a delivery may be told. */
 export interface DeliverOptions extends Pick<RunOptions, 'jobs' | 'onEvent' | 'runner' | 'signal'> {
@@ -96,7 +91,7 @@ const lockWaitMs = 300_000;
  * Runs the issue, then packs everything that may be printed into one verified bundle in delivery/, under the next number.
  * When the newest delivery holds the same already, none is made.
  * @throws IncompleteIssueError (exit code 3) while a page of the list is not ready, or not accepted where the job needs that, unless
- *   `partial` gives a reason; PlatehandError `issue-incomplete` (exit code 3) for mistakes in notes files where it needs that;
+ *   `partial` gives a reason, and for mistakes in notes files where it needs that;
  *   PlatehandError `wrong-use` for a date that is none, a page of `earlier` without a version before, a supplement without anything to supplement, or a partial
  *   supplement; `write-failed` when a page finds no room on the disk, `bundle-failed` when the bundle could not be written
  *   or does not verify
@@ -116,9 +111,10 @@ export async function deliver(job: Job, options: DeliverOptions = {}): Promise<D
   const report = { ...found, pages: await withVersionsBefore(job, found.pages, options.earlier ?? [], book) };
   const asked = report.pages.filter(({ page }) => options.pages?.includes(page) ?? true);
   const leftOut = heldUp(job, { pages: asked });
-  if (job.delivery.needs === 'accepted') refuseNoteMistakes(book.mistakes);
-  if (leftOut.length > 0 && options.partial === undefined) {
-    throw new IncompleteIssueError(report, leftOut, options.pages !== undefined);
+  const mistakes = job.delivery.needs === 'accepted' ? book.mistakes : [];
+  const blocking = options.partial === undefined ? leftOut : [];
+  if (blocking.length + mistakes.length > 0) {
+    throw new IncompleteIssueError(report, blocking, options.pages !== undefined, mistakes);
   }
   const hasEarlier = report.pages.some((page, at) => page !== found.pages[at]);
   const kind = options.pages !== undefined ? 'supplement' : leftOut.length > 0 ? 'partial' : 'whole';

@@ -41,9 +41,14 @@ export async function listNotes(
   round: number,
 ): Promise<{ readonly files: readonly ListedNotes[]; readonly mistakes: readonly NoteMistake[] }> {
   const folder = `${roundsFolder}/${round}`;
-  const entries = await readdir(join(jobFolder, folder), { withFileTypes: true, encoding: 'buffer' });
   const files: ListedNotes[] = [];
   const mistakes: NoteMistake[] = [];
+  const entries = await readdir(join(jobFolder, folder), { withFileTypes: true, encoding: 'buffer' }).catch(
+    (thrown: unknown) => {
+      mistakes.push(aboutFile(folder, `the folder cannot be opened (${messageOf(thrown)})`, whoMayRead));
+      return [];
+    },
+  );
   for (const entry of entries) {
     const { name, isName } = nameOfBytes(entry.name);
     const [, rest, ending] = notesName.exec(name) ?? [];
@@ -60,6 +65,8 @@ export async function listNotes(
   }
   return { files: files.slice(0, mostFiles), mistakes };
 }
+
+const whoMayRead = 'Check who may read it.';
 
 type Said = [message: string, remedy: string];
 
@@ -107,7 +114,7 @@ export async function notesText(
 function whyUnread(thrown: unknown, form: ListedNotes['form']): Said {
   if (thrown instanceof NotAFileError) return ['this is not a file', 'Put the notes file in its place.'];
   if (!(thrown instanceof TooManyBytesError)) {
-    return [`the file cannot be read (${messageOf(thrown)})`, 'Check who may read it.'];
+    return [`the file cannot be read (${messageOf(thrown)})`, whoMayRead];
   }
   const most = `${mostBytes[form] / 2 ** 20} MB`;
   const what = `the file has ${thrown.bytes} bytes, more than the ${most} that are read of notes`;

@@ -1,5 +1,5 @@
 import { join } from 'node:path';
-import { PlatehandError } from '../../config/errors.js';
+import { messageOf, PlatehandError } from '../../config/errors.js';
 import type { Job } from '../../config/job.js';
 import { identityOf, sameIdentity } from '../files/file-identity.js';
 import type { PageNotes } from '../model/page-notes.js';
@@ -41,7 +41,6 @@ export class NotesReader {
 
   /**
    * All notes of a job. A round whose record cannot be read is told as a mistake: pages can be worked on all the same.
-   * @throws the system's error where rounds/ cannot be listed
    */
   async read(job: NotedJob): Promise<NoteBook> {
     this.book = await this.readBook(job);
@@ -87,7 +86,10 @@ async function recordsOf(folder: string): Promise<readonly RoundRecord[] | NoteM
   try {
     return await readRounds(folder);
   } catch (thrown) {
-    if (!(thrown instanceof PlatehandError) || thrown.code !== 'round-unreadable') throw thrown;
+    if (!(thrown instanceof PlatehandError)) {
+      const message = `rounds cannot be read (${messageOf(thrown)})`;
+      return { file: roundsFolder, line: 1, column: 1, message, remedy: 'Check who may read them.' };
+    }
     const { what, remedy, place } = thrown;
     const file = place.file?.slice(folder.length + 1).replaceAll('\\', '/') ?? roundsFolder;
     return { file, line: 1, column: 1, message: what, remedy };
