@@ -43,6 +43,7 @@ export class PageWords<P extends NamedPage> {
 
   private addWords(name: string, page: P): void {
     const key = wordsOf(clashKey(name));
+    if (key === '') return;
     const isShared = this.byWords.has(key) && this.byWords.get(key) !== page;
     this.byWords.set(key, isShared ? undefined : page);
   }

@@ -88,6 +88,12 @@ describe('how editors hand their notes in', () => {
   });
 });
 
+test('a list of one page has no page 9', () => {
+  const one = new PageWords([pages[1]]);
+  expect([one.find('9'), one.find('cover'), one.find(''), one.find('p')]).toEqual(Array(4).fill(undefined));
+  expect(one.find('p5')?.id).toBe('5');
+});
+
 describe('a mistake is told with its place, and everything else counts', () => {
   test('unknown pages, verdicts, cells of the grid, places outside, with the words that do not count', () => {
     const text =
