@@ -1,3 +1,4 @@
+import { readdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import type { Job } from '../../config/job.js';
@@ -27,7 +28,11 @@ export class NotesReader {
   private readonly known = new Map<string, { readonly seen: FileIdentity; readonly read: ReadNotes }>();
   private pages: readonly NotedPage[] = [];
   private words = new PageWords<NotedPage>([]);
+  private readonly records = new RecordsMemory();
   private book: NoteBook = emptyBook;
+  /** All notes as they were last put together, and what from. */
+  private whole: NoteBook = emptyBook;
+  private from: readonly unknown[] = [];
 
   /** What was last written about a page; undefined for nothing, and before anything was read. */
   of(page: string): PageNotes | undefined {
@@ -53,7 +58,7 @@ export class NotesReader {
       this.pages = pages;
       this.words = new PageWords(pages);
     }
-    const records = await recordsOf(folder);
+    const records = await this.records.read(folder);
     if ('file' in records) return { ...emptyBook, mistakes: [records] };
     if (records.length === 0) return emptyBook;
     const mistakes: NoteMistake[] = [];
@@ -65,8 +70,16 @@ export class NotesReader {
       for (const file of listed.files) files.push(await this.readFile(folder, file));
       rounds.push({ record, files });
     }
-    const book = noteBook(rounds);
+    const book = this.putTogether(rounds);
     return { ...book, mistakes: [...mistakes, ...book.mistakes] };
+  }
+
+  /** What was put together before, where nothing has changed since: a daemon asks at every look. */
+  private putTogether(rounds: readonly NotedRound[]): NoteBook {
+    const from = rounds.flatMap(({ record, files }) => [record, ...files]);
+    const isSame = from.length === this.from.length && from.every((each, at) => each === this.from[at]);
+    if (!isSame) [this.whole, this.from] = [noteBook(rounds), from];
+    return this.whole;
   }
 
   private async readFile(folder: string, listed: ListedNotes): Promise<ReadNotes> {
@@ -81,7 +94,33 @@ export class NotesReader {
   }
 }
 
-/** @returns a mistake instead where a record cannot be read */
+/** The records of rounds, read again only when one has been written. */
+class RecordsMemory {
+  private mark: string | undefined;
+  private records: readonly RoundRecord[] = [];
+
+  /** @returns a mistake instead where a record cannot be read */
+  async read(folder: string): Promise<readonly RoundRecord[] | NoteMistake> {
+    const mark = await markOf(folder);
+    if (mark !== undefined && mark === this.mark) return this.records;
+    const records = await recordsOf(folder);
+    if ('file' in records) return records;
+    [this.mark, this.records] = [mark, records];
+    return records;
+  }
+}
+
+/** How the records stand, as a text: the same text, the same records. undefined where that cannot be told. */
+async function markOf(folder: string): Promise<string | undefined> {
+  const names = await readdir(join(folder, roundsFolder)).catch(() => undefined);
+  if (names === undefined) return undefined;
+  const seen = await Promise.all(
+    names.map((name) => identityOf(join(folder, roundsFolder, name, 'round.json')).catch(() => undefined)),
+  );
+  const isYoung = seen.some((one) => one !== undefined && Date.now() - one.ctimeMs <= youngMs);
+  return isYoung ? undefined : JSON.stringify([folder, names, seen]);
+}
+
 async function recordsOf(folder: string): Promise<readonly RoundRecord[] | NoteMistake> {
   try {
     return await readRounds(folder);
