@@ -40,6 +40,7 @@ export function deliveryRecord(
     duePassed: news.passedDue !== undefined,
     delivery: { number, name, kind, date },
     files: job.delivery.files,
+    needs: job.delivery.needs,
     ...{ since, replaces, builtOn, changes: changes.map(changeRecord) },
     ...{ pageList, sources, absent },
     complete: pages.length === pageList.length,

@@ -58,7 +58,7 @@ function noteItem(page: ReportedPage, note: ReportedNote, units: LengthUnit): Ht
 function whereOf(page: ReportedPage, note: ReportedNote, units: LengthUnit): Html | undefined {
   const { number, xMm, yMm, cell } = note;
   if (xMm === null || yMm === null) return undefined;
-  const at = `${cell === null ? '' : `${cell}, `}${formatMeasured(xMm, units)} / ${formatMeasured(yMm, units)}`;
+  const at = `${cell === null ? '' : `${cell}, `}${formatMeasured(xMm, units).replace(` ${units}`, '')} / ${formatMeasured(yMm, units)}`;
   const isPinned = pinned(page).includes(note);
   return isPinned ? html` <a href="#${idOf('pin', page.page, number)}">${at}</a>` : html` ${at}`;
 }

@@ -172,9 +172,10 @@ export class IssueBoard {
   inShort(): ReadonlyMap<string, string> {
     return new Map(
       this.runs.map((run) => {
-        const { page, match, stored } = run;
+        const { page, match, stored, notes } = run;
         const wrong = isWrongVersion(run, this.runs) ? ' wrong' : '';
-        return [page.id, `${match.state} ${stored?.result.key} ${stored?.asked}${wrong}`];
+        const made = `${match.state} ${stored?.result.key} ${stored?.asked}${wrong}`;
+        return [page.id, `${made} ${JSON.stringify(notes)}`];
       }),
     );
   }
