@@ -100,6 +100,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'files',
     'names',
     'pdf',
+    'rounds',
     'report',
     'stages',
     'outputs',
@@ -107,7 +108,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'store',
     'runner',
   ],
-  bag: ['config', 'files', 'pdf', 'outputs', 'store', 'issue'],
+  bag: ['config', 'files', 'rounds', 'pdf', 'outputs', 'store', 'issue'],
   api: ['config', 'model', 'names', 'stages', 'runner', 'issue', 'bag'],
   // What people and daemons call.
   'watch/daemon': ['config', 'model', 'files', 'names', 'outputs', 'store', 'runner', 'issue'],

@@ -59,6 +59,9 @@ export const boxColours = {
   note: '#3aa0ff',
 } as const satisfies Readonly<Record<Severity, string>>;
 
+/** Pins of editors' notes, as on proofs: set off from every severity. */
+export const pinColour = '#6a2a9c';
+
 /** Surround of pictures, light or dark alike: a neutral middle grey, as for looking at proofs. */
 export const surround = '#808080';
 
