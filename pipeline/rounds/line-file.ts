@@ -1,4 +1,3 @@
-import sharp from 'sharp';
 import type { SizePx } from '../../config/units.js';
 import { damaged } from '../reading/byte-source.js';
 
@@ -21,6 +20,8 @@ const mostPixels = 1_000_000_000;
  * @throws PlatehandError `picture-unreadable` for what is no picture of 1 bit
  */
 export async function openLineFile(bytes: Buffer, name: string): Promise<LineFile> {
+  // Loaded when there is something to measure: an unchanged issue takes less time than the image library takes to start.
+  const { default: sharp } = await import('sharp');
   const open = () => sharp(bytes, { limitInputPixels: mostPixels, unlimited: true });
   const refuse = (cause: unknown) => {
     throw damaged(name, 'it cannot be read as a line plate', cause);
