@@ -1,4 +1,3 @@
-import { sentence } from '../../config/figures.js';
 import type { Press } from '../../config/press.js';
 import { type PrintSpec, trimBoxPx } from '../../config/print-spec.js';
 import { mmToPx, type SizePx } from '../../config/units.js';
@@ -110,7 +109,7 @@ function headLines({ comparison, compared }: ComparisonToDraw, room: number): st
   const { places, placesInAll } = compared;
   const shown = Math.min(mostEnlarged, places.length);
   const counted = `${placesInAll} ${placesInAll === 1 ? 'place' : 'places'}${placesInAll > places.length ? `, ${places.length} outlined` : ''}, ${shown} enlarged below.`;
-  return wrapText(`${sentence(comparison.why)} ${counted}`, room, 4, { sizePx: typePx });
+  return wrapText(`${comparison.why}. ${counted}`, room, 4, { sizePx: typePx });
 }
 
 function heading(

@@ -4,6 +4,7 @@ import { visible } from '../../config/visible-text.js';
 import type { PixelBox } from '../model/page-result.js';
 import type { Bookmark } from '../pdf/outlines.js';
 import { type BookPage, type BookSheet, pictureBook } from '../pdf/picture-book.js';
+import { ground } from '../sheets/drawing.js';
 import { openingsOf } from '../sheets/openings.js';
 import { proofCaution } from '../sheets/proof-slug.js';
 import { smallProof } from './small-proof.js';
@@ -126,7 +127,10 @@ function bookPage(slots: readonly Slot[], title: string, { round, summary }: Pro
       sheet.text(fitted(sheet, content, size, weight, room), { x: margin, y, size, weight });
     put(title, margin + titleSize, titleSize, 'bold');
     put(summary, margin + titleSize + lineHeight, textSize, 'regular');
-    let x = (width - inner) / 2;
+    const first = (width - inner) / 2;
+    // Facing proofs are not equally high: the ground of both goes on beneath the lower one.
+    sheet.fill({ x: first, y: top, width: inner, height: above + below }, ground.proof / 255);
+    let x = first;
     for (const slot of slots) {
       const caption = fitted(sheet, slot.of.caption, textSize, 'bold', slot.width - 4);
       sheet.text(caption, { x, y: top - 4, size: textSize, weight: 'bold' });
