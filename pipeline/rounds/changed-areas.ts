@@ -8,6 +8,9 @@ const gapCells = 1;
 const leastFilled = 0.25;
 /** Areas up to so many squares across stay whole, however little they fill. Own choice. */
 const wholeCells = 12;
+/** Areas of this many squares and more are large: a quarter of a small page. And this share of one at most is little. Own choice. */
+const largeCells = 2000;
+const mostStrong = 0.2;
 /** How far the eye takes a pixel of line, from paper to ink, for changed: as much as a colour by this CIEDE2000. Own choice. */
 const lineDe = 50;
 
@@ -20,13 +23,28 @@ interface Cell extends Counted {
 /**
  * Areas of what changed, the gravest first.
  * @param leastDe squares in which colour alone changed, and by less than this anywhere, do not count
+ * @param strongDe within a large area, squares in which colour changed by as much as this are places of their own: a patch on a graded page
  */
-export function changedAreas(cells: ChangedCells, leastDe: number): Counted[] {
-  const counted = countedCells(cells, leastDe);
-  const areas = connected(counted, cells).flatMap(withoutEmptiness).map(together);
+export function changedAreas(cells: ChangedCells, leastDe: number, strongDe: number): Counted[] {
+  const groups = connected(countedCells(cells, leastDe), cells);
+  const areas = groups.flatMap((group) =>
+    byStrength(group, cells, strongDe).flatMap(withoutEmptiness).map(together),
+  );
   return areas.sort(
     (one, other) => gravityOf(other) - gravityOf(one) || one.top - other.top || one.left - other.left,
   );
+}
+
+/** A large area in which little changed strongly is told as these places, and as the rest. */
+function byStrength(group: readonly Cell[], cells: ChangedCells, strongDe: number): (readonly Cell[])[] {
+  const isStrong = ({ mostDe }: Cell) => mostDe >= strongDe;
+  const strong = group.filter(isStrong);
+  const isWorth = strong.length > 0 && strong.length < mostStrong * group.length;
+  if (!isWorth || group.length < largeCells) return [group];
+  const numbered = (some: readonly Cell[]) =>
+    new Map(some.map((cell) => [cell.row * cells.columns + cell.column, cell]));
+  const rest = group.filter((cell) => !isStrong(cell));
+  return [...connected(numbered(strong), cells), ...connected(numbered(rest), cells)];
 }
 
 /** How much an area weighs: how much changed in it, and by how much. */

@@ -59,7 +59,9 @@ export async function compareColours(
     const other = pixelsOf(await now.inks(strip), now.samples);
     const runs = changedRuns(one, other, from * now.width, line);
     const des = differences(runs, looks);
-    for (const [n, { start, length }] of runs.entries()) {
+    for (let n = 0; n < runs.count; n++) {
+      const start = runs.starts[n];
+      const length = runs.lengths[n];
       sums.add(des[n], length);
       for (let pixel = start; pixel < start + length; pixel++) {
         cells.addColour(pixel % now.width, Math.floor(pixel / now.width), des[n]);
@@ -98,38 +100,46 @@ function pixelsOf(inks: Uint8Array, samples: 1 | 4): Uint32Array {
   return new Uint32Array(aligned.buffer, aligned.byteOffset, aligned.length / inksPerPixel);
 }
 
-/** Pixels beside each other that hold the same inks as each other, before and now. */
-interface Run {
-  /** Index of its first pixel on the page. */
-  readonly start: number;
-  length: number;
-  readonly one: number;
-  readonly other: number;
+/** Runs of pixels beside each other that held the same inks, and hold the same now. */
+class Runs {
+  count = 0;
+  /** Index of the first pixel on the page, and how many there are. */
+  readonly starts: Int32Array;
+  readonly lengths: Int32Array;
+  /** The inks before and now. */
+  readonly one: Uint32Array;
+  readonly other: Uint32Array;
+
+  /** @param most runs that there can be */
+  constructor(most: number) {
+    this.starts = new Int32Array(most);
+    this.lengths = new Int32Array(most);
+    this.one = new Uint32Array(most);
+    this.other = new Uint32Array(most);
+  }
+
+  /** A pixel behind those that were added. */
+  add(at: number, one: number, other: number): void {
+    const last = this.count - 1;
+    const follows = last >= 0 && this.starts[last] + this.lengths[last] === at;
+    if (follows && this.one[last] === one && this.other[last] === other) {
+      this.lengths[last]++;
+      return;
+    }
+    this.starts[this.count] = at;
+    this.lengths[this.count] = 1;
+    this.one[this.count] = one;
+    this.other[this.count] = other;
+    this.count++;
+  }
 }
 
-function changedRuns(
-  one: Uint32Array,
-  other: Uint32Array,
-  first: number,
-  line: LineMarks | undefined,
-): readonly Run[] {
-  const runs: Run[] = [];
-  let last: Run | undefined;
+function changedRuns(one: Uint32Array, other: Uint32Array, first: number, line: LineMarks | undefined): Runs {
+  const runs = new Runs(one.length);
   for (let i = 0; i < one.length; i++) {
     if (one[i] === other[i]) continue;
-    const at = first + i;
-    if (line !== undefined && isOfLine(line, at, one[i], other[i])) continue;
-    if (
-      last !== undefined &&
-      last.start + last.length === at &&
-      last.one === one[i] &&
-      last.other === other[i]
-    ) {
-      last.length++;
-      continue;
-    }
-    last = { start: at, length: 1, one: one[i], other: other[i] };
-    runs.push(last);
+    if (line !== undefined && isOfLine(line, first + i, one[i], other[i])) continue;
+    runs.add(first + i, one[i], other[i]);
   }
   return runs;
 }
@@ -140,20 +150,19 @@ function isOfLine({ beside, around }: LineMarks, at: number, one: number, other:
   return around[at] === 1 && one >>> 24 >= lineBlack && other >>> 24 >= lineBlack;
 }
 
-function differences(runs: readonly Run[], looks: InkLooks): Float64Array {
-  const before = looks.labOfInks(inksOf(runs, ({ one }) => one));
-  const now = looks.labOfInks(inksOf(runs, ({ other }) => other));
-  return Float64Array.from(runs, (_, n) => ciede2000(labAt(before, n), labAt(now, n)));
+function differences({ count, one, other }: Runs, looks: InkLooks): Float64Array {
+  const before = looks.labOfInks(inksOf(one, count));
+  const now = looks.labOfInks(inksOf(other, count));
+  const des = new Float64Array(count);
+  for (let n = 0; n < count; n++) des[n] = ciede2000(labAt(before, n), labAt(now, n));
+  return des;
 }
 
-function inksOf(runs: readonly Run[], pixelOf: (run: Run) => number): Uint16Array {
-  const inks = new Uint16Array(runs.length * inksPerPixel);
-  runs.forEach((run, n) => {
-    const pixel = pixelOf(run);
-    for (let ink = 0; ink < inksPerPixel; ink++) {
-      inks[n * inksPerPixel + ink] = ((pixel >>> (8 * ink)) & 255) * to16;
-    }
-  });
+function inksOf(pixels: Uint32Array, count: number): Uint16Array {
+  const inks = new Uint16Array(count * inksPerPixel);
+  for (let n = 0, to = 0; n < count; n++) {
+    for (let shift = 0; shift < 32; shift += 8) inks[to++] = ((pixels[n] >>> shift) & 255) * to16;
+  }
   return inks;
 }
 

@@ -47,6 +47,9 @@ export interface PictureComparison {
 
 /** Beside a changed pixel of line, so many of the composite follow it: they are made softer than the line is. Own choice. */
 const besidePx = 2;
+/** Colour that changed by this, and by so many times what nearly all of the page did, is a place of its own. Own choice. */
+const strongDe = 10;
+const strongAgainst = 4;
 /** Support ink stays so near to the edge of its black, in millimetres. Own choice: above the choke of any job so far. */
 const supportMm = 0.5;
 
@@ -74,7 +77,7 @@ export async function comparePictures(
   if (colour === undefined && line === undefined && inks.length === 0) return unchanged(sizes);
   // What nobody sees is shown where there is nothing else.
   const isSeen = line !== undefined || inks.length > 0 || found.visiblePercent > 0;
-  const areas = changedAreas(cells, isSeen ? visibleDe : 0);
+  const areas = changedAreas(cells, isSeen ? visibleDe : 0, Math.max(strongDe, strongAgainst * found.p95De));
   const plate = plateWords(line !== undefined, inks.length > 0);
   const boxes = areas.map(({ left, top, right, bottom }) => {
     return { left, top, width: right - left, height: bottom - top };

@@ -11,7 +11,7 @@ import type { ComparedPicture, KnownComparisons } from './compare-page.js';
  */
 
 /** Raised whenever the same files would be measured otherwise. */
-const format = 'platehand comparisons 1';
+const format = 'platehand comparisons 2';
 
 /** Comparisons that are kept, the latest: several rounds of the longest issues. Own choice. */
 const mostKept = 4000;

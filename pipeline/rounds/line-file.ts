@@ -34,7 +34,8 @@ export async function openLineFile(bytes: Buffer, name: string): Promise<LineFil
     if (info.channels !== 1 || data.length !== width * count) {
       throw damaged(name, 'its rows came back as something else');
     }
-    return data;
+    // As a plain array: cutting out of the library's own kind would make another of its kind.
+    return new Uint8Array(data.buffer, data.byteOffset, data.length);
   };
   return { name, width, height, rows };
 }

@@ -59,10 +59,13 @@ export async function openPressFile(bytes: Buffer, name: string): Promise<PressF
     const rows = Math.min(rowsPerStrip, height - strip * rowsPerStrip);
     const length = rows * width * samples;
     const strange = (cause?: unknown) => damaged(name, `strip ${strip + 1} of it cannot be unpacked`, cause);
-    const data = await unpack(await packed(strip), { maxOutputLength: length }).catch((thrown: unknown) => {
-      throw strange(thrown);
-    });
-    if (data.length !== length) throw strange();
+    const unpacked = await unpack(await packed(strip), { maxOutputLength: length }).catch(
+      (thrown: unknown) => {
+        throw strange(thrown);
+      },
+    );
+    if (unpacked.length !== length) throw strange();
+    const data = new Uint8Array(unpacked.buffer, unpacked.byteOffset, length);
     addUp(data, width * samples, samples);
     if (isGrey) for (let i = 0; i < length; i++) data[i] = full - data[i];
     return data;
