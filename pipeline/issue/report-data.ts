@@ -11,6 +11,7 @@ import type {
   ReportedPictures,
 } from '../report/report-form.js';
 import { reportFormat } from '../report/report-form.js';
+import type { ChangeSince } from './changes-since.js';
 import { type PageReport, type PagesReport, pageStates, summaryOf } from './report.js';
 import { isAboutVersions } from './version-findings.js';
 
@@ -25,12 +26,19 @@ const cautions = [
   'Heat pictures and plates are made small, to show where to look; press files are what prints.',
 ];
 
-/** @param report its pages are pages of the job */
-export function reportData(job: Job, report: ReportedIssue): ReportData {
+/**
+ * @param report its pages are pages of the job
+ * @param changes pages that differ from review rounds; default none, as for a receiver, who has seen no round
+ */
+export function reportData(
+  job: Job,
+  report: ReportedIssue,
+  changes: ReadonlyMap<string, ChangeSince> = new Map(),
+): ReportData {
   const own = new Map(job.pages.map((page) => [page.id, page]));
   const pages = report.pages.flatMap((page) => {
     const listed = own.get(page.page);
-    return listed === undefined ? [] : [reportedPage(page, listed)];
+    return listed === undefined ? [] : [reportedPage(page, listed, changes.get(page.page))];
   });
   const counts = Object.fromEntries(pageStates.map((state) => [state, countOf(pages, state)]));
   const { issue, title, number, due, units, scenes } = job;
@@ -78,7 +86,11 @@ function foundOf(pages: readonly ReportedPage[], severity: string): number {
   );
 }
 
-function reportedPage(report: PageReport, { numbers, spec }: IssuePage): ReportedPage {
+function reportedPage(
+  report: PageReport,
+  { numbers, spec }: IssuePage,
+  change: ChangeSince | undefined,
+): ReportedPage {
   const { page, kind, scene, state, why, missing, files, condition, findings, outputs } = report;
   const { trim, bleedMm } = spec;
   return {
@@ -89,6 +101,7 @@ function reportedPage(report: PageReport, { numbers, spec }: IssuePage): Reporte
     condition: condition === undefined ? null : conditionOf(condition),
     pictures: picturesOf(outputs, spec),
     findings: worstFirst(findings).map((finding, at) => reportedFinding(finding, at + 1, spec)),
+    since: change === undefined ? null : reportedChange(change, spec),
   };
 }
 
@@ -114,6 +127,24 @@ function reportedFinding(finding: Finding, number: number, spec: IssuePage['spec
       ...{ widthMm: place.widthMm, heightMm: place.heightMm, measured: place.measured ?? null },
       box: boxOf(place, spec, leastBoxPercent),
     })),
+  };
+}
+
+/** Places of halves of a spread count from the trim of the half, and have no box on the whole. */
+function reportedChange({ round, comparison }: ChangeSince, spec: IssuePage['spec']): ReportedPage['since'] {
+  const { verdict, why, before, now, pictures } = comparison;
+  const whole = pictures.filter(({ half }) => half === undefined);
+  const names = (used: typeof before) => used.map(({ name }) => name);
+  return {
+    ...{ round, verdict, why, before: names(before), now: names(now) },
+    placesInAll: whole.reduce((sum, { placesInAll }) => sum + placesInAll, 0),
+    places: whole
+      .flatMap(({ places }) => places)
+      .map((place, at) => ({
+        ...{ number: `${at + 1}`, xMm: place.xMm, yMm: place.yMm },
+        ...{ widthMm: place.widthMm, heightMm: place.heightMm, measured: place.measured },
+        box: boxOf(place, spec, leastBoxPercent),
+      })),
   };
 }
 

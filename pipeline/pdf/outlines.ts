@@ -33,37 +33,45 @@ export function outlineObjects(
     next += 1 + bookmark.below.length;
     return { ...bookmark, id };
   });
-  const ends = (ids: readonly number[]) =>
-    ids.length === 0 ? {} : { First: ref(ids[0]), Last: ref(ids[ids.length - 1]) };
-  const item = (
-    title: string,
-    page: number,
-    parent: number,
-    [before, behind]: readonly [number | undefined, number | undefined],
-  ) => ({
+  const ids = numbered.map(({ id }) => id);
+  const count = outlineSize(bookmarks) - 1;
+  const list = pdfDictionary({ Type: '/Outlines', ...ends(ids), Count: `${count}` });
+  const written = [...file.object(first, list)];
+  for (const [at, { id, below, ...own }] of numbered.entries()) {
+    const inner = below.map((_, n) => id + 1 + n);
+    const open = below.length === 0 ? {} : { ...ends(inner), Count: `${below.length}` };
+    const place = { parent: first, before: ids[at - 1], behind: ids[at + 1] };
+    written.push(...file.object(id, pdfDictionary({ ...item(own, place, idOf), ...open })));
+    for (const [n, one] of below.entries()) {
+      const place = { parent: id, before: inner[n - 1], behind: inner[n + 1] };
+      written.push(...file.object(inner[n], pdfDictionary(item(one, place, idOf))));
+    }
+  }
+  return written;
+}
+
+function ends(ids: readonly number[]): Readonly<Record<string, string>> {
+  const last = ids.at(-1);
+  return last === undefined ? {} : { First: ref(ids[0]), Last: ref(last) };
+}
+
+/** Numbers of the items around one. */
+interface ItemPlace {
+  readonly parent: number;
+  readonly before: number | undefined;
+  readonly behind: number | undefined;
+}
+
+function item(
+  { title, page }: Pick<Bookmark, 'title' | 'page'>,
+  { parent, before, behind }: ItemPlace,
+  idOf: (page: number) => number,
+): Readonly<Record<string, string | undefined>> {
+  return {
     Title: pdfText(title),
     Parent: ref(parent),
     Prev: before === undefined ? undefined : ref(before),
     Next: behind === undefined ? undefined : ref(behind),
     Dest: `[${ref(idOf(page))} /Fit]`,
-  });
-  const ids = numbered.map(({ id }) => id);
-  const count = outlineSize(bookmarks) - 1;
-  const list = pdfDictionary({ Type: '/Outlines', ...ends(ids), Count: `${count}` });
-  return [
-    ...file.object(first, list),
-    ...numbered.flatMap(({ id, title, page, below }, at) => {
-      const inner = below.map((_, n) => id + 1 + n);
-      const open = below.length === 0 ? {} : { ...ends(inner), Count: `${below.length}` };
-      return [
-        ...file.object(
-          id,
-          pdfDictionary({ ...item(title, page, first, [ids[at - 1], ids[at + 1]]), ...open }),
-        ),
-        ...below.flatMap((one, n) =>
-          file.object(inner[n], pdfDictionary(item(one.title, one.page, id, [inner[n - 1], inner[n + 1]]))),
-        ),
-      ];
-    }),
-  ];
+  };
 }

@@ -57,7 +57,8 @@ export const boxColours = {
   stop: '#e3170a',
   warn: '#ffb000',
   note: '#3aa0ff',
-} as const satisfies Readonly<Record<Severity, string>>;
+  change: '#c2369a',
+} as const satisfies Readonly<Record<Severity | 'change', string>>;
 
 /** Surround of pictures, light or dark alike: a neutral middle grey, as for looking at proofs. */
 export const surround = '#808080';

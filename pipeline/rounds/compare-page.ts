@@ -42,6 +42,7 @@ export interface PageComparison {
 
 /** What comparing needs beside both states. */
 export interface CompareOptions {
+  /** Places count from its trim. */
   readonly spec: Pick<PrintSpec, 'trim'>;
   /** Opened when something has to be measured. */
   readonly looks: () => Promise<InkLooks>;
