@@ -73,6 +73,11 @@ export const fileKinds = ['pdf', 'composite', 'line', 'plates', 'proofs'] as con
 /** One of them. */
 export type FileKind = (typeof fileKinds)[number];
 
+/** What a page needs before it is delivered, beside being ready: nothing, or to be accepted by the editor with all its notes closed. */
+export const deliveryNeeds = ['nothing', 'accepted'] as const;
+/** One of them. */
+export type DeliveryNeeds = (typeof deliveryNeeds)[number];
+
 /** How deliveries are named and dated, and what goes into them. */
 export interface DeliverySettings {
   /** Pattern of their names; tokens {issue} {number} {delivery}. Default `{issue}-{delivery}`. */
@@ -84,6 +89,8 @@ export interface DeliverySettings {
    * `proofs`; contact sheet and report go with `proofs`, the PDF of all pages with `pdf`.
    */
   readonly files: readonly FileKind[];
+  /** What pages need beside being ready; default `nothing`. `accepted` also refuses while a notes file has mistakes. */
+  readonly needs: DeliveryNeeds;
 }
 
 /** A job.yaml, read, checked and resolved: lengths in millimetres, ranges expanded, overrides applied. */

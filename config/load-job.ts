@@ -117,6 +117,7 @@ function assemble(file: JobFile, draft: Draft, listed: readonly ListedPage[], fo
     issuePdf: file.print.issuePdf ?? printDefaults.issuePdf,
     delivery: {
       naming: file.delivery?.naming ?? deliveryDefaults.naming,
+      needs: file.delivery?.needs ?? deliveryDefaults.needs,
       files: fileKinds.filter((kind) => (file.delivery?.files ?? defaultFiles).includes(kind)),
       timeZone: file.delivery?.timeZone ?? (file.due === undefined ? undefined : zoneOfTime(file.due)),
     },

@@ -19,7 +19,9 @@ import {
   place,
 } from './sheets/drawing.js';
 import { severityMarks } from './sheets/marks.js';
+import { drawPins, pinMark } from './sheets/note-pins.js';
 import { boxSample, drawBoxes } from './sheets/proof-boxes.js';
+import { drawGridEdges } from './sheets/proof-grid.js';
 import {
   drawLegend,
   foldLine,
@@ -48,7 +50,7 @@ export interface ProofOptions {
   readonly isSpread: boolean;
   /** Inks beside the process inks, as the legend shows them; default none. */
   readonly extraInks?: readonly LegendInk[];
-  /** Findings as boxes over the page; default none. */
+  /** Findings as boxes over the page, and the slug's notes as pins; default neither. */
   readonly boxes?: readonly NumberedPlace[];
   /** Unit in which the labels speak; default mm. */
   readonly units?: LengthUnit;
@@ -119,7 +121,7 @@ export async function drawProof(page: Raster, options: ProofOptions, arena: Page
   const height = Math.ceil(slugTop + slug.height + 2 * plan.em);
   const canvas = canvasOf(plan.width, height, ground.proof, arena);
   place(canvas, page, plan.page.left, plan.page.top);
-  const around = [drawGuides(plan), drawCornerMarks(plan)];
+  const around = [drawGuides(plan), drawCornerMarks(plan), drawGridEdges(plan, options.spec.trim)];
   const { above, below, between } = windowsOf(plan, canvas.height);
   // All but the slug is the same on every page of a form and size.
   const same = [
@@ -130,6 +132,12 @@ export async function drawProof(page: Raster, options: ProofOptions, arena: Page
   await drawWithin(canvas, [{ shapes: [...around, ...slug.shapes], window: below }], arena);
   if (options.boxes !== undefined) {
     await drawBoxes(canvas, options.boxes, { ...plan, spec: options.spec, ppi: options.ppi }, arena);
+    await drawPins(
+      canvas,
+      options.slug.notes ?? [],
+      { ...plan, spec: options.spec, ppi: options.ppi },
+      arena,
+    );
   }
   return canvas;
 }
@@ -208,7 +216,7 @@ function drawCornerMarks(plan: ProofPlan): string {
 
 /** What each line means, with a sample of it, in the job's unit. */
 function legendEntries(
-  { spec, units = 'mm', isSpread, extraInks = [], boxes = [] }: ProofOptions,
+  { spec, units = 'mm', isSpread, extraInks = [], boxes, slug }: ProofOptions,
   em: number,
   hair: number,
 ): LegendEntry[] {
@@ -231,11 +239,17 @@ function legendEntries(
   const inks = extraInks.map(({ words, rgb }) => {
     return { words, draw: (x: number, y: number) => inkSample(rgb, x, y, em) };
   });
-  const found = new Set(boxes.map(({ severity }) => severity));
+  const found = new Set(boxes?.map(({ severity }) => severity));
   const boxed = severities.toReversed().filter((severity) => found.has(severity));
   const findings = boxed.map((severity) => {
     const words = `${severityMarks[severity].word.toLowerCase()}, as listed below`;
     return { words, draw: (x: number, y: number) => boxSample(severity, x, y, em, hair) };
   });
-  return [...entries, ...(isSpread ? [fold] : []), ...inks, ...findings];
+  const isPinned = boxes !== undefined && slug.notes?.some(({ place }) => place !== undefined);
+  const notes = {
+    words: 'editor\u2019s note, as listed below',
+    draw: (x: number, y: number) =>
+      pinMark({ number: 1, state: 'open' }, { x: x + 1.2 * em, y: y - 0.3 * em, em }),
+  };
+  return [...entries, ...(isSpread ? [fold] : []), ...inks, ...findings, ...(isPinned ? [notes] : [])];
 }

@@ -100,16 +100,16 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'files',
     'names',
     'pdf',
+    'rounds',
     'report',
     'stages',
     'outputs',
     'page',
     'store',
     'runner',
-    'rounds',
     'inks',
   ],
-  bag: ['config', 'files', 'pdf', 'outputs', 'store', 'issue'],
+  bag: ['config', 'files', 'rounds', 'pdf', 'outputs', 'store', 'issue'],
   // What an editor reviews: rounds frozen, and pages held against a round or a delivery.
   review: [
     'config',

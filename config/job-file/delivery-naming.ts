@@ -1,4 +1,4 @@
-import type { FileKind, Job } from '../job.js';
+import type { DeliveryNeeds, FileKind, Job } from '../job.js';
 
 /**
  * Defaults of the `delivery` section of job.yaml. Issue code and number are the shortest that tells deliveries apart. Plates without
@@ -7,7 +7,12 @@ import type { FileKind, Job } from '../job.js';
 export const deliveryDefaults = {
   naming: '{issue}-{delivery}',
   files: ['pdf', 'composite', 'line', 'proofs'],
-} as const satisfies { readonly naming: string; readonly files: readonly FileKind[] };
+  needs: 'nothing',
+} as const satisfies {
+  readonly naming: string;
+  readonly files: readonly FileKind[];
+  readonly needs: DeliveryNeeds;
+};
 
 /** Tokens that the naming pattern of deliveries may hold; `{number}` is the issue's, `{delivery}` the delivery's. */
 export const deliveryTokens = ['issue', 'number', 'delivery'] as const;

@@ -168,8 +168,8 @@ export const jobFileSchema = z.strictObject({
   delivery: deliverySection
     .meta(
       heading(
-        'a section with naming, timeZone, files',
-        'How deliveries are named and dated, and which files go out.',
+        'a section with naming, timeZone, files, needs',
+        'How deliveries are named and dated, which files go out, and what pages need before.',
         {
           naming: deliveryDefaults.naming,
         },

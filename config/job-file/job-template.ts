@@ -174,6 +174,7 @@ function otherLines(): string[] {
     explained(`#  files: [${deliveryDefaults.files.join(', ')}]`, 'which go out; also plates'),
     explained(`#  naming: "${deliveryDefaults.naming}"`, 'also {number}, of the issue; without .zip'),
     explained('#  timeZone: Europe/Vienna', 'whose day it is; off: the zone of due'),
+    explained('#  needs: accepted', 'by the editor, with all notes closed; off: nothing'),
     '',
     '# More words in file and layer names that tell a part, beside the usual ones of ten languages.',
     '#parts:',

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { fileKinds, parts } from '../job.js';
+import { deliveryNeeds, fileKinds, parts } from '../job.js';
 import { deliveryDefaults } from './delivery-naming.js';
 import type { JobPath } from './job-problem.js';
 import { printOverrideSchema } from './print-schema.js';
@@ -241,6 +241,13 @@ export const deliverySection = z
       expected: 'a time zone such as Europe/Vienna',
       max: 64,
       example: 'Europe/Vienna',
+    }),
+    needs: choiceField(deliveryNeeds, {
+      means:
+        'What pages need before they are delivered, beside being ready: accepted asks for the verdict "accepted" in a review round, ' +
+        'for all notes closed, and for notes files without mistakes',
+      default: deliveryDefaults.needs,
+      example: 'accepted',
     }),
   })
   .partial();

@@ -5,16 +5,12 @@ import { PlatehandError } from '../../config/errors.js';
 import type { Job } from '../../config/job.js';
 import type { DeliveryKind } from '../../config/job-file/delivery-naming.js';
 import { makeFolder } from '../files/atomic.js';
-import {
-  type IssueReport,
-  isDeliverable,
-  type LeftOutPage,
-  notDeliverable,
-  type PageReport,
-} from '../issue/report.js';
+import { heldUp, mayGoOut } from '../issue/held-up.js';
+import { type IssueReport, isDeliverable, type LeftOutPage, type PageReport } from '../issue/report.js';
 import { type RunOptions, runIssue } from '../issue/run-issue.js';
 import { type PageToLookAt, pagesToLookAt, passedDue } from '../issue/to-look-at.js';
 import { withVersionsBefore } from '../issue/version-before.js';
+import { NotesReader } from '../rounds/read-notes.js';
 import { withLock } from '../store/lock.js';
 import { type BundleReport, readBundle, writeBundle } from './bundle.js';
 import { type DeliveredPdf, withDeliveredPdfs } from './delivered-pdfs.js';
@@ -94,7 +90,8 @@ const lockWaitMs = 300_000;
 /**
  * Runs the issue, then packs everything that may be printed into one verified bundle in delivery/, under the next number.
  * When the newest delivery holds the same already, none is made.
- * @throws IncompleteIssueError (exit code 3) while a page of the list is not ready, unless `partial` gives a reason;
+ * @throws IncompleteIssueError (exit code 3) while a page of the list is not ready, or not accepted where the job needs that, unless
+ *   `partial` gives a reason, and for mistakes in notes files where it needs that;
  *   PlatehandError `wrong-use` for a date that is none, a page of `earlier` without a version before, a supplement without anything to supplement, or a partial
  *   supplement; `write-failed` when a page finds no room on the disk, `bundle-failed` when the bundle could not be written
  *   or does not verify
@@ -110,11 +107,14 @@ export async function deliver(job: Job, options: DeliverOptions = {}): Promise<D
   };
   const found = await runIssue(job, { ...options, thorough: true, onContactSheet });
   refuseDiskFailure(found);
-  const report = { ...found, pages: await withVersionsBefore(job, found.pages, options.earlier ?? []) };
+  const book = await new NotesReader().read(job);
+  const report = { ...found, pages: await withVersionsBefore(job, found.pages, options.earlier ?? [], book) };
   const asked = report.pages.filter(({ page }) => options.pages?.includes(page) ?? true);
-  const leftOut = notDeliverable({ pages: asked });
-  if (leftOut.length > 0 && options.partial === undefined) {
-    throw new IncompleteIssueError(report, leftOut, options.pages !== undefined);
+  const leftOut = heldUp(job, { pages: asked });
+  const mistakes = job.delivery.needs === 'accepted' ? book.mistakes : [];
+  const blocking = options.partial === undefined ? leftOut : [];
+  if (blocking.length + mistakes.length > 0) {
+    throw new IncompleteIssueError(report, blocking, options.pages !== undefined, mistakes);
   }
   const hasEarlier = report.pages.some((page, at) => page !== found.pages[at]);
   const kind = options.pages !== undefined ? 'supplement' : leftOut.length > 0 ? 'partial' : 'whole';
@@ -122,7 +122,7 @@ export async function deliver(job: Job, options: DeliverOptions = {}): Promise<D
   const hasReport = kind !== 'supplement' && job.delivery.files.includes('proofs');
   const order: Order = {
     ...{ report, kind, leftOut },
-    pages: asked.filter(({ state }) => isDeliverable(state)),
+    pages: asked.filter((page) => mayGoOut(job, page)),
     date: options.date ?? dayIn(job.delivery.timeZone, Date.now()),
     reason: kind === 'partial' ? options.partial?.reason : undefined,
     // The sheet shows the newest versions: beside earlier ones it would say something else than the pages.

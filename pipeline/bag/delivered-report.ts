@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import type { Job } from '../../config/job.js';
 import { outputBaseName } from '../../config/job-file/naming.js';
 import type { IssueReport } from '../issue/report.js';
-import { reportData, withoutVersions } from '../issue/report-data.js';
+import { forReceiver, reportData } from '../issue/report-data.js';
 import { issueProducts } from '../outputs/issue-products.js';
 import { pathOf } from '../outputs/products.js';
 import { localStore } from '../store/local-store.js';
@@ -16,7 +16,7 @@ export type DeliveredReportFile = BundleFile & { readonly sha256: string };
  * Its pictures come from the store, also those of pages that are left out.
  */
 export async function deliveredReport(job: Job, report: IssueReport): Promise<DeliveredReportFile[]> {
-  const data = reportData(job, withoutVersions(report));
+  const data = reportData(job, forReceiver(report));
   const files: DeliveredReportFile[] = [];
   for (const { bundlePath, make } of [issueProducts.report, issueProducts.reportJson]) {
     if (bundlePath === undefined) continue;

@@ -40,6 +40,7 @@ export function deliveryRecord(
     duePassed: news.passedDue !== undefined,
     delivery: { number, name, kind, date },
     files: job.delivery.files,
+    needs: job.delivery.needs,
     ...{ since, replaces, builtOn, changes: changes.map(changeRecord) },
     ...{ pageList, sources, absent },
     complete: pages.length === pageList.length,
@@ -74,6 +75,8 @@ function pageRecord(job: Job, report: PageReport): Record<string, unknown> {
     press: report.condition,
     measures: report.measures,
     findings: report.findings.filter((finding) => !isAboutVersions(finding)),
+    acceptance: report.acceptance,
+    notes: report.notes,
     workingPages: report.used,
     files: report.outputs.flatMap((output) => {
       const path = bundlePathOf(output, job.delivery.files);

@@ -1,5 +1,6 @@
 import type { IssuePage } from '../../config/job.js';
 import type { Finding } from '../model/findings.js';
+import type { PageNotes } from '../model/page-notes.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import type { PageResult, VersionChange } from '../model/page-result.js';
 import type { PageMatch } from '../model/reconciliation.js';
@@ -22,12 +23,14 @@ export interface PageRun {
   readonly inspected: PageResult | undefined;
   /** What became of its parts since they were last made, where it was only looked at. */
   readonly inspectedVersions?: readonly VersionChange[];
+  /** What editors wrote about it; undefined where nobody has. */
+  readonly notes?: PageNotes | undefined;
   /** Why the work itself failed (a crash, a full disk); such a failure is not stored. */
   readonly failure: Finding | undefined;
 }
 
-/** A page of which nothing is known but its files. */
-export function pageRun(page: IssuePage, match: PageMatch): PageRun {
+/** A page of which nothing is known but its files, and what editors wrote about it. */
+export function pageRun(page: IssuePage, match: PageMatch, notes?: PageNotes): PageRun {
   return {
     page,
     match,
@@ -35,6 +38,7 @@ export function pageRun(page: IssuePage, match: PageMatch): PageRun {
     stored: undefined,
     lastGood: undefined,
     inspected: undefined,
+    notes,
     failure: undefined,
   };
 }
@@ -61,6 +65,12 @@ export function withInspected(
 /** The page with the reason why its work failed. */
 export function withFailure(run: PageRun, failure: Finding): PageRun {
   return { ...run, failure };
+}
+
+/** What a page is made of, or will be as soon as somebody works on it. */
+export function filesNow({ request, inspected, stored }: PageRun): readonly { readonly sha256: string }[] {
+  const { key, files } = request ?? {};
+  return key === undefined || files === undefined ? ((inspected ?? stored?.result)?.used ?? []) : files;
 }
 
 /** Pages, or files, that are looked at side by side: each asks the disk two dozen things, and most of its time is waiting. */

@@ -1,6 +1,7 @@
 import { stat } from 'node:fs/promises';
 import { openPress, type Press } from '../../config/press.js';
 import type { PressChoice } from '../../config/print-spec.js';
+import { NotesReader } from '../rounds/read-notes.js';
 import { FileHashes } from '../store/file-hashes.js';
 import { PictureLooks } from './picture-looks.js';
 
@@ -11,11 +12,14 @@ export interface PlanCaches {
   readonly presses: PressCache;
   /** What pictures answered whose names leave something open. */
   readonly looks: PictureLooks;
+  /** What editors wrote; whoever plans has it read first. */
+  readonly notes: NotesReader;
 }
 
 /** The caches of one job folder: the checksums that were saved there, and no press yet. */
 export async function openPlanCaches(jobFolder: string): Promise<PlanCaches> {
-  return { hashes: await FileHashes.open(jobFolder), presses: new PressCache(), looks: new PictureLooks() };
+  const hashes = await FileHashes.open(jobFolder);
+  return { hashes, presses: new PressCache(), looks: new PictureLooks(), notes: new NotesReader() };
 }
 
 /**

@@ -46,6 +46,7 @@ export async function planIssue(job: Job, options: PlanOptions): Promise<IssuePl
   const matched = await matchIssue(job, caches.looks);
   // A wrong profile is told on the first day, not when the first page is ready.
   for (const { spec } of job.pages) checkProfileVersion(await caches.presses.open(spec.press), spec.pdf);
+  await caches.notes.read(job);
   const planned = await planPages(job, job.pages, matched, caches, options);
   const runs = await allBesideLastGood(job, planned, await readPlaced(job.folder));
   if (options.products.length > 0) await caches.hashes.save(job.folder);
@@ -66,6 +67,7 @@ export async function lookAgain(
   caches: PlanCaches,
 ): Promise<readonly PageRun[]> {
   const listed = job.pages.filter(({ id }) => pages.has(id));
+  await caches.notes.read(job);
   return planPages(job, listed, await matchIssue(job, caches.looks), caches, { pages: [], products: [] });
 }
 
@@ -81,19 +83,18 @@ async function planPages(
     const match = matches.get(page.id);
     if (match === undefined) throw new Error(`page ${page.id} was not matched`);
     return unsure.has(page.id)
-      ? unsureRun(page, match, unsure.get(page.id))
+      ? unsureRun(pageRun(page, match, caches.notes.of(page.id)), unsure.get(page.id))
       : planOrFail(job, page, match, caches, options);
   });
 }
 
 /** A page of which only older files may be in sight is not made from those. */
-function unsureRun(page: IssuePage, match: PageMatch, hidden: string | undefined): PageRun {
-  const run = pageRun(page, match);
+function unsureRun(run: PageRun, hidden: string | undefined): PageRun {
   if (hidden === undefined) return run;
   const what = 'The page was made from this file, which cannot be looked at now; what was made of it stays';
   const remedy = 'Check who may read its folder, then run again.';
   const refusal = new PlatehandError('picture-unreadable', what, remedy, { place: { file: hidden } });
-  return withFailure(run, failureOf(page.id, refusal));
+  return withFailure(run, failureOf(run.page.id, refusal));
 }
 
 /** Whether what was thrown is about a file of one page alone. */
@@ -116,7 +117,7 @@ async function planOrFail(
     return await planPage(job, page, match, caches, options);
   } catch (thrown) {
     if (!isAboutFile(thrown)) throw thrown;
-    return withFailure(pageRun(page, match), failureOf(page.id, thrown));
+    return withFailure(pageRun(page, match, caches.notes.of(page.id)), failureOf(page.id, thrown));
   }
 }
 
@@ -128,10 +129,10 @@ export async function planPage(
   job: Job,
   page: IssuePage,
   match: PageMatch,
-  { hashes, presses }: PlanCaches,
+  { hashes, presses, notes }: PlanCaches,
   options: PlanOptions,
 ): Promise<PageRun> {
-  const run = pageRun(page, match);
+  const run = pageRun(page, match, notes.of(page.id));
   if (!isWorkedOn(match)) return run;
   const wanted = match.state === 'ready' ? options.products : options.products.filter(isForPeople);
   const store = localStore(job.folder);

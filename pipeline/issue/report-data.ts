@@ -2,11 +2,13 @@ import type { IssuePage, Job } from '../../config/job.js';
 import { bleedBox } from '../../config/print-spec.js';
 import type { Finding, Place } from '../model/findings.js';
 import { severities, worstFirst, worstOf } from '../model/findings.js';
+import { type NotePlace, type StandingNote, whatEditorsSay } from '../model/page-notes.js';
 import type { OutputFile } from '../model/page-result.js';
 import type {
   ReportData,
   ReportedBox,
   ReportedFinding,
+  ReportedNote,
   ReportedPage,
   ReportedPictures,
 } from '../report/report-form.js';
@@ -61,11 +63,15 @@ export function reportData(
 }
 
 /**
- * The issue as a receiver is told of it: what only tells of a page's last version stays at home, since the same pages have to give the same
- * delivery whatever was there before.
+ * The issue as a receiver is told of it: what only tells of a page's last version, and what editors wrote, stays at home, since the same
+ * pages have to give the same delivery whatever was there before.
  */
-export function withoutVersions(report: ReportedIssue): ReportedIssue {
-  return { ...report, pages: report.pages.map(withoutItsVersions) };
+export function forReceiver(report: ReportedIssue): ReportedIssue {
+  const pages = report.pages.map((page) => ({
+    ...withoutItsVersions(page),
+    ...whatEditorsSay(undefined, []),
+  }));
+  return { ...report, pages };
 }
 
 function withoutItsVersions(page: PageReport): PageReport {
@@ -102,6 +108,26 @@ function reportedPage(
     pictures: picturesOf(outputs, spec),
     findings: worstFirst(findings).map((finding, at) => reportedFinding(finding, at + 1, spec)),
     since: change === undefined ? null : reportedChange(change, spec),
+    acceptance: { ...report.acceptance, round: report.acceptance.round ?? null },
+    notes: report.notes.map((note) => reportedNote(note, spec)),
+  };
+}
+
+function reportedNote(note: StandingNote, spec: IssuePage['spec']): ReportedNote {
+  const { name, number, round, editor, text, state, closedBy, place, cell } = note;
+  return {
+    ...{ name, number, round, editor: editor ?? null, text, state, closedBy: closedBy ?? null },
+    ...{ xMm: place?.xMm ?? null, yMm: place?.yMm ?? null, cell: cell ?? null },
+    pin: place === undefined ? null : pinOf(place, spec),
+  };
+}
+
+function pinOf({ xMm, yMm }: NotePlace, spec: IssuePage['spec']): ReportedNote['pin'] {
+  const { widthMm, heightMm } = bleedBox(spec);
+  const within = (mm: number, wholeMm: number) => percentOf(Math.min(wholeMm, Math.max(0, mm)), wholeMm);
+  return {
+    leftPercent: within(xMm + spec.bleedMm, widthMm),
+    topPercent: within(yMm + spec.bleedMm, heightMm),
   };
 }
 

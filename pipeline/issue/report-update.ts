@@ -63,7 +63,7 @@ function inShort(job: Job, { pages, unknown, contested }: ReportedIssue): string
   const { issue, title, number, due, units, scenes } = job;
   const listed = job.pages.map(({ id, numbers, spec }) => [id, numbers, spec.trim, spec.bleedMm]);
   const reported = pages.map(
-    ({ page: id, kind, scene, key, state, why, missing, files, outputs, findings }) => {
+    ({ page: id, kind, scene, key, state, why, missing, files, outputs, findings, notes, acceptance }) => {
       const found = findings.map(({ code, severity, message, remedy, accepted }) => {
         return [code, severity, message, remedy, accepted];
       });
@@ -78,6 +78,8 @@ function inShort(job: Job, { pages, unknown, contested }: ReportedIssue): string
         files.map(({ name }) => name),
         outputs.length,
         found,
+        notes,
+        acceptance,
       ];
     },
   );

@@ -1,6 +1,7 @@
 import { type ExitCode, exitCode } from '../../config/errors.js';
 import type { Job } from '../../config/job.js';
 import { type Finding, type Severity, worstFirst, worstOf } from '../model/findings.js';
+import { type EditorsSay, madeOf, whatEditorsSay } from '../model/page-notes.js';
 import {
   type OutputFile,
   type PageMeasures,
@@ -10,7 +11,7 @@ import {
 } from '../model/page-result.js';
 import type { MatchedFile, PageMatch, Reconciliation } from '../model/reconciliation.js';
 import { findingsWithOwners } from './line-owners.js';
-import type { PageRun } from './page-run.js';
+import { filesNow, type PageRun } from './page-run.js';
 import { findingsBeside } from './sameness.js';
 
 /**
@@ -33,7 +34,7 @@ export const pageStates = [
 export type PageReportState = (typeof pageStates)[number];
 
 /** Where one page of the page list stands. */
-export interface PageReport {
+export interface PageReport extends EditorsSay {
   readonly page: string;
   readonly kind: string;
   readonly scene: string | undefined;
@@ -148,6 +149,7 @@ function reportPage(
     used: result?.used ?? [],
     outputs: run.failure === undefined ? (result?.outputs ?? []) : [],
     standsMeanwhile: standingOf(run, state),
+    ...whatEditorsSay(run.notes, madeOf(filesNow(run))),
   };
 }
 

@@ -4,6 +4,7 @@ import { type IssuePage, type Job, parts } from '../../config/job.js';
 import { halvesOf, outputBaseName } from '../../config/job-file/naming.js';
 import type { Press } from '../../config/press.js';
 import { identityOf, unreadable } from '../files/file-identity.js';
+import type { PageNotes } from '../model/page-notes.js';
 import type { PageRequest, UnhashedFile, UnhashedRequest } from '../model/page-request.js';
 import type { ProductName } from '../model/page-result.js';
 import type { MatchedFile, PageMatch } from '../model/reconciliation.js';
@@ -16,6 +17,8 @@ import type { FileHashes } from '../store/file-hashes.js';
 export interface MatchedPage {
   readonly page: IssuePage;
   readonly match: PageMatch;
+  /** What editors wrote about it; undefined where nobody has. */
+  readonly notes?: PageNotes | undefined;
 }
 
 /** A file of a page, as it is on the disk now. */
@@ -43,7 +46,7 @@ export async function seenFiles(job: Job, match: PageMatch): Promise<readonly Se
  */
 export function unhashedRequest(
   job: Job,
-  { page, match }: MatchedPage,
+  { page, match, notes }: MatchedPage,
   seen: readonly SeenFile[],
   hashes: FileHashes,
   products: readonly ProductName[],
@@ -53,6 +56,7 @@ export function unhashedRequest(
   return {
     ...frameOf(job, page, match),
     ...inksOf(job, seen),
+    ...notesOf(notes),
     files,
     key: undefined,
     products,
@@ -66,7 +70,7 @@ export function unhashedRequest(
  */
 export async function keyedRequest(
   job: Job,
-  { page, match }: MatchedPage,
+  { page, match, notes }: MatchedPage,
   seen: readonly SeenFile[],
   hashes: FileHashes,
   press: Press,
@@ -83,7 +87,7 @@ export async function keyedRequest(
     });
     files.push({ ...file, bytes, sha256, local: { path, seen: now } });
   }
-  const keyed = { ...frameOf(job, page, match), ...inksOf(job, files), files };
+  const keyed = { ...frameOf(job, page, match), ...inksOf(job, files), ...notesOf(notes), files };
   return { ...keyed, ...pageKeys(keyed, press), products: [], outFolder: undefined };
 }
 
@@ -113,6 +117,12 @@ function workedFiles(job: Job, match: PageMatch) {
 function inksOf({ extraInks }: Job, files: readonly Pick<SeenFile, 'part'>[]) {
   const own = extraInks.filter(({ id }) => files.some(({ part }) => part === inkPart(id)));
   return own.length === 0 ? {} : { extraInks: own };
+}
+
+/** Notes that nobody has closed: the others show on no proof. */
+function notesOf(written: PageNotes | undefined): Pick<PageRequest, 'notes'> {
+  const notes = written?.notes.filter(({ closedBy }) => closedBy === undefined) ?? [];
+  return notes.length === 0 ? {} : { notes };
 }
 
 /** What a page's request holds besides its files. */

@@ -2,6 +2,8 @@ import { PlatehandError } from '../../config/errors.js';
 import type { Job } from '../../config/job.js';
 import { outputBaseName } from '../../config/job-file/naming.js';
 import { onPage } from '../model/findings.js';
+import { madeOf, whatEditorsSay } from '../model/page-notes.js';
+import type { NoteBook } from '../rounds/note-book.js';
 import { localStore } from '../store/local-store.js';
 import { isDeliverable, type PageReport } from './report.js';
 
@@ -9,6 +11,7 @@ import { isDeliverable, type PageReport } from './report.js';
  * Pages whose newest version cannot be printed, taken in the version before because somebody asked for just that. Every page that can be
  * printed as it is stays as it is.
  * @param asked ids of the pages that may go out so
+ * @param book what editors wrote
  * @returns the pages of the report, these as they were
  * @throws PlatehandError `wrong-use` for a page that has no version before to fall back on
  */
@@ -16,16 +19,17 @@ export async function withVersionsBefore(
   job: Job,
   pages: readonly PageReport[],
   asked: readonly string[],
+  book: NoteBook,
 ): Promise<readonly PageReport[]> {
   const taken: PageReport[] = [];
   for (const page of pages) {
     const isAsked = asked.includes(page.page) && !isDeliverable(page.state);
-    taken.push(isAsked ? await versionBefore(job, page) : page);
+    taken.push(isAsked ? await versionBefore(job, page, book) : page);
   }
   return taken;
 }
 
-async function versionBefore(job: Job, report: PageReport): Promise<PageReport> {
+async function versionBefore(job: Job, report: PageReport, book: NoteBook): Promise<PageReport> {
   const page = job.pages.find(({ id }) => id === report.page);
   const { standsMeanwhile } = report;
   if (page === undefined || standsMeanwhile === undefined) throw noVersionBefore(report);
@@ -44,6 +48,8 @@ async function versionBefore(job: Job, report: PageReport): Promise<PageReport> 
     ...report,
     ...{ state: 'attention' as const, why: note.message, key, condition, measures, used, outputs },
     findings: all,
+    // It may be this version that the editor has accepted.
+    ...whatEditorsSay(book.pages.get(report.page), madeOf(used)),
   };
 }
 

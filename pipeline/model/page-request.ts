@@ -1,6 +1,7 @@
 import type { ExtraInk } from '../../config/extra-ink.js';
 import type { FilePart, IssuePage, PartWords } from '../../config/job.js';
 import type { LengthUnit } from '../../config/units.js';
+import type { PageNote } from './page-notes.js';
 import type { ProductName } from './page-result.js';
 
 /**
@@ -79,6 +80,8 @@ export interface PageRequest {
    * for a page that has all it needs.
    */
   readonly awaits?: readonly FilePart[];
+  /** What editors wrote about it and nobody has closed, for its proof; undefined where there is nothing. */
+  readonly notes?: readonly PageNote[];
   /** Start of every output's file name. */
   readonly baseName: string;
   /** The same of the two single pages of a spread, the left one first; undefined for other pages. */

@@ -34,7 +34,7 @@ const report: IssueProduct<ReportData> = {
   name: 'report',
   path: 'report/report.html',
   bundlePath: 'report/report.html',
-  revision: 1,
+  revision: 2,
   async make(data) {
     // Loaded only when there is something to write.
     const { reportPage } = await import('../report/report-page.js');
@@ -47,7 +47,7 @@ const reportJson: IssueProduct<ReportData> = {
   name: 'report-json',
   path: 'report/report.json',
   bundlePath: 'report/report.json',
-  revision: 1,
+  revision: 2,
   // As JSON writes them, characters that a terminal obeys stand for themselves.
   make: async (data) => Buffer.from(`${visibleLines(JSON.stringify(data, null, 1))}\n`),
 };

@@ -1,4 +1,5 @@
 import { isBlackOnly } from '../../config/print-spec.js';
+import { madeOf, standingNotes } from '../model/page-notes.js';
 import { numberedPlaces } from '../model/places.js';
 import type { ProofSlug } from '../sheets/proof-slug.js';
 import { cleanedLine } from './cleaned-line.js';
@@ -30,6 +31,7 @@ export const proof: PageProduct = {
     'proofPpi',
     'proofPaperWhite',
     'proofBoxes',
+    'notes',
     'safe',
     'issue',
     'scene',
@@ -62,6 +64,7 @@ async function proofFile(context: OutputContext): Promise<MadeFile[]> {
 
 function slugOf({ request, press, separator, findings, statedDay }: OutputContext): ProofSlug {
   const { page, issue, title, scene, files, awaits } = request;
+  const notes = standingNotes(request.notes ?? [], madeOf(files));
   const { spec } = page;
   const paper = spec.proofPaperWhite ? 'paper white shown' : 'paper white not shown';
   return {
@@ -75,6 +78,7 @@ function slugOf({ request, press, separator, findings, statedDay }: OutputContex
     date: statedDay,
     condition: `${press.id}, ${isBlackOnly(spec) ? 'black ink alone' : `ink limit ${separator.inkLimitPercent} %`}`,
     findings,
+    notes,
     softProofNote: `${spec.intent} colorimetric, ${paper}`.replace(
       /^(perceptual|saturation) colorimetric/,
       '$1',

@@ -1,4 +1,5 @@
 import type { Press } from '../../config/press.js';
+import { madeOf, standingNotes } from '../model/page-notes.js';
 import type { PageRequest } from '../model/page-request.js';
 
 /** A request before it has a key, and before it is known where and what to write. */
@@ -54,6 +55,8 @@ export const settings = {
   fileNames: ({ files }) => files.map(({ name, version, bytes }) => ({ name, version, bytes })),
   /** Parts that have not arrived yet: what is told of the others is not told of a whole page. */
   awaits: ({ awaits }) => awaits,
+  /** Editors' notes as they stand: a note that the page answers looks other than one that is open. */
+  notes: ({ notes, files }) => notes && standingNotes(notes, madeOf(files)),
   /** How the files that are made are called. */
   baseName: ({ baseName }) => baseName,
   /** How a spread is delivered, and how its single pages are called; nothing for other pages. */

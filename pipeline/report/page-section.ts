@@ -3,6 +3,7 @@ import type { LengthUnit } from '../../config/units.js';
 import { findingItem } from './finding-item.js';
 import { address, apart, type Html, html, idOf } from './html.js';
 import { layerWords } from './legends.js';
+import { noteList, pinned, pins, pinsSwitch } from './page-notes.js';
 import type { ReportData, ReportedFinding, ReportedPage, ReportedPictures } from './report-form.js';
 import { changeBoxes, changesSwitch, sinceSection } from './since-section.js';
 import { boxId, findingId, pageId, pageTitle, pageWords, stateMark, styleOf } from './words.js';
@@ -23,7 +24,7 @@ ${isTold ? undefined : html`<p>${apart(sentence(why))}</p>`}
 <div class="two">
 ${pictures === null ? noPicture : look(page, pictures)}
 <div>${page.since === null ? undefined : sinceSection(page.page, page.since, units)}
-${findingList(page, units)}
+${findingList(page, units)}${noteList(page, units)}
 </div>
 </div>
 </article>`;
@@ -55,14 +56,13 @@ function look(page: ReportedPage, pictures: ReportedPictures): Html {
     finding.places.map((place) => boxOf(page.page, finding, place)),
   );
   const ratio = Math.round((width / height) * 10_000) / 10_000;
-  const marks = boxes.length === 0 ? undefined : marksSwitch(page.page);
-  const changes = page.since === null ? undefined : changesSwitch(page.page, page.since);
+  const marks = html`${boxes.length === 0 ? undefined : marksSwitch(page.page)}${pinsSwitch(page)}${changesSwitch(page)}`;
   return html`<fieldset class="look"><legend>Pictures of ${words.charAt(0).toLowerCase()}${words.slice(1)}</legend>
-${marks}${changes}${[undefined, ...layers].map((layer, at) => choice(page.page, at, layer))}<div class="stack" style="--r:${ratio}"><img src="${address(path)}" width="${width}" height="${height}" loading="lazy" alt="${words} as it prints${markedWords(boxes.length)}">${strips(layers, words)}<span class="trim" style="${styleOf(trim)}"></span>${
+${marks}${[undefined, ...layers].map((layer, at) => choice(page.page, at, layer))}<div class="stack" style="--r:${ratio}"><img src="${address(path)}" width="${width}" height="${height}" loading="lazy" alt="${words} as it prints${markedWords(boxes.length + pinned(page).length)}">${strips(layers, words)}<span class="trim" style="${styleOf(trim)}"></span>${
     boxes.length === 0
       ? undefined
       : html`<span class="boxes" role="group" aria-label="Places of findings">${boxes}</span>`
-  }${page.since === null ? undefined : changeBoxes(page.page, page.since)}</div>
+  }${pins(page)}${changeBoxes(page)}</div>
 ${layers.map(scaleOf)}
 <p class="open"><a href="${address(path)}">Picture of ${words.charAt(0).toLowerCase()}${words.slice(1)} by itself</a></p>
 </fieldset>`;
@@ -74,7 +74,7 @@ function markedWords(count: number): string {
 
 function marksSwitch(page: string): Html {
   const id = idOf('m', page);
-  return html`<input type="checkbox" id="${id}" class="marks" checked><label for="${id}">Findings</label>
+  return html`<input type="checkbox" id="${id}" class="marks boxed" checked><label for="${id}">Findings</label>
 `;
 }
 

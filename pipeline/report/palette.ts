@@ -60,6 +60,9 @@ export const boxColours = {
   change: '#c2369a',
 } as const satisfies Readonly<Record<Severity | 'change', string>>;
 
+/** Pins of editors' notes, as on proofs: set off from every severity. */
+export const pinColour = '#6a2a9c';
+
 /** Surround of pictures, light or dark alike: a neutral middle grey, as for looking at proofs. */
 export const surround = '#808080';
 

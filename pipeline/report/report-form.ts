@@ -99,6 +99,38 @@ const since = z
     'How it differs from the last review round or, where it does not, from the one before; null where it does not',
   );
 
+const note = z.strictObject({
+  name: text('What it is called everywhere, such as r1-7-mara-2'),
+  number: whole('Number of its pin: counts over all notes of the page, from 1'),
+  round: whole('The review round that it was written about'),
+  editor: maybe('Who wrote it'),
+  text: text('What is to be done; may have line breaks, and is empty where only a place was given'),
+  state: z
+    .enum(['open', 'answered', 'closed'])
+    .describe('open until a newer version of the page arrives, then answered until somebody closes it'),
+  closedBy: maybe('What closed it'),
+  xMm: z.number().nullable().describe('From the left of the trim; null for the page as a whole'),
+  yMm: z.number().nullable().describe('From the top of the trim; null for the page as a whole'),
+  cell: maybe('Cell of the grid at the edge of the proof'),
+  pin: z
+    .strictObject({
+      leftPercent: figure('From the left of the picture, in percent of its width'),
+      topPercent: figure('From its top, in percent of its height'),
+    })
+    .nullable()
+    .describe('Where it lies on the pictures of the page; null for the page as a whole'),
+});
+
+const acceptance = z
+  .strictObject({
+    state: z
+      .enum(['accepted', 'change', 'changed since', 'not judged'])
+      .describe('changed since: accepted, and a newer version has come'),
+    round: z.number().int().nullable().describe('The round whose verdict it is; null for not judged'),
+    why: text('The same as a sentence'),
+  })
+  .describe('How the newest review round judges the page');
+
 const page = z.strictObject({
   page: text('Page id'),
   kind: text('Kind of page, as in job.yaml'),
@@ -117,6 +149,8 @@ const page = z.strictObject({
   pictures,
   findings: z.array(finding).describe('The gravest first'),
   since,
+  acceptance,
+  notes: z.array(note).describe('What editors wrote in all rounds, the oldest first'),
 });
 
 const kind = z.strictObject({
@@ -167,5 +201,7 @@ export type ReportedFinding = ReportedPage['findings'][number];
 export type ReportedPlace = ReportedFinding['places'][number];
 /** Where something lies on a picture. */
 export type ReportedBox = ReportedPlace['box'];
+/** A note of an editor. */
+export type ReportedNote = ReportedPage['notes'][number];
 /** Pictures of a page. */
 export type ReportedPictures = NonNullable<ReportedPage['pictures']>;

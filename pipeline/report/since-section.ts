@@ -50,17 +50,17 @@ function names(files: readonly string[]): Html {
 }
 
 /** Switches the boxes of changes on; they are off at first, so that they hide nobody's findings. */
-export function changesSwitch(page: string, since: Since): Html | undefined {
-  if (since.places.length === 0) return undefined;
+export function changesSwitch({ page, since }: ReportedPage): Html | undefined {
+  if (since === null || since.places.length === 0) return undefined;
   const id = idOf('s', page);
   return html`<input type="checkbox" id="${id}" class="marks changed"><label for="${id}">${headOf(since)}</label>
 `;
 }
 
 /** Boxes over the picture. */
-export function changeBoxes(page: string, { places }: Since): Html | undefined {
-  if (places.length === 0) return undefined;
-  const boxes = places.map(
+export function changeBoxes({ page, since }: ReportedPage): Html | undefined {
+  if (since === null || since.places.length === 0) return undefined;
+  const boxes = since.places.map(
     (place) =>
       html`<span class="box change" id="${changeId(page, place)}" style="${styleOf(place.box)}"><b>${place.number}</b></span>`,
   );

@@ -1,4 +1,4 @@
-import { boxColours, palettes, surround, variables } from './palette.js';
+import { boxColours, palettes, pinColour, surround, variables } from './palette.js';
 
 /** The style sheet of the report: one of its own, in the document, so that the file can go anywhere. */
 
@@ -91,8 +91,8 @@ article:target>h3{background:var(--raised)}
 .scale{display:none;width:min(100%,23rem);aspect-ratio:364/46;margin:.25rem 0}
 ${shown('heat', mostHeats)}${shown('plate', mostPlates)}
 .trim{position:absolute;border:1px solid #000;outline:1px solid #fff;pointer-events:none}
-.boxes,.changes{display:none}
-.marks:not(.changed):checked~.stack .boxes,.changed:checked~.stack .changes{display:block}
+.boxes,.pins,.changes{display:none}
+.boxed:checked~.stack .boxes,.pinned:checked~.stack .pins,.changed:checked~.stack .changes{display:block}
 .changes:has(:target){display:block}
 .box{position:absolute;min-height:0;border:2px solid;outline:1px solid #fff;box-shadow:inset 0 0 0 1px #000;text-decoration:none}
 .box b{position:absolute;left:-2px;bottom:100%;background:#fff;color:#000;border:1px solid #000;font:bold .7rem/1.2 system-ui,sans-serif;padding:0 .25em;white-space:nowrap;z-index:1}
@@ -104,6 +104,20 @@ ${shown('heat', mostHeats)}${shown('plate', mostPlates)}
 .since li a{display:inline-block;min-width:1.5rem}
 .box:target{outline:4px solid #fff;box-shadow:0 0 0 7px #000;z-index:1}
 .box:hover b,.box:target b{background:#000;color:#fff;z-index:2}
+.pin{position:absolute;width:0;height:0;min-height:0;text-decoration:none}
+.pin::before{content:"";position:absolute;left:-1px;bottom:0;width:2px;height:.8rem;background:${pinColour};outline:1px solid #fff}
+.pin b,.editors .number{display:inline-block;min-width:1.5em;font:bold .75rem/1.5 system-ui,sans-serif;text-align:center;border-radius:.75em;background:${pinColour};color:#fff;border:1px solid #fff;forced-color-adjust:none;print-color-adjust:exact}
+.pin b{position:absolute;left:0;bottom:.7rem;transform:translateX(-50%);padding:0 .2em}
+.pin.answered b,.editors.answered .number{background:#fff;color:${pinColour};border-color:${pinColour}}
+.editors.closed .number{background:#fff;color:#555;border-color:#555}
+.pin:target b,.pin:hover b{outline:3px solid #000;z-index:2}
+.notes{list-style:none;margin:0;padding:0}
+.editors{border-left:4px solid var(--rule);padding:.1rem 0 .1rem .75rem;margin:0 0 .5rem}
+.editors.open{border-color:${pinColour}}
+.editors.closed{color:var(--quiet)}
+.editors:target{background:var(--raised)}
+.editors .state{font-weight:600}
+.editors p{margin:.1rem 0}
 .findings{list-style:none;margin:0;padding:0}
 .finding{border-left:4px solid var(--rule);padding:.25rem 0 .25rem .75rem;margin:0 0 .75rem}
 .finding.stop{border-color:var(--stop)}.finding.warn{border-color:var(--warn)}.finding.note{border-color:var(--note)}

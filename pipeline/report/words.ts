@@ -2,7 +2,13 @@ import { counted, formatMeasured } from '../../config/figures.js';
 import type { LengthUnit } from '../../config/units.js';
 import { apart, type Html, html, idOf } from './html.js';
 import { severityWords } from './palette.js';
-import type { ReportedBox, ReportedFinding, ReportedPage, ReportedPlace } from './report-form.js';
+import type {
+  ReportedBox,
+  ReportedFinding,
+  ReportedNote,
+  ReportedPage,
+  ReportedPlace,
+} from './report-form.js';
 
 /** Small pieces of the report that several of its parts say alike. */
 
@@ -19,6 +25,11 @@ export function findingId(page: string, { number }: Pick<ReportedFinding, 'numbe
 /** Address of a box on the picture of its page. */
 export function boxId(page: string, { number }: Pick<ReportedPlace, 'number'>): string {
   return idOf('b', page, ...number.split('.'));
+}
+
+/** Address of a note in the list of its page. */
+export function noteId(page: string, { number }: Pick<ReportedNote, 'number'>): string {
+  return idOf('n', page, number);
 }
 
 /** `Page 7`, `Pages 12-13`, `Page cover`. */

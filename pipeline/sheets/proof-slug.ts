@@ -1,6 +1,9 @@
 import { type Finding, type Severity, severities, worstFirst } from '../model/findings.js';
+import type { StandingNote } from '../model/page-notes.js';
 import { ink, line, text } from './drawing.js';
 import { severityMarks } from './marks.js';
+import { type Block, leading, mostLines, paragraph } from './slug-blocks.js';
+import { notesBlock } from './slug-notes.js';
 import { textWidth } from './type.js';
 import { wrapWhole } from './wrap.js';
 
@@ -38,6 +41,8 @@ export interface ProofSlug {
   readonly condition: string;
   /** All of the page's findings, in any order. */
   readonly findings: readonly SlugFinding[];
+  /** What editors wrote about it and nobody has closed; default nothing. */
+  readonly notes?: readonly StandingNote[] | undefined;
   /** How the picture was made, such as `relative colorimetric, paper white not shown`; undefined says nothing. */
   readonly softProofNote: string | undefined;
 }
@@ -51,9 +56,6 @@ export const proofCaution = [
 /** Findings that are written out, the gravest first; the others are counted. More than a page should ever have. Own choice. */
 const mostWritten = 14;
 
-/** Lines of one text, so that no proof is made of words; what does not fit is counted. Own choice. */
-const mostLines = 24;
-
 /** Where the slug goes, in pixels of the proof. */
 export interface SlugPlace {
   readonly left: number;
@@ -65,9 +67,6 @@ export interface SlugPlace {
   /** Width of its rule. */
   readonly hair: number;
 }
-
-/** Line pitch in heights of the text. */
-const leading = 1.4;
 
 /** Room between two blocks, in heights of the text. */
 const gap = 0.3;
@@ -82,7 +81,11 @@ export function drawSlug(slug: ProofSlug, where: SlugPlace): { shapes: string[];
   const shapes = [...head.shapes];
   let y = where.top + head.height;
   const column = { x: left, width: right - left, em };
-  const blocks = [sceneBlock, filesBlock, conditionBlock, countsBlock, findingsBlock, cautionBlock];
+  const blocks = [
+    ...[sceneBlock, filesBlock, conditionBlock, countsBlock, findingsBlock],
+    ({ notes }: ProofSlug) => notesBlock(notes ?? []),
+    cautionBlock,
+  ];
   for (const block of blocks) {
     const parts = block(slug);
     for (const draw of parts) {
@@ -121,45 +124,6 @@ function drawHead(slug: ProofSlug, where: SlugPlace): { shapes: string[]; height
 function pageWords({ page, isSpread }: ProofSlug): string {
   if (!/^\d/.test(page)) return page;
   return isSpread ? `pages ${page}` : `page ${page}`;
-}
-
-/** Where a block stands: its first baseline, and the room to its right. */
-interface Place {
-  readonly x: number;
-  readonly y: number;
-  readonly width: number;
-  readonly em: number;
-}
-
-interface Drawn {
-  readonly shapes: string[];
-  readonly lines: number;
-}
-
-/** Draws something from a place on downwards. */
-type Block = (place: Place) => Drawn;
-
-/**
- * Running text, its first words bold if there are any.
- * @param leads first words of paragraphs that it stands in line with
- */
-function paragraph(
-  words: string,
-  lead = '',
-  fill: string = ink.plain,
-  leads: readonly string[] = [lead],
-): Block {
-  return ({ x, y, width, em }) => {
-    const bold = { sizePx: em, bold: true, fill };
-    const look = { sizePx: em, fill: ink.plain };
-    const indent = lead === '' ? 0 : Math.max(...leads.map((each) => textWidth(each, bold))) + 0.9 * em;
-    const lines = wrapWhole(words, width - indent, look, mostLines);
-    const shapes = lines.map((each, i) => text(each, x + indent, y + i * leading * em, look));
-    return {
-      shapes: [text(lead, x, y, bold), ...shapes],
-      lines: Math.max(lead === '' ? 0 : 1, lines.length),
-    };
-  };
 }
 
 function sceneBlock({ scene }: ProofSlug): Block[] {

@@ -3,6 +3,7 @@ import { parseJob } from '../../config/load-job.js';
 import type { PageReport } from '../../pipeline/issue/report.js';
 import { type ReportedIssue, reportData } from '../../pipeline/issue/report-data.js';
 import type { Finding, FoundPlaces, Severity } from '../../pipeline/model/findings.js';
+import type { StandingNote } from '../../pipeline/model/page-notes.js';
 import type { OutputFile } from '../../pipeline/model/page-result.js';
 import type { ReportData } from '../../pipeline/report/report-form.js';
 
@@ -125,6 +126,7 @@ export function fabricatedIssue(job: Job): ReportedIssue {
         measures: undefined,
         used: [],
         standsMeanwhile: undefined,
+        ...fabricatedNotes(at),
       },
       outputs: hasNone ? [] : viewsOf(`FAB01 ${page.id} é`),
     };
@@ -146,4 +148,21 @@ const condition: NonNullable<PageReport['condition']> = {
 export function fabricatedReport(pages: number, units: 'mm' | 'in' = 'mm'): ReportData {
   const job = fabricatedJob(pages, units);
   return reportData(job, fabricatedIssue(job));
+}
+
+/** Notes of editors in every state, with and without a place, one of them in words that mean harm. */
+function fabricatedNotes(at: number): Pick<PageReport, 'notes' | 'acceptance'> {
+  const note = (number: number, state: StandingNote['state'], more: Partial<StandingNote>): StandingNote => ({
+    ...{ name: `r1-${at}-${number}`, number, round: 1, state, text: `What is to be done about ${number}` },
+    ...more,
+  });
+  const notes = [
+    note(1, 'open', { place: { xMm: 40, yMm: 60 }, cell: 'B4', editor: 'mara' }),
+    note(2, 'open', { text: '<img src=x onerror=alert(3)>\n\u202Eline two' }),
+    note(3, 'answered', { place: { xMm: -2, yMm: 260 } }),
+    note(4, 'closed', { closedBy: 'closed in round 2 by mara', place: { xMm: 40, yMm: 61 } }),
+  ];
+  const acceptance = { state: 'change', round: 1, why: 'round 1 asks for a change' } as const;
+  const none = { state: 'not judged', why: 'no round has a verdict on it' } as const;
+  return at % 3 === 1 ? { notes, acceptance } : { notes: [], acceptance: none };
 }

@@ -133,6 +133,8 @@ export function errorFacts(thrown: unknown) {
     place: known?.place ?? {},
     remedy: known?.remedy ?? 'This is a fault of platehand, not of your files.',
     ...(thrown instanceof JobInvalidError ? { problems: thrown.problems } : {}),
-    ...(thrown instanceof IncompleteIssueError ? { blocking: thrown.blocking } : {}),
+    ...(thrown instanceof IncompleteIssueError
+      ? { blocking: thrown.blocking, noteMistakes: thrown.noteMistakes }
+      : {}),
   };
 }

@@ -7,6 +7,7 @@ import { livingHolder } from '../../pipeline/store/lock.js';
 import { isPausedByHand, watchLockPath } from '../daemon/folder-marks.js';
 import { readLedger } from '../daemon/ledger.js';
 import { localTime } from '../daemon/watch-event.js';
+import { notesLines } from './notes-text.js';
 import { type Pace, paceOf } from './pace.js';
 import { leftOutLines, type Paint, stateColour } from './report-text.js';
 
@@ -61,6 +62,7 @@ export function statusText(status: IssueStatus & Pick<WatchedStatus, 'pace'>, pa
     '',
     ...statusLines(report, paint),
     ...leftOutLines(report, paint),
+    ...notesLines(status, paint),
     '',
     status.blocking.length === 0
       ? paint('green', 'Nothing blocks the delivery.')

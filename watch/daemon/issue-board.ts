@@ -5,7 +5,7 @@ import type { IssuePage, Job } from '../../config/job.js';
 import { allBesideLastGood, besideLastGood } from '../../pipeline/issue/last-good.js';
 import { failureOf } from '../../pipeline/issue/make-page.js';
 import { matchListing, unsurePages } from '../../pipeline/issue/match-issue.js';
-import { lookAtEach, type PageRun, withFailure, withStored } from '../../pipeline/issue/page-run.js';
+import { lookAtEach, type PageRun, pageRun, withFailure, withStored } from '../../pipeline/issue/page-run.js';
 import { isAboutFile, planPage } from '../../pipeline/issue/plan.js';
 import { openPlanCaches, type PlanCaches } from '../../pipeline/issue/plan-caches.js';
 import { type IssueReport, isDeliverable, type PagesReport, reportOf } from '../../pipeline/issue/report.js';
@@ -85,6 +85,7 @@ export class IssueBoard {
     const arriving = new Set([...moving, ...outOfSight]);
     const placed = await readPlaced(job.folder);
     const before = this.pages();
+    await this.caches.notes.read(job);
     await lookAtEach([...job.pages.entries()], async ([index, page]) => {
       if (how.isOver?.()) return;
       const match = reconciliation.pages[index];
@@ -152,7 +153,7 @@ export class IssueBoard {
   recordFailure(page: string, key: string, finding: Finding): PageRun | undefined {
     this.failures.set(page, { key, finding });
     const run = this.runOf(page);
-    return run === undefined ? undefined : this.replace(run, withFailure(run, finding));
+    return run && this.replace(run, withFailure(run, finding));
   }
 
   /** During a look, `runs` still holds the pages of the look before; one that was planned anew since is not among them. */
@@ -171,9 +172,10 @@ export class IssueBoard {
   inShort(): ReadonlyMap<string, string> {
     return new Map(
       this.runs.map((run) => {
-        const { page, match, stored } = run;
+        const { page, match, stored, notes } = run;
         const wrong = isWrongVersion(run, this.runs) ? ' wrong' : '';
-        return [page.id, `${match.state} ${stored?.result.key} ${stored?.asked}${wrong}`];
+        const made = `${match.state} ${stored?.result.key} ${stored?.asked}${wrong}`;
+        return [page.id, `${made} ${JSON.stringify(notes)}`];
       }),
     );
   }
@@ -214,18 +216,16 @@ export class IssueBoard {
   private standing(page: IssuePage, match: PageMatch): PageRun {
     const before = this.runOf(page.id);
     return {
-      page,
-      match: before?.match ?? match,
-      request: undefined,
+      ...pageRun(page, before?.match ?? match, this.caches.notes.of(page.id)),
       stored: before?.stored,
       lastGood: before?.lastGood,
-      inspected: undefined,
       failure: before?.failure,
     };
   }
 
   private async plan(page: IssuePage, match: PageMatch, arriving: Set<string>): Promise<PageRun> {
-    const from = JSON.stringify([match, match.files.map(({ name }) => this.table.identityOf(name))]);
+    const seen = match.files.map(({ name }) => this.table.identityOf(name));
+    const from = JSON.stringify([match, seen, this.caches.notes.of(page.id)]);
     const before = this.runOf(page.id);
     return this.settled.stands(before, from)
       ? before

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { type ReportedIssue, reportData, withoutVersions } from '../../../pipeline/issue/report-data.js';
+import { forReceiver, type ReportedIssue, reportData } from '../../../pipeline/issue/report-data.js';
 import type { Finding } from '../../../pipeline/model/findings.js';
 import {
   fabricatedFinding,
@@ -119,13 +119,13 @@ describe('what the report says', () => {
   test('goes out without what only tells of the version before: the same pages are the same delivery', () => {
     const version = fabricatedFinding('version-shifted', 'warn');
     const thin = fabricatedFinding('line-thin', 'warn');
-    const out = (...findings: readonly Finding[]) => withoutVersions(withFindings(...findings)).pages[1];
+    const out = (...findings: readonly Finding[]) => forReceiver(withFindings(...findings)).pages[1];
     expect(out(version)).toMatchObject({ state: 'done', findings: [], why: 'Nothing to look at' });
     expect(out(version, thin)).toMatchObject({ state: 'attention', findings: [thin], why: thin.message });
-    expect(reportData(job, withoutVersions(withFindings(version, thin)))).toEqual(
+    expect(reportData(job, forReceiver(withFindings(version, thin)))).toEqual(
       reportData(
         job,
-        withoutVersions({
+        forReceiver({
           ...withFindings(thin),
           pages: withFindings(thin).pages.map((page) =>
             page.page === '1' ? { ...page, why: thin.message } : page,
