@@ -2,8 +2,7 @@ import { createHash } from 'node:crypto';
 import { deflateSync } from 'node:zlib';
 import { datesOf, pdfDictionary, pdfNumber, pdfNumbers, pdfText, ref } from './notation.js';
 import { type Bookmark, outlineObjects, outlineSize } from './outlines.js';
-import { PdfFile } from './pdf-file.js';
-import { type JpegPicture, pictureObject } from './picture-object.js';
+import { type JpegPicture, PdfFile } from './pdf-file.js';
 import type { Box, TextPlace } from './text-file.js';
 import { type FontWeight, fontObjects, TextFont } from './text-font.js';
 
@@ -159,8 +158,7 @@ function* pageObjects(
   yield* file.object(id, pdfDictionary({ ...page, MediaBox: pdfNumbers([0, 0, width, height]) }));
   const content = deflateSync(Buffer.from(marks.join('\n')));
   yield* file.stream(id + 1, { Filter: '/FlateDecode' }, [content]);
-  for (const [number, picture] of pictures.entries())
-    yield* pictureObject(file, firstPicture + number, picture);
+  for (const [number, picture] of pictures.entries()) yield* file.picture(firstPicture + number, picture);
 }
 
 function numbers(values: readonly number[]): string {

@@ -1,8 +1,7 @@
 import { createHash } from 'node:crypto';
 import { deflateSync } from 'node:zlib';
 import { datesOf, pdfDictionary, pdfNumber, pdfNumbers, pdfText, ref } from './notation.js';
-import { PdfFile } from './pdf-file.js';
-import { type JpegPicture, pictureObject } from './picture-object.js';
+import { type JpegPicture, PdfFile } from './pdf-file.js';
 import { type FontWeight, fontObjects, TextFont } from './text-font.js';
 
 /**
@@ -113,7 +112,7 @@ export class TextPdf {
       ),
       ...this.fonts.regular.objects(file, fonts.regular),
       ...this.fonts.bold.objects(file, fonts.bold),
-      ...this.pictures.flatMap((picture, number) => pictureObject(file, firstFree + number, picture)),
+      ...this.pictures.flatMap((picture, number) => file.picture(firstFree + number, picture)),
       ...this.pages.flatMap((page, number) => pageObjects(file, pageAt(number), page)),
     ];
     const hash = createHash('sha256');

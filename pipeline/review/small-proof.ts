@@ -1,6 +1,6 @@
 import sharp from 'sharp';
 import { readRegular } from '../../config/regular-file.js';
-import type { JpegPicture } from '../pdf/picture-object.js';
+import type { JpegPicture } from '../pdf/pdf-file.js';
 import type { PxBox } from '../sheets/drawing.js';
 
 /**
