@@ -36,6 +36,8 @@ const cellPx = 440;
 const labelPx = 46;
 const typePx = 15;
 const linePx = 20;
+/** A place that is larger than this share of the page both ways is not shown enlarged. Own choice. */
+const largeShare = 0.6;
 /** Places that are shown enlarged. Own choice. */
 const mostEnlarged = 4;
 /** An enlarged place shows this much of the page at least, in millimetres: enough to know where it is. Own choice. */
@@ -54,10 +56,10 @@ export async function comparisonPicture(what: ComparisonToDraw, arena: PageArena
   const show = (inks: Raster) => proofer.proof(inks, { paperWhite: spec.proofPaperWhite }, arena);
   const pages = [await InkedPage.open(before), await InkedPage.open(now)] as const;
   const size = pageSize(pages[1]);
-  const shownPlaces = compared.places.slice(0, mostEnlarged);
+  const shownPlaces = enlargedPlaces(what, pages[1]);
   const rows = Math.ceil(shownPlaces.length / cellsAcross(size));
   const width = 3 * marginPx + 2 * size.width;
-  const head = headLines(what, width - 2 * marginPx);
+  const head = headLines(what, shownPlaces.length, width - 2 * marginPx);
   const top = marginPx + 34 + head.length * linePx + 26;
   const below = top + size.height + 28;
   const canvas = canvasOf(width, below + rows * (cellPx + labelPx) + 40, ground.proof, arena);
@@ -74,20 +76,16 @@ export async function comparisonPicture(what: ComparisonToDraw, arena: PageArena
     const cells = cellsAcross(size);
     const left = marginPx + (n % cells) * (2 * cellPx + 2 * marginPx);
     const cellTop = below + Math.floor(n / cells) * (cellPx + labelPx);
+    const number = compared.places.indexOf(one) + 1;
     for (const [at, page] of pages.entries()) {
       const crop = cropAround(boxOf(one, what, page), page, compared.ppi);
       const cell = await enlarged(page, crop, cellPx, show);
       const cellLeft = left + at * (cellPx + 8);
       place(canvas, cell.picture, cellLeft, cellTop);
-      const inside = outline(
-        shifted(boxOf(one, what, page), crop),
-        cell.scale,
-        { left: cellLeft, top: cellTop },
-        n + 1,
-      );
-      shapes.push(inside);
+      const inside = shifted(boxOf(one, what, page), crop);
+      shapes.push(outline(inside, cell.scale, { left: cellLeft, top: cellTop }, number));
     }
-    shapes.push(...cellLabel(one, n + 1, left, cellTop + cellPx + 18));
+    shapes.push(...cellLabel(one, number, left, cellTop + cellPx + 18));
   }
   shapes.push(text(proofCaution.join('. '), marginPx, canvas.height - 14, { sizePx: 13 }));
   await drawOver(canvas, shapes, arena);
@@ -105,9 +103,8 @@ function pageSize({ width, height }: SizePx): SizePx {
   return { width: Math.round(width * least), height: Math.round(height * least) };
 }
 
-function headLines({ comparison, compared }: ComparisonToDraw, room: number): string[] {
+function headLines({ comparison, compared }: ComparisonToDraw, shown: number, room: number): string[] {
   const { places, placesInAll } = compared;
-  const shown = Math.min(mostEnlarged, places.length);
   const counted = `${placesInAll} ${placesInAll === 1 ? 'place' : 'places'}${placesInAll > places.length ? `, ${places.length} outlined` : ''}, ${shown} enlarged below.`;
   return wrapText(`${comparison.why}. ${counted}`, room, 4, { sizePx: typePx });
 }
@@ -150,8 +147,19 @@ function boxOf(
   return { left: trim.left + px(xMm), top: trim.top + px(yMm), width: px(widthMm), height: px(heightMm) };
 }
 
+/** A box as it lies on a part of the page, as far as it does. */
 function shifted({ left, top, width, height }: PxBox, crop: PxBox): PxBox {
-  return { left: left - crop.left, top: top - crop.top, width, height };
+  const [x, y] = [Math.max(0, left - crop.left), Math.max(0, top - crop.top)];
+  const right = Math.min(crop.width, left + width - crop.left);
+  const bottom = Math.min(crop.height, top + height - crop.top);
+  return { left: x, top: y, width: right - x, height: bottom - y };
+}
+
+/** The gravest places but those of nearly the whole page, of which nothing is seen that is not seen above. */
+function enlargedPlaces(what: ComparisonToDraw, page: SizePx): readonly ChangedPlace[] {
+  const isLarge = ({ width, height }: PxBox) =>
+    width > largeShare * page.width && height > largeShare * page.height;
+  return what.compared.places.filter((one) => !isLarge(boxOf(one, what, page))).slice(0, mostEnlarged);
 }
 
 /** A square around a place, within the page, in whole pixels. */
