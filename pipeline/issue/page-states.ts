@@ -32,7 +32,7 @@ export function stateNow(job: Job, page: IssuePage, report: PageReport): PageSta
 }
 
 /** The page of a round that has this id; undefined where the page list had none then. */
-export function pageOf(round: RoundRecord, page: string): RoundPage | undefined {
+function pageOf(round: RoundRecord, page: string): RoundPage | undefined {
   return round.pages.find((one) => one.page === page);
 }
 

@@ -161,7 +161,7 @@ async function measured(
 }
 
 /** Names a comparison by all that it depends on. */
-export function comparisonName(before: PageState, now: PageState, { trim }: Pick<PrintSpec, 'trim'>): string {
+function comparisonName(before: PageState, now: PageState, { trim }: Pick<PrintSpec, 'trim'>): string {
   const sides = [before, now].map((state) => pictureNames(state));
   return JSON.stringify([...sides, now.profileSha256, trim.widthMm, trim.heightMm]);
 }
@@ -180,7 +180,7 @@ function sizeWords({ sizes: [before, now], half }: ComparedPicture): string {
 }
 
 /** Such as `Colour changed on 1.3 % of the page, dE00 mean 4.1, 95 % up to 9.8, most 23.1; line: 0.02 % more`. */
-export function changeWords(pictures: readonly ComparedPicture[]): string {
+function changeWords(pictures: readonly ComparedPicture[]): string {
   return pictures
     .map((picture) => `${picture.half === undefined ? '' : `Page ${picture.half}: `}${pictureWords(picture)}`)
     .join('; ');

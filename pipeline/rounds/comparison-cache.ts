@@ -17,7 +17,7 @@ const format = 'platehand comparisons 2';
 const mostKept = 4000;
 
 /** Where they are kept. @param jobFolder absolute path */
-export function comparisonsPath(jobFolder: string): string {
+function comparisonsPath(jobFolder: string): string {
   return join(jobFolder, '.platehand', 'comparisons.json');
 }
 
