@@ -74,7 +74,7 @@ function pageCommands(program: Command, run: Actions): void {
 
   folderCommand(program, 'proof', 'Make only the proofs, the contact sheet and the report')
     .option('--pages <choice>', 'pages to work on, such as 3-5,cover (default: all)')
-    .option('--clean', 'leave out the numbered boxes of findings')
+    .option('--clean', "leave out the numbered boxes of findings and the pins of editors' notes")
     .action((folder, options) => run.proof(folder, options));
   example(program, 'platehand proof tdl03 --clean');
 }

@@ -69,7 +69,7 @@ function printLines(): string[] {
     explained(`  #intent: ${defaults.intent}`, 'perceptual, relative, saturation, absolute'),
     explained('  #blackPointCompensation: true', 'with the relative intent only'),
     explained(`  #proofPaperWhite: ${defaults.proofPaperWhite}`, 'proofs show the colour of the paper'),
-    explained(`  #proofBoxes: ${defaults.proofBoxes}`, 'findings as numbered boxes on proofs'),
+    explained(`  #proofBoxes: ${defaults.proofBoxes}`, 'findings as boxes, notes as pins on proofs'),
     explained(`  #untagged: ${defaults.untagged}`, 'what colour without a profile is taken as'),
     explained(`  #spreads: ${defaults.spreads}`, 'whole, split into two single pages, or both'),
     explained('  #foldBleed: 0.125', 'of split spreads, at the fold; off: the bleed'),

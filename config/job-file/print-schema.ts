@@ -114,7 +114,8 @@ const printShape = {
     example: false,
   }),
   proofBoxes: switchField({
-    means: 'Whether proofs show findings as numbered boxes over the page',
+    means:
+      "Whether proofs show findings as numbered boxes over the page, and editors' notes as numbered pins",
     default: printDefaults.proofBoxes,
     interplay: 'platehand proof --clean leaves them out once',
     example: false,

@@ -104,7 +104,7 @@ const yesWords: ReadonlySet<string> = new Set([
 ]);
 
 /** Names between blanks, commas and semicolons, each at its place. */
-export function namesIn(cell: NoteCell | undefined): NoteCell[] {
+function namesIn(cell: NoteCell | undefined): NoteCell[] {
   if (cell === undefined) return [];
   return [...cell.text.matchAll(/[^\s,;]+/g)].map(({ 0: text, index }) => {
     // A cell in quotes begins a sign later; the place of the first name is near enough for both.
