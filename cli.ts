@@ -1,9 +1,10 @@
 #!/usr/bin/env node
 import { realpathSync } from 'node:fs';
 import { pathToFileURL } from 'node:url';
-import { Command, InvalidArgumentError, Option } from 'commander';
+import { Command, Option } from 'commander';
 import { packageVersion } from './config/package-root.js';
 import { type Actions, actions } from './watch/commands/actions.js';
+import { command, count, example, folderCommand, moreHelp, seconds } from './watch/commands/declaring.js';
 
 /** What `--only` may name, and what each makes. */
 const onlyChoices = ['proofs', 'press', 'plates', 'pdf'] as const;
@@ -37,6 +38,7 @@ export function buildProgram(run: Actions = actions): Command {
   newCommand(program, run);
   pageCommands(program, run);
   deliveryCommands(program, run);
+  roundCommands(program, run);
   lookingCommands(program, run);
   daemonCommands(program, run);
   return program;
@@ -106,6 +108,36 @@ one before and which it replaces. Where the newest holds the same pages already,
     'platehand deliver tdl03 --partial --reason "page 9 follows on Friday"',
     'platehand deliver tdl03 --pages 3,9',
   );
+}
+
+/** What an editor reviews, and what has changed since. */
+function roundCommands(program: Command, run: Actions): void {
+  folderCommand(
+    program,
+    'round',
+    'Run, then freeze what is there as the next review round, for an editor',
+  ).action((folder, options) => run.round(folder, options));
+  moreHelp(
+    program,
+    `
+Rounds are numbered: rounds/1, rounds/2, ... Each holds proofs.pdf to mail (all proofs as facing pages), contact-sheet.png, on which
+unchanged pages are grey, notes.csv and notes.yaml to fill in, and the press files by which later versions are compared. None is ever
+overwritten. A soft proof is not a contract proof.`,
+  );
+  example(program, 'platehand round tdl03');
+
+  folderCommand(program, 'compare', 'Run, then show what has changed since a review round or a delivery')
+    .option('--pages <choice>', 'pages to compare, such as 3-5,cover (default: all)')
+    .option('--round <number>', 'compare with this round (default: the last)', count)
+    .option('--delivery <number>', 'compare with what had gone out with this delivery', count)
+    .action((folder, options) => run.compare(folder, options));
+  moreHelp(
+    program,
+    `
+Equal pixels are unchanged, whatever file they came in. Of each page that changed: colour apart from line, share of the page, CIEDE2000,
+places, and a picture in rounds/changes/.`,
+  );
+  example(program, 'platehand compare tdl03 --round 1', 'platehand compare tdl03 --delivery 2 --pages 3,9');
 }
 
 /** What went out, and where the issue stands. */
@@ -181,45 +213,6 @@ function watchCommand(program: Command): Command {
       'pages worked on at the same time (default: one a core, as memory allows)',
       count,
     );
-}
-
-function command(program: Command, name: string, description: string): Command {
-  return program
-    .command(name)
-    .description(description)
-    .option('--json', 'print one JSON object instead of text');
-}
-
-function folderCommand(program: Command, name: string, description: string): Command {
-  return command(program, name, description)
-    .argument('[folder]', 'job folder', '.')
-    .option(
-      '--jobs <number>',
-      'pages worked on at the same time (default: one a core, as memory allows)',
-      count,
-    );
-}
-
-function example(program: Command, ...lines: readonly string[]): void {
-  moreHelp(program, `\nExample:\n${lines.map((line) => `  $ ${line}`).join('\n')}`);
-}
-
-function moreHelp(program: Command, text: string): void {
-  program.commands.at(-1)?.addHelpText('after', text);
-}
-
-function count(text: string): number {
-  const number = Number(text);
-  if (!Number.isInteger(number) || number < 1)
-    throw new InvalidArgumentError('Give a whole number from 1 up.');
-  return number;
-}
-
-function seconds(text: string): number {
-  const number = Number(text);
-  if (!(number >= 0.05 && number <= 86_400))
-    throw new InvalidArgumentError('Give seconds, from 0.05 to 86400.');
-  return number;
 }
 
 /** Whether this file is what Node was started with, also through the link that npm makes for `platehand`. */

@@ -6,6 +6,7 @@ import type { PageMark } from './sheets/marks.js';
 import type { LayoutPage } from './sheets/openings.js';
 import type { ContactSheet, PlacedPage, SheetPage } from './sheets/sheet-cells.js';
 import { drawCell } from './sheets/sheet-cells.js';
+import { greyed } from './sheets/sheet-changes.js';
 import { drawFooter, drawHeader, drawHeadings } from './sheets/sheet-header.js';
 import { layOutSheet, type SheetCell } from './sheets/sheet-layout.js';
 import { drawSceneBands } from './sheets/sheet-scenes.js';
@@ -117,7 +118,8 @@ async function placePicture(
   if (page.thumbnail === undefined || isBlank(page)) return { page, cell, picture: undefined, note };
   const thumbnail = typeof page.thumbnail === 'function' ? await page.thumbnail() : page.thumbnail;
   const picture = insideOf(cell, thumbnail);
-  place(canvas, await scaled(thumbnail, picture.width, picture.height), picture.left, picture.top);
+  const shown = await scaled(thumbnail, picture.width, picture.height);
+  place(canvas, page.change === 'unchanged' ? greyed(shown) : shown, picture.left, picture.top);
   return { page, cell, picture, note };
 }
 

@@ -25,4 +25,13 @@ export type { Reconciliation } from './model/reconciliation.js';
 export { listIncoming } from './names/incoming.js';
 export { selectPages } from './names/select-pages.js';
 export { reconcile } from './reconcile.js';
+export {
+  type ComparedPage,
+  type CompareIssueOptions,
+  compareIssue,
+  type IssueComparison,
+} from './review/compare-issue.js';
+export { type FreezeOptions, type FrozenRound, freezeRound } from './review/freeze-round.js';
+export type { PageComparison } from './rounds/compare-page.js';
+export { type RoundRecord, readRounds } from './rounds/round-record.js';
 export { defaultJobs } from './runner/page-cost.js';

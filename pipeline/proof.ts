@@ -143,6 +143,15 @@ export async function drawProof(page: Raster, options: ProofOptions, arena: Page
 }
 
 /**
+ * Where the trim of a page lies on its proof, in the proof's pixels.
+ * @returns undefined where legend or slug reach beyond the trim: a page that is narrower than its words
+ */
+export function trimOnProof(page: Raster, options: ProofOptions): PxBox | undefined {
+  const { trim, textLeft } = planProof(page, options);
+  return textLeft < trim.left ? undefined : trim;
+}
+
+/**
  * Where there is something to draw: above and below the safe area, at both sides of it, and along the fold. What lies
  * inside is the page alone, most of the proof, and drawing nothing on it would take most of the time.
  */

@@ -45,7 +45,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   names: ['config', 'model'],
   sheets: ['config', 'model', 'kernels'],
   // Review rounds: what was frozen, how two states of a page differ, what editors wrote.
-  rounds: ['config', 'model', 'kernels', 'reading', 'line', 'files', 'inks', 'sheets'],
+  rounds: ['config', 'model', 'reading', 'files', 'inks'],
   // The colours of pages, scenes and characters.
   palette: ['config', 'model', 'kernels', 'inks', 'sheets'],
   views: ['config', 'model', 'kernels', 'line', 'inks'],
@@ -107,9 +107,26 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'page',
     'store',
     'runner',
+    'inks',
   ],
   bag: ['config', 'files', 'rounds', 'pdf', 'outputs', 'store', 'issue'],
-  api: ['config', 'model', 'names', 'stages', 'runner', 'issue', 'bag'],
+  // What an editor reviews: rounds frozen, and pages held against a round or a delivery.
+  review: [
+    'config',
+    'model',
+    'kernels',
+    'files',
+    'inks',
+    'sheets',
+    'rounds',
+    'pdf',
+    'stages',
+    'outputs',
+    'store',
+    'issue',
+    'bag',
+  ],
+  api: ['config', 'model', 'names', 'stages', 'rounds', 'runner', 'issue', 'bag', 'review'],
   // What people and daemons call.
   'watch/daemon': ['config', 'model', 'files', 'names', 'outputs', 'store', 'runner', 'issue'],
   'watch/commands': ['config', 'model', 'files', 'outputs', 'store', 'issue', 'bag', 'api', 'watch/daemon'],

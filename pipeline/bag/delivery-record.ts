@@ -80,7 +80,7 @@ function pageRecord(job: Job, report: PageReport): Record<string, unknown> {
     workingPages: report.used,
     files: report.outputs.flatMap((output) => {
       const path = bundlePathOf(output, job.delivery.files);
-      const { product: _product, name: _name, ...file } = output;
+      const { product: _product, name: _name, trim: _trim, ...file } = output;
       return path === undefined ? [] : [{ path, ...file }];
     }),
   };

@@ -1,5 +1,6 @@
 import { messageOf, PlatehandError } from '../../config/errors.js';
-import { a4Points, type JpegPicture, TextPdf } from '../pdf/text-file.js';
+import type { JpegPicture } from '../pdf/pdf-file.js';
+import { a4Points, TextPdf } from '../pdf/text-file.js';
 import type { FactSection } from './delivery-news.js';
 import type { PictureFact, ReceiverFacts } from './receiver-facts.js';
 import {

@@ -1,19 +1,19 @@
 import type { IssuePage, Job } from '../../config/job.js';
-import { bleedBox } from '../../config/print-spec.js';
-import type { Finding, Place } from '../model/findings.js';
+import type { Finding } from '../model/findings.js';
 import { severities, worstFirst, worstOf } from '../model/findings.js';
-import { type NotePlace, type StandingNote, whatEditorsSay } from '../model/page-notes.js';
+import { type StandingNote, whatEditorsSay } from '../model/page-notes.js';
 import type { OutputFile } from '../model/page-result.js';
 import type {
   ReportData,
-  ReportedBox,
   ReportedFinding,
   ReportedNote,
   ReportedPage,
   ReportedPictures,
 } from '../report/report-form.js';
 import { reportFormat } from '../report/report-form.js';
+import type { ChangeSince } from './changes-since.js';
 import { type PageReport, type PagesReport, pageStates, summaryOf } from './report.js';
+import { boxOf, leastBoxPercent, pinOf, reportedChange } from './report-places.js';
 import { isAboutVersions } from './version-findings.js';
 
 /** What report.html and report.json say of an issue: plain data, the same for the same pages. */
@@ -27,12 +27,19 @@ const cautions = [
   'Heat pictures and plates are made small, to show where to look; press files are what prints.',
 ];
 
-/** @param report its pages are pages of the job */
-export function reportData(job: Job, report: ReportedIssue): ReportData {
+/**
+ * @param report its pages are pages of the job
+ * @param changes pages that differ from review rounds; default none, as for a receiver, who has seen no round
+ */
+export function reportData(
+  job: Job,
+  report: ReportedIssue,
+  changes: ReadonlyMap<string, ChangeSince> = new Map(),
+): ReportData {
   const own = new Map(job.pages.map((page) => [page.id, page]));
   const pages = report.pages.flatMap((page) => {
     const listed = own.get(page.page);
-    return listed === undefined ? [] : [reportedPage(page, listed)];
+    return listed === undefined ? [] : [reportedPage(page, listed, changes.get(page.page))];
   });
   const counts = Object.fromEntries(pageStates.map((state) => [state, countOf(pages, state)]));
   const { issue, title, number, due, units, scenes } = job;
@@ -84,7 +91,11 @@ function foundOf(pages: readonly ReportedPage[], severity: string): number {
   );
 }
 
-function reportedPage(report: PageReport, { numbers, spec }: IssuePage): ReportedPage {
+function reportedPage(
+  report: PageReport,
+  { numbers, spec }: IssuePage,
+  change: ChangeSince | undefined,
+): ReportedPage {
   const { page, kind, scene, state, why, missing, files, condition, findings, outputs } = report;
   const { trim, bleedMm } = spec;
   return {
@@ -95,6 +106,7 @@ function reportedPage(report: PageReport, { numbers, spec }: IssuePage): Reporte
     condition: condition === undefined ? null : conditionOf(condition),
     pictures: picturesOf(outputs, spec),
     findings: worstFirst(findings).map((finding, at) => reportedFinding(finding, at + 1, spec)),
+    since: change === undefined ? null : reportedChange(change, spec),
     acceptance: { ...report.acceptance, round: report.acceptance.round ?? null },
     notes: report.notes.map((note) => reportedNote(note, spec)),
   };
@@ -106,15 +118,6 @@ function reportedNote(note: StandingNote, spec: IssuePage['spec']): ReportedNote
     ...{ name, number, round, editor: editor ?? null, text, state, closedBy: closedBy ?? null },
     ...{ xMm: place?.xMm ?? null, yMm: place?.yMm ?? null, cell: cell ?? null },
     pin: place === undefined ? null : pinOf(place, spec),
-  };
-}
-
-function pinOf({ xMm, yMm }: NotePlace, spec: IssuePage['spec']): ReportedNote['pin'] {
-  const { widthMm, heightMm } = bleedBox(spec);
-  const within = (mm: number, wholeMm: number) => percentOf(Math.min(wholeMm, Math.max(0, mm)), wholeMm);
-  return {
-    leftPercent: within(xMm + spec.bleedMm, widthMm),
-    topPercent: within(yMm + spec.bleedMm, heightMm),
   };
 }
 
@@ -141,36 +144,6 @@ function reportedFinding(finding: Finding, number: number, spec: IssuePage['spec
       box: boxOf(place, spec, leastBoxPercent),
     })),
   };
-}
-
-/** A box is drawn at least as large as this, in percent of the picture's width: a speck could not be seen. Own choice. */
-const leastBoxPercent = 2;
-
-/** Where a place lies on a picture of trim plus bleed; what reaches beyond the picture is cut off. */
-function boxOf(place: Omit<Place, 'measured'>, spec: IssuePage['spec'], leastPercent: number): ReportedBox {
-  const { widthMm, heightMm } = bleedBox(spec);
-  const leastMm = (widthMm * leastPercent) / 100;
-  const across = span(place.xMm + spec.bleedMm, place.widthMm, leastMm, widthMm);
-  const down = span(place.yMm + spec.bleedMm, place.heightMm, leastMm, heightMm);
-  return {
-    leftPercent: across.from,
-    topPercent: down.from,
-    widthPercent: across.length,
-    heightPercent: down.length,
-  };
-}
-
-function span(fromMm: number, lengthMm: number, leastMm: number, wholeMm: number) {
-  const more = Math.max(0, leastMm - lengthMm) / 2;
-  const least = Math.min(leastMm, wholeMm);
-  const start = Math.min(Math.max(0, fromMm - more), wholeMm - least);
-  const end = Math.min(wholeMm, Math.max(fromMm + lengthMm + more, start + least));
-  return { from: percentOf(start, wholeMm), length: percentOf(end - start, wholeMm) };
-}
-
-/** To a hundredth: a fraction of a pixel of any picture. */
-function percentOf(mm: number, wholeMm: number): number {
-  return Math.round((mm / wholeMm) * 10_000) / 100;
 }
 
 /** Address of a page's picture from where the report stands. */

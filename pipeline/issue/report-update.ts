@@ -7,6 +7,8 @@ import { packageVersion } from '../../config/package-root.js';
 import { readRegular } from '../../config/regular-file.js';
 import { makeFolder, writeWhole } from '../files/atomic.js';
 import { issueProducts } from '../outputs/issue-products.js';
+import { comparisonsMark } from '../rounds/comparison-cache.js';
+import { roundsMark } from '../rounds/round-record.js';
 import { type ReportedIssue, reportData } from './report-data.js';
 
 /** What is made of an issue as a whole where nothing is written. */
@@ -33,10 +35,11 @@ const { report: page, reportJson: json } = issueProducts;
  * @throws PlatehandError `write-failed`
  */
 export async function updateReport(job: Job, report: ReportedIssue): Promise<string> {
-  const key = createHash('sha256').update(inShort(job, report)).digest('hex');
+  const rounds = [await roundsMark(job.folder), await comparisonsMark(job.folder)] as const;
+  const key = createHash('sha256').update(inShort(job, report)).update(`${rounds}`).digest('hex');
   const knownPath = join(job.folder, '.platehand', `${page.name}.json`);
   if (await isCurrent(job.folder, knownPath, key)) return page.path;
-  const data = reportData(job, report);
+  const data = reportData(job, report, rounds[0] === '' ? new Map() : await knownChanges(job, report));
   const files: Record<string, WrittenFile> = {};
   for (const { path, make } of [page, json])
     files[path] = await written(join(job.folder, path), await make(data));
@@ -44,6 +47,12 @@ export async function updateReport(job: Job, report: ReportedIssue): Promise<str
   await makeFolder(dirname(knownPath));
   await writeWhole(knownPath, Buffer.from(`${JSON.stringify(known)}\n`));
   return page.path;
+}
+
+/** Only what is known already is told: to measure takes time that a report has not. */
+async function knownChanges(job: Job, { pages }: ReportedIssue) {
+  const { changesSince } = await import('./changes-since.js');
+  return changesSince(job, pages, false);
 }
 
 /**

@@ -1,6 +1,7 @@
 import type { Job } from '../../config/job.js';
 import { type PageResult, type ProductName, productNames } from '../model/page-result.js';
 import { withThoseAlong } from '../outputs/products.js';
+import { roundsMark } from '../rounds/round-record.js';
 import { defaultJobs, pagePixels } from '../runner/page-cost.js';
 import { openPagePool } from '../runner/page-pool.js';
 import type { DrawSheet, PageRunner } from '../runner/page-runner.js';
@@ -13,7 +14,7 @@ import { failureOf, makePage, whileLocked } from './make-page.js';
 import { type PageRun, withFailure, withInspected, withNewer, withStored } from './page-run.js';
 import { placeAll } from './place-standing.js';
 import { planIssue } from './plan.js';
-import { type IssueReport, reportOf } from './report.js';
+import { type IssueReport, type PageReport, reportOf } from './report.js';
 import { nothingWritten, updateReport } from './report-update.js';
 import { updateContactSheet } from './sheet-update.js';
 import { versionChanges } from './version-changes.js';
@@ -72,6 +73,7 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
     const reportOn = (runs: readonly PageRun[]) => reportOf(job, plan.reconciliation, runs, toDo);
     if (wanted.length === 0) return { ...reportOn(runs), ...nothingWritten };
     await plan.caches.hashes.save(job.folder);
+    if (toDo.length > 0) await measureChanges(job, reportOn(runs).pages);
     const { report, sheet, reportFile } = await whileLocked(job.folder, async () => {
       const placed = await placeAll(job, runs, plan, before);
       const report = reportOn(placed);
@@ -86,6 +88,16 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
   } finally {
     if (options.runner === undefined) await runner?.close();
   }
+}
+
+/**
+ * Measures how new versions differ from what review rounds have frozen, so that the report can tell. Not under the job's lock: a page of
+ * which everything is another takes seconds.
+ */
+async function measureChanges(job: Job, reports: readonly PageReport[]): Promise<void> {
+  if ((await roundsMark(job.folder)) === '') return;
+  const { changesSince } = await import('./changes-since.js');
+  await changesSince(job, reports, true);
 }
 
 /** In a process of its own, where none is there for pages: what it takes goes with it. */

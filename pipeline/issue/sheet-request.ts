@@ -7,8 +7,14 @@ import type { PageRun } from './page-run.js';
 import { type PageReport, type PagesReport, summaryOf } from './report.js';
 import { isAboutVersions } from './version-findings.js';
 
+/** What of a page run the sheet is made from. */
+export type SheetRun = Pick<PageRun, 'page'> & {
+  /** Where its thumbnail is; undefined where it has none. */
+  readonly stored: { readonly folder: string } | undefined;
+};
+
 /** What the contact sheet is to show. @param runs the pages of the report, in its order */
-export function sheetRequest(job: Job, report: PagesReport, runs: readonly PageRun[]): SheetRequest {
+export function sheetRequest(job: Job, report: PagesReport, runs: readonly SheetRun[]): SheetRequest {
   const { issue, title, number, due, scenes } = job;
   return {
     issue,
@@ -22,7 +28,7 @@ export function sheetRequest(job: Job, report: PagesReport, runs: readonly PageR
   };
 }
 
-function sheetPage(job: Job, report: PageReport, run: PageRun): RequestedSheetPage {
+function sheetPage(job: Job, report: PageReport, run: SheetRun): RequestedSheetPage {
   const { id, scene, kind, numbers, spec } = run.page;
   return {
     id,
@@ -45,7 +51,7 @@ function markOf({ state, findings }: PageReport): PageMark {
   return worstOf(findings.filter((one) => !isAboutVersions(one))) === 'warn' ? 'attention' : 'done';
 }
 
-function thumbnailOf({ outputs }: PageReport, { stored }: PageRun): RequestedSheetPage['thumbnail'] {
+function thumbnailOf({ outputs }: PageReport, { stored }: SheetRun): RequestedSheetPage['thumbnail'] {
   const output = outputs.find(({ product }) => product === 'thumbnail');
   if (output === undefined || stored === undefined) return undefined;
   return { sha256: output.sha256, path: join(stored.folder, output.name) };

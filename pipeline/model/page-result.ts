@@ -1,5 +1,6 @@
 import type { FilePart } from '../../config/job.js';
 import type { PageInkNames } from '../../config/print-spec.js';
+import type { SizePx } from '../../config/units.js';
 import type { Fidelity } from './fidelity.js';
 import type { Finding } from './findings.js';
 import type { ProcessInkName } from './separation.js';
@@ -12,6 +13,12 @@ import type { ProcessInkName } from './separation.js';
 export const productNames = ['press', 'plates', 'pdf', 'proof', 'thumbnail', 'views'] as const;
 /** One of `productNames`. */
 export type ProductName = (typeof productNames)[number];
+
+/** A box on a picture, in whole pixels. */
+export interface PixelBox extends SizePx {
+  readonly left: number;
+  readonly top: number;
+}
 
 /** One file made of a page. */
 export interface OutputFile {
@@ -32,6 +39,8 @@ export interface OutputFile {
   readonly ppi: number;
   /** What a strip of pictures shows, from its top. */
   readonly shows?: readonly string[];
+  /** Where the trim lies on a proof, in its pixels; undefined where words beside the page reach beyond the trim. */
+  readonly trim?: PixelBox;
 }
 
 /** A working page that went into a result. */

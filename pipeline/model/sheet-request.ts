@@ -11,6 +11,9 @@ export type PageMark =
   | 'contested'
   | 'held';
 
+/** What a review round's sheet says of a page: unchanged ones are shown in grey, the others are marked. */
+export type SheetChange = 'new' | 'changed' | 'unchanged';
+
 /** What the contact sheet says of one page of the page list. */
 export interface PageOnSheet {
   readonly id: string;
@@ -28,12 +31,16 @@ export interface PageOnSheet {
   readonly state: PageMark;
   /** Why it is in this state, in a few words. */
   readonly note: string | undefined;
+  /** What became of it since the review round before; default nothing is said of that. */
+  readonly change?: SheetChange | undefined;
 }
 
 /** What the contact sheet says of the issue. */
 export interface SheetHeading {
   /** Issue code as file names carry it. */
   readonly issue: string;
+  /** What the sheet is; default `contact sheet`. */
+  readonly name?: string | undefined;
   readonly title: string;
   readonly number?: number | undefined;
   /** Such as `cgats-tr006, ink limit 320 %`. */

@@ -49,7 +49,7 @@ async function makeProduct(
 /** Writes one file of a product into a folder, under the name that its role gives it. */
 export async function writeMade(
   product: PageProduct,
-  { role, of, size, ppi, shows, encode }: MadeFile,
+  { role, of, size, ppi, shows, trim, encode }: MadeFile,
   folder: string,
   baseName: string,
 ): Promise<OutputFile> {
@@ -57,8 +57,8 @@ export async function writeMade(
   const half = of === undefined ? {} : { half: of.half };
   const { bytes, sha256 } = await writeOutput(join(folder, name), await encode());
   const { width, height } = size;
-  const strip = shows === undefined ? {} : { shows };
-  return { product: product.name, role, ...half, name, bytes, sha256, width, height, ppi, ...strip };
+  const seen = { ...(shows === undefined ? {} : { shows }), ...(trim === undefined ? {} : { trim }) };
+  return { product: product.name, role, ...half, name, bytes, sha256, width, height, ppi, ...seen };
 }
 
 function proofInksOf({ request, inks, arena }: MadeContext): Promise<Raster> {

@@ -5,7 +5,7 @@ import type { Separator } from '../inks/separator.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Finding } from '../model/findings.js';
 import type { PageRequest } from '../model/page-request.js';
-import type { PlateShift, ProductName } from '../model/page-result.js';
+import type { PixelBox, PlateShift, ProductName } from '../model/page-result.js';
 import type { Raster } from '../model/raster.js';
 import type { PageInks } from '../separate.js';
 import type { HalfPage } from './delivered-pages.js';
@@ -42,6 +42,8 @@ export interface MadeFile {
   readonly ppi: number;
   /** What a strip of pictures shows, from its top. */
   readonly shows?: readonly string[];
+  /** Where the trim lies on a proof, in its pixels. */
+  readonly trim?: PixelBox | undefined;
   /** The file, in pieces. */
   readonly encode: () => Promise<readonly Uint8Array[]>;
 }

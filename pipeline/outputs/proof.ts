@@ -40,7 +40,7 @@ export const proof: PageProduct = {
 };
 
 async function proofFile(context: OutputContext): Promise<MadeFile[]> {
-  const { drawProof } = await import('../proof.js');
+  const { drawProof, trimOnProof } = await import('../proof.js');
   const { request, softProof } = context;
   const { spec, numbers } = request.page;
   const ppi = spec.proofPpi;
@@ -50,14 +50,16 @@ async function proofFile(context: OutputContext): Promise<MadeFile[]> {
     extraInks: shownInks(context),
     ...(spec.proofBoxes ? { boxes: numberedPlaces(context.findings) } : {}),
   };
-  const drawn = await drawProof(await softProof(), options, context.arena);
+  const page = await softProof();
+  const drawn = await drawProof(page, options, context.arena);
+  const file = { ...picture('proof', drawn, ppi), trim: trimOnProof(page, options) };
   const beside = [
     await differences(context),
     await platesMoved(context),
     await outOfGamut(context),
     await cleanedLine(context),
   ];
-  return [picture('proof', drawn, ppi), ...beside.flat()];
+  return [file, ...beside.flat()];
 }
 
 function slugOf({ request, press, separator, findings, statedDay }: OutputContext): ProofSlug {

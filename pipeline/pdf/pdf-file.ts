@@ -1,4 +1,5 @@
 import { PlatehandError } from '../../config/errors.js';
+import type { SizePx } from '../../config/units.js';
 import { pdfBytes, pdfDictionary, ref } from './notation.js';
 
 /**
@@ -12,6 +13,11 @@ const longestBytes = 9_999_999_999;
 
 /** Four bytes above 127 behind a %, so that nobody takes the file for text (ISO 32000-1 section 7.5.2). */
 const binaryMark = Buffer.of(0x25, 0xe2, 0xe3, 0xcf, 0xd3, 0x0a);
+
+/** A picture as JPEG, rgb. */
+export interface JpegPicture extends SizePx {
+  readonly jpeg: Uint8Array;
+}
 
 /** What a file's trailer names. */
 export interface PdfTrailer {
@@ -64,6 +70,15 @@ export class PdfFile {
       ...this.streamPart(pieces),
       ...this.streamEnd(),
     ];
+  }
+
+  /** A picture as it is packed (ISO 32000-1 section 7.4.8). @throws PlatehandError `pdf-too-large` */
+  picture(id: number, { width, height, jpeg }: JpegPicture): Uint8Array[] {
+    const entries = {
+      ...{ Type: '/XObject', Subtype: '/Image', Width: `${width}`, Height: `${height}` },
+      ...{ ColorSpace: '/DeviceRGB', BitsPerComponent: '8', Filter: '/DCTDecode' },
+    };
+    return this.stream(id, entries, [jpeg]);
   }
 
   /** The beginning of a stream whose bytes follow by `streamPart`. @param dictionary states their length */

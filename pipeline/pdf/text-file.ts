@@ -1,8 +1,7 @@
 import { createHash } from 'node:crypto';
 import { deflateSync } from 'node:zlib';
-import type { SizePx } from '../../config/units.js';
 import { datesOf, pdfDictionary, pdfNumber, pdfNumbers, pdfText, ref } from './notation.js';
-import { PdfFile } from './pdf-file.js';
+import { type JpegPicture, PdfFile } from './pdf-file.js';
 import { type FontWeight, fontObjects, TextFont } from './text-font.js';
 
 /**
@@ -33,11 +32,6 @@ export interface Box {
   readonly y: number;
   readonly width: number;
   readonly height: number;
-}
-
-/** A picture as JPEG, rgb. */
-export interface JpegPicture extends SizePx {
-  readonly jpeg: Uint8Array;
 }
 
 interface Page {
@@ -118,7 +112,7 @@ export class TextPdf {
       ),
       ...this.fonts.regular.objects(file, fonts.regular),
       ...this.fonts.bold.objects(file, fonts.bold),
-      ...this.pictures.flatMap((picture, number) => pictureObject(file, firstFree + number, picture)),
+      ...this.pictures.flatMap((picture, number) => file.picture(firstFree + number, picture)),
       ...this.pages.flatMap((page, number) => pageObjects(file, pageAt(number), page)),
     ];
     const hash = createHash('sha256');
@@ -139,14 +133,6 @@ export class TextPdf {
 
 function numbersOf({ x, y, width, height }: Box): string {
   return pdfNumbers([x, a4Points.height - y - height, width, height]).slice(1, -1);
-}
-
-function pictureObject(file: PdfFile, id: number, { width, height, jpeg }: JpegPicture): Uint8Array[] {
-  const entries = {
-    ...{ Type: '/XObject', Subtype: '/Image', Width: `${width}`, Height: `${height}` },
-    ...{ ColorSpace: '/DeviceRGB', BitsPerComponent: '8', Filter: '/DCTDecode' },
-  };
-  return file.stream(id, entries, [jpeg]);
 }
 
 function pageObjects(file: PdfFile, id: number, { marks, pictures }: Page): Uint8Array[] {

@@ -4,14 +4,9 @@ import { findingItem } from './finding-item.js';
 import { address, apart, type Html, html, idOf } from './html.js';
 import { layerWords } from './legends.js';
 import { noteList, pinned, pins, pinsSwitch } from './page-notes.js';
-import type {
-  ReportData,
-  ReportedBox,
-  ReportedFinding,
-  ReportedPage,
-  ReportedPictures,
-} from './report-form.js';
-import { boxId, findingId, pageId, pageTitle, pageWords, stateMark } from './words.js';
+import type { ReportData, ReportedFinding, ReportedPage, ReportedPictures } from './report-form.js';
+import { changeBoxes, changesSwitch, sinceSection } from './since-section.js';
+import { boxId, findingId, pageId, pageTitle, pageWords, stateMark, styleOf } from './words.js';
 
 /** One page of the report: its pictures with what can be laid over them, and its findings. */
 export function pageSection(
@@ -28,7 +23,9 @@ export function pageSection(
 ${isTold ? undefined : html`<p>${apart(sentence(why))}</p>`}
 <div class="two">
 ${pictures === null ? noPicture : look(page, pictures)}
-<div>${findingList(page, units)}${noteList(page, units)}</div>
+<div>${page.since === null ? undefined : sinceSection(page.page, page.since, units)}
+${findingList(page, units)}${noteList(page, units)}
+</div>
 </div>
 </article>`;
 }
@@ -59,13 +56,13 @@ function look(page: ReportedPage, pictures: ReportedPictures): Html {
     finding.places.map((place) => boxOf(page.page, finding, place)),
   );
   const ratio = Math.round((width / height) * 10_000) / 10_000;
-  const marks = html`${boxes.length === 0 ? undefined : marksSwitch(page.page)}${pinsSwitch(page)}`;
+  const marks = html`${boxes.length === 0 ? undefined : marksSwitch(page.page)}${pinsSwitch(page)}${changesSwitch(page)}`;
   return html`<fieldset class="look"><legend>Pictures of ${words.charAt(0).toLowerCase()}${words.slice(1)}</legend>
 ${marks}${[undefined, ...layers].map((layer, at) => choice(page.page, at, layer))}<div class="stack" style="--r:${ratio}"><img src="${address(path)}" width="${width}" height="${height}" loading="lazy" alt="${words} as it prints${markedWords(boxes.length + pinned(page).length)}">${strips(layers, words)}<span class="trim" style="${styleOf(trim)}"></span>${
     boxes.length === 0
       ? undefined
       : html`<span class="boxes" role="group" aria-label="Places of findings">${boxes}</span>`
-  }${pins(page)}</div>
+  }${pins(page)}${changeBoxes(page)}</div>
 ${layers.map(scaleOf)}
 <p class="open"><a href="${address(path)}">Picture of ${words.charAt(0).toLowerCase()}${words.slice(1)} by itself</a></p>
 </fieldset>`;
@@ -118,8 +115,4 @@ function scaleOf(layer: Layer): Html | undefined {
 
 function boxOf(page: string, finding: ReportedFinding, place: ReportedFinding['places'][number]): Html {
   return html`<a class="box ${finding.severity}" id="${boxId(page, place)}" href="#${findingId(page, finding)}" tabindex="-1" style="${styleOf(place.box)}"><b>${place.number}</b></a>`;
-}
-
-function styleOf({ leftPercent, topPercent, widthPercent, heightPercent }: ReportedBox): string {
-  return `left:${leftPercent}%;top:${topPercent}%;width:${widthPercent}%;height:${heightPercent}%`;
 }

@@ -57,7 +57,8 @@ export const boxColours = {
   stop: '#e3170a',
   warn: '#ffb000',
   note: '#3aa0ff',
-} as const satisfies Readonly<Record<Severity, string>>;
+  change: '#c2369a',
+} as const satisfies Readonly<Record<Severity | 'change', string>>;
 
 /** Pins of editors' notes, as on proofs: set off from every severity. */
 export const pinColour = '#6a2a9c';

@@ -29,7 +29,9 @@ const box = z
   );
 
 const place = z.strictObject({
-  number: text('Number of the box, such as 2.1: the first place of finding 2'),
+  number: text(
+    'Number of the box, such as 2.1: the first place of finding 2; 3 for the third place that changed',
+  ),
   xMm: figure('From the left of the trim; negative in the bleed'),
   yMm: figure('From the top of the trim; negative in the bleed'),
   widthMm: figure('Width of the place'),
@@ -82,6 +84,21 @@ const condition = z
   .nullable()
   .describe('What the page was separated for; null before it was');
 
+const since = z
+  .strictObject({
+    round: whole('Number of the review round that it is compared with'),
+    verdict: text('changed, new, gone, size, press or unknown'),
+    why: text('One sentence: what changed, with figures'),
+    before: z.array(z.string()).describe('Working pages that it was made of then'),
+    now: z.array(z.string()).describe('Working pages that it is made of now'),
+    placesInAll: whole('How many places changed; not all of many are listed'),
+    places: z.array(place).describe('Where on the page, the gravest first; none for a spread in halves'),
+  })
+  .nullable()
+  .describe(
+    'How it differs from the last review round or, where it does not, from the one before; null where it does not',
+  );
+
 const note = z.strictObject({
   name: text('What it is called everywhere, such as r1-7-mara-2'),
   number: whole('Number of its pin: counts over all notes of the page, from 1'),
@@ -131,6 +148,7 @@ const page = z.strictObject({
   condition,
   pictures,
   findings: z.array(finding).describe('The gravest first'),
+  since,
   acceptance,
   notes: z.array(note).describe('What editors wrote in all rounds, the oldest first'),
 });

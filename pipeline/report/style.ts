@@ -91,11 +91,17 @@ article:target>h3{background:var(--raised)}
 .scale{display:none;width:min(100%,23rem);aspect-ratio:364/46;margin:.25rem 0}
 ${shown('heat', mostHeats)}${shown('plate', mostPlates)}
 .trim{position:absolute;border:1px solid #000;outline:1px solid #fff;pointer-events:none}
-.boxes,.pins{display:none}
-.boxed:checked~.stack .boxes,.pinned:checked~.stack .pins{display:block}
+.boxes,.pins,.changes{display:none}
+.boxed:checked~.stack .boxes,.pinned:checked~.stack .pins,.changed:checked~.stack .changes{display:block}
+.changes:has(:target){display:block}
 .box{position:absolute;min-height:0;border:2px solid;outline:1px solid #fff;box-shadow:inset 0 0 0 1px #000;text-decoration:none}
 .box b{position:absolute;left:-2px;bottom:100%;background:#fff;color:#000;border:1px solid #000;font:bold .7rem/1.2 system-ui,sans-serif;padding:0 .25em;white-space:nowrap;z-index:1}
 .box.stop{border-color:${boxColours.stop}}.box.warn{border-color:${boxColours.warn};border-style:dashed}.box.note{border-color:${boxColours.note};border-style:dotted}
+.box.change{border-color:${boxColours.change};border-style:double;border-width:3px}
+.since{border-left:4px solid ${boxColours.change};padding:.25rem 0 .25rem .75rem;margin:0 0 .75rem}
+.since ul{list-style:none;margin:0;padding:0}
+.since p{margin:.15rem 0}
+.since li a{display:inline-block;min-width:1.5rem}
 .box:target{outline:4px solid #fff;box-shadow:0 0 0 7px #000;z-index:1}
 .box:hover b,.box:target b{background:#000;color:#fff;z-index:2}
 .pin{position:absolute;width:0;height:0;min-height:0;text-decoration:none}

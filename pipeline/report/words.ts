@@ -2,7 +2,13 @@ import { counted, formatMeasured } from '../../config/figures.js';
 import type { LengthUnit } from '../../config/units.js';
 import { apart, type Html, html, idOf } from './html.js';
 import { severityWords } from './palette.js';
-import type { ReportedFinding, ReportedNote, ReportedPage, ReportedPlace } from './report-form.js';
+import type {
+  ReportedBox,
+  ReportedFinding,
+  ReportedNote,
+  ReportedPage,
+  ReportedPlace,
+} from './report-form.js';
 
 /** Small pieces of the report that several of its parts say alike. */
 
@@ -87,4 +93,9 @@ export function countFound(findings: readonly Pick<ReportedFinding, 'severity'>[
   const count = (severity: ReportedFinding['severity']) =>
     findings.filter((one) => one.severity === severity).length;
   return { stop: count('stop'), warn: count('warn'), note: count('note') };
+}
+
+/** Where a box lies on its picture, as a style. */
+export function styleOf({ leftPercent, topPercent, widthPercent, heightPercent }: ReportedBox): string {
+  return `left:${leftPercent}%;top:${topPercent}%;width:${widthPercent}%;height:${heightPercent}%`;
 }

@@ -1,4 +1,4 @@
-import { readdir, readFile } from 'node:fs/promises';
+import { readdir, readFile, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { z } from 'zod';
 import { PlatehandError } from '../../config/errors.js';
@@ -12,7 +12,10 @@ import { PlatehandError } from '../../config/errors.js';
 export const roundsFolder = 'rounds';
 
 /** Version of the layout of round.json; raised when a field changes its meaning. */
-const roundFormat = 'platehand round 1';
+export const roundFormat = 'platehand round 1';
+
+/** The record of a round, in its folder. */
+export const recordName = 'round.json';
 
 const usedFile = z.object({
   name: z.string(),
@@ -24,7 +27,7 @@ const usedFile = z.object({
 });
 
 const frozenFile = z.object({
-  /** `composite`, `line` or `proof`. */
+  /** `composite`, `line`, the id of an extra ink, or `proof`. */
   role: z.string(),
   half: z.number().optional(),
   /** Path in the round's folder, with forward slashes. */
@@ -70,20 +73,45 @@ export type RoundRecord = Readonly<z.infer<typeof roundRecord>>;
 /**
  * The finished rounds of a job, the oldest first; none where there is no such folder.
  * @param jobFolder absolute path
+ * @param last reads so many of the latest only; default all
  * @throws PlatehandError round-unreadable for a round.json that is damaged or of a newer platehand
  */
-export async function readRounds(jobFolder: string): Promise<readonly RoundRecord[]> {
+export async function readRounds(
+  jobFolder: string,
+  last = Number.POSITIVE_INFINITY,
+): Promise<readonly RoundRecord[]> {
+  const rounds: RoundRecord[] = [];
+  for (const number of (await roundNumbers(jobFolder)).toReversed()) {
+    if (rounds.length >= last) break;
+    const round = await readRound(jobFolder, number);
+    if (round !== undefined) rounds.unshift(round);
+  }
+  return rounds;
+}
+
+/** Numbers of all folders that bear one, finished or not, in order. */
+export async function roundNumbers(jobFolder: string): Promise<readonly number[]> {
   const names = await readdir(join(jobFolder, roundsFolder)).catch((thrown: NodeJS.ErrnoException) => {
     if (thrown.code === 'ENOENT') return [];
     throw thrown;
   });
   const numbers = names.filter((name) => /^[1-9]\d{0,3}$/.test(name)).map(Number);
-  const rounds = await Promise.all(numbers.sort((a, b) => a - b).map((round) => readRound(jobFolder, round)));
-  return rounds.filter((round) => round !== undefined);
+  return numbers.sort((a, b) => a - b);
+}
+
+/** Which round is the latest, and when its record was written, as a short text: as long as it is the same, so are the rounds. */
+export async function roundsMark(jobFolder: string): Promise<string> {
+  for (const number of (await roundNumbers(jobFolder)).toReversed()) {
+    const facts = await stat(join(jobFolder, roundsFolder, String(number), recordName)).catch(
+      () => undefined,
+    );
+    if (facts !== undefined) return `${number} ${facts.size} ${facts.mtimeMs}`;
+  }
+  return '';
 }
 
 async function readRound(jobFolder: string, round: number): Promise<RoundRecord | undefined> {
-  const file = join(jobFolder, roundsFolder, String(round), 'round.json');
+  const file = join(jobFolder, roundsFolder, String(round), recordName);
   const text = await readFile(file, 'utf8').catch((thrown: NodeJS.ErrnoException) => {
     if (thrown.code === 'ENOENT') return undefined;
     throw thrown;

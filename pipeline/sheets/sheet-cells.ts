@@ -3,6 +3,7 @@ import type { PageOnSheet, SheetHeading } from '../model/sheet-request.js';
 import type { PxBox } from './drawing.js';
 import { box, fill, ink, line, text } from './drawing.js';
 import { type PageMark, pageMarks } from './marks.js';
+import { type ChangedPage, drawChange } from './sheet-changes.js';
 import type { SheetCell } from './sheet-layout.js';
 import { textWidth, wrapText } from './type.js';
 
@@ -21,11 +22,9 @@ export interface ContactSheet extends SheetHeading {
 }
 
 /** A page on the sheet with the room it got. */
-export interface PlacedPage {
+export interface PlacedPage extends ChangedPage {
   readonly page: SheetPage;
   readonly cell: SheetCell;
-  /** Where its picture lies; undefined where a labelled blank stands for it. */
-  readonly picture: PxBox | undefined;
   /** What stands under it, if anything. */
   readonly note: string | undefined;
 }
@@ -41,7 +40,7 @@ export function drawCell(placed: PlacedPage, unit: number, index: number): strin
   const paper =
     picture === undefined ? drawBlank(placed, unit, index) : drawEdge(picture, unit, cell.side === 'right');
   const fold = cell.side === 'across' ? drawFoldTicks(cell.box, unit) : '';
-  return paper + fold + drawLabel(placed, unit) + drawNote(placed, unit);
+  return paper + drawChange(placed, unit) + fold + drawLabel(placed, unit) + drawNote(placed, unit);
 }
 
 /**

@@ -42,7 +42,7 @@ export function drawHeader(sheet: ContactSheet, layout: SheetLayout): string[] {
   const dueWidth = Math.min(textWidth(due, { ...small, bold: true }), half);
   const y = margin + 12 * unit;
   return [
-    text(`${sheet.issue} \u00b7 contact sheet`, margin, y, {
+    text(`${sheet.issue} \u00b7 ${sheet.name ?? 'contact sheet'}`, margin, y, {
       ...small,
       fill: ink.quiet,
       maxWidthPx: right - margin - dueWidth - 20 * unit,

@@ -7,14 +7,12 @@ import { writeFailed } from '../../pipeline/files/disk-trouble.js';
 import {
   createJobFolder,
   deliver,
-  type ExitCode,
   exitCode,
   exitCodeOf,
   type Job,
   loadJob,
   PlatehandError,
   type ProductName,
-  type RunOptions,
   readDeliveries,
   runIssue,
   selectPages,
@@ -22,27 +20,17 @@ import {
   verifySet,
 } from '../../pipeline/index.js';
 import { pauseByHand, resumeByHand } from '../daemon/folder-marks.js';
-import { followJob, keepJob } from '../daemon/last-job.js';
-import { removeLeftovers } from '../daemon/leftovers.js';
+import { followJob } from '../daemon/last-job.js';
 import { noteDelivery, noteRun } from './command-notes.js';
+import { type Common, openForWork, say, type Work, workOptions } from './command-work.js';
 import { deliveryNote, deliveryText, setText, shelfJson, shelfText, verifyText } from './delivery-text.js';
-import { showProgress } from './progress.js';
 import { errorFacts, paintFor, runText } from './report-text.js';
+import { type RoundActions, roundActions } from './round-actions.js';
 import { brokenJobText, daemonText, readWatchStatus, statusText } from './status-text.js';
 import { type WatchCommandOptions, watchUntilAsked } from './watch-command.js';
 
-/** Options that every command understands. */
-interface Common {
-  readonly json?: true;
-}
-
-interface Work extends Common {
-  readonly jobs?: number;
-  readonly pages?: string;
-}
-
 /** What each command does; the front door only reads words and calls these. */
-export interface Actions {
+export interface Actions extends RoundActions {
   create(folder: string, options: Common & { issue?: string; title?: string; pages?: number }): Promise<void>;
   check(folder: string, options: Work & { report?: string }): Promise<void>;
   run(folder: string, options: Work & { only?: 'proofs' | 'press' | 'plates' | 'pdf' }): Promise<void>;
@@ -59,6 +47,8 @@ export interface Actions {
 }
 
 export const actions: Actions = {
+  ...roundActions,
+
   async create(folder, { json, ...facts }) {
     await createJobFolder(resolve(folder), facts);
     const typed = /[^\w./\\:-]/.test(folder) ? `"${folder}"` : folder;
@@ -153,22 +143,6 @@ export const actions: Actions = {
   },
 };
 
-/** A job about to be worked on: what an interrupted run left unfinished goes first. */
-async function openForWork(folder: string): Promise<Job> {
-  const job = await loadJob(resolve(folder));
-  await removeLeftovers(job.folder);
-  await keepJob(job.folder);
-  return job;
-}
-
-function workOptions(job: Job, options: Work): RunOptions {
-  return {
-    ...(options.pages === undefined ? {} : { pages: selectPages(job, options.pages) }),
-    ...(options.jobs === undefined ? {} : { jobs: options.jobs }),
-    onEvent: showProgress(process.stderr),
-  };
-}
-
 /** One bag by itself; of a delivery also what it goes together with. */
 async function verifyOne(bag: string, json: true | undefined): Promise<void> {
   const report = await verifyBag(resolve(bag));
@@ -221,17 +195,4 @@ function partialOf({ partial, reason }: { partial?: true; reason?: string }) {
     );
   }
   return { partial: { reason: reason.trim() } };
-}
-
-/** Prints the outcome of a command, as text or as one JSON object, and sets what the process exits with. */
-function say(
-  command: string,
-  code: ExitCode,
-  json: true | undefined,
-  outcome: object,
-  text: () => string,
-): void {
-  process.exitCode = code;
-  const out = json ? visibleLines(JSON.stringify({ command, exitCode: code, ...outcome }, null, 2)) : text();
-  process.stdout.write(`${out}\n`);
 }

@@ -187,8 +187,9 @@ describe('the colours', () => {
     for (const { ground, raised } of Object.values(palettes)) {
       for (const colour of [ground, raised]) expect(colour.slice(1, 3).repeat(3)).toBe(colour.slice(1));
     }
-    expect(new Set(Object.values(boxColours)).size).toBe(3);
+    expect(new Set(Object.values(boxColours)).size).toBe(4);
     expect(text).toMatch(/\.box\.warn\{[^}]*dashed/);
+    expect(text).toMatch(/\.box\.change\{[^}]*double/);
     expect(text).toMatch(/\.box\.note\{[^}]*dotted/);
   });
 });
