@@ -102,6 +102,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'names',
     'pdf',
     'report',
+    'palette',
     'stages',
     'outputs',
     'page',
