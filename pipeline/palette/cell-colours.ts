@@ -22,15 +22,35 @@ export function lightOfCells(
   separator: Pick<Separator, 'screenOf'>,
   arena: PageArena,
 ): Float32Array {
-  const shownAs = (raster: Raster) => separator.screenOf(raster, profile, arena);
-  const one: Raster = { ...colour, width: 1, height: 1, data: new Uint8Array(channelsOf(colour)) };
+  const shownAs = (data: Uint8Array) => {
+    const row: Raster = { ...colour, width: data.length / channelsOf(colour), height: 1, data };
+    return separator.screenOf(row, profile, arena);
+  };
   // What a screen shows as it is needs no levels, which would round it.
-  if (shownAs(one) === one) return colour.model === 'grey' ? thrice(amounts) : amounts;
+  if (isAsItIs(colour, shownAs)) return colour.model === 'grey' ? thrice(amounts) : amounts;
   const isInk = colour.model === 'cmyk';
-  const data = Uint8Array.from(amounts, (amount) => (isInk ? Math.round(amount * 255) : levelFor(amount)));
-  const shown = shownAs({ ...colour, width: weights.length, height: 1, data });
-  const light = Float32Array.from(shown.data, lightOf);
-  return shown.model === 'grey' ? thrice(light) : light;
+  const data = new Uint8Array(amounts.length);
+  for (let at = 0; at < data.length; at++)
+    data[at] = isInk ? Math.round(amounts[at] * 255) : levelFor(amounts[at]);
+  const shown = shownAs(data);
+  const light = new Float32Array(shown.data.length);
+  for (let at = 0; at < light.length; at++) light[at] = lightOf(shown.data[at]);
+  return shown.model === 'grey' && light.length === weights.length ? thrice(light) : light;
+}
+
+/** Levels that are asked of each channel to tell whether a profile is that of the screen. */
+const probed = [0, 64, 128, 192, 255];
+
+/** Whether a screen shows numbers as they are: they are untagged, or their profile is sRGB by whatever name. */
+function isAsItIs({ model }: Raster, shownAs: (data: Uint8Array) => Raster): boolean {
+  if (model === 'cmyk') return false;
+  const probe =
+    model === 'grey'
+      ? probed
+      : probed.flatMap((r) => probed.flatMap((g) => probed.flatMap((b) => [r, g, b])));
+  const shown = shownAs(Uint8Array.from(probe));
+  const repeated = shown.model === model ? 1 : 3;
+  return probe.every((level, at) => Math.abs(shown.data[at * repeated] - level) <= 1);
 }
 
 function thrice(grey: Float32Array): Float32Array {

@@ -8,7 +8,7 @@ import type { PagePalette } from '../../../pipeline/model/palette.js';
 import type { Raster } from '../../../pipeline/model/raster.js';
 import { labOfOklab, labOfRgb } from '../../../pipeline/palette/cie-lab.js';
 import { measurePalette } from '../../../pipeline/palette/measure-palette.js';
-import { type Rgb, rgbOf } from '../../../pipeline/palette/oklab.js';
+import { oklabOf, type Rgb, rgbOf } from '../../../pipeline/palette/oklab.js';
 import { drawn, plateOf, seeded } from '../../helpers/rasters.js';
 import { specWith } from '../../helpers/specs.js';
 
@@ -269,6 +269,30 @@ describe('what colours it was painted in, by how it was made', () => {
       return y < 0.6 ? known[0][0] : known[1][0];
     });
     expectKnown(paletteOf(page), known);
+  });
+});
+
+describe('colour in another profile', () => {
+  it('is what a screen shows of it, and sRGB by whatever name stays as it is', async () => {
+    const separator = separatorFor(await openPress(spec.press), spec);
+    const page = painted((_, y) => (y < 0.5 ? coat : skin));
+    const measured = async (name: string) => {
+      const { icc } = await sharp({ create: { width: 2, height: 2, channels: 3, background: '#fff' } })
+        .withIccProfile(name)
+        .png()
+        .toBuffer()
+        .then((png) => sharp(png).metadata());
+      return measurePalette({ colour: page, profile: icc, coverage: undefined }, spec, separator, arena);
+    };
+    expectKnown(await measured('srgb'), [
+      [coat, 50],
+      [skin, 50],
+    ]);
+    // A wider space: the same numbers mean more chroma.
+    const wide = await measured('p3');
+    expect(Math.abs(wide.colours[0].sharePercent - 50)).toBeLessThan(1);
+    const chromaOfBlue = ({ colours }: PagePalette) => Math.max(...colours.map(({ oklab }) => -oklab[2]));
+    expect(chromaOfBlue(wide)).toBeGreaterThan(-oklabOf(coat)[2] + 0.003);
   });
 });
 
