@@ -20,7 +20,7 @@ const paperLightness = 0.985;
 const paperChroma = 0.008;
 
 /** Whether a colour is bare paper. */
-export function isPaper(oklab: OkLab): boolean {
+function isPaper(oklab: OkLab): boolean {
   return oklab[0] > paperLightness && chromaOf(oklab) < paperChroma;
 }
 

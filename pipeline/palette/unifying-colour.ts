@@ -15,7 +15,7 @@ const sameColour = 0.06;
 const leastPercent = 2;
 
 /** How much of a page is in a colour, in percent. */
-export function percentOf(oklab: OkLab, colours: readonly WeighedColour[]): number {
+function percentOf(oklab: OkLab, colours: readonly WeighedColour[]): number {
   let [near, whole] = [0, 0];
   for (const each of colours) {
     const apart = oklabDistance(oklab, each.oklab) / sameColour;
