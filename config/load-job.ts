@@ -10,6 +10,7 @@ import {
   type NameAssignment,
   type Part,
   parts,
+  type Scene,
 } from './job.js';
 import { deliveryDefaults } from './job-file/delivery-naming.js';
 import { extraInkDefaults } from './job-file/extra-ink-schema.js';
@@ -103,8 +104,8 @@ function assemble(file: JobFile, draft: Draft, listed: readonly ListedPage[], fo
     number: file.number,
     due: file.due,
     units: file.units,
-    scenes: (file.scenes ?? []).map(({ id, title }) => ({ id, title: title ?? id })),
     pages: listed.map((page) => issuePage(page, heldReasons.get(page), specOf(page))),
+    scenes: (file.scenes ?? []).map(sceneOf),
     assignments: new Map(
       draft.names.entries.map(({ key, value }) => [key.normalize('NFC'), assignmentOf(value, listed)]),
     ),
@@ -229,4 +230,8 @@ function notRead(thrown: unknown, path: string, folder: string): PlatehandError 
 
 function unreadable(path: string, what: string, remedy: string, cause?: unknown): PlatehandError {
   return new PlatehandError('job-unreadable', `${path} ${what}`, remedy, { cause });
+}
+
+function sceneOf({ id, title, setOff }: NonNullable<JobFile['scenes']>[number]): Scene {
+  return { id, title: title ?? id, ...(setOff === true ? { setOff } : {}) };
 }

@@ -49,6 +49,7 @@ async function deliverSample(folder: string): Promise<void> {
   say('Where to look:');
   for (const [path, what] of [
     ['proofs/contact-sheet.png', 'all pages in reading order'],
+    ['palettes/colour-script.png', "the story's colour, scene by scene"],
     ['report/report.html', 'what was found on every page, and where: open it in a browser'],
     ['palettes/colour-script.png', 'the colour of the story, page by page and scene by scene'],
     ['palettes/swatches_cgats-tr006.png', 'the colours of a character, screen beside print'],

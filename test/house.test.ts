@@ -72,6 +72,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'checks',
     'names',
     'sheets',
+    'palette',
   ],
   // A page from its files to its outputs.
   outputs: [
@@ -85,6 +86,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'views',
     'report',
     'pdf',
+    'palette',
     'stages',
   ],
   page: ['config', 'model', 'kernels', 'inks', 'layers', 'stages', 'outputs'],
@@ -102,6 +104,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'pdf',
     'rounds',
     'report',
+    'palette',
     'stages',
     'outputs',
     'page',

@@ -48,7 +48,7 @@ interface KnownFile {
 }
 
 /** A product of the issue as it stands in its place, or made anew where it would be another, or where somebody has changed it. */
-async function upToDate(
+export async function upToDate(
   jobFolder: string,
   { name, path, revision }: Pick<IssueProduct<never>, 'name' | 'path' | 'revision'>,
   madeFrom: unknown,

@@ -1,5 +1,7 @@
 import { visibleLines } from '../../config/visible-text.js';
-import type { SheetRequest } from '../model/sheet-request.js';
+import type { StoryColours } from '../model/palette.js';
+import type { ColourScriptRequest, SheetRequest } from '../model/sheet-request.js';
+import { palettesCss, palettesCsv } from '../palette/palette-files.js';
 import type { ReportData } from '../report/report-form.js';
 
 /** What is made of a whole issue, from the results of its pages: a row of `issueProducts`. */
@@ -52,5 +54,39 @@ const reportJson: IssueProduct<ReportData> = {
   make: async (data) => Buffer.from(`${visibleLines(JSON.stringify(data, null, 1))}\n`),
 };
 
+/** The story's colour on one picture. */
+const colourScript: IssueProduct<ColourScriptRequest> = {
+  name: 'colour-script',
+  path: 'palettes/colour-script.png',
+  // A colourist's own: it says nothing to a printer.
+  bundlePath: undefined,
+  revision: 1,
+  async make(request) {
+    const { sheetPicture } = await import('./sheet-picture.js');
+    return sheetPicture(request);
+  },
+};
+
+/** Palettes of pages and scenes as a table, for other programs. */
+const paletteTable: IssueProduct<StoryColours> = {
+  name: 'palettes-csv',
+  path: 'palettes/palettes.csv',
+  bundlePath: undefined,
+  revision: 1,
+  make: async (story) => Buffer.from(palettesCsv(story)),
+};
+
+/** The same as custom properties of CSS. */
+const paletteStyle: IssueProduct<StoryColours> = {
+  name: 'palettes-css',
+  path: 'palettes/palettes.css',
+  bundlePath: undefined,
+  revision: 1,
+  make: async (story) => Buffer.from(palettesCss(story)),
+};
+
 /** All that is made of an issue. */
-export const issueProducts = { contactSheet, report, reportJson } as const;
+export const issueProducts = {
+  ...{ contactSheet, report, reportJson },
+  ...{ colourScript, paletteTable, paletteStyle },
+} as const;

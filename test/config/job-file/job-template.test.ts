@@ -29,7 +29,7 @@ describe('the job.yaml of a new job', () => {
       const full = parseJob(switchedOn(jobTemplate({ pages })), '/jobs/new');
       expect(full).toMatchObject({
         number: 1,
-        scenes: [{ id: 'harbour' }],
+        scenes: [{ id: 'harbour' }, { id: 'memory', setOff: true }],
         due: '2026-12-04T17:00:00+01:00',
       });
       expect(full.pages.filter((page) => page.kind === 'cover')).toHaveLength(4);
