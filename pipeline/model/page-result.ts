@@ -2,6 +2,7 @@ import type { FilePart } from '../../config/job.js';
 import type { PageInkNames } from '../../config/print-spec.js';
 import type { Fidelity } from './fidelity.js';
 import type { Finding } from './findings.js';
+import type { PagePalette } from './palette.js';
 import type { ProcessInkName } from './separation.js';
 
 /**
@@ -213,6 +214,8 @@ export interface PageMeasures {
   readonly register: RegisterMeasures | undefined;
   /** Inks beside the process inks; undefined for a page without any. */
   readonly extraInks?: ExtraInksMeasured;
+  /** What colours it was painted in; undefined for a page that has no colour. */
+  readonly palette?: PagePalette | undefined;
 }
 
 /** What a page was separated for. */
