@@ -15,6 +15,7 @@ import { placeAll } from './place-standing.js';
 import { planIssue } from './plan.js';
 import { type IssueReport, reportOf } from './report.js';
 import { nothingWritten, updateReport } from './report-update.js';
+import { dropOldSights } from './seen-as.js';
 import { updateContactSheet } from './sheet-update.js';
 import { versionChanges } from './version-changes.js';
 
@@ -82,6 +83,7 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
     options.onContactSheet?.(sheet.png);
     // Not under the job's lock: it may take a minute, and the file is replaced as a whole.
     const issuePdfs = await updateIssuePdfs(job, report.pages, wanted.includes('pdf'));
+    await dropOldSights(job.folder);
     return { ...report, contactSheet: sheet.path, reportFile, issuePdfs };
   } finally {
     if (options.runner === undefined) await runner?.close();

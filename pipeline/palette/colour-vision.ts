@@ -1,4 +1,5 @@
 import type { Raster } from '../model/raster.js';
+import { lightOf } from './oklab.js';
 import { type Matrix, redGreen, tritan, unchanged } from './vision-tables.js';
 
 /**
@@ -66,17 +67,19 @@ function tritanopia(): Seeing {
   return (r, g, b) => (nr * r + ng * g + nb * b >= 0 ? first(r, g, b) : second(r, g, b));
 }
 
-/** From a level of 0 to 255 to linear light (IEC 61966-2-1). */
-export function linearOf(level: number): number {
+/** Linear light of every level. */
+const linear = Float64Array.from({ length: 256 }, (_, level) => lightOf(level));
+
+/** From which linear light on a level is the nearest: halfway between two levels as they are encoded. Nothing is nearest to 256. */
+const begins = Float64Array.from({ length: 257 }, (_, level) =>
+  level === 256 ? 2 : lightBetween(level - 0.5),
+);
+
+/** As `lightOf`, for what lies between two levels (IEC 61966-2-1). */
+function lightBetween(level: number): number {
   const value = level / 255;
   return value <= 0.04045 ? value / 12.92 : ((value + 0.055) / 1.055) ** 2.4;
 }
-
-/** Linear light of every level. */
-const linear = Float64Array.from({ length: 256 }, (_, level) => linearOf(level));
-
-/** From which linear light on a level is the nearest: halfway between two levels as they are encoded. */
-const begins = Float64Array.from({ length: 257 }, (_, level) => (level === 256 ? 2 : linearOf(level - 0.5)));
 
 /** So many steps of linear light, each with the level at its beginning: from there it is a step or few to the right one. */
 const guesses = 4096;
@@ -88,8 +91,8 @@ function levelFrom(start: number, light: number): number {
   return level;
 }
 
-/** The nearest level of 0 to 255. @param light linear, 0 to 1 */
-export function levelOf(light: number): number {
+/** The nearest level of 0 to 255; many times as quick as the power that it stands for. @param light linear, 0 to 1 */
+export function nearestLevel(light: number): number {
   return levelFrom(guessed[(light * guesses) | 0], light);
 }
 
@@ -114,9 +117,9 @@ export function pictureSeenBy(picture: Raster, eyes: Eyes, severity = 1): Raster
       continue;
     }
     const [red, green, blue] = see(linear[data[at]], linear[data[at + 1]], linear[data[at + 2]]);
-    seen[at] = levelOf(red);
-    seen[at + 1] = levelOf(green);
-    seen[at + 2] = levelOf(blue);
+    seen[at] = nearestLevel(red);
+    seen[at + 1] = nearestLevel(green);
+    seen[at + 2] = nearestLevel(blue);
   }
   return { ...picture, data: seen };
 }

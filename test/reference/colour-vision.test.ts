@@ -3,12 +3,12 @@ import { describe, expect, it } from 'vitest';
 import type { Raster } from '../../pipeline/model/raster.js';
 import {
   type Eyes,
-  levelOf,
-  linearOf,
+  nearestLevel,
   otherEyes,
   pictureSeenBy,
   seeingOf,
 } from '../../pipeline/palette/colour-vision.js';
+import { levelOf, lightOf } from '../../pipeline/palette/oklab.js';
 import { redGreen, tritan } from '../../pipeline/palette/vision-tables.js';
 
 // Expected colours were computed apart from this program from the published figures: Machado, Oliveira and Fernandes 2009 (IEEE
@@ -53,7 +53,7 @@ describe('colour as other eyes see it', () => {
 
   it('agrees in linear light, before anything is rounded', () => {
     for (const { eyes, severity, painted, linear } of rows) {
-      const [r, g, b] = painted.map(linearOf);
+      const [r, g, b] = painted.map(lightOf);
       const light = seeingOf(eyes, severity)(r, g, b);
       for (const [i, value] of light.entries()) {
         const within = Math.min(1, Math.max(0, linear[i]));
@@ -115,13 +115,11 @@ describe('the squint view', () => {
 
 describe('levels and linear light', () => {
   it('come back as they were, each of the 256', () => {
-    for (let level = 0; level < 256; level++) expect(levelOf(linearOf(level))).toBe(level);
+    for (let level = 0; level < 256; level++) expect(nearestLevel(lightOf(level))).toBe(level);
   });
 
-  it('are rounded, not cut off', () => {
-    for (let level = 0; level < 255; level++) {
-      expect(levelOf(linearOf(level + 0.49))).toBe(level);
-      expect(levelOf(linearOf(level + 0.51))).toBe(level + 1);
-    }
+  it('are rounded as the curve of sRGB has it, wherever between', () => {
+    const lights = Array.from({ length: 5000 }, (_, i) => (i / 5000) ** 2);
+    expect(lights.map(nearestLevel)).toEqual(lights.map((light) => Math.round(levelOf(light))));
   });
 });

@@ -17,6 +17,7 @@ import {
   type RunOptions,
   readDeliveries,
   runIssue,
+  seeProofs,
   selectPages,
   verifyBag,
   verifySet,
@@ -27,6 +28,7 @@ import { removeLeftovers } from '../daemon/leftovers.js';
 import { noteDelivery, noteRun } from './command-notes.js';
 import { deliveryNote, deliveryText, setText, shelfJson, shelfText, verifyText } from './delivery-text.js';
 import { showProgress } from './progress.js';
+import { eyesNamed, seenText, withoutBoxes } from './proof-options.js';
 import { errorFacts, paintFor, runText } from './report-text.js';
 import { brokenJobText, daemonText, readWatchStatus, statusText } from './status-text.js';
 import { type WatchCommandOptions, watchUntilAsked } from './watch-command.js';
@@ -46,7 +48,7 @@ export interface Actions {
   create(folder: string, options: Common & { issue?: string; title?: string; pages?: number }): Promise<void>;
   check(folder: string, options: Work & { report?: string }): Promise<void>;
   run(folder: string, options: Work & { only?: 'proofs' | 'press' | 'plates' | 'pdf' }): Promise<void>;
-  proof(folder: string, options: Work & { clean?: true }): Promise<void>;
+  proof(folder: string, options: Work & { clean?: true; seenAs?: string }): Promise<void>;
   deliver(
     folder: string,
     options: Work & { partial?: true; reason?: string; date?: string; earlier?: string },
@@ -90,13 +92,15 @@ export const actions: Actions = {
   },
 
   async proof(folder, options) {
+    const eyes = eyesNamed(options.seenAs);
     const opened = await openForWork(folder);
     const job = options.clean ? withoutBoxes(opened) : opened;
     const report = await runIssue(job, { ...workOptions(job, options), products: ['proof'] });
     await noteRun(job.folder, report);
-    say('proof', exitCodeOf(report), options.json, report, () =>
-      runText(allVisible(report), paintFor(process.stdout)),
-    );
+    const { pages, jobs } = workOptions(job, options);
+    const seen = eyes === undefined ? {} : { seenAs: await seeProofs(job, eyes, { pages, jobs }) };
+    const text = () => [runText(allVisible(report), paintFor(process.stdout)), ...seenText(seen.seenAs)];
+    say('proof', exitCodeOf(report), options.json, { ...report, ...seen }, () => text().join('\n'));
   },
 
   async deliver(folder, options) {
@@ -198,12 +202,6 @@ async function checkWritable(path: string): Promise<void> {
   await access(dirname(path), constants.W_OK).catch((thrown: unknown) => {
     throw writeFailed(path, thrown);
   });
-}
-
-/** A job whose proofs are the pages alone, whatever it says itself. */
-function withoutBoxes(job: Job): Job {
-  const pages = job.pages.map((page) => ({ ...page, spec: { ...page.spec, proofBoxes: false } }));
-  return { ...job, pages };
 }
 
 function productOf(only: 'proofs' | 'press' | 'plates' | 'pdf'): ProductName {

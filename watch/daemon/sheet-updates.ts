@@ -1,5 +1,6 @@
 import { updateIssuePdfs } from '../../pipeline/issue/issue-pdf.js';
 import { updateReport } from '../../pipeline/issue/report-update.js';
+import { dropOldSights } from '../../pipeline/issue/seen-as.js';
 import { updateContactSheet } from '../../pipeline/issue/sheet-update.js';
 import type { SheetRequest } from '../../pipeline/model/sheet-request.js';
 import type { IssueBoard } from './issue-board.js';
@@ -68,6 +69,7 @@ export class SheetUpdates {
       await updateReport(board.job, board.report());
       // A PDF of all pages is made by a run and by a delivery; one that no longer holds what the pages are must not lie about.
       await updateIssuePdfs(board.job, board.report().pages, false);
+      await dropOldSights(board.job.folder);
       this.isDue = this.timer !== undefined;
       this.listener.drawn();
     } catch (thrown) {
