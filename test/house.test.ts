@@ -26,6 +26,9 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   layers: ['config', 'model', 'kernels', 'line', 'sizes'],
   'plate-shift': ['config', 'model', 'kernels'],
   'colour-faults': ['config', 'model', 'inks'],
+  sheets: ['config', 'model', 'kernels'],
+  // The colours of pages, scenes and characters.
+  palette: ['config', 'model', 'kernels', 'inks', 'sheets'],
   'edge-faults': ['config', 'model', 'kernels', 'inks'],
   'extra-inks': ['config', 'model', 'kernels', 'line', 'sizes'],
   flats: ['config', 'model', 'kernels', 'line'],
@@ -41,13 +44,11 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'line-faults',
     'colour-faults',
     'edge-faults',
+    'palette',
   ],
   names: ['config', 'model'],
-  sheets: ['config', 'model', 'kernels'],
   // Review rounds: what was frozen, how two states of a page differ, what editors wrote.
   rounds: ['config', 'model', 'kernels', 'reading', 'line', 'files', 'inks', 'sheets'],
-  // The colours of pages, scenes and characters.
-  palette: ['config', 'model', 'kernels', 'inks', 'sheets'],
   views: ['config', 'model', 'kernels', 'line', 'inks'],
   // It explains the colours of views.
   report: ['config', 'model', 'views'],
