@@ -1,5 +1,6 @@
 import type { ExtraInk, InkPart } from './extra-ink.js';
 import type { PrintSpec } from './print-spec.js';
+import type { Swatch } from './swatch.js';
 import type { LengthUnit } from './units.js';
 
 /** The role of a file or a layer on its page. */
@@ -110,6 +111,8 @@ export interface Job {
   readonly partWords: PartWords;
   /** Inks beside the process inks; empty by default. */
   readonly extraInks: readonly ExtraInk[];
+  /** Colours that keep through the issue, in the order of job.yaml; empty by default. */
+  readonly swatches: readonly Swatch[];
   /** Further codes in file names that count as this issue's, beside `issue`; empty by default. */
   readonly codes: readonly string[];
   /** Letters, lower case, that tell a part where they touch a page number (`p007c`); empty by default: 7c is a page of its own. */
