@@ -143,6 +143,7 @@ function measure(
     lifted: art.lifted,
     fidelity: inks.fidelity,
     inkSaved: inks.inkSaved,
+    palette: inks.palette,
   };
 }
 

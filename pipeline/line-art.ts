@@ -27,6 +27,8 @@ export interface InkedLine {
   readonly heldPercent: number;
   /** Around hard borders of light on the line, at the size of the colour; undefined where there are none. */
   readonly hard?: Bitmap | undefined;
+  /** 255 where lettering shows, for every second pixel of the colour; undefined where none came apart. */
+  readonly lettering?: Plate | undefined;
 }
 
 /**
@@ -37,16 +39,16 @@ export interface InkedLine {
  * @param arena where the coverage is allocated as far as it fits
  */
 export function lineArt(
-  { colour, line: fitted, painted, light }: FittedPage,
+  { colour, line: fitted, painted, light, lettering }: FittedPage,
   art: { readonly colourApart: boolean; readonly lifted: boolean },
   spec: PrintSpec,
   arena: PageArena,
 ): InkedLine {
-  const noLine = { line: undefined, coverage: undefined, heldPercent: 0 };
+  const noLine = { line: undefined, coverage: undefined, heldPercent: 0, lettering };
   if (fitted === undefined) return { ...noLine, colour, painted: undefined };
   const line = linePlate(fitted, spec.line, arena);
   const coverage = coverageOf(line, bleedBoxPx(spec, spec.colourPpi), arena);
-  const inked: CoveredLine = { colour, painted, line, coverage, heldPercent: 0 };
+  const inked: CoveredLine = { colour, painted, line, coverage, heldPercent: 0, lettering };
   if (art.colourApart && colour !== undefined) return withoutPainted(inked, colour, spec, arena);
   if (art.lifted && painted !== undefined)
     return withoutLit(inked, lightOnLifted(painted, coverage, spec.line, arena), 'lifted', spec, arena);

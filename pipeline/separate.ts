@@ -16,6 +16,7 @@ import type { InkedLine } from './line-art.js';
 import type { Fidelity } from './model/fidelity.js';
 import type { Noticed } from './model/findings.js';
 import type { InkSaved } from './model/page-result.js';
+import type { PagePalette } from './model/palette.js';
 import type { HeatMap } from './model/places.js';
 import type { Bitmap, Raster } from './model/raster.js';
 import {
@@ -25,6 +26,7 @@ import {
   separationOf,
   withPlane,
 } from './model/separation.js';
+import { measurePalette } from './palette/measure-palette.js';
 
 /** A page as inks, at the sizes of the print spec. The plates stand in the arena that they were separated in. */
 export interface PageInks {
@@ -46,6 +48,8 @@ export interface PageInks {
   readonly nearBlack: NearBlack | undefined;
   /** What ink saving did to the colour; undefined where there is none. */
   readonly inkSaved: InkSaved | undefined;
+  /** What colours it was painted in, line and lettering left out; undefined for a page without colour. */
+  readonly palette: PagePalette | undefined;
   /** The page as painted, line included, for a page that differs from it somewhere. */
   readonly painted: Raster | undefined;
   /** Its embedded profile; undefined where it is untagged. */
@@ -90,22 +94,15 @@ export function separatePage(
   const printed = { colour, painted, profile, coverage, plates: separation, composite };
   const fidelity = measureFidelity(printed, spec, separator, arena);
   const paint = paintOf(shownAs && { raster: shownAs, profile, coverage }, spec, separator);
-  const inkSaved = colour === undefined ? undefined : measureSaving(colour, profile, separator, arena);
+  const inkSaved = colour && measureSaving(colour, profile, separator, arena);
+  const palette = colour && measurePalette({ ...inked, colour, profile }, spec, separator, arena);
   if (colour !== undefined) arena.free(colour.data);
   // Only a page that differs somewhere is shown as it was painted.
   const shown = fidelity === undefined || fidelity.places.length === 0 ? undefined : painted;
   return {
-    separation,
-    composite,
-    line,
-    inkBeforePercent,
-    heldPercent,
-    fidelity,
+    ...{ separation, composite, line, inkBeforePercent, heldPercent, fidelity },
     ...paint,
-    inkSaved,
-    painted: shown,
-    profile,
-    noticed,
+    ...{ inkSaved, palette, painted: shown, profile, noticed },
   };
 }
 

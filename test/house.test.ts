@@ -73,6 +73,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'checks',
     'names',
     'sheets',
+    'palette',
   ],
   // A page from its files to its outputs.
   outputs: [

@@ -13,6 +13,7 @@ import { colouredShare } from './black-only.js';
 import { buildLink, type DeviceLink, type LinkOrder } from './device-link.js';
 import { type GamutTable, gamutTable } from './gamut-table.js';
 import { type InkLooks, openInkLooks } from './ink-looks.js';
+import { onScreen } from './screen-look.js';
 import { openSoftProofer } from './soft-proof.js';
 import { meaningOf } from './source-meaning.js';
 
@@ -68,6 +69,13 @@ export interface Separator {
   labOf(planes: ProcessPlanes): Float32Array;
   /** Inks (cmyk, 8 bit, without alpha) as they will look in print: rgb, 8 bit, sRGB, allocated in the arena. */
   softProof(inks: Raster, options: { paperWhite: boolean }, arena: PageArena): Raster;
+  /**
+   * A picture as a screen shows it, before it is separated: sRGB; CMYK as it will look in print.
+   * @param raster 8 bit, without alpha
+   * @param sourceProfile as for `separate`
+   * @returns rgb or grey, 8 bit
+   */
+  screenOf(raster: Raster, sourceProfile: Uint8Array | undefined, arena: PageArena): Raster;
 }
 
 /** Links kept at a time (each some 20 MB): the few kinds of picture that one issue mixes. */
@@ -89,7 +97,7 @@ export function openSeparator(press: Press, options: SeparatorOptions): Separato
   const proofer = openSoftProofer(press);
   const looks = openInkLooks(profile);
 
-  return {
+  const separator: Separator = {
     inkLimitPercent,
     inkLimitSource,
     withoutSaving:
@@ -103,13 +111,8 @@ export function openSeparator(press: Press, options: SeparatorOptions): Separato
       const separation = emptySeparation(raster, arena);
       const link = linkFor(raster, meant === 'press' ? profile : meant, key);
       const ink = link.convert(raster, separation, arena);
-      return {
-        separation,
-        inkBeforePercent: toPercent(ink.before),
-        inkAfterPercent: toPercent(ink.after),
-        passedThrough: false,
-        noticed,
-      };
+      const percent = { inkBeforePercent: toPercent(ink.before), inkAfterPercent: toPercent(ink.after) };
+      return { separation, ...percent, passedThrough: false, noticed };
     },
     colouredPercent(raster, sourceProfile) {
       if (!blackOnly) return 0;
@@ -119,7 +122,10 @@ export function openSeparator(press: Press, options: SeparatorOptions): Separato
     gamutOf: blackOnly ? () => undefined : gamutsOf(press, profile, looks),
     labOf: (planes) => looks.labOf(planes),
     softProof: (inks, proofOptions, arena) => proofer.proof(inks, proofOptions, arena),
+    screenOf: (raster, of, arena) =>
+      onScreen(raster, of, { press, proofer, separate: separator.separate }, arena),
   };
+  return separator;
 }
 
 function refuseCompensation({ intent, blackPointCompensation }: SeparatorOptions): void {

@@ -18,14 +18,14 @@ export interface FineColour {
   readonly oklab: OkLab;
   /** Its area in percent of the page's colour, line and lettering left out: those of a page come to 100. Rounded to 0.001. */
   readonly sharePercent: number;
-  /** A place where it is to be seen, of its own colour as far as there is one: from the top left corner of the trim, negative in the bleed. */
+  /** A place where it is to be seen, as far as there is one of its own colour alone: millimetres from the top left corner of the trim. */
   readonly xMm: number;
   readonly yMm: number;
 }
 
-/** What colours a page was painted in, on the screen: before it was separated; CMYK as it looks in print. */
+/** What colours a page was painted in, within its trim and as on a screen: before it was separated; CMYK as it looks in print. */
 export interface PagePalette {
-  /** How much of the page is colour, in percent: what line and lettering do not cover. */
+  /** How much of the trimmed page is colour, in percent: what line and lettering do not cover. */
   readonly colourPercent: number;
   /** The largest first; at most `mostFineColours`. Empty for a page of line alone. */
   readonly colours: readonly FineColour[];
