@@ -7,7 +7,7 @@ import { heading, numberField, textField } from './schema-fields.js';
 export const swatchDefaults = { toleranceDe: 5 } as const;
 
 /** More than anybody looks through on one sheet. Own choice. */
-const mostSwatches = 240;
+const mostSwatches = 120;
 
 const hexPattern = /^#?[0-9a-f]{6}$/i;
 
