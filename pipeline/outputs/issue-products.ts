@@ -1,6 +1,7 @@
 import { visibleLines } from '../../config/visible-text.js';
 import type { SheetRequest } from '../model/sheet-request.js';
 import type { ReportData } from '../report/report-form.js';
+import type { SwatchRequest } from './swatch-picture.js';
 
 /** What is made of a whole issue, from the results of its pages: a row of `issueProducts`. */
 export interface IssueProduct<Request> {
@@ -52,5 +53,29 @@ const reportJson: IssueProduct<ReportData> = {
   make: async (data) => Buffer.from(`${visibleLines(JSON.stringify(data, null, 1))}\n`),
 };
 
-/** All that is made of an issue. */
-export const issueProducts = { contactSheet, report, reportJson } as const;
+/** Where swatches appear on pages: made at once from the pages' colours. */
+const swatchTable: IssueProduct<string> = {
+  name: 'swatch-table',
+  path: 'palettes/swatches.csv',
+  bundlePath: undefined,
+  revision: 1,
+  make: async (table) => Buffer.from(table),
+};
+
+/** All that is made of an issue; swatch sheets beside it, one a press condition. */
+export const issueProducts = { contactSheet, report, reportJson, swatchTable } as const;
+
+/** The issue's swatches as a press condition prints them. @param press id of the condition */
+export function swatchSheetOf(press: string): IssueProduct<SwatchRequest> {
+  return {
+    name: `swatches_${press}`,
+    path: `palettes/swatches_${press}.png`,
+    bundlePath: undefined,
+    revision: 1,
+    async make(request) {
+      // Loaded only when there is something to draw.
+      const { swatchPicture } = await import('./swatch-picture.js');
+      return (await swatchPicture(request)).png;
+    },
+  };
+}

@@ -3,7 +3,18 @@ import { join } from 'node:path';
 import { ownerIsGone, ownerPattern } from '../../pipeline/files/owner.js';
 
 /** Where platehand makes files under temporary names, below the job folder. */
-const folders = ['press', 'plates', 'pdf', 'proofs', 'report', 'report/img', 'delivery', '.platehand'];
+const folders = [
+  'press',
+  'plates',
+  'pdf',
+  'proofs',
+  'proofs/seen-as',
+  'palettes',
+  'report',
+  'report/img',
+  'delivery',
+  '.platehand',
+];
 
 /**
  * Removes what an earlier process left unfinished when it was ended in mid-work. Only names that platehand itself gives
