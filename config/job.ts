@@ -52,6 +52,8 @@ export interface Scene {
   readonly id: string;
   /** As the contact sheet shows it; the id where the job gives no title. */
   readonly title: string;
+  /** Whether it is to be set off from the scenes around it by its colours, as a flashback or dream is; default no. */
+  readonly setOff?: boolean;
 }
 
 /** What the job says about a file whose name says too little: it is that page's part, or it is to be passed over. */

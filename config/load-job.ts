@@ -10,6 +10,7 @@ import {
   type NameAssignment,
   type Part,
   parts,
+  type Scene,
 } from './job.js';
 import { deliveryDefaults } from './job-file/delivery-naming.js';
 import { extraInkDefaults } from './job-file/extra-ink-schema.js';
@@ -102,7 +103,7 @@ function assemble(file: JobFile, draft: Draft, listed: readonly ListedPage[], fo
     number: file.number,
     due: file.due,
     units: file.units,
-    scenes: (file.scenes ?? []).map(({ id, title }) => ({ id, title: title ?? id })),
+    scenes: (file.scenes ?? []).map(sceneOf),
     pages: listed.map((page) => issuePage(page, file, heldReasons.get(page), folder)),
     assignments: new Map(
       draft.names.entries.map(({ key, value }) => [key.normalize('NFC'), assignmentOf(value, listed)]),
@@ -222,4 +223,8 @@ function notRead(thrown: unknown, path: string, folder: string): PlatehandError 
 
 function unreadable(path: string, what: string, remedy: string, cause?: unknown): PlatehandError {
   return new PlatehandError('job-unreadable', `${path} ${what}`, remedy, { cause });
+}
+
+function sceneOf({ id, title, setOff }: NonNullable<JobFile['scenes']>[number]): Scene {
+  return { id, title: title ?? id, ...(setOff === true ? { setOff } : {}) };
 }

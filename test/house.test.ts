@@ -105,6 +105,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'palette',
     'pdf',
     'report',
+    'palette',
     'stages',
     'outputs',
     'page',

@@ -1,19 +1,9 @@
-import type { CheckLimit, LimitTable } from './check-limit.js';
+import type { CheckLimit } from './check-limit.js';
 import { colourLimits } from './colour-limits.js';
 import { edgeLimits } from './edge-limits.js';
 import { flatsLimits } from './flats-limits.js';
+import { samenessLimits, storyLimits } from './issue-limits.js';
 import { lineLimits } from './line-limits.js';
-
-/** What the pages of an issue are held against each other by. */
-const samenessLimits = {
-  unlikeNeighboursTimes: {
-    means: 'A page whose line is so many times as wide, or as dense, as that of the issue is told',
-    unit: 'times the median of the issue',
-    max: 100,
-    default: 3,
-    source: 'own choice',
-  },
-} as const satisfies LimitTable;
 
 /**
  * All limits of checks, in the order in which job.yaml shows them. They stand here once: schema, defaults, the commented job.yaml
@@ -25,6 +15,7 @@ export const checkLimits = {
   ...colourLimits,
   ...edgeLimits,
   ...samenessLimits,
+  ...storyLimits,
 } as const;
 
 /** Name of a limit. */

@@ -132,6 +132,7 @@ function pageLines(pages: number): string[] {
     '# Scenes, for the contact sheet. A page names its scene with scene: and the id.',
     '#scenes:',
     '#  - { id: harbour, title: "Harbour, noon" }',
+    '#  - { id: memory, setOff: true }            # a flashback: its colours are to set it off',
     '',
     '# Every page that the issue owes, in reading order: page, pages (a range) or spread (two pages, one picture).',
     '# A file of a cover that is not in the list stays out: take the # away from every cover that this issue owes.',

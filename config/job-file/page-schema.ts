@@ -4,7 +4,7 @@ import { deliveryDefaults } from './delivery-naming.js';
 import type { JobPath } from './job-problem.js';
 import { printOverrideSchema } from './print-schema.js';
 import { clean, register } from './repair-schema.js';
-import { choiceField, heading, numberField, textField } from './schema-fields.js';
+import { choiceField, heading, numberField, switchField, textField } from './schema-fields.js';
 
 /** The entries of job.yaml's lists: scenes, pages, held pages, name assignments, part words. */
 
@@ -41,6 +41,12 @@ export const scene = z.strictObject({
     expected: 'a title on one line',
     looksLikeNumber: true,
     example: 'Harbour, noon',
+  }).optional(),
+  setOff: switchField({
+    means:
+      'Set off from the scenes around it by its colours, as a flashback or a dream is; where it is not, a note says so',
+    default: false,
+    example: true,
   }).optional(),
 });
 

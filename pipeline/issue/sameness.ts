@@ -1,12 +1,14 @@
+import type { Scene } from '../../config/job.js';
 import { accept, type Finding, type Noticed, onPage } from '../model/findings.js';
 import type { PageResult, TracedPart } from '../model/page-result.js';
 import { areOnePicture, type OpenLook, openLook } from '../register/looks.js';
 import { squaresIn } from '../register/traces.js';
 import type { PageRun } from './page-run.js';
+import { sceneHints } from './story.js';
 import { noticeUnlike } from './unlike-neighbours.js';
 import { versionFindings } from './version-findings.js';
 
-/** What is to be said of a page beside the other pages of its issue: that it shows the same as another one, or is unlike all of them. */
+/** What is to be said of a page beside the other pages of its issue: that it shows the same as another one, is unlike all of them, or leaves its scene. */
 
 /** Two pages show one picture where no cell of some 7 mm differs by more: two exports of one file do not. Levels of 255; own choice. */
 const samePageLevels = 0.5;
@@ -30,13 +32,19 @@ interface JudgedPage {
 }
 
 /** What is said of each page beside the last version of itself and the other pages, once all of them are at hand. */
-export function findingsBeside(runs: readonly PageRun[]): (run: PageRun) => readonly Finding[] {
-  const found = samenessFindings(runs);
+export function findingsBeside(
+  runs: readonly PageRun[],
+  scenes: readonly Scene[],
+): (run: PageRun) => readonly Finding[] {
+  const found = samenessFindings(runs, scenes);
   return (run) => [...versionFindings(run, runs), ...(found.get(run.page.id) ?? [])];
 }
 
 /** Findings by page id; pages of which there is nothing to say have none. */
-export function samenessFindings(runs: readonly PageRun[]): ReadonlyMap<string, readonly Finding[]> {
+export function samenessFindings(
+  runs: readonly PageRun[],
+  scenes: readonly Scene[] = [],
+): ReadonlyMap<string, readonly Finding[]> {
   const judged = runs.flatMap((run): JudgedPage[] => {
     const result = run.inspected ?? run.stored?.result;
     return result === undefined || run.failure !== undefined ? [] : [{ run, result }];
@@ -45,6 +53,8 @@ export function samenessFindings(runs: readonly PageRun[]): ReadonlyMap<string, 
   const add = (id: string, one: Noticed) => noticed.set(id, [...(noticed.get(id) ?? []), one]);
   for (const [id, one] of repeated(judged)) add(id, one);
   for (const [id, one] of noticeUnlike(judged)) add(id, one);
+  const coloured = judged.map(({ run: { page }, result }) => ({ page, palette: result.measures?.palette }));
+  for (const [id, one] of sceneHints(coloured, scenes)) add(id, one);
   const found = new Map<string, readonly Finding[]>();
   for (const { run } of judged) {
     const own = noticed.get(run.page.id)?.map((one) => onPage(run.page.id, one));

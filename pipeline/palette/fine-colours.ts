@@ -133,7 +133,7 @@ function squareApart(one: Float64Array, other: Float64Array): number {
 }
 
 /** How much is lost by taking two as one: the squares of all distances to the mean that they then have (Ward 1963). */
-function lossOf(one: Cluster, other: Cluster): number {
+export function lossOf(one: Cluster, other: Cluster): number {
   return ((one.area * other.area) / (one.area + other.area)) * squareApart(one.oklab, other.oklab);
 }
 

@@ -1,0 +1,53 @@
+import type { IssuePage, Job, Scene } from '../../config/job.js';
+import { isBlackOnly } from '../../config/print-spec.js';
+import type { Noticed } from '../model/findings.js';
+import type { PageMeasures } from '../model/page-result.js';
+import type { PagePalette, StoryColours } from '../model/palette.js';
+import { noticeScenes } from '../palette/scene-hints.js';
+import { type StoryPage, storyColours } from '../palette/story-colours.js';
+
+/** The story's colour, as far as the pages of an issue are at hand. */
+
+/** Of a report: pages with what was measured on them. */
+export interface MeasuredPages {
+  /** By page id. */
+  readonly pages: readonly { readonly page: string; readonly measures: PageMeasures | undefined }[];
+}
+
+/**
+ * What an issue's colours tell: each page's and scene's palette with its figures, what binds a scene, and how far pages are from their
+ * scene and scenes from each other. Costs some milliseconds a hundred pages; reads no file.
+ * @param job its list of pages and scenes
+ * @param report of a run or of a status; pages without a result have no palette
+ */
+export function scenePalettes(job: Pick<Job, 'pages' | 'scenes'>, report: MeasuredPages): StoryColours {
+  const palettes = new Map(report.pages.map(({ page, measures }) => [page, measures?.palette]));
+  return storyColours(
+    job.pages.map((page) => storyPage(page, palettes.get(page.id))),
+    job.scenes,
+  );
+}
+
+function storyPage(
+  { id, kind, scene, numbers, spec }: IssuePage,
+  palette: PagePalette | undefined,
+): StoryPage {
+  return { id, kind, scene, numbers, inBlack: isBlackOnly(spec), palette };
+}
+
+/** A page of an issue with its colours. */
+interface ColouredPage {
+  readonly page: IssuePage;
+  readonly palette: PagePalette | undefined;
+}
+
+/** Hints on scenes, by page id. @param pages in reading order */
+export function sceneHints(pages: readonly ColouredPage[], scenes: readonly Scene[]): [string, Noticed][] {
+  if (!pages.some(({ page }) => page.scene !== undefined)) return [];
+  const limits = new Map(pages.map(({ page }) => [page.id, page.spec.checks]));
+  const story = storyColours(
+    pages.map(({ page, palette }) => storyPage(page, palette)),
+    scenes,
+  );
+  return noticeScenes(story, (page) => limits.get(page));
+}
