@@ -1,13 +1,17 @@
 import { readdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
+import { isDeepStrictEqual } from 'node:util';
+import { PlatehandError } from '../../config/errors.js';
 import type { IssuePage, Job } from '../../config/job.js';
+import type { PressChoice } from '../../config/print-spec.js';
 import type { Condition } from '../model/page-result.js';
 import { issueProducts, swatchSheetOf } from '../outputs/issue-products.js';
-import type { SwatchRequest } from '../outputs/swatch-picture.js';
-import { type Sighting, sightSwatches } from '../palette/swatch-sightings.js';
+import type { SwatchPicture, SwatchRequest } from '../outputs/swatch-picture.js';
+import type { Sighting } from '../palette/swatch-sightings.js';
 import { swatchTable } from '../palette/swatch-table.js';
 import type { PageReport } from './report.js';
 import { standing, upToDate } from './sheet-update.js';
+import { swatchesOn } from './story.js';
 
 /** What is made of the swatches of an issue: a sheet for each press condition, and a table of where they appear. */
 
@@ -58,10 +62,37 @@ export function swatchesOnPages(
   job: Pick<Job, 'swatches'>,
   pages: readonly Pick<PageReport, 'page' | 'scene' | 'measures'>[],
 ): readonly Sighting[] {
-  const painted = pages.flatMap(({ page, scene, measures }) =>
-    measures?.palette === undefined ? [] : [{ page, scene, palette: measures.palette }],
-  );
-  return sightSwatches(job.swatches, painted);
+  const coloured = pages.map(({ page: id, scene, measures }) => ({
+    page: { id, scene },
+    palette: measures?.palette,
+  }));
+  return swatchesOn(coloured, job.swatches);
+}
+
+/**
+ * The swatches of a job as they print on a press condition that its pages ask for: figures and the sheet, without writing anything.
+ * @param press of the print spec of the page whose settings hold (a shipped name or a profile); default that of the first page
+ * @throws PlatehandError `wrong-use` where no page asks for it or the job has no swatches; `profile-invalid`, `profile-timeout`
+ */
+export async function swatchesInPrint(
+  job: Job,
+  press: PressChoice = job.pages[0].spec.press,
+): Promise<SwatchPicture> {
+  const page = job.pages.find(({ spec }) => isDeepStrictEqual(spec.press, press));
+  if (page === undefined || job.swatches.length === 0) {
+    const what =
+      page === undefined
+        ? 'No page of this issue prints on that press condition'
+        : 'This issue has no swatches';
+    throw new PlatehandError(
+      'wrong-use',
+      what,
+      'Name it in job.yaml, under print or kinds, or under swatches.',
+    );
+  }
+  // Loaded only when there is something to draw.
+  const { swatchPicture } = await import('../outputs/swatch-picture.js');
+  return swatchPicture(requestOf(job, page));
 }
 
 /** A sheet for each press condition that pages were separated for; of pages that print in all inks where there are such. */

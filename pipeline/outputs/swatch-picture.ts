@@ -9,8 +9,11 @@ import { encodePicture } from '../write.js';
 
 /** What a sheet of swatches depends on. */
 export interface SwatchRequest {
+  /** Its code. */
   readonly issue: string;
+  /** Title of the comic. */
   readonly title: string;
+  /** A shipped condition, or the printer's profile. */
   readonly press: PressChoice;
   /** How pages are separated for that press. */
   readonly settings: Pick<
