@@ -146,12 +146,18 @@ function drawGamut(x: number, y: number, printed: PrintedSwatch, sheet: SwatchSh
   const isOut = trouble !== undefined;
   return [
     mark.shape(x, y - 5, 14, mark.colour),
-    text(trouble ?? 'in gamut', x + 14, y, {
+    text(trouble ?? gamutWords(printed, sheet), x + 14, y, {
       sizePx: 14,
       bold: isOut,
       fill: isOut ? mark.colour : ink.quiet,
     }),
   ];
+}
+
+/** A dark colour may be in gamut and still shift: what is wanted is laid on the black of the press, which is lighter than a screen's. */
+function gamutWords({ print }: PrintedSwatch, { outOfGamutDe }: SwatchSheet): string {
+  const isFar = outOfGamutDe > 0 && print.shiftDe > outOfGamutDe;
+  return isFar ? "in gamut, on this press's lighter black" : 'in gamut';
 }
 
 /** What keeps a swatch from being seen as it is wanted; undefined for nothing. */

@@ -37,8 +37,8 @@ export interface Sighting {
   /** On a dark page: how much light it has of the swatch's, percent. The rest of the distance is a cast. Undefined on a light one. */
   readonly lightPercent: number | undefined;
   /**
-   * `kept`: within the tolerance. `drifted`: beyond, and told. `dimmed`: on a dark page, where that is expected. `unsure`: beyond, yet it may be
-   * another colour.
+   * `kept`: within the tolerance. `drifted`: beyond, where other pages of the scene agree, and told. `dimmed`: on a dark page, where that is
+   * expected. `unsure`: beyond, yet it may be another colour, or the light of the scene.
    */
   readonly verdict: 'kept' | 'drifted' | 'dimmed' | 'unsure';
   /** What it has drifted from: the swatch, or what it is on the other dark pages of its scene; CIEDE2000, where `drifted`. */
@@ -68,8 +68,8 @@ const clearTimes = 1.5;
 const dimmest = 0.35;
 const brightest = 1.05;
 
-/** So many dark pages of a scene have something in common. Own choice. */
-const leastDarkPages = 3;
+/** So many other pages of a scene have to agree before one is said to be off. Own choice. */
+const leastPagesThatAgree = 2;
 
 /** A swatch as it is looked for. */
 interface Sought {
@@ -83,12 +83,15 @@ interface Sought {
 export function sightSwatches(swatches: readonly Swatch[], pages: readonly PaintedPage[]): Sighting[] {
   const sought = swatches.map((swatch): Sought => {
     const { rgb, lab } = onScreen(swatch.colour);
-    const { toleranceDe } = swatch;
-    const reachDe = Math.max(toleranceDe, Math.min(toleranceDe * reachTimes, mostReachDe));
-    return { swatch, oklab: oklabOf(rgb), lab, reachDe };
+    return { swatch, oklab: oklabOf(rgb), lab, reachDe: reachOf(swatch) };
   });
   const seen = pages.flatMap((page) => sightOn(page, sought));
-  return besideOtherDark(seen);
+  return besideItsScene(seen);
+}
+
+/** What is farther off than this is another colour, CIEDE2000. */
+function reachOf({ toleranceDe }: Swatch): number {
+  return Math.max(toleranceDe, Math.min(toleranceDe * reachTimes, mostReachDe));
 }
 
 /** Mean lightness of a page's colour, OKLab; undefined for a page without. */
@@ -177,18 +180,48 @@ function sighting({ page, scene }: PaintedPage, claim: Claim, isDark: boolean): 
   };
 }
 
-/** On dark pages a swatch is held against itself on the other dark pages of the scene, where these are enough to agree. */
-function besideOtherDark(all: readonly Sighting[]): Sighting[] {
+/**
+ * Holds each swatch against itself on the other pages of its scene, light and dark ones apart: a scene has a light of its own, so only where
+ * its other pages agree is it told which page is off. Pages that are in no scene, in an issue that has scenes, stand for themselves.
+ */
+function besideItsScene(all: readonly Sighting[]): Sighting[] {
+  const hasScenes = all.some(({ scene }) => scene !== undefined);
   return all.map((one) => {
-    if (one.verdict !== 'dimmed' || one.scene === undefined) return one;
-    const beside = all.filter(
-      ({ swatch, scene, light }) => swatch === one.swatch && scene === one.scene && light === 'dark',
-    );
-    if (beside.length < leastDarkPages) return one;
-    const middle = [0, 1, 2].map((i) => medianOf(beside.map(({ lab }) => lab[i]))) as unknown as Lab;
-    const driftDe = ciede2000(one.lab, middle);
-    return driftDe > one.swatch.toleranceDe ? { ...one, verdict: 'drifted', driftDe } : one;
+    if (one.verdict !== 'drifted' && one.verdict !== 'dimmed') return one;
+    const beside = all.filter((other) => isBeside(one, other));
+    const isAlone = hasScenes && one.scene === undefined;
+    return one.light === 'dark'
+      ? besideDark(one, isAlone ? [] : beside)
+      : besideLight(one, isAlone ? [] : beside);
   });
+}
+
+function isBeside(one: Sighting, other: Sighting): boolean {
+  return (
+    other.swatch === one.swatch &&
+    other.scene === one.scene &&
+    other.light === one.light &&
+    other.page !== one.page
+  );
+}
+
+/** A light page has drifted from a swatch that other light pages keep. */
+function besideLight(one: Sighting, beside: readonly Sighting[]): Sighting {
+  const kept = beside.filter(({ verdict }) => verdict === 'kept');
+  return kept.length >= leastPagesThatAgree ? one : { ...one, verdict: 'unsure', driftDe: undefined };
+}
+
+/** A dark page has drifted from what a swatch is on the other dark pages, where these agree, and if it is still near enough to be it. */
+function besideDark(one: Sighting, beside: readonly Sighting[]): Sighting {
+  const { toleranceDe } = one.swatch;
+  const middle = [0, 1, 2].map((i) => medianOf(beside.map(({ lab }) => lab[i]))) as unknown as Lab;
+  const agreeing = beside.filter(({ lab }) => ciede2000(lab, middle) <= toleranceDe);
+  if (agreeing.length < leastPagesThatAgree) return one;
+  const driftDe = ciede2000(one.lab, middle);
+  if (driftDe <= toleranceDe) return one;
+  return driftDe <= reachOf(one.swatch)
+    ? { ...one, verdict: 'drifted', driftDe }
+    : { ...one, verdict: 'unsure' };
 }
 
 function medianOf(values: number[]): number {

@@ -56,12 +56,22 @@ describe('where a swatch appears', () => {
     expect(one.driftDe).toBeUndefined();
   });
 
-  test('is told as drifted beyond the tolerance, where the hue is still its own', () => {
-    const [one] = sightSwatches([skin], [page('3', [[[216, 150, 108], 7]])]);
+  test('has drifted where it is beyond the tolerance, in its own hue, and other pages of the scene keep it', () => {
+    const strict = { ...skin, toleranceDe: 3 };
+    const own: Rgb = [200, 144, 112];
+    const off: Rgb = [216, 150, 108];
+    const at = (id: string, rgb: Rgb, scene?: string) => page(id, [[rgb, 7]], scene);
+    const harbour = [at('1', own, 'harbour'), at('2', own, 'harbour')];
+    expect(verdicts([strict], ...harbour, at('3', off, 'harbour')).at(-1)).toBe('3 skin drifted');
+    const [, , one] = sightSwatches([strict], [...harbour, at('3', off, 'harbour')]);
+    expect(one.driftDe).toBe(one.distanceDe);
     expect(one.distanceDe).toBeGreaterThan(3.5);
-    expect(verdicts([{ ...skin, toleranceDe: 3 }], page('3', [[[216, 150, 108], 7]]))).toEqual([
-      '3 skin drifted',
-    ]);
+    // A scene has a light of its own, and a cover stands for itself.
+    expect(verdicts([strict], ...harbour, at('3', off, 'memory')).at(-1)).toBe('3 skin unsure');
+    expect(verdicts([strict], ...harbour, at('3', off)).at(-1)).toBe('3 skin unsure');
+    expect(verdicts([strict], harbour[0], at('3', off, 'harbour')).at(-1)).toBe('3 skin unsure');
+    // An issue without scenes is one.
+    expect(verdicts([strict], at('1', own), at('2', own), at('3', off)).at(-1)).toBe('3 skin drifted');
   });
 
   test('is nowhere on a page of other colours, be they of about its lightness', () => {
@@ -130,12 +140,14 @@ describe('on dark pages', () => {
     expect(Math.abs((one.lightPercent ?? 0) - 30)).toBeLessThan(6);
   });
 
-  test('a swatch is held against itself on the other dark pages of its scene, from three on', () => {
+  test('a swatch is held against itself on the other dark pages of its scene, where two of them agree', () => {
     const alike = [inScene('1', 0.3), inScene('2', 0.3), inScene('3', 0.32)];
     expect(verdicts([skin], ...alike)).toEqual(['1 skin dimmed', '2 skin dimmed', '3 skin dimmed']);
-    expect(verdicts([skin], ...alike, inScene('4', 0.7)).at(-1)).toBe('4 skin drifted');
-    expect(verdicts([skin], ...alike, inScene('4', 0.7, 'another')).at(-1)).toBe('4 skin dimmed');
-    expect(verdicts([skin], alike[0], inScene('4', 0.7))).toEqual(['1 skin dimmed', '4 skin dimmed']);
+    expect(verdicts([skin], ...alike, inScene('4', 0.42)).at(-1)).toBe('4 skin drifted');
+    expect(verdicts([skin], ...alike, inScene('4', 0.42, 'another')).at(-1)).toBe('4 skin dimmed');
+    expect(verdicts([skin], alike[0], inScene('4', 0.42))).toEqual(['1 skin dimmed', '4 skin dimmed']);
+    // What is far off there is another colour.
+    expect(verdicts([skin], ...alike, inScene('4', 0.75)).at(-1)).toBe('4 skin unsure');
   });
 });
 
@@ -145,9 +157,15 @@ describe('the hint on a page', () => {
     [[31, 92, 150], 20],
   ]);
   const strict = [skin, coat].map((one) => ({ ...one, toleranceDe: 3 }));
+  const keeping = ['1', '2'].map((id) =>
+    page(id, [
+      [[200, 144, 112], 7],
+      [[31, 78, 140], 20],
+    ]),
+  );
 
   test('is one, names what has drifted with figures and places, and asks for no look', () => {
-    const [[id, hint], ...more] = noticeDrift(sightSwatches(strict, [drifting]));
+    const [[id, hint], ...more] = noticeDrift(sightSwatches(strict, [...keeping, drifting]));
     expect([id, more]).toEqual(['3', []]);
     expect(hint.severity).toBe('note');
     expect(hint.message).toMatch(/Mara, (coat|skin) by \d+\.\d; Mara, (skin|coat) by \d+\.\d$/);
