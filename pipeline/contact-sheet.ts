@@ -29,7 +29,10 @@ export async function drawContactSheet(
   options: ContactSheetOptions,
   arena: PageArena,
 ): Promise<Raster> {
-  const layout = layOutSheet(sheet.pages.map(asLayoutPage), options.pageWidthPx ?? defaultPageWidthPx);
+  const layout = layOutSheet(
+    sheet.pages.map((page) => asLayoutPage(page, sheet)),
+    options.pageWidthPx ?? defaultPageWidthPx,
+  );
   const canvas = canvasOf(layout.width, layout.height, ground.sheet, arena);
   const placed = await placePictures(canvas, sheet, layout.cells, arena);
   const shapes = [
@@ -52,7 +55,7 @@ function cellShapes(placed: PlacedPage, unit: number, index: number): RowShapes 
   return { shapes, top: top - reach.above * unit, bottom: top + height + reach.below * unit };
 }
 
-function asLayoutPage(page: SheetPage): LayoutPage {
+function asLayoutPage(page: SheetPage, { palettes = {} }: Pick<ContactSheet, 'palettes'>): LayoutPage {
   const { id, numbers, isSpread, aspect, scene } = page;
   return {
     id,
@@ -61,6 +64,7 @@ function asLayoutPage(page: SheetPage): LayoutPage {
     aspect,
     scene,
     hasNote: noteUnder(page, isSpread && isOdd(numbers[0])) !== undefined,
+    hasStrip: scene !== undefined && (palettes[scene] ?? []).length > 0,
   };
 }
 

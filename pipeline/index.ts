@@ -20,9 +20,11 @@ export {
 export { type RunEvent, type RunOptions, runIssue } from './issue/run-issue.js';
 export { type SeenAs, type SeeOptions, seeProofs } from './issue/seen-as.js';
 export { type IssueStatus, readStatus } from './issue/status.js';
+export { type MeasuredPages, scenePalettes } from './issue/story.js';
 export { swatchesInPrint, swatchesOnPages } from './issue/swatch-update.js';
 export { type Finding, type Severity, worstOf } from './model/findings.js';
 export type { OutputFile, PageMeasures, PageResult, ProductName } from './model/page-result.js';
+export type { PagePalette, StoryColours } from './model/palette.js';
 export type { Reconciliation } from './model/reconciliation.js';
 export { listIncoming } from './names/incoming.js';
 export { selectPages } from './names/select-pages.js';

@@ -88,6 +88,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'views',
     'report',
     'pdf',
+    'palette',
     'stages',
   ],
   page: ['config', 'model', 'kernels', 'inks', 'layers', 'stages', 'outputs'],

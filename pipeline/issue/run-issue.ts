@@ -11,6 +11,7 @@ import { readPlaced } from '../store/placed.js';
 import { updateIssuePdfs } from './issue-pdf.js';
 import { failureOf, makePage, whileLocked } from './make-page.js';
 import { type PageRun, withFailure, withInspected, withNewer, withStored } from './page-run.js';
+import { updatePalettes } from './palette-update.js';
 import { placeAll } from './place-standing.js';
 import { planIssue } from './plan.js';
 import { type IssueReport, reportOf } from './report.js';
@@ -79,6 +80,7 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
       const report = reportOn(placed);
       const draw = runner === undefined ? drawnApart : runner.drawSheet;
       const sheet = await updateContactSheet(job, report, placed, draw);
+      await updatePalettes(job, report, draw);
       return { report, sheet, reportFile: await updateReport(job, report) };
     });
     options.onContactSheet?.(sheet.png);

@@ -5,6 +5,7 @@ import { worstOf } from '../model/findings.js';
 import type { PageMark, RequestedSheetPage, SheetRequest } from '../model/sheet-request.js';
 import type { PageRun } from './page-run.js';
 import { type PageReport, type PagesReport, summaryOf } from './report.js';
+import { scenePalettes } from './story.js';
 import { isAboutVersions } from './version-findings.js';
 
 /** What the contact sheet is to show. @param runs the pages of the report, in its order */
@@ -19,7 +20,14 @@ export function sheetRequest(job: Job, report: PagesReport, runs: readonly PageR
     pages: report.pages.map((page, index) => sheetPage(job, page, runs[index])),
     scenes,
     summary: summaryOf(report),
+    palettes: palettesOf(job, report),
   };
+}
+
+/** What stands beneath the pages of each scene. */
+function palettesOf(job: Job, report: PagesReport): SheetRequest['palettes'] {
+  const { scenes } = scenePalettes(job, report);
+  return Object.fromEntries(scenes.map(({ scene, palette }) => [scene, palette]));
 }
 
 function sheetPage(job: Job, report: PageReport, run: PageRun): RequestedSheetPage {

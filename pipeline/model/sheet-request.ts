@@ -1,4 +1,5 @@
 import type { Scene } from '../../config/job.js';
+import type { StoryColours } from './palette.js';
 
 /** How a page is marked on the contact sheet. */
 export type PageMark =
@@ -30,6 +31,14 @@ export interface PageOnSheet {
   readonly note: string | undefined;
 }
 
+/** A colour of a palette as it is drawn. */
+export interface StripColour {
+  /** `#rrggbb`, sRGB. */
+  readonly colour: string;
+  /** Those of a palette come to 100. */
+  readonly sharePercent: number;
+}
+
 /** What the contact sheet says of the issue. */
 export interface SheetHeading {
   /** Issue code as file names carry it. */
@@ -44,6 +53,8 @@ export interface SheetHeading {
   readonly scenes: readonly Scene[];
   /** One line on how the issue stands. */
   readonly summary: string;
+  /** Palettes of scenes, by their ids, shown beneath their pages; a scene without one has no strip. */
+  readonly palettes?: Readonly<Record<string, readonly StripColour[]>> | undefined;
 }
 
 /** A page to draw, with its small picture as a file. */
@@ -57,3 +68,22 @@ export interface SheetRequest extends SheetHeading {
   /** In reading order. */
   readonly pages: readonly RequestedSheetPage[];
 }
+
+/** All that a colour script shows: plain data, so that it can be sent to another process. */
+export interface ColourScriptRequest {
+  /** Tells it from a contact sheet. */
+  readonly kind: 'colour-script';
+  /** Issue code as file names carry it. */
+  readonly issue: string;
+  /** Title of the issue, and its number where it has one. */
+  readonly title: string;
+  /** As job.yaml has it. */
+  readonly number?: number | undefined;
+  /** In reading order; the place in this list gives a scene its hue, as on the contact sheet. */
+  readonly scenes: readonly Scene[];
+  /** What it shows. */
+  readonly story: StoryColours;
+}
+
+/** A picture of the whole issue. */
+export type IssuePictureRequest = SheetRequest | ColourScriptRequest;

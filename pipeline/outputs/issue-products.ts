@@ -1,5 +1,7 @@
 import { visibleLines } from '../../config/visible-text.js';
-import type { SheetRequest } from '../model/sheet-request.js';
+import type { StoryColours } from '../model/palette.js';
+import type { ColourScriptRequest, SheetRequest } from '../model/sheet-request.js';
+import { palettesCss, palettesCsv } from '../palette/palette-files.js';
 import type { ReportData } from '../report/report-form.js';
 import type { SwatchRequest } from './swatch-picture.js';
 
@@ -62,8 +64,42 @@ const swatchTable: IssueProduct<string> = {
   make: async (table) => Buffer.from(table),
 };
 
+/** The story's colour on one picture. */
+const colourScript: IssueProduct<ColourScriptRequest> = {
+  name: 'colour-script',
+  path: 'palettes/colour-script.png',
+  // A colourist's own: it says nothing to a printer.
+  bundlePath: undefined,
+  revision: 1,
+  async make(request) {
+    const { sheetPicture } = await import('./sheet-picture.js');
+    return sheetPicture(request);
+  },
+};
+
+/** Palettes of pages and scenes as a table, for other programs. */
+const paletteTable: IssueProduct<StoryColours> = {
+  name: 'palettes-csv',
+  path: 'palettes/palettes.csv',
+  bundlePath: undefined,
+  revision: 1,
+  make: async (story) => Buffer.from(palettesCsv(story)),
+};
+
+/** The same as custom properties of CSS. */
+const paletteStyle: IssueProduct<StoryColours> = {
+  name: 'palettes-css',
+  path: 'palettes/palettes.css',
+  bundlePath: undefined,
+  revision: 1,
+  make: async (story) => Buffer.from(palettesCss(story)),
+};
+
 /** All that is made of an issue; swatch sheets beside it, one a press condition. */
-export const issueProducts = { contactSheet, report, reportJson, swatchTable } as const;
+export const issueProducts = {
+  ...{ contactSheet, report, reportJson },
+  ...{ colourScript, paletteTable, paletteStyle, swatchTable },
+} as const;
 
 /** The issue's swatches as a press condition prints them. @param press id of the condition */
 export function swatchSheetOf(press: string): IssueProduct<SwatchRequest> {

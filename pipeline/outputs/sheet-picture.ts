@@ -4,21 +4,22 @@ import type { SizePx } from '../../config/units.js';
 import { drawContactSheet } from '../contact-sheet.js';
 import { PageArena } from '../kernels/page-arena.js';
 import type { Raster } from '../model/raster.js';
-import type { SheetRequest } from '../model/sheet-request.js';
+import type { IssuePictureRequest } from '../model/sheet-request.js';
+import { drawColourScript } from '../palette/colour-script.js';
 import { encodePicture } from '../write.js';
 
 /** Pixels per inch stated in the contact sheet: its pages are about 20 mm wide on paper. Our own choice. */
 const sheetPpi = 200;
 
 /**
- * The contact sheet as a PNG, drawn from the pages' thumbnails; the same request and thumbnails give the same bytes. Nothing of it
- * stays in the arena.
+ * The contact sheet as a PNG, drawn from the pages' thumbnails, or the colour script; the same request and thumbnails give the same
+ * bytes. Nothing of it stays in the arena.
  * @throws what reading a thumbnail throws
  */
-export async function sheetPicture(
-  { pages, ...heading }: SheetRequest,
-  arena = new PageArena(),
-): Promise<Buffer> {
+export async function sheetPicture(request: IssuePictureRequest, arena = new PageArena()): Promise<Buffer> {
+  if ('kind' in request)
+    return encodePicture(await drawColourScript(request, arena), { ppi: sheetPpi, format: 'png' });
+  const { pages, ...heading } = request;
   const drawn = pages.map(({ thumbnail, ...page }) => ({
     ...page,
     thumbnail: thumbnail === undefined ? undefined : () => readThumbnail(thumbnail.path),

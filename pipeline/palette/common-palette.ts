@@ -1,6 +1,7 @@
 import type { CommonColour, FineColour, OkLab, PagePalette } from '../model/palette.js';
+import type { StripColour } from '../model/sheet-request.js';
 import { type Cluster, lossOf, mergedTo } from './fine-colours.js';
-import { chromaOf, oklabDistance } from './oklab.js';
+import { chromaOf, hexOf, oklabDistance } from './oklab.js';
 
 /** The few colours that pages come down to: fine colours merged, the pair first that is least missed. */
 
@@ -75,6 +76,11 @@ export function commonPalette(colours: readonly WeighedColour[]): readonly Commo
     sharePercent: rounded((weight * 100) / whole, 2),
   }));
   return common.sort((one, other) => other.sharePercent - one.sharePercent);
+}
+
+/** A palette as it is drawn. */
+export function stripOf(palette: readonly CommonColour[]): readonly StripColour[] {
+  return palette.map(({ oklab, sharePercent }) => ({ colour: hexOf(oklab), sharePercent }));
 }
 
 /** How far the two are apart that are merged next. */

@@ -60,6 +60,13 @@ export function rgbOf(oklab: OkLab): Rgb {
   return [Math.round(levelOf(red)), Math.round(levelOf(green)), Math.round(levelOf(blue))];
 }
 
+/** A colour as `#rrggbb`, sRGB. */
+export function hexOf(oklab: OkLab): string {
+  return `#${rgbOf(oklab)
+    .map((level) => level.toString(16).padStart(2, '0'))
+    .join('')}`;
+}
+
 /** Distance of two colours in OKLab: some 0.02 is just seen side by side, 0.05 is clear. */
 export function oklabDistance(one: OkLab, two: OkLab): number {
   return Math.hypot(one[0] - two[0], one[1] - two[1], one[2] - two[2]);

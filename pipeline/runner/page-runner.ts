@@ -1,7 +1,7 @@
 import { exitCode, PlatehandError } from '../../config/errors.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import type { PageResult } from '../model/page-result.js';
-import type { SheetRequest } from '../model/sheet-request.js';
+import type { IssuePictureRequest } from '../model/sheet-request.js';
 
 /**
  * Runs pages, wherever: in this process, in processes of their own, on other machines. Each runner runs
@@ -35,8 +35,8 @@ export interface PageRunner {
   close(): Promise<void>;
 }
 
-/** Draws a contact sheet from the pages' thumbnails, as PNG. */
-export type DrawSheet = (sheet: SheetRequest) => Promise<Uint8Array>;
+/** Draws a contact sheet from the pages' thumbnails, or a colour script, as PNG. */
+export type DrawSheet = (sheet: IssuePictureRequest) => Promise<Uint8Array>;
 
 /** The refusal of a page that is asked of a closed runner, or was in its hand. */
 export function runnerClosed(): PlatehandError {

@@ -3,7 +3,7 @@ import type { ErrorCode, ExitCode, Place } from '../../config/errors.js';
 import { programPath } from '../../config/package-root.js';
 import { isPlain, type PageFiles, type PageRequest, type UnhashedRequest } from '../model/page-request.js';
 import type { PageResult } from '../model/page-result.js';
-import type { SheetRequest } from '../model/sheet-request.js';
+import type { IssuePictureRequest } from '../model/sheet-request.js';
 
 /**
  * How page processes are started. All that is done to the engine and the C library for a few percent stands in this file, with what
@@ -53,7 +53,7 @@ const memorySettings = (kept: number) => ({
 /** A page to prepare, or a contact sheet to draw from the thumbnails. */
 export type PageWork =
   | { readonly kind: 'page'; readonly request: PageRequest | UnhashedRequest }
-  | { readonly kind: 'sheet'; readonly sheet: SheetRequest };
+  | { readonly kind: 'sheet'; readonly sheet: IssuePictureRequest };
 
 /** A piece of work under the number that its answer will bear. */
 export type PageTask = PageWork & { readonly id: number };

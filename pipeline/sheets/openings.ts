@@ -10,6 +10,8 @@ export interface LayoutPage {
   readonly scene: string | undefined;
   /** Whether a note stands under it, which makes its row higher. */
   readonly hasNote: boolean;
+  /** Whether its scene has a palette, for which its row has room below. */
+  readonly hasStrip?: boolean;
 }
 
 /** Two facing pages as they lie in the book, or a spread across both. */

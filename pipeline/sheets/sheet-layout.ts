@@ -25,6 +25,8 @@ export interface SceneBand {
   readonly right: number;
   /** Top of the slots beneath it. */
   readonly bottom: number;
+  /** Top of the scene's palette, below its pages and their notes; undefined where it has none. */
+  readonly stripTop?: number;
   /** Whether the page before its first page, on the row above, belongs to the scene too. */
   readonly isContinued: boolean;
 }
@@ -54,9 +56,14 @@ const at = {
   band: 36,
   label: 32,
   note: 38,
+  strip: 30,
   rowGap: 24,
   footer: 76,
 } as const;
+
+/** Height of a scene's palette, and what is free above it; at unit 1. */
+export const stripHeight = 18;
+const stripGap = 6;
 
 /** A sheet is made near the shape of A-series paper held upright (ISO 216: sides as 1 to the square root of 2). */
 const sheetAspect = Math.SQRT1_2;
@@ -130,8 +137,20 @@ class Rows {
       this.last = page;
     }
     const hasNote = row.some(({ page }) => page.hasNote);
-    const below = at.label + (hasNote ? at.note : 0) + at.rowGap;
+    const hasStrip = row.some(({ page }) => page.hasStrip);
+    const notes = at.label + (hasNote ? at.note : 0);
+    if (hasStrip)
+      this.addStrips(row, top + this.pageHeight + Math.round((notes + stripGap) * this.unit), top);
+    const below = notes + (hasStrip ? at.strip : 0) + at.rowGap;
     this.y = top + this.pageHeight + Math.round(below * this.unit);
+  }
+
+  /** Puts palettes below the bands of a row whose scenes have one. */
+  private addStrips(row: readonly { page: LayoutPage }[], stripTop: number, top: number): void {
+    const shown = new Set(row.flatMap(({ page }) => (page.hasStrip ? [page.scene] : [])));
+    for (const [n, band] of this.bands.entries()) {
+      if (band.bottom === top && shown.has(band.scene)) this.bands[n] = { ...band, stripTop };
+    }
   }
 
   /** Lengthens the row's last band over a page of the same scene, or begins one. */

@@ -1,7 +1,7 @@
 import { fork } from 'node:child_process';
 import { PlatehandError } from '../../config/errors.js';
 import { programPath } from '../../config/package-root.js';
-import type { SheetRequest } from '../../pipeline/model/sheet-request.js';
+import type { IssuePictureRequest } from '../../pipeline/model/sheet-request.js';
 
 /** What the process answers: the sheet, or why it could not be drawn. */
 export type SheetAnswer = { readonly png: Uint8Array } | { readonly problem: string };
@@ -15,7 +15,7 @@ const timeLimitMs = 120_000;
  * @param signal ends the process when it aborts
  * @throws PlatehandError `page-process`
  */
-export function drawSheetApart(sheet: SheetRequest, signal?: AbortSignal): Promise<Uint8Array> {
+export function drawSheetApart(sheet: IssuePictureRequest, signal?: AbortSignal): Promise<Uint8Array> {
   return new Promise((resolve, reject) => {
     const child = fork(programPath('sheet-process'), [], {
       serialization: 'advanced',

@@ -1,5 +1,5 @@
 import sharp from 'sharp';
-import type { SheetRequest } from '../../pipeline/model/sheet-request.js';
+import type { IssuePictureRequest } from '../../pipeline/model/sheet-request.js';
 import { sheetPicture } from '../../pipeline/outputs/sheet-picture.js';
 import { endWithParent } from '../../pipeline/runner/parent-watch.js';
 import { reclaimingArena } from '../../pipeline/runner/reclaim.js';
@@ -10,14 +10,14 @@ import type { SheetAnswer } from './sheet-drawing.js';
 sharp.concurrency(1);
 sharp.cache(false);
 
-process.once('message', (sheet: SheetRequest) => {
+process.once('message', (sheet: IssuePictureRequest) => {
   void answer(sheet).then((reply) => process.send?.(reply, () => process.exit(0)));
 });
 
 // Without its parent there is nobody to draw for.
 endWithParent();
 
-async function answer(sheet: SheetRequest): Promise<SheetAnswer> {
+async function answer(sheet: IssuePictureRequest): Promise<SheetAnswer> {
   try {
     return { png: await sheetPicture(sheet, reclaimingArena()) };
   } catch (thrown) {

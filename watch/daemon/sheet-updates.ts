@@ -1,9 +1,10 @@
 import { updateIssuePdfs } from '../../pipeline/issue/issue-pdf.js';
+import { updatePalettes } from '../../pipeline/issue/palette-update.js';
 import { updateReport } from '../../pipeline/issue/report-update.js';
 import { dropOldSights } from '../../pipeline/issue/seen-as.js';
 import { updateContactSheet } from '../../pipeline/issue/sheet-update.js';
 import { updateSwatches } from '../../pipeline/issue/swatch-update.js';
-import type { SheetRequest } from '../../pipeline/model/sheet-request.js';
+import type { IssuePictureRequest } from '../../pipeline/model/sheet-request.js';
 import type { IssueBoard } from './issue-board.js';
 import { drawSheetApart } from './sheet-drawing.js';
 
@@ -65,8 +66,9 @@ export class SheetUpdates {
     if (this.closed || board.reconciliation === undefined) return;
     try {
       // Not under the job's lock: pages need not wait for the drawing, and the sheet is replaced as a whole.
-      const draw = (sheet: SheetRequest) => drawSheetApart(sheet, this.dropped.signal);
+      const draw = (sheet: IssuePictureRequest) => drawSheetApart(sheet, this.dropped.signal);
       await updateContactSheet(board.job, board.report(), board.runs, draw);
+      await updatePalettes(board.job, board.report(), draw);
       await updateReport(board.job, board.report());
       // A PDF of all pages is made by a run and by a delivery; one that no longer holds what the pages are must not lie about.
       await updateIssuePdfs(board.job, board.report().pages, false);
