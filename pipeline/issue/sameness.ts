@@ -54,7 +54,8 @@ export function samenessFindings(
   const add = (id: string, one: Noticed) => noticed.set(id, [...(noticed.get(id) ?? []), one]);
   for (const [id, one] of repeated(judged)) add(id, one);
   for (const [id, one] of noticeUnlike(judged)) add(id, one);
-  const coloured = judged.map(({ run: { page }, result }) => ({ page, palette: result.measures?.palette }));
+  const told = new Map(judged.map(({ run, result }) => [run.page.id, result.measures?.palette]));
+  const coloured = runs.map(({ page }) => ({ page, palette: told.get(page.id) }));
   for (const [id, one] of sceneHints(coloured, scenes)) add(id, one);
   for (const [id, one] of noticeDrift(swatchesOn(coloured, swatches))) add(id, one);
   const found = new Map<string, readonly Finding[]>();

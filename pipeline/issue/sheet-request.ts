@@ -3,6 +3,7 @@ import type { Job } from '../../config/job.js';
 import type { PressChoice } from '../../config/print-spec.js';
 import { worstOf } from '../model/findings.js';
 import type { PageMark, RequestedSheetPage, SheetRequest } from '../model/sheet-request.js';
+import { stripOf } from '../palette/common-palette.js';
 import type { PageRun } from './page-run.js';
 import { type PageReport, type PagesReport, summaryOf } from './report.js';
 import { scenePalettes } from './story.js';
@@ -27,7 +28,7 @@ export function sheetRequest(job: Job, report: PagesReport, runs: readonly PageR
 /** What stands beneath the pages of each scene. */
 function palettesOf(job: Job, report: PagesReport): SheetRequest['palettes'] {
   const { scenes } = scenePalettes(job, report);
-  return Object.fromEntries(scenes.map(({ scene, palette }) => [scene, palette]));
+  return Object.fromEntries(scenes.map(({ scene, palette }) => [scene, stripOf(palette)]));
 }
 
 function sheetPage(job: Job, report: PageReport, run: PageRun): RequestedSheetPage {

@@ -24,7 +24,7 @@ export interface MeasuredPages {
  */
 export function scenePalettes(job: Pick<Job, 'pages' | 'scenes'>, report: MeasuredPages): StoryColours {
   const palettes = new Map(report.pages.map(({ page, measures }) => [page, measures?.palette]));
-  return storyColours(
+  return toldOnce(
     job.pages.map((page) => storyPage(page, palettes.get(page.id))),
     job.scenes,
   );
@@ -47,7 +47,7 @@ interface ColouredPage {
 export function sceneHints(pages: readonly ColouredPage[], scenes: readonly Scene[]): [string, Noticed][] {
   if (!pages.some(({ page }) => page.scene !== undefined)) return [];
   const limits = new Map(pages.map(({ page }) => [page.id, page.spec.checks]));
-  const story = storyColours(
+  const story = toldOnce(
     pages.map(({ page, palette }) => storyPage(page, palette)),
     scenes,
   );
@@ -67,4 +67,31 @@ export function swatchesOn(
     palette === undefined ? [] : [{ page: id, scene, palette }],
   );
   return sightSwatches(swatches, painted);
+}
+
+/** What was told last: an issue is looked at again and again, and told once for hints, contact sheet and colour script. */
+let last:
+  | { readonly pages: readonly StoryPage[]; readonly scenes: readonly Scene[]; readonly story: StoryColours }
+  | undefined;
+
+function toldOnce(pages: readonly StoryPage[], scenes: readonly Scene[]): StoryColours {
+  const isSame =
+    last !== undefined &&
+    last.scenes === scenes &&
+    last.pages.length === pages.length &&
+    pages.every((page, at) => isSamePage(page, last?.pages[at]));
+  if (last === undefined || !isSame) last = { pages, scenes, story: storyColours(pages, scenes) };
+  return last.story;
+}
+
+/** Results are never changed, but replaced: the same palette is the same object. */
+function isSamePage(one: StoryPage, other: StoryPage | undefined): boolean {
+  return (
+    one.id === other?.id &&
+    one.palette === other.palette &&
+    one.kind === other.kind &&
+    one.scene === other.scene &&
+    one.numbers === other.numbers &&
+    one.inBlack === other.inBlack
+  );
 }

@@ -110,7 +110,7 @@ export interface StoryColours {
   /** In the order of job.yaml; those without any page of known colour have empty palettes. */
   readonly scenes: readonly SceneColours[];
   readonly steps: readonly SceneStep[];
-  /** All covers, and all other pages, as one each; undefined where there are none. */
+  /** All covers, and all numbered pages, as one each, without those in black alone as long as there are others; undefined where there are none. */
   readonly covers: ColourFigures | undefined;
   readonly interiors: ColourFigures | undefined;
 }

@@ -1,8 +1,8 @@
 import type { ColourFigures, SceneColours, StoryColours } from '../model/palette.js';
-import { drawStrip } from '../sheets/colour-strip.js';
 import { box, fill, ink, line, text } from '../sheets/drawing.js';
-import { sceneColour } from '../sheets/sheet-scenes.js';
+import { drawStrip, sceneColour } from '../sheets/sheet-scenes.js';
 import { type ScriptLayout, scriptSizes } from './colour-script-layout.js';
+import { stripOf } from './common-palette.js';
 import { hexOf } from './oklab.js';
 
 /** The scenes below a colour script: each with its palette, what binds it, and its figures; covers beside the interiors at the end. */
@@ -79,8 +79,8 @@ function sceneRow(scene: SceneColours, index: number, before: string, y: number)
     text(`${index + 1}`, margin, y + 24, { sizePx: 16, bold: true, fill: colour }),
     text(title, margin + at.title, y + 24, { sizePx: 16, bold: true, fill: colour, maxWidthPx: titleRoom }),
     text(about.join(' \u00b7 '), margin + at.title, y + 43, { ...quiet, maxWidthPx: titleRoom }),
-    drawPalette(
-      palette,
+    drawStrip(
+      stripOf(palette),
       { left: margin + at.palette, top: y + 10, width: paletteWidth, height: 32 },
       'right',
     ),

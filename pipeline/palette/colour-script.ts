@@ -4,9 +4,10 @@ import type { Raster } from '../model/raster.js';
 import type { ColourScriptRequest } from '../model/sheet-request.js';
 import { drawOver } from '../sheets/draw-over.js';
 import { box, canvasOf, fill, ground, ink, line, text } from '../sheets/drawing.js';
-import { sceneColour } from '../sheets/sheet-scenes.js';
+import { drawStrip, sceneColour } from '../sheets/sheet-scenes.js';
 import { layOutScript, type ScriptBand, type ScriptLayout, scriptSizes } from './colour-script-layout.js';
-import { drawPalette, sceneTable } from './colour-script-table.js';
+import { sceneTable } from './colour-script-table.js';
+import { stripOf } from './common-palette.js';
 
 /**
  * The colour script: the whole issue as one picture, a band a page in reading order and as wide as it has pages, its colours as high as
@@ -32,7 +33,7 @@ function header({ issue, title, number, story }: ColourScriptRequest, { width }:
   const known = story.pages.filter(({ palette }) => palette.length > 0).length;
   const words = `${issue} \u00b7 colour script \u00b7 colour known of ${known} of ${story.pages.length} in the page list`;
   const how =
-    'Widths: pages. Heights: share of the page, line and lettering left out; lightest above. A screen shows this, not print.';
+    'Widths: pages. Heights: share of the page, line and lettering left out; lightest above. As painted, on a screen.';
   return [
     text(words, margin, margin + 14, { sizePx: 17, fill: ink.quiet, maxWidthPx: room }),
     text(numbered, margin, margin + 60, { sizePx: 38, bold: true, fill: ink.strong, maxWidthPx: room }),
@@ -78,7 +79,8 @@ function drawBand(band: ScriptBand, page: PageColours | undefined, layout: Scrip
     return fill(area, ink.paper) + cross + line(area, { stroke: ink.rule }) + (name ?? '');
   }
   return (
-    drawPalette(byLightness(page.palette), { left, top, width, height: bandHeight }, 'down') + (name ?? '')
+    drawStrip(stripOf(byLightness(page.palette)), { left, top, width, height: bandHeight }, 'down') +
+    (name ?? '')
   );
 }
 

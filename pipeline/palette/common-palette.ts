@@ -57,8 +57,28 @@ function sumOf(colours: readonly WeighedColour[]): number {
 /** Few enough colours to compare. @returns the largest first */
 export function reducedTo(most: number, colours: readonly WeighedColour[]): readonly WeighedColour[] {
   if (colours.length <= most) return colours;
-  const merged = mergedTo(most, colours.map(asCluster)).sort((one, other) => other.area - one.area);
+  const few = colours.length <= mostMerged ? colours : nearlyAlike(colours);
+  const merged = mergedTo(most, few.map(asCluster)).sort((one, other) => other.area - one.area);
   return merged.map(({ oklab, area }) => ({ oklab: [oklab[0], oklab[1], oklab[2]], weight: area }));
+}
+
+/** Merging takes time by the square of what is merged: more colours than this are taken together first where they are nearly alike. */
+const mostMerged = 400;
+const alikeSide = 0.03;
+
+function nearlyAlike(colours: readonly WeighedColour[]): readonly WeighedColour[] {
+  const cells = new Map<string, { readonly sums: [number, number, number]; weight: number }>();
+  for (const { oklab, weight } of colours) {
+    const code = oklab.map((value) => Math.floor(value / alikeSide)).join();
+    const cell = cells.get(code) ?? { sums: [0, 0, 0], weight: 0 };
+    for (const [c, value] of oklab.entries()) cell.sums[c] += value * weight;
+    cell.weight += weight;
+    cells.set(code, cell);
+  }
+  return [...cells.values()].map(({ sums: [l, a, b], weight }) => ({
+    oklab: [l / weight, a / weight, b / weight],
+    weight,
+  }));
 }
 
 function asCluster({ oklab, weight }: WeighedColour): Cluster {

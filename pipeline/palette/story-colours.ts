@@ -50,21 +50,19 @@ function coloursOf(palette: PagePalette | undefined): readonly WeighedColour[] {
  */
 export function storyColours(pages: readonly StoryPage[], scenes: readonly Scene[]): StoryColours {
   const inked = pages.map((page): InkedPage => {
-    const scene = page.numbers.length === 0 ? undefined : page.scene;
+    const scene = page.kind === 'cover' ? undefined : page.scene;
     return { ...page, scene, colours: coloursOf(page.palette), weight: Math.max(1, page.numbers.length) };
   });
   const known = inked.filter(({ colours }) => colours.length > 0);
   const pools = new Map(
     scenes.map(({ id }) => {
       const all = known.filter(({ scene }) => scene === id);
-      const inColour = all.filter(({ inBlack }) => !inBlack);
-      const own = inColour.length > 0 ? inColour : all;
+      const own = inColourOf(all);
       return [id, { own, pool: reducedTo(mostCompared, pooled(own)) }] as const;
     }),
   );
-  const [covers, interiors] = [true, false].map((isCover) =>
-    pooled(known.filter(({ numbers }) => (numbers.length === 0) === isCover)),
-  );
+  const covers = known.filter(({ kind }) => kind === 'cover');
+  const interiors = known.filter(({ kind, numbers }) => kind !== 'cover' && numbers.length > 0);
   return {
     pages: inked.map((page) => pageColours(page, pools.get(page.scene ?? ''))),
     scenes: scenes.map((scene) => sceneColours(scene, known, pools.get(scene.id))),
@@ -72,9 +70,15 @@ export function storyColours(pages: readonly StoryPage[], scenes: readonly Scene
       known.filter(({ inBlack }) => !inBlack),
       pools,
     ),
-    covers: figuresOf(covers),
-    interiors: figuresOf(interiors),
+    covers: figuresOf(pooled(inColourOf(covers))),
+    interiors: figuresOf(pooled(inColourOf(interiors))),
   };
+}
+
+/** Pages without those in black alone, as long as there are others. */
+function inColourOf(pages: readonly InkedPage[]): readonly InkedPage[] {
+  const inColour = pages.filter(({ inBlack }) => !inBlack);
+  return inColour.length > 0 ? inColour : pages;
 }
 
 /** Pages of a scene, and all of their colours. */

@@ -1,6 +1,7 @@
-import { box, fill, text } from './drawing.js';
+import type { StripColour } from '../model/sheet-request.js';
+import { box, fill, type PxBox, text } from './drawing.js';
 import type { ContactSheet } from './sheet-cells.js';
-import type { SceneBand, SheetLayout } from './sheet-layout.js';
+import { type SceneBand, type SheetLayout, stripHeight } from './sheet-layout.js';
 
 /** The thin bands over a scene's pages: a quiet hue each, and always the scene's name. */
 
@@ -52,7 +53,23 @@ function scenesOf(sheet: ContactSheet): Map<string, KnownScene> {
 
 export function drawSceneBands(sheet: ContactSheet, layout: SheetLayout): string[] {
   const scenes = scenesOf(sheet);
-  return layout.bands.map((band) => drawBand(band, scenes.get(band.scene), layout.unit));
+  const { unit } = layout;
+  const palettes = sheet.palettes ?? {};
+  return [
+    ...layout.bands.map((band) => drawBand(band, scenes.get(band.scene), unit)),
+    ...layout.bands.map((band) => drawPalette(band, palettes[band.scene] ?? [], unit)),
+  ];
+}
+
+/** The palette of a scene beneath its pages, as wide as they are. */
+function drawPalette(
+  { left, right, stripTop }: SceneBand,
+  colours: readonly StripColour[],
+  unit: number,
+): string {
+  if (stripTop === undefined) return '';
+  const area = { left, top: stripTop, width: right - left, height: Math.round(stripHeight * unit) };
+  return drawStrip(colours, area, 'right');
 }
 
 function drawBand(band: SceneBand, scene: KnownScene | undefined, unit: number): string {
@@ -68,4 +85,27 @@ function drawBand(band: SceneBand, scene: KnownScene | undefined, unit: number):
     maxWidthPx: width,
   };
   return fill(bar, sceneColour(index, 0.66, 0.085)) + text(words, band.left, band.bottom - 15 * unit, look);
+}
+
+/**
+ * Colours beside or beneath each other by their shares, without a gap: a palette as a strip, or as the band of a page. Every pixel belongs
+ * to one of them, and what is too little for a pixel is left out.
+ * @param way `down` beneath each other, `right` beside each other
+ */
+export function drawStrip(colours: readonly StripColour[], area: PxBox, way: 'down' | 'right'): string {
+  const { left, top, width, height } = area;
+  const whole = colours.reduce((sum, { sharePercent }) => sum + sharePercent, 0);
+  const room = way === 'down' ? height : width;
+  let before = 0;
+  const shapes = colours.map(({ colour, sharePercent }) => {
+    const start = Math.round((before / whole) * room);
+    before += sharePercent;
+    const length = Math.round((before / whole) * room) - start;
+    if (length === 0) return '';
+    return fill(
+      way === 'down' ? box(left, top + start, width, length) : box(left + start, top, length, height),
+      colour,
+    );
+  });
+  return shapes.join('');
 }
