@@ -1,6 +1,5 @@
 import type { ExtraInk, InkPart } from './extra-ink.js';
 import type { PrintSpec } from './print-spec.js';
-import type { Swatch } from './swatch.js';
 import type { LengthUnit } from './units.js';
 
 /** The role of a file or a layer on its page. */
@@ -54,6 +53,27 @@ export interface Scene {
   readonly title: string;
   /** Whether it is to be set off from the scenes around it by its colours, as a flashback or dream is; default no. */
   readonly setOff?: boolean;
+}
+
+/** Red, green, blue of a screen (sRGB), whole levels from 0 to 255; or L, a, b of CIE L*a*b* relative to D50. */
+export type SwatchColour =
+  | { readonly kind: 'srgb'; readonly srgb: readonly [red: number, green: number, blue: number] }
+  | { readonly kind: 'lab'; readonly lab: readonly [l: number, a: number, b: number] };
+
+/** A colour that job.yaml names. */
+export interface Swatch {
+  /** What it is of, such as `coat`; with its character unique in the issue, in any case. One line of 1 to 60 characters. */
+  readonly name: string;
+  /** Whose it is; undefined for nobody's. */
+  readonly character: string | undefined;
+  readonly colour: SwatchColour;
+  /** How far it may drift on a light page before that is told, CIEDE2000: 0.5 to 30, default 5. */
+  readonly toleranceDe: number;
+}
+
+/** As people call it: `Mara, coat`, or the name alone. */
+export function swatchTitle({ name, character }: Pick<Swatch, 'name' | 'character'>): string {
+  return character === undefined ? name : `${character}, ${name}`;
 }
 
 /** What the job says about a file whose name says too little: it is that page's part, or it is to be passed over. */

@@ -1,5 +1,5 @@
+import { type Swatch, swatchTitle } from '../job.js';
 import { clashKey } from '../portable-name.js';
-import { type Swatch, swatchTitle } from '../swatch.js';
 import type { Draft } from './job-draft.js';
 import { type FoundProblem, wrongValue } from './job-problem.js';
 import { swatchDefaults, type WrittenSwatch } from './swatch-schema.js';

@@ -1,6 +1,5 @@
-import type { IssuePage, Job, Scene } from '../../config/job.js';
+import type { IssuePage, Job, Scene, Swatch } from '../../config/job.js';
 import { isBlackOnly } from '../../config/print-spec.js';
-import type { Swatch } from '../../config/swatch.js';
 import type { Noticed } from '../model/findings.js';
 import type { PageMeasures } from '../model/page-result.js';
 import type { PagePalette, StoryColours } from '../model/palette.js';

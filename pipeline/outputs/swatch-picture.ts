@@ -1,6 +1,6 @@
+import type { Swatch } from '../../config/job.js';
 import { openPress } from '../../config/press.js';
 import type { PressChoice, PrintSpec } from '../../config/print-spec.js';
-import type { Swatch } from '../../config/swatch.js';
 import { openSeparator } from '../inks/separator.js';
 import { PageArena } from '../kernels/page-arena.js';
 import { type PrintedSwatch, printSwatches } from '../palette/swatch-print.js';

@@ -1,5 +1,5 @@
+import type { SwatchColour } from '../../config/job.js';
 import { ciede2000, type Lab } from '../../config/press/ciede2000.js';
-import type { SwatchColour } from '../../config/swatch.js';
 import { labOfRgb } from './cie-lab.js';
 import { levelOf, type Rgb } from './oklab.js';
 

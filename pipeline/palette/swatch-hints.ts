@@ -1,4 +1,4 @@
-import { swatchTitle } from '../../config/swatch.js';
+import { swatchTitle } from '../../config/job.js';
 import type { Noticed } from '../model/findings.js';
 import { placesAround } from '../model/places.js';
 import { hexOf } from './swatch-colours.js';

@@ -1,4 +1,4 @@
-import type { Swatch } from '../../config/swatch.js';
+import type { Swatch } from '../../config/job.js';
 
 /** Where the swatches of a sheet stand: in columns, those of one character together beneath its name. Pixels. */
 

@@ -1,5 +1,5 @@
+import type { Swatch } from '../../config/job.js';
 import { ciede2000, type Lab } from '../../config/press/ciede2000.js';
-import type { Swatch } from '../../config/swatch.js';
 import type { Separator } from '../inks/separator.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Raster } from '../model/raster.js';

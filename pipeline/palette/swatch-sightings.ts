@@ -1,5 +1,5 @@
+import type { Swatch } from '../../config/job.js';
 import { ciede2000, type Lab } from '../../config/press/ciede2000.js';
-import type { Swatch } from '../../config/swatch.js';
 import type { FineColour, OkLab, PagePalette } from '../model/palette.js';
 import { labOfOklab } from './cie-lab.js';
 import { chromaOf, hueOf, oklabOf, type Rgb, rgbOf } from './oklab.js';

@@ -1,5 +1,5 @@
+import type { Swatch } from '../../config/job.js';
 import type { Lab } from '../../config/press/ciede2000.js';
-import type { Swatch } from '../../config/swatch.js';
 import { hexOf, onScreen } from './swatch-colours.js';
 import type { Sighting } from './swatch-sightings.js';
 

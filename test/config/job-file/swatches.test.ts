@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
+import { swatchTitle } from '../../../config/job.js';
 import { parseJob } from '../../../config/load-job.js';
-import { swatchTitle } from '../../../config/swatch.js';
 import { foundIn, jobText } from '../job-text.js';
 
 const swatchesOf = (more: string) => parseJob(jobText({ more }), '/job').swatches;

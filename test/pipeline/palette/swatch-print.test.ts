@@ -1,7 +1,7 @@
 import { beforeAll, describe, expect, test } from 'vitest';
+import type { Swatch, SwatchColour } from '../../../config/job.js';
 import { ciede2000, type Lab } from '../../../config/press/ciede2000.js';
 import { openPress } from '../../../config/press.js';
-import type { Swatch, SwatchColour } from '../../../config/swatch.js';
 import { openSeparator, type Separator } from '../../../pipeline/inks/separator.js';
 import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { labOfRgb } from '../../../pipeline/palette/cie-lab.js';

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import type { Swatch } from '../../../config/swatch.js';
+import type { Swatch } from '../../../config/job.js';
 import type { OkLab } from '../../../pipeline/model/palette.js';
 import { oklabOf, type Rgb } from '../../../pipeline/palette/oklab.js';
 import { noticeDrift } from '../../../pipeline/palette/swatch-hints.js';
