@@ -39,6 +39,7 @@ async function deliverSample(folder: string): Promise<void> {
   say('Where to look:');
   for (const [path, what] of [
     ['proofs/contact-sheet.png', 'all pages in reading order'],
+    ['palettes/colour-script.png', "the story's colour, scene by scene"],
     ['report/report.html', 'what was found on every page, and where: open it in a browser'],
     ['proofs', 'a soft proof of every page'],
     ['press', 'composite CMYK TIFFs, and the line art at 600 ppi'],

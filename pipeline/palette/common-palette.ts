@@ -13,7 +13,7 @@ const leastCommon = 5;
 const oneOfCommon = 0.06;
 
 /** For distances: more colours change them by less than they mean. Own choice. */
-export const mostCompared = 16;
+export const mostCompared = 12;
 
 /** Paper, or a gutter without colour: lighter and greyer than anybody paints snow. Own choice. */
 const paperLightness = 0.985;
