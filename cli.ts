@@ -75,8 +75,12 @@ function pageCommands(program: Command, run: Actions): void {
   folderCommand(program, 'proof', 'Make only the proofs, the contact sheet and the report')
     .option('--pages <choice>', 'pages to work on, such as 3-5,cover (default: all)')
     .option('--clean', "leave out the numbered boxes of findings and the pins of editors' notes")
+    .option(
+      '--seen-as <eyes>',
+      'also show proofs and contact sheet as other eyes see them: grey, protanopia, deuteranopia, tritanopia (with commas)',
+    )
     .action((folder, options) => run.proof(folder, options));
-  example(program, 'platehand proof tdl03 --clean');
+  example(program, 'platehand proof tdl03 --clean', 'platehand proof tdl03 --seen-as grey,deuteranopia');
 }
 
 /** What leaves the house, and whether it may. */

@@ -25,6 +25,7 @@ import { partWordsWith } from './job-file/part-words.js';
 import { printDefaults } from './job-file/print-defaults.js';
 import { type CompleteSettings, mergeSettings, resolveSpec } from './job-file/resolve-spec.js';
 import { isMapping, schemaAt, shapeProblems } from './job-file/shape-problems.js';
+import { swatchOf } from './job-file/swatch-rules.js';
 import type { PrintSpec } from './print-spec.js';
 import { NotAFileError, readRegular, TooManyBytesError } from './regular-file.js';
 
@@ -111,6 +112,7 @@ function assemble(file: JobFile, draft: Draft, listed: readonly ListedPage[], fo
     ),
     partWords: partWordsWith(file.parts ?? {}, file.extraInks),
     extraInks: (file.extraInks ?? []).map(extraInkOf),
+    swatches: (file.swatches ?? []).map(swatchOf),
     codes: file.codes ?? [],
     letters: Object.fromEntries(
       Object.entries(file.letters ?? {}).map(([letter, part]) => [letter.toLowerCase(), part]),

@@ -18,14 +18,19 @@ export {
   type PageReportState,
 } from './issue/report.js';
 export { type RunEvent, type RunOptions, runIssue } from './issue/run-issue.js';
+export { type SeenAs, type SeeOptions, seeProofs } from './issue/seen-as.js';
 export { type IssueStatus, readStatus } from './issue/status.js';
 export { type MeasuredPages, scenePalettes } from './issue/story.js';
+export { swatchesInPrint, swatchesOnPages } from './issue/swatch-update.js';
 export { type Finding, type Severity, worstOf } from './model/findings.js';
 export type { OutputFile, PageMeasures, PageResult, ProductName } from './model/page-result.js';
 export type { PagePalette, StoryColours } from './model/palette.js';
 export type { Reconciliation } from './model/reconciliation.js';
 export { listIncoming } from './names/incoming.js';
 export { selectPages } from './names/select-pages.js';
+export { type Eyes, otherEyes } from './palette/colour-vision.js';
+export type { PrintedColour, PrintedSwatch } from './palette/swatch-print.js';
+export type { Sighting } from './palette/swatch-sightings.js';
 export { reconcile } from './reconcile.js';
 export {
   type ComparedPage,

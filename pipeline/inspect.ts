@@ -3,6 +3,7 @@ import { noticeBleed } from './checks/bleed.js';
 import { noticeBorders } from './checks/borders.js';
 import { noticeColour, type PressFacts } from './checks/colour.js';
 import { noticeEdges } from './checks/edges.js';
+import { noticeTogether } from './checks/fall-together.js';
 import { noticeLetters } from './checks/lettering.js';
 import { noticeHeld, noticeLifted, noticeMostlyInk, noticeUnnamedLine } from './checks/line-checks.js';
 import { noticeShift } from './checks/plate-shift.js';
@@ -73,6 +74,7 @@ export function inspectPage(
     ...noticeSaved(inks.inkSaved, spec.inkSaving),
     ...noticeShift(plateShift, shiftSource),
     ...noticeColour(inks, spec, separator),
+    ...noticeTogether(inks.composite, spec, request.units, separator, arena),
     ...noticeEdges(inks.composite, spec, isSpread, request.units),
     ...noticeLetters(
       { ...inks, lettering: registered.lettering, isSpread },

@@ -55,6 +55,7 @@ describe('every option arrives', () => {
     ],
     ['proof x --pages 1 --jobs 3 --json', ['proof', 'x', { pages: '1', jobs: 3, json: true }]],
     ['proof x --clean', ['proof', 'x', { clean: true }]],
+    ['proof x --seen-as grey,tritanopia', ['proof', 'x', { seenAs: 'grey,tritanopia' }]],
     [
       'deliver x --partial --reason late --jobs 2 --json',
       ['deliver', 'x', { partial: true, reason: 'late', jobs: 2, json: true }],

@@ -58,6 +58,21 @@ export const colourLimits = {
     default: 0.6,
     source: 'own choice',
   },
+  fallTogetherMm: {
+    means:
+      'Colours side by side that fall together for readers without red or green cones are told where more border than this has no line',
+    unit: 'millimetres',
+    max: 10_000,
+    default: 40,
+    source: 'own choice',
+  },
+  fallTogetherOklab: {
+    means: 'Colours fall together where they are nearer to each other than this, as such readers see them',
+    unit: 'distance in OKLab',
+    max: 0.1,
+    default: 0.025,
+    source: 'own choice: 0.02 is just seen side by side',
+  },
   letteringContrastTimes: {
     means: 'Lettering that stands out less from what is right around it is hard to read',
     unit: 'contrast ratio as WCAG 2.2 has it',

@@ -5,6 +5,7 @@ import type { JobPath } from './job-problem.js';
 import { assignment, deliverySection, held, pageEntry, scene } from './page-schema.js';
 import { printOverrideSchema, printSchema } from './print-schema.js';
 import { isMapping } from './shape-problems.js';
+import { swatch } from './swatch-schema.js';
 import { wordList } from './word-schema.js';
 
 /** An entry of a list or section that is sound in itself, and where it stands. */
@@ -50,6 +51,7 @@ export function draftOf(tree: unknown) {
     names: soundSection(file, 'names', assignmentOrIgnore),
     parts: soundSection(file, 'parts', wordList),
     extraInks: soundList(file, 'extraInks', extraInk),
+    swatches: soundList(file, 'swatches', swatch),
     delivery: soundSettings(file.delivery, deliverySection),
   };
 }

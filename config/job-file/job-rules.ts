@@ -7,6 +7,7 @@ import { findPage, spreadWith } from './page-list.js';
 import type { ListedPage } from './page-schema.js';
 import { partRules } from './part-rules.js';
 import { type PlacedSettings, specProblems } from './spec-rules.js';
+import { swatchRules } from './swatch-rules.js';
 
 /** Kinds that every job knows. */
 const ownKinds = ['interior', 'cover'];
@@ -22,6 +23,7 @@ const rules: readonly Rule[] = [
   namesAreFileNames,
   namesMeanKnownPages,
   ...partRules,
+  ...swatchRules,
   specsHoldTogether,
   namingProblems,
   deliveryProblems,

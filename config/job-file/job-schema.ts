@@ -16,6 +16,7 @@ import {
 } from './page-schema.js';
 import { printOverrideSchema, printSchema } from './print-schema.js';
 import { choiceField, heading, numberField, textField } from './schema-fields.js';
+import { swatches } from './swatch-schema.js';
 import { codes, ignoreWords, letters, wordList } from './word-schema.js';
 
 /**
@@ -177,6 +178,7 @@ export const jobFileSchema = z.strictObject({
     )
     .optional(),
   extraInks: extraInks.optional(),
+  swatches: swatches.optional(),
   codes: codes.optional(),
   letters: letters.optional(),
   ignoreWords: ignoreWords.optional(),

@@ -103,7 +103,7 @@ export function reportOf(
   workedOn: readonly string[],
 ): PagesReport {
   const owners = findingsWithOwners(runs);
-  const besides = findingsBeside(runs, job.scenes);
+  const besides = findingsBeside(runs, job);
   const pages = runs.map((run) => reportPage(run, owners.get(run.page.id), besides(run)));
   const counts = countsOf(pages);
   const { contested, unknown, superseded, passedOver, unusedAssignments } = reconciliation;

@@ -17,7 +17,9 @@ import { placeAll } from './place-standing.js';
 import { planIssue } from './plan.js';
 import { type IssueReport, type PageReport, reportOf } from './report.js';
 import { nothingWritten, updateReport } from './report-update.js';
+import { dropOldSights } from './seen-as.js';
 import { updateContactSheet } from './sheet-update.js';
+import { updateSwatches } from './swatch-update.js';
 import { versionChanges } from './version-changes.js';
 
 /** What a run tells while it goes on. */
@@ -86,6 +88,8 @@ export async function runIssue(job: Job, options: RunOptions = {}): Promise<Issu
     options.onContactSheet?.(sheet.png);
     // Not under the job's lock: it may take a minute, and the file is replaced as a whole.
     const issuePdfs = await updateIssuePdfs(job, report.pages, wanted.includes('pdf'));
+    await dropOldSights(job.folder);
+    await updateSwatches(job, report.pages, true);
     return { ...report, contactSheet: sheet.path, reportFile, issuePdfs };
   } finally {
     if (options.runner === undefined) await runner?.close();

@@ -1,10 +1,11 @@
-import type { Scene } from '../../config/job.js';
+import type { Job } from '../../config/job.js';
 import { accept, type Finding, type Noticed, onPage } from '../model/findings.js';
 import type { PageResult, TracedPart } from '../model/page-result.js';
+import { noticeDrift } from '../palette/swatch-hints.js';
 import { areOnePicture, type OpenLook, openLook } from '../register/looks.js';
 import { squaresIn } from '../register/traces.js';
 import type { PageRun } from './page-run.js';
-import { sceneHints } from './story.js';
+import { sceneHints, swatchesOn } from './story.js';
 import { noticeUnlike } from './unlike-neighbours.js';
 import { versionFindings } from './version-findings.js';
 
@@ -34,16 +35,16 @@ interface JudgedPage {
 /** What is said of each page beside the last version of itself and the other pages, once all of them are at hand. */
 export function findingsBeside(
   runs: readonly PageRun[],
-  scenes: readonly Scene[],
+  job: Pick<Job, 'scenes' | 'swatches'>,
 ): (run: PageRun) => readonly Finding[] {
-  const found = samenessFindings(runs, scenes);
+  const found = samenessFindings(runs, job);
   return (run) => [...versionFindings(run, runs), ...(found.get(run.page.id) ?? [])];
 }
 
 /** Findings by page id; pages of which there is nothing to say have none. */
 export function samenessFindings(
   runs: readonly PageRun[],
-  scenes: readonly Scene[] = [],
+  { scenes, swatches }: Pick<Job, 'scenes' | 'swatches'> = { scenes: [], swatches: [] },
 ): ReadonlyMap<string, readonly Finding[]> {
   const judged = runs.flatMap((run): JudgedPage[] => {
     const result = run.inspected ?? run.stored?.result;
@@ -56,6 +57,7 @@ export function samenessFindings(
   const told = new Map(judged.map(({ run, result }) => [run.page.id, result.measures?.palette]));
   const coloured = runs.map(({ page }) => ({ page, palette: told.get(page.id) }));
   for (const [id, one] of sceneHints(coloured, scenes)) add(id, one);
+  for (const [id, one] of noticeDrift(swatchesOn(coloured, swatches))) add(id, one);
   const found = new Map<string, readonly Finding[]>();
   for (const { run } of judged) {
     const own = noticed.get(run.page.id)?.map((one) => onPage(run.page.id, one));

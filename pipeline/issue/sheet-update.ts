@@ -47,27 +47,46 @@ interface KnownFile {
   readonly sha256: string;
 }
 
+/** What of a product tells where it stands and what it is. */
+type ProductName = Pick<IssueProduct<never>, 'name' | 'path' | 'revision'>;
+
 /** A product of the issue as it stands in its place, or made anew where it would be another, or where somebody has changed it. */
 export async function upToDate(
   jobFolder: string,
-  { name, path, revision }: Pick<IssueProduct<never>, 'name' | 'path' | 'revision'>,
+  product: ProductName,
   madeFrom: unknown,
   make: () => Promise<Uint8Array>,
 ): Promise<Uint8Array> {
-  const key = contentKey({ engine: packageVersion(), revision, madeFrom });
-  const knownPath = join(jobFolder, '.platehand', `${name}.json`);
-  const current = await currentFile(join(jobFolder, path), knownPath, key);
+  const current = await standing(jobFolder, product, madeFrom);
   if (current !== undefined) return current;
   const bytes = await make();
-  const known: KnownFile = { key, sha256: sha256Of(bytes) };
+  const known: KnownFile = { key: keyOf(product, madeFrom), sha256: sha256Of(bytes) };
   for (const [to, content] of [
-    [join(jobFolder, path), bytes],
-    [knownPath, Buffer.from(`${JSON.stringify(known)}\n`)],
+    [join(jobFolder, product.path), bytes],
+    [knownPathOf(jobFolder, product), Buffer.from(`${JSON.stringify(known)}\n`)],
   ] as const) {
     await makeFolder(dirname(to));
     await writeWhole(to, content);
   }
   return bytes;
+}
+
+/** A product of the issue as it stands in its place; undefined where it would be another now, or is not as it was made. */
+export async function standing(
+  jobFolder: string,
+  product: ProductName,
+  madeFrom: unknown,
+): Promise<Uint8Array | undefined> {
+  const path = join(jobFolder, product.path);
+  return currentFile(path, knownPathOf(jobFolder, product), keyOf(product, madeFrom));
+}
+
+function keyOf({ revision }: ProductName, madeFrom: unknown): string {
+  return contentKey({ engine: packageVersion(), revision, madeFrom });
+}
+
+function knownPathOf(jobFolder: string, { name }: ProductName): string {
+  return join(jobFolder, '.platehand', `${name}.json`);
 }
 
 /** The file that stands in its place, if it was made from what the key says and nobody has changed it. */

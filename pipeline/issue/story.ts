@@ -1,10 +1,11 @@
-import type { IssuePage, Job, Scene } from '../../config/job.js';
+import type { IssuePage, Job, Scene, Swatch } from '../../config/job.js';
 import { isBlackOnly } from '../../config/print-spec.js';
 import type { Noticed } from '../model/findings.js';
 import type { PageMeasures } from '../model/page-result.js';
 import type { PagePalette, StoryColours } from '../model/palette.js';
 import { noticeScenes } from '../palette/scene-hints.js';
 import { type StoryPage, storyColours } from '../palette/story-colours.js';
+import { type Sighting, sightSwatches } from '../palette/swatch-sightings.js';
 
 /** The story's colour, as far as the pages of an issue are at hand. */
 
@@ -50,6 +51,21 @@ export function sceneHints(pages: readonly ColouredPage[], scenes: readonly Scen
     scenes,
   );
   return noticeScenes(story, (page) => limits.get(page));
+}
+
+/** Where swatches appear. @param pages in reading order; those without colours are passed over */
+export function swatchesOn(
+  pages: readonly {
+    readonly page: Pick<IssuePage, 'id' | 'scene'>;
+    readonly palette: PagePalette | undefined;
+  }[],
+  swatches: readonly Swatch[],
+): readonly Sighting[] {
+  if (swatches.length === 0) return [];
+  const painted = pages.flatMap(({ page: { id, scene }, palette }) =>
+    palette === undefined ? [] : [{ page: id, scene, palette }],
+  );
+  return sightSwatches(swatches, painted);
 }
 
 /** What was told last: an issue is looked at again and again, and told once for hints, contact sheet and colour script. */

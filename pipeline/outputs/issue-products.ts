@@ -3,6 +3,7 @@ import type { StoryColours } from '../model/palette.js';
 import type { ColourScriptRequest, SheetRequest } from '../model/sheet-request.js';
 import { palettesCss, palettesCsv } from '../palette/palette-files.js';
 import type { ReportData } from '../report/report-form.js';
+import type { SwatchRequest } from './swatch-picture.js';
 
 /** What is made of a whole issue, from the results of its pages: a row of `issueProducts`. */
 export interface IssueProduct<Request> {
@@ -54,6 +55,15 @@ const reportJson: IssueProduct<ReportData> = {
   make: async (data) => Buffer.from(`${visibleLines(JSON.stringify(data, null, 1))}\n`),
 };
 
+/** Where swatches appear on pages: made at once from the pages' colours. */
+const swatchTable: IssueProduct<string> = {
+  name: 'swatch-table',
+  path: 'palettes/swatches.csv',
+  bundlePath: undefined,
+  revision: 1,
+  make: async (table) => Buffer.from(table),
+};
+
 /** The story's colour on one picture. */
 const colourScript: IssueProduct<ColourScriptRequest> = {
   name: 'colour-script',
@@ -85,8 +95,23 @@ const paletteStyle: IssueProduct<StoryColours> = {
   make: async (story) => Buffer.from(palettesCss(story)),
 };
 
-/** All that is made of an issue. */
+/** All that is made of an issue; swatch sheets beside it, one a press condition. */
 export const issueProducts = {
   ...{ contactSheet, report, reportJson },
-  ...{ colourScript, paletteTable, paletteStyle },
+  ...{ colourScript, paletteTable, paletteStyle, swatchTable },
 } as const;
+
+/** The issue's swatches as a press condition prints them. @param press id of the condition */
+export function swatchSheetOf(press: string): IssueProduct<SwatchRequest> {
+  return {
+    name: `swatches_${press}`,
+    path: `palettes/swatches_${press}.png`,
+    bundlePath: undefined,
+    revision: 1,
+    async make(request) {
+      // Loaded only when there is something to draw.
+      const { swatchPicture } = await import('./swatch-picture.js');
+      return (await swatchPicture(request)).png;
+    },
+  };
+}

@@ -9,12 +9,12 @@ import {
   deliver,
   exitCode,
   exitCodeOf,
-  type Job,
   loadJob,
   PlatehandError,
   type ProductName,
   readDeliveries,
   runIssue,
+  seeProofs,
   selectPages,
   verifyBag,
   verifySet,
@@ -24,6 +24,7 @@ import { followJob } from '../daemon/last-job.js';
 import { noteDelivery, noteRun } from './command-notes.js';
 import { type Common, openForWork, say, type Work, workOptions } from './command-work.js';
 import { deliveryNote, deliveryText, setText, shelfJson, shelfText, verifyText } from './delivery-text.js';
+import { eyesNamed, seenText, withoutBoxes } from './proof-options.js';
 import { errorFacts, paintFor, runText } from './report-text.js';
 import { type RoundActions, roundActions } from './round-actions.js';
 import { brokenJobText, daemonText, readWatchStatus, statusText } from './status-text.js';
@@ -34,7 +35,7 @@ export interface Actions extends RoundActions {
   create(folder: string, options: Common & { issue?: string; title?: string; pages?: number }): Promise<void>;
   check(folder: string, options: Work & { report?: string }): Promise<void>;
   run(folder: string, options: Work & { only?: 'proofs' | 'press' | 'plates' | 'pdf' }): Promise<void>;
-  proof(folder: string, options: Work & { clean?: true }): Promise<void>;
+  proof(folder: string, options: Work & { clean?: true; seenAs?: string }): Promise<void>;
   deliver(
     folder: string,
     options: Work & { partial?: true; reason?: string; date?: string; earlier?: string },
@@ -80,13 +81,15 @@ export const actions: Actions = {
   },
 
   async proof(folder, options) {
+    const eyes = eyesNamed(options.seenAs);
     const opened = await openForWork(folder);
     const job = options.clean ? withoutBoxes(opened) : opened;
     const report = await runIssue(job, { ...workOptions(job, options), products: ['proof'] });
     await noteRun(job.folder, report);
-    say('proof', exitCodeOf(report), options.json, report, () =>
-      runText(allVisible(report), paintFor(process.stdout)),
-    );
+    const { pages, jobs } = workOptions(job, options);
+    const seen = eyes === undefined ? {} : { seenAs: await seeProofs(job, eyes, { pages, jobs }) };
+    const text = () => [runText(allVisible(report), paintFor(process.stdout)), ...seenText(seen.seenAs)];
+    say('proof', exitCodeOf(report), options.json, { ...report, ...seen }, () => text().join('\n'));
   },
 
   async deliver(folder, options) {
@@ -172,12 +175,6 @@ async function checkWritable(path: string): Promise<void> {
   await access(dirname(path), constants.W_OK).catch((thrown: unknown) => {
     throw writeFailed(path, thrown);
   });
-}
-
-/** A job whose proofs are the pages alone, whatever it says itself. */
-function withoutBoxes(job: Job): Job {
-  const pages = job.pages.map((page) => ({ ...page, spec: { ...page.spec, proofBoxes: false } }));
-  return { ...job, pages };
 }
 
 function productOf(only: 'proofs' | 'press' | 'plates' | 'pdf'): ProductName {

@@ -8,9 +8,11 @@ const folders = [
   'plates',
   'pdf',
   'proofs',
+  'rounds/changes',
+  'proofs/seen-as',
+  'palettes',
   'report',
   'report/img',
-  'rounds/changes',
   'delivery',
   '.platehand',
 ];

@@ -1,7 +1,9 @@
 import { updateIssuePdfs } from '../../pipeline/issue/issue-pdf.js';
 import { updatePalettes } from '../../pipeline/issue/palette-update.js';
 import { updateReport } from '../../pipeline/issue/report-update.js';
+import { dropOldSights } from '../../pipeline/issue/seen-as.js';
 import { updateContactSheet } from '../../pipeline/issue/sheet-update.js';
+import { updateSwatches } from '../../pipeline/issue/swatch-update.js';
 import type { IssuePictureRequest } from '../../pipeline/model/sheet-request.js';
 import type { IssueBoard } from './issue-board.js';
 import { drawSheetApart } from './sheet-drawing.js';
@@ -70,6 +72,9 @@ export class SheetUpdates {
       await updateReport(board.job, board.report());
       // A PDF of all pages is made by a run and by a delivery; one that no longer holds what the pages are must not lie about.
       await updateIssuePdfs(board.job, board.report().pages, false);
+      await dropOldSights(board.job.folder);
+      // A sheet is drawn by a run: the colour engine would stay in this process.
+      await updateSwatches(board.job, board.report().pages, false);
       this.isDue = this.timer !== undefined;
       this.listener.drawn();
     } catch (thrown) {
