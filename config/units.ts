@@ -20,6 +20,12 @@ export interface SizePx {
   readonly height: number;
 }
 
+/** A part of a picture in whole pixels. It may reach past the picture: there the picture's edge goes on. */
+export interface PixelBox extends SizePx {
+  readonly left: number;
+  readonly top: number;
+}
+
 /** Converts a length given in the job's unit to millimetres. */
 export function toMm(length: number, unit: LengthUnit): number {
   return unit === 'in' ? length * mmPerInch : length;

@@ -1,9 +1,8 @@
 import { type PrintSpec, trimBoxPx } from '../config/print-spec.js';
-import { mmToPx, type SizePx } from '../config/units.js';
+import { mmToPx, type PixelBox, type SizePx } from '../config/units.js';
 import { type FlatsPixels, flatsPixels } from './flats/flats-pixels.js';
 import { busiestCorner, flatsDetail, paleFlats } from './flats/report-pictures.js';
 import type { InspectedFlats } from './inspect-flats.js';
-import type { PixelBox } from './kernels/edges.js';
 import type { PageArena } from './kernels/page-arena.js';
 import type { Noticed, Place } from './model/findings.js';
 import type { Raster } from './model/raster.js';

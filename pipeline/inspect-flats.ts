@@ -1,10 +1,9 @@
 import type { PrintSpec } from '../config/print-spec.js';
-import type { LengthUnit } from '../config/units.js';
+import type { LengthUnit, PixelBox } from '../config/units.js';
 import { noticeFlats } from './checks/flats.js';
 import type { FoundBoxes } from './flats/found-boxes.js';
 import { inkOver } from './flats/ink-beneath.js';
 import { type FlatsMeasures, measureFlats } from './flats/measure-flats.js';
-import type { PixelBox } from './kernels/edges.js';
 import type { KernelMemory } from './kernels/kernel-memory.js';
 import type { PageArena } from './kernels/page-arena.js';
 import { bitmapOf } from './line/bitmap.js';

@@ -1,7 +1,7 @@
 import type { HalfBox, HalfSide } from '../config/spread-halves.js';
 import { halfPx } from '../config/spread-halves.js';
-import type { SizePx } from '../config/units.js';
-import { cutOut, type PixelBox } from './kernels/edges.js';
+import type { PixelBox, SizePx } from '../config/units.js';
+import { cutOut } from './kernels/edges.js';
 import { cutBits } from './line/cut-bits.js';
 import type { Bitmap } from './model/raster.js';
 import type { Separation } from './model/separation.js';

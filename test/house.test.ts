@@ -20,7 +20,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   line: ['config', 'model', 'kernels'],
   files: ['config', 'model', 'kernels', 'line'],
   sizes: ['config', 'model', 'kernels'],
-  spreads: ['config', 'model', 'kernels', 'sizes'],
+  spreads: ['config', 'model', 'sizes'],
   register: ['config', 'model'],
   inks: ['config', 'model', 'kernels', 'line', 'files'],
   layers: ['config', 'model', 'kernels', 'line', 'sizes'],

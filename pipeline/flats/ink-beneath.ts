@@ -1,5 +1,4 @@
-import type { SizePx } from '../../config/units.js';
-import type { PixelBox } from '../kernels/edges.js';
+import type { PixelBox, SizePx } from '../../config/units.js';
 import { emptyBitmap, findChanges, wordsOf } from '../line/bitmap.js';
 import { setRun } from '../line/connected.js';
 import type { Bitmap } from '../model/raster.js';

@@ -1,5 +1,4 @@
-import type { SizePx } from '../../config/units.js';
-import type { PixelBox } from '../kernels/edges.js';
+import type { PixelBox, SizePx } from '../../config/units.js';
 import { type Bitmap, isSet } from '../model/raster.js';
 import { type FlatsPixels, keyAt, transparentKey, whiteKey } from './flats-pixels.js';
 

@@ -12,13 +12,12 @@ import { readPlaced } from '../store/placed.js';
 import { updateIssuePdfs } from './issue-pdf.js';
 import { failureOf, makePage, whileLocked } from './make-page.js';
 import { type PageRun, withFailure, withInspected, withNewer, withStored } from './page-run.js';
-import { updatePalettes } from './palette-update.js';
 import { placeAll } from './place-standing.js';
 import { planIssue } from './plan.js';
 import { type IssueReport, type PageReport, reportOf } from './report.js';
 import { nothingWritten, updateReport } from './report-update.js';
 import { dropOldSights } from './seen-as.js';
-import { updateContactSheet } from './sheet-update.js';
+import { updateContactSheet, updatePalettes } from './sheet-update.js';
 import { updateSwatches } from './swatch-update.js';
 import { versionChanges } from './version-changes.js';
 

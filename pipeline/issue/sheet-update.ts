@@ -4,13 +4,14 @@ import type { Job } from '../../config/job.js';
 import { packageVersion } from '../../config/package-root.js';
 import { readRegular } from '../../config/regular-file.js';
 import { makeFolder, writeWhole } from '../files/atomic.js';
-import type { SheetRequest } from '../model/sheet-request.js';
+import type { ColourScriptRequest, SheetRequest } from '../model/sheet-request.js';
 import { type IssueProduct, issueProducts } from '../outputs/issue-products.js';
 import { contentKey } from '../page/page-key.js';
 import type { DrawSheet } from '../runner/page-runner.js';
 import type { PageRun } from './page-run.js';
 import type { PagesReport } from './report.js';
 import { sheetRequest } from './sheet-request.js';
+import { scenePalettes } from './story.js';
 
 /** The contact sheet as it was when it agreed with the report: a daemon may draw another at any time. */
 export interface DrawnSheet {
@@ -34,6 +35,22 @@ export async function updateContactSheet(
   const request = sheetRequest(job, report, runs);
   const png = await upToDate(job.folder, product, sheetKey(request), () => (draw ?? product.make)(request));
   return { path: product.path, png };
+}
+
+/**
+ * Writes what the story's colour is shown by, unless it stands there already: the colour script, and all palettes as open data. Judged
+ * from what pages measured, so that another scene in job.yaml makes no page anew.
+ * @param draw who draws the picture; default this process
+ * @throws PlatehandError `write-failed`
+ */
+export async function updatePalettes(job: Job, report: PagesReport, draw?: DrawSheet): Promise<void> {
+  const { colourScript, paletteTable, paletteStyle } = issueProducts;
+  const { folder, issue, title, number, scenes } = job;
+  const story = scenePalettes(job, report);
+  const request: ColourScriptRequest = { kind: 'colour-script', issue, title, number, scenes, story };
+  await upToDate(folder, colourScript, request, () => (draw ?? colourScript.make)(request));
+  for (const product of [paletteTable, paletteStyle])
+    await upToDate(folder, product, story, () => product.make(story));
 }
 
 /** Everything that the sheet shows: thumbnails by their bytes, wherever they stand. */

@@ -1,10 +1,4 @@
-import type { SizePx } from '../../config/units.js';
-
-/** A part of a picture in whole pixels. It may reach past the picture: there the picture's edge goes on. */
-export interface PixelBox extends SizePx {
-  readonly left: number;
-  readonly top: number;
-}
+import type { PixelBox, SizePx } from '../../config/units.js';
 
 /** How often the outermost pixels are repeated at each side. */
 export interface Edges {

@@ -1,6 +1,5 @@
 import type { PageBox, PrintSpec } from '../../config/print-spec.js';
-import type { SizePx } from '../../config/units.js';
-import type { PixelBox } from '../kernels/edges.js';
+import type { PixelBox, SizePx } from '../../config/units.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import { invertInto } from '../kernels/samples.js';

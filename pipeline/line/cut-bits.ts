@@ -1,4 +1,4 @@
-import type { PixelBox } from '../kernels/edges.js';
+import type { PixelBox } from '../../config/units.js';
 import { type Bitmap, isSet } from '../model/raster.js';
 import { emptyBitmap, wordsOf } from './bitmap.js';
 

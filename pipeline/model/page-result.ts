@@ -1,6 +1,6 @@
 import type { FilePart } from '../../config/job.js';
 import type { PageInkNames } from '../../config/print-spec.js';
-import type { SizePx } from '../../config/units.js';
+import type { PixelBox } from '../../config/units.js';
 import type { Fidelity } from './fidelity.js';
 import type { Finding } from './findings.js';
 import type { PagePalette } from './palette.js';
@@ -14,12 +14,6 @@ import type { ProcessInkName } from './separation.js';
 export const productNames = ['press', 'plates', 'pdf', 'proof', 'thumbnail', 'views'] as const;
 /** One of `productNames`. */
 export type ProductName = (typeof productNames)[number];
-
-/** A box on a picture, in whole pixels. */
-export interface PixelBox extends SizePx {
-  readonly left: number;
-  readonly top: number;
-}
 
 /** One file made of a page. */
 export interface OutputFile {

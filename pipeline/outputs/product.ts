@@ -1,11 +1,11 @@
 import type { FileKind } from '../../config/job.js';
 import type { Press } from '../../config/press.js';
-import type { SizePx } from '../../config/units.js';
+import type { PixelBox, SizePx } from '../../config/units.js';
 import type { Separator } from '../inks/separator.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Finding } from '../model/findings.js';
 import type { PageRequest } from '../model/page-request.js';
-import type { PixelBox, PlateShift, ProductName } from '../model/page-result.js';
+import type { PlateShift, ProductName } from '../model/page-result.js';
 import type { Raster } from '../model/raster.js';
 import type { PageInks } from '../separate.js';
 import type { HalfPage } from './delivered-pages.js';

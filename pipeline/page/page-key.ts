@@ -7,7 +7,7 @@ import { productRows } from '../outputs/products.js';
 import { findingSettings, type KeyedRequest, type Setting, settings } from '../outputs/settings.js';
 
 /** Raised whenever the same input gives other outputs or findings than before. */
-const engineRevision = 15;
+const engineRevision = 16;
 
 /** The key of a result, and of each product in it. */
 export type PageKeys = Pick<PageRequest, 'key' | 'productKeys'>;

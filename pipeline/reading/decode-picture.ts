@@ -1,7 +1,7 @@
 import sharp from 'sharp';
 import { messageOf, PlatehandError } from '../../config/errors.js';
-import type { SizePx } from '../../config/units.js';
-import { addEdges, type Edges, type PixelBox } from '../kernels/edges.js';
+import type { PixelBox, SizePx } from '../../config/units.js';
+import { addEdges, type Edges } from '../kernels/edges.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
 import { type StatedPpi, samplesFrom } from '../model/raster.js';

@@ -1,7 +1,6 @@
 import type { IssuePage, Job } from '../../config/job.js';
-import { mmToPx } from '../../config/units.js';
+import { mmToPx, type PixelBox } from '../../config/units.js';
 import { visible } from '../../config/visible-text.js';
-import type { PixelBox } from '../model/page-result.js';
 import type { Bookmark } from '../pdf/outlines.js';
 import { type BookPage, type BookSheet, pictureBook } from '../pdf/picture-book.js';
 import { ground } from '../sheets/drawing.js';

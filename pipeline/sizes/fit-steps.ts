@@ -1,5 +1,5 @@
-import type { SizePx } from '../../config/units.js';
-import type { Edges, PixelBox } from '../kernels/edges.js';
+import type { PixelBox, SizePx } from '../../config/units.js';
+import type { Edges } from '../kernels/edges.js';
 
 /** How a part of a picture comes to its size without anything being made up but repeated edges. */
 export interface FitSteps {

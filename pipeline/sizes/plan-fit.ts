@@ -1,6 +1,13 @@
 import { bleedBox, bleedBoxPx, type PageBox } from '../../config/print-spec.js';
-import { type LengthUnit, mmPerInch, mmToPx, pxToMm, type SizeMm, type SizePx } from '../../config/units.js';
-import type { PixelBox } from '../kernels/edges.js';
+import {
+  type LengthUnit,
+  mmPerInch,
+  mmToPx,
+  type PixelBox,
+  pxToMm,
+  type SizeMm,
+  type SizePx,
+} from '../../config/units.js';
 import type { Noticed } from '../model/findings.js';
 import type { StatedPpi } from '../model/raster.js';
 import { bleedMissing, bleedUnsure, noticeCropped, wrongShape } from './size-findings.js';

@@ -1,6 +1,6 @@
 import sharp from 'sharp';
-import type { SizePx } from '../../config/units.js';
-import { addEdges, cutOut, type Edges, type PixelBox } from '../kernels/edges.js';
+import type { PixelBox, SizePx } from '../../config/units.js';
+import { addEdges, cutOut, type Edges } from '../kernels/edges.js';
 import { channelsOf, type Plate, type Raster, samplesFrom } from '../model/raster.js';
 import { type FitSteps, fitSteps } from './fit-steps.js';
 import type { FitPlan } from './plan-fit.js';

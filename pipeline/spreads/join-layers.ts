@@ -1,4 +1,4 @@
-import type { PixelBox } from '../kernels/edges.js';
+import type { PixelBox } from '../../config/units.js';
 import type { Raster } from '../model/raster.js';
 import type { Layer, LayeredPicture, LayerGroup, WorkingPicture } from '../model/working-page.js';
 import { cutRaster } from '../sizes/resample.js';

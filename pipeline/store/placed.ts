@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { isDeepStrictEqual } from 'node:util';
 import { clashKey } from '../../config/portable-name.js';
 import { makeFolder, placeWhole } from '../files/atomic.js';
-import { asWritten, isAsWritten } from '../files/written.js';
+import { asWritten, isAsWritten } from '../files/file-identity.js';
 import type { OutputFile } from '../model/page-result.js';
 import { pathOf } from '../outputs/products.js';
 import { type FilesOfPage, notePlaced, type PlacedFile, placedPages } from './placed-list.js';

@@ -1,4 +1,5 @@
-import { cutOut, type PixelBox } from '../../pipeline/kernels/edges.js';
+import type { PixelBox } from '../../config/units.js';
+import { cutOut } from '../../pipeline/kernels/edges.js';
 import { channelsOf, type Raster } from '../../pipeline/model/raster.js';
 import type { FlatPicture } from '../../pipeline/model/working-page.js';
 import { drawn } from './rasters.js';

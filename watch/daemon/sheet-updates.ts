@@ -1,8 +1,7 @@
 import { updateIssuePdfs } from '../../pipeline/issue/issue-pdf.js';
-import { updatePalettes } from '../../pipeline/issue/palette-update.js';
 import { updateReport } from '../../pipeline/issue/report-update.js';
 import { dropOldSights } from '../../pipeline/issue/seen-as.js';
-import { updateContactSheet } from '../../pipeline/issue/sheet-update.js';
+import { updateContactSheet, updatePalettes } from '../../pipeline/issue/sheet-update.js';
 import { updateSwatches } from '../../pipeline/issue/swatch-update.js';
 import type { IssuePictureRequest } from '../../pipeline/model/sheet-request.js';
 import type { IssueBoard } from './issue-board.js';
