@@ -12,9 +12,7 @@ const longest = [
   'pipeline/issue/settings',
   'pipeline/issue/run-issue',
   'pipeline/issue/make-page',
-  'pipeline/issue/side-by-side',
   'cli',
-  'pipeline/issue/versions',
   'pipeline/line/ink-or-paint',
   'pipeline/register/measure-register',
   'reference/little-cms',
@@ -25,7 +23,7 @@ const longest = [
 
 /**
  * Files of minutes, a command of their own (`npm run test:long`): whole evenings of a daemon and what goes wrong on them, folders that close
- * and open, issues of damaged files and killed processes, and the report in a browser, which is a system package.
+ * and open, issues of damaged files, of new versions and of several runs at once, and the report in a browser, which is a system package.
  */
 const long = [
   'test/watch/daemon/drops.test.ts',
@@ -33,13 +31,16 @@ const long = [
   'test/watch/daemon/daemon-trouble.test.ts',
   'test/pipeline/issue/closed-incoming.test.ts',
   'test/pipeline/issue/damaged-issue.test.ts',
+  'test/pipeline/issue/side-by-side.test.ts',
+  'test/pipeline/issue/versions.test.ts',
   'test/reference/report-in-browser.test.ts',
 ];
 
 /** Files that replace modules: what others have loaded already cannot be replaced, so these have a process each. */
 const replacing = readdirSync('test', { recursive: true, encoding: 'utf8' })
   .map((name) => `test/${name.replaceAll('\\', '/')}`)
-  .filter((name) => name.endsWith('.test.ts') && readFileSync(name, 'utf8').includes('vi.mock('));
+  .filter((name) => name.endsWith('.test.ts') && !long.includes(name))
+  .filter((name) => readFileSync(name, 'utf8').includes('vi.mock('));
 
 /** Those with a process each go last: one between two others would end the process that these share. */
 function rankOf({ moduleId, project }: TestSpecification): number {

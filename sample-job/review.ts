@@ -18,7 +18,7 @@ import { writeColourTiff } from './write-picture.js';
 /** Page 3 was darker in its last panel before the editor saw it. The file keeps its name, as a helper's often does. */
 const darkened = { name: 'Brl-03 Pg 3 COLOR.TIF', fromUnits: 668, tint: { r: 96, g: 84, b: 132 } };
 
-/** The lettered line of page 2 comes with the second round. */
+/** The line of page 2 that has its lettering comes with the second round; before, letters were in the colour alone. */
 const lettered = 'BRL03_p02_line_v2.tif';
 
 /** The editor, as her notes files are named. */

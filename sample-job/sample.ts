@@ -51,7 +51,6 @@ async function deliverSample(folder: string): Promise<void> {
     ['proofs/contact-sheet.png', 'all pages in reading order'],
     ['palettes/colour-script.png', "the story's colour, scene by scene"],
     ['report/report.html', 'what was found on every page, and where: open it in a browser'],
-    ['palettes/colour-script.png', 'the colour of the story, page by page and scene by scene'],
     ['palettes/swatches_cgats-tr006.png', 'the colours of a character, screen beside print'],
     ['rounds/2', 'a review round: proofs to mail, contact sheet, forms for notes'],
     ['rounds/changes', 'what changed since round 1, before beside after'],

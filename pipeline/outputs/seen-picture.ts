@@ -20,7 +20,7 @@ const screenPpi = 72;
  * @returns a PNG of the same size and resolution; the same picture gives the same bytes
  * @throws what the image library throws where it cannot be read
  */
-export async function seenPicture(png: Uint8Array, eyes: Eyes): Promise<Buffer> {
+async function seenPicture(png: Uint8Array, eyes: Eyes): Promise<Buffer> {
   const picture = sharp(png, { limitInputPixels: false });
   const { density } = await picture.metadata();
   const { data, info } = await picture.removeAlpha().raw().toBuffer({ resolveWithObject: true });

@@ -142,11 +142,12 @@ function nearestWords(nearest: PrintedColour | undefined): string {
 
 function drawGamut(x: number, y: number, printed: PrintedSwatch, sheet: SwatchSheet): string[] {
   const trouble = gamutTrouble(printed, sheet);
-  const mark = trouble === undefined ? severityMarks.none : severityMarks.warn;
   const isOut = trouble !== undefined;
+  const isFar = !isOut && sheet.outOfGamutDe > 0 && printed.print.shiftDe > sheet.outOfGamutDe;
+  const mark = severityMarks[isOut ? 'warn' : isFar ? 'note' : 'none'];
   return [
     mark.shape(x, y - 5, 14, mark.colour),
-    text(trouble ?? gamutWords(printed, sheet), x + 14, y, {
+    text(trouble ?? (isFar ? lessDeep : 'in gamut'), x + 14, y, {
       sizePx: 14,
       bold: isOut,
       fill: isOut ? mark.colour : ink.quiet,
@@ -154,11 +155,8 @@ function drawGamut(x: number, y: number, printed: PrintedSwatch, sheet: SwatchSh
   ];
 }
 
-/** A dark colour may be in gamut and still shift: what is wanted is laid on the black of the press, which is lighter than a screen's. */
-function gamutWords({ print }: PrintedSwatch, { outOfGamutDe }: SwatchSheet): string {
-  const isFar = outOfGamutDe > 0 && print.shiftDe > outOfGamutDe;
-  return isFar ? "in gamut, on this press's lighter black" : 'in gamut';
-}
+/** A colour may be in gamut and still shift: paper and black of the press lie closer together than those of a screen. */
+const lessDeep = 'in gamut, less deep: paper and black hold less contrast';
 
 /** What keeps a swatch from being seen as it is wanted; undefined for nothing. */
 function gamutTrouble(

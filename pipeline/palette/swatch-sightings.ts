@@ -46,7 +46,7 @@ export interface Sighting {
 }
 
 /** A page whose colour is darker than this on the mean, by OKLab's lightness, is dark: middle grey (119) is 0.57. Own choice. */
-export const darkBelow = 0.5;
+const darkBelow = 0.5;
 
 /** Less of a page is no appearance: specks, and blends between two colours. Percent, own choice. */
 const leastSharePercent = 0.3;
@@ -95,7 +95,7 @@ function reachOf({ toleranceDe }: Swatch): number {
 }
 
 /** Mean lightness of a page's colour, OKLab; undefined for a page without. */
-export function lightnessOf({ colours }: PagePalette): number | undefined {
+function lightnessOf({ colours }: PagePalette): number | undefined {
   const area = colours.reduce((sum, { sharePercent }) => sum + sharePercent, 0);
   if (area === 0) return undefined;
   return colours.reduce((sum, { oklab, sharePercent }) => sum + oklab[0] * sharePercent, 0) / area;

@@ -59,6 +59,8 @@ const footHeight = 20;
 const titleSize = 11;
 const textSize = 8.5;
 const lineHeight = 11;
+/** Between the words of facing pages. */
+const foldGap = 3;
 /** Around the empty place of a page that is not there: about what a proof has there. */
 const emptyMargin = 36;
 /** A sheet is at least so wide, for its words. */
@@ -108,7 +110,6 @@ function slotOf(of: ProofPage, side: Side): Slot {
 
 function emptySlot(of: ProofPage, side: Side): Slot {
   const { widthMm, heightMm } = of.page.spec.trim;
-  const points = (mm: number) => mmToPx(mm, pointsPerInch);
   const width = points(widthMm) + (side === 'alone' ? 2 : 1) * emptyMargin;
   return { of, crop: undefined, width, above: emptyMargin, below: points(heightMm) + emptyMargin };
 }
@@ -136,6 +137,10 @@ function bookPage(slots: readonly Slot[], title: string, { round, summary }: Pro
       await drawSlot(sheet, slot, x, top + above);
       x += slot.width;
     }
+    // Beneath the trim words of both would run into each other.
+    const trimHeight = Math.max(...slots.map(({ of: { page } }) => points(page.spec.trim.heightMm)));
+    const fold = { x: first + slots[0].width - foldGap / 2, width: foldGap };
+    if (slots.length > 1) sheet.fill({ ...fold, y: top + above + trimHeight, height: below - trimHeight }, 1);
     put(`${proofCaution.join('. ')} Round ${round}.`, height - margin, textSize, 'regular');
   };
   return { width, height, label: slots.map(({ of }) => of.page.id).join('-'), draw };
@@ -157,6 +162,10 @@ async function drawSlot(
   sheet.picture(jpeg, { x, y: trimTop - above, width, height: above + below });
 }
 
+function points(mm: number): number {
+  return mmToPx(mm, pointsPerInch);
+}
+
 /** An empty place of the trim's size that says what is missing. */
 function drawEmpty(
   sheet: BookSheet,
@@ -165,7 +174,6 @@ function drawEmpty(
   y: number,
   slotWidth: number,
 ): void {
-  const points = (mm: number) => mmToPx(mm, pointsPerInch);
   const [width, height] = [points(page.spec.trim.widthMm), points(page.spec.trim.heightMm)];
   const left =
     page.numbers.length === 1 && page.numbers[0] % 2 === 1 && slotWidth < width + 2 * emptyMargin
