@@ -9,7 +9,6 @@ import { BaseSequencer, type TestSpecification } from 'vitest/node';
  */
 const longest = [
   'watch/daemon/daemon',
-  'pipeline/issue/settings',
   'pipeline/issue/run-issue',
   'pipeline/issue/make-page',
   'cli',
@@ -23,7 +22,7 @@ const longest = [
 
 /**
  * Files of minutes, a command of their own (`npm run test:long`): whole evenings of a daemon and what goes wrong on them, folders that close
- * and open, issues of damaged files, of new versions and of several runs at once, and the report in a browser, which is a system package.
+ * and open, issues of damaged files, of new versions, of each setting and of several runs at once, and the report in a browser, which is a system package.
  */
 const long = [
   'test/watch/daemon/drops.test.ts',
@@ -31,8 +30,10 @@ const long = [
   'test/watch/daemon/daemon-trouble.test.ts',
   'test/pipeline/issue/closed-incoming.test.ts',
   'test/pipeline/issue/damaged-issue.test.ts',
+  'test/pipeline/issue/settings.test.ts',
   'test/pipeline/issue/side-by-side.test.ts',
   'test/pipeline/issue/versions.test.ts',
+  'test/pipeline/page/exact-size.test.ts',
   'test/reference/report-in-browser.test.ts',
 ];
 

@@ -12,6 +12,7 @@ import {
   drawMirrored,
   drawSkewed,
   drawThin,
+  drawTogether,
 } from './faulty-pages.js';
 import { box } from './ink/geometry.js';
 import { pageHeight, pageWidth } from './ink/panels.js';
@@ -38,9 +39,9 @@ const bleed = 12.5;
 /**
  * Draws a second job folder whose pages are wrong in the ways that happen: page 1 is right, 2 too small, 3 without
  * bleed, 4 there twice, 5 of the wrong shape, 6 cut short in copying, 7 missing; of 8 the line is too fine and dirty, 9 lay askew on the
- * glass, 10 is wrong at its edges, 11 in its colours, 12-13 at its fold, 14 in its flats, 15 and 16 are one picture, 17 is thinner than
- * its neighbours, 18 is to come again unchanged; beside them a file of a page that the
- * issue does not have, a sketch, and somebody's notes.
+ * glass, 10 is wrong at its edges, 11 in its colours, which leave its scene too, 12-13 at its fold, 14 in its flats, 15 and 16 are one
+ * picture, 17 is thinner than its neighbours, 18 is to come again unchanged, 19 has flags that are one to some readers; beside them a file
+ * of a page that the issue does not have, a sketch, and somebody's notes.
  */
 export async function drawProblemIssue(folder: string, { share = 1 }: ProblemOptions = {}): Promise<void> {
   const incoming = join(folder, 'incoming');
@@ -95,6 +96,7 @@ async function faultyPages(folder: string, share: number): Promise<void> {
   for (const page of ['15', '16']) await writePageFiles(twice, pair(page), folder);
   await writePageFiles(drawn(drawThin, pageWidth, share * ppi), pair('17'), folder);
   await pageOnceMore(folder, 1, share);
+  await writePageFiles(drawn(drawTogether, pageWidth, share * ppi), pair('19'), folder);
 }
 
 /**

@@ -190,6 +190,14 @@ export function drawFlatsFaults(sheet: Sheet): void {
   fillRegion(flats, grid.width, regionOf(wedge, grid), packed('#ffffff'));
 }
 
+/** Two flags without a line between them, as light as each other: parted at a glance, and one to readers who see no green. */
+export function drawTogether(sheet: Sheet): void {
+  drawHarbour(sheet);
+  for (const x of [200, 300, 560]) drawBoat(sheet, x, 930);
+  sheet.form(box(360, 90, 120, 230), { fill: '#b05438', ink: 0 });
+  sheet.form(box(480, 90, 120, 230), { fill: '#588430', ink: 0 });
+}
+
 /** A page that was scanned so light that its line is a third of the others'. */
 export function drawThin(sheet: Sheet): void {
   drawHarbour(sheet, { sky: '#c9d4c0', pen: 0.7 });

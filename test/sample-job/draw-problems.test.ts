@@ -36,7 +36,9 @@ test('page 4 is there twice, page 7 not at all, of 14 only line and flats, the o
     5: 'ready',
     6: 'ready',
     7: 'missing',
-    ...Object.fromEntries(['8', '9', '10', '11', '12-13', '15', '16', '17', '18'].map((id) => [id, 'ready'])),
+    ...Object.fromEntries(
+      ['8', '9', '10', '11', '12-13', '15', '16', '17', '18', '19'].map((id) => [id, 'ready']),
+    ),
     14: 'waiting',
   });
 });
