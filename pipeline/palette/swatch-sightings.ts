@@ -86,7 +86,7 @@ export function sightSwatches(swatches: readonly Swatch[], pages: readonly Paint
     return { swatch, oklab: oklabOf(rgb), lab, reachDe: reachOf(swatch) };
   });
   const seen = pages.flatMap((page) => sightOn(page, sought));
-  return besideItsScene(seen);
+  return besideItsScene(seen, new Map(pages.map(({ page, palette }) => [page, palette])));
 }
 
 /** What is farther off than this is another colour, CIEDE2000. */
@@ -184,15 +184,15 @@ function sighting({ page, scene }: PaintedPage, claim: Claim, isDark: boolean): 
  * Holds each swatch against itself on the other pages of its scene, light and dark ones apart: a scene has a light of its own, so only where
  * its other pages agree is it told which page is off. Pages that are in no scene, in an issue that has scenes, stand for themselves.
  */
-function besideItsScene(all: readonly Sighting[]): Sighting[] {
+function besideItsScene(all: readonly Sighting[], palettes: ReadonlyMap<string, PagePalette>): Sighting[] {
   const hasScenes = all.some(({ scene }) => scene !== undefined);
   return all.map((one) => {
     if (one.verdict !== 'drifted' && one.verdict !== 'dimmed') return one;
     const beside = all.filter((other) => isBeside(one, other));
     const isAlone = hasScenes && one.scene === undefined;
-    return one.light === 'dark'
-      ? besideDark(one, isAlone ? [] : beside)
-      : besideLight(one, isAlone ? [] : beside);
+    const told = (one.light === 'dark' ? besideDark : besideLight)(one, isAlone ? [] : beside);
+    const isOwn = told.verdict === 'drifted' && beside.some((other) => hasBoth(other, one, palettes));
+    return isOwn ? unsure(one) : told;
   });
 }
 
@@ -205,10 +205,30 @@ function isBeside(one: Sighting, other: Sighting): boolean {
   );
 }
 
+/**
+ * Whether a page has the swatch and, besides, a colour that is nearer to what is said to have drifted: then that is a colour of its own, a
+ * cloud beside a face.
+ */
+function hasBoth(
+  { page, lab, swatch }: Sighting,
+  drifted: Sighting,
+  palettes: ReadonlyMap<string, PagePalette>,
+): boolean {
+  const nearestDe = Math.min(swatch.toleranceDe, ciede2000(lab, drifted.lab));
+  const colours = palettes.get(page)?.colours ?? [];
+  return colours.some(({ oklab, sharePercent }) => {
+    return sharePercent >= leastSharePercent && ciede2000(labOfOklab(oklab), drifted.lab) < nearestDe;
+  });
+}
+
+function unsure(one: Sighting): Sighting {
+  return { ...one, verdict: 'unsure', driftDe: undefined };
+}
+
 /** A light page has drifted from a swatch that other light pages keep. */
 function besideLight(one: Sighting, beside: readonly Sighting[]): Sighting {
   const kept = beside.filter(({ verdict }) => verdict === 'kept');
-  return kept.length >= leastPagesThatAgree ? one : { ...one, verdict: 'unsure', driftDe: undefined };
+  return kept.length >= leastPagesThatAgree ? one : unsure(one);
 }
 
 /** A dark page has drifted from what a swatch is on the other dark pages, where these agree, and if it is still near enough to be it. */
@@ -219,9 +239,7 @@ function besideDark(one: Sighting, beside: readonly Sighting[]): Sighting {
   if (agreeing.length < leastPagesThatAgree) return one;
   const driftDe = ciede2000(one.lab, middle);
   if (driftDe <= toleranceDe) return one;
-  return driftDe <= reachOf(one.swatch)
-    ? { ...one, verdict: 'drifted', driftDe }
-    : { ...one, verdict: 'unsure' };
+  return driftDe <= reachOf(one.swatch) ? { ...one, verdict: 'drifted', driftDe } : unsure(one);
 }
 
 function medianOf(values: number[]): number {

@@ -74,6 +74,26 @@ describe('where a swatch appears', () => {
     expect(verdicts([strict], at('1', own), at('2', own), at('3', off)).at(-1)).toBe('3 skin drifted');
   });
 
+  test('has not drifted where other pages have both: a cloud beside a face is a colour of its own', () => {
+    const strict = { ...skin, toleranceDe: 3 };
+    const cloud: Rgb = [200, 152, 128];
+    const drifted = [page('1', [[[200, 144, 112], 7]], 'day'), page('2', [[[200, 144, 112], 7]], 'day')];
+    const both = [
+      drifted[0],
+      page(
+        '2',
+        [
+          [[200, 144, 112], 7],
+          [[201, 152, 127], 4],
+        ],
+        'day',
+      ),
+    ];
+    const last = page('3', [[cloud, 5]], 'day');
+    expect(verdicts([strict], ...drifted, last).at(-1)).toBe('3 skin drifted');
+    expect(verdicts([strict], ...both, last).at(-1)).toBe('3 skin unsure');
+  });
+
   test('is nowhere on a page of other colours, be they of about its lightness', () => {
     const others: Rgb[] = [
       [150, 160, 112],
