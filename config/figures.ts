@@ -24,6 +24,11 @@ export function figureBeside(value: number, limit: number, decimals: number): st
   return String(meant);
 }
 
+/** The value in the middle, the upper of two. @param values one at least; they are brought in order */
+export function medianOf(values: number[]): number {
+  return values.sort((a, b) => a - b)[values.length >> 1];
+}
+
 /** A number with its noun: `1 channel`, `3 channels`. */
 export function counted(count: number, one: string, many = `${one}s`): string {
   return `${count} ${count === 1 ? one : many}`;

@@ -78,12 +78,14 @@ const looksAtOnce = 16;
 
 /**
  * Looks at pages or files side by side, some at a time.
+ * @param atOnce how many; default as many as the disk is asked best by
  * @returns what came of each, in their order
  * @throws what the first failing look throws, when those begun beside it have ended; no further ones are begun
  */
 export async function lookAtEach<From, To>(
   all: readonly From[],
   look: (one: From) => Promise<To>,
+  atOnce = looksAtOnce,
 ): Promise<To[]> {
   const seen: To[] = new Array(all.length);
   let next = 0;
@@ -95,7 +97,7 @@ export async function lookAtEach<From, To>(
       throw thrown;
     }
   };
-  const looks = await Promise.allSettled(Array.from({ length: looksAtOnce }, lookOn));
+  const looks = await Promise.allSettled(Array.from({ length: atOnce }, lookOn));
   for (const ended of looks) if (ended.status === 'rejected') throw ended.reason;
   return seen;
 }

@@ -9,6 +9,7 @@ import { pageProducts } from '../outputs/products.js';
 import { type Eyes, otherEyes } from '../palette/colour-vision.js';
 import { type PlacedFiles, readPlaced } from '../store/placed.js';
 import { whileLocked } from './make-page.js';
+import { lookAtEach } from './page-run.js';
 import {
   readSeen,
   removeOutdated,
@@ -70,10 +71,11 @@ export async function seeProofs(
   const known = await readSeen(job.folder);
   const made: Record<string, SeenFile> = {};
   try {
-    await inTurns(asked, jobs, async (one) => {
+    const make = async (one: Asked) => {
       if (await stillShows(job.folder, one.path, known[one.path], one)) return;
       made[one.path] = await see(job.folder, one);
-    });
+    };
+    await lookAtEach(asked, make, Math.max(1, jobs));
   } finally {
     await noteSeen(job.folder, made);
   }
@@ -144,21 +146,6 @@ async function see(jobFolder: string, { of, path, eyes }: Asked): Promise<SeenFi
   const sha256 = await writeSeenPicture(join(jobFolder, of), to, eyes);
   const { size, mtimeMs } = await stat(to);
   return { of, sha256, revision, bytes: size, mtimeMs };
-}
-
-/** Does so many at a time; begins no further ones once one has failed. */
-async function inTurns<T>(all: readonly T[], jobs: number, work: (one: T) => Promise<void>): Promise<void> {
-  const waiting = [...all];
-  const workOn = async () => {
-    for (let one = waiting.shift(); one !== undefined; one = waiting.shift()) {
-      await work(one).catch((thrown: unknown) => {
-        waiting.length = 0;
-        throw thrown;
-      });
-    }
-  };
-  const workers = await Promise.allSettled(Array.from({ length: Math.max(1, jobs) }, workOn));
-  for (const ended of workers) if (ended.status === 'rejected') throw ended.reason;
 }
 
 function seenOf(asked: readonly Asked[]): SeenAs[] {

@@ -1,7 +1,8 @@
-import { rm, stat } from 'node:fs/promises';
+import { rm } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { readRegular } from '../../config/regular-file.js';
 import { makeFolder, writeWhole } from '../files/atomic.js';
+import { asWritten, isAsWritten } from '../files/file-identity.js';
 
 /** Which pictures stand in proofs/seen-as/, and what each was made from: `.platehand/seen-as.json`. */
 
@@ -48,12 +49,8 @@ export async function stillShows(
   if (known === undefined) return false;
   if (known.of !== asked.of || known.sha256 !== asked.sha256 || known.revision !== asked.revision)
     return false;
-  try {
-    const { size, mtimeMs } = await stat(join(jobFolder, path));
-    return size === known.bytes && mtimeMs === known.mtimeMs;
-  } catch {
-    return false;
-  }
+  const [now] = await asWritten([join(jobFolder, path)]);
+  return isAsWritten(now, known);
 }
 
 /**

@@ -48,9 +48,13 @@ export async function updatePalettes(job: Job, report: PagesReport, draw?: DrawS
   const { folder, issue, title, number, scenes } = job;
   const story = scenePalettes(job, report);
   const request: ColourScriptRequest = { kind: 'colour-script', issue, title, number, scenes, story };
-  await upToDate(folder, colourScript, request, () => (draw ?? colourScript.make)(request));
+  // Of thousands of pages the story is long: it is written out once for all three.
+  const told = contentKey(story);
+  await upToDate(folder, colourScript, { ...request, story: told }, () =>
+    (draw ?? colourScript.make)(request),
+  );
   for (const product of [paletteTable, paletteStyle])
-    await upToDate(folder, product, story, () => product.make(story));
+    await upToDate(folder, product, told, () => product.make(story));
 }
 
 /** Everything that the sheet shows: thumbnails by their bytes, wherever they stand. */

@@ -1,5 +1,5 @@
 import { limitSource } from '../../config/check-limits/index.js';
-import { figureBeside } from '../../config/figures.js';
+import { figureBeside, medianOf } from '../../config/figures.js';
 import type { IssuePage } from '../../config/job.js';
 import type { Noticed } from '../model/findings.js';
 import type { LineStrokes, PageResult } from '../model/page-result.js';
@@ -50,10 +50,6 @@ function unlikeIn(pages: readonly StrokedPage[]): [string, Noticed][] {
     const noticed = unlike(each, { widthMm, coveragePercent });
     return noticed === undefined ? [] : [[each.page.id, noticed]];
   });
-}
-
-function medianOf(values: number[]): number {
-  return values.sort((a, b) => a - b)[values.length >> 1];
 }
 
 function unlike({ page, strokes }: StrokedPage, usual: LineStrokes): Noticed | undefined {

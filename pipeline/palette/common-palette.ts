@@ -118,7 +118,7 @@ function nearestTwo(colours: readonly WeighedColour[]): number {
   return apart;
 }
 
-/** Rounded to what is told. */
+/** Rounded to what is told, without a negative zero, which JSON writes as another number. */
 export function rounded(value: number, digits = 4): number {
   return Number(value.toFixed(digits)) + 0;
 }

@@ -5,6 +5,7 @@ import type { FineColour, PagePalette } from '../model/palette.js';
 import { lightOfCells } from './cell-colours.js';
 import { cellsOf } from './cell-mixes.js';
 import { binned } from './colour-bins.js';
+import { rounded } from './common-palette.js';
 import { type Cluster, fineColours } from './fine-colours.js';
 import type { PageCells, PaintedColour } from './page-cells.js';
 
@@ -46,9 +47,4 @@ function fineColour(
     xMm: rounded(mmAt(cell % columns, left, colour.width, widthMm), 1),
     yMm: rounded(mmAt(Math.floor(cell / columns), top, colour.height, heightMm), 1),
   };
-}
-
-function rounded(value: number, digits: number): number {
-  // Without a negative zero, which JSON writes as another number.
-  return Number(value.toFixed(digits)) + 0;
 }

@@ -60,11 +60,14 @@ export function rgbOf(oklab: OkLab): Rgb {
   return [Math.round(levelOf(red)), Math.round(levelOf(green)), Math.round(levelOf(blue))];
 }
 
+/** A colour of a screen as `#rrggbb`. */
+export function hexOfRgb(rgb: Rgb): string {
+  return `#${rgb.map((level) => level.toString(16).padStart(2, '0')).join('')}`;
+}
+
 /** A colour as `#rrggbb`, sRGB. */
 export function hexOf(oklab: OkLab): string {
-  return `#${rgbOf(oklab)
-    .map((level) => level.toString(16).padStart(2, '0'))
-    .join('')}`;
+  return hexOfRgb(rgbOf(oklab));
 }
 
 /** Distance of two colours in OKLab: some 0.02 is just seen side by side, 0.05 is clear. */

@@ -1,5 +1,5 @@
 import { type CheckLimits, limitSource } from '../../config/check-limits/index.js';
-import { figureBeside } from '../../config/figures.js';
+import { figureBeside, medianOf } from '../../config/figures.js';
 import type { Noticed } from '../model/findings.js';
 import type { SceneColours, SceneStep, StoryColours } from '../model/palette.js';
 
@@ -48,10 +48,6 @@ function leavingPages({ pages, scenes }: StoryColours, limitsOf: LimitsOf): [str
       ];
     });
   });
-}
-
-function medianOf(values: number[]): number {
-  return values.sort((a, b) => a - b)[values.length >> 1];
 }
 
 function noticeStep(step: SceneStep, { scenes }: StoryColours, limitsOf: LimitsOf): [string, Noticed][] {

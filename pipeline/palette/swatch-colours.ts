@@ -19,11 +19,6 @@ export function onScreen(colour: SwatchColour): SwatchOnScreen {
   return { lab: colour.lab, rgb, missedDe: ciede2000(colour.lab, labOfRgb(rgb)) };
 }
 
-/** `#c89070`. */
-export function hexOf(rgb: Rgb): string {
-  return `#${rgb.map((level) => level.toString(16).padStart(2, '0')).join('')}`;
-}
-
 /** Levels by which a search steps, one after the other: the last is the finest that a screen has. */
 export const searchSteps = [16, 8, 4, 2, 1] as const;
 

@@ -1,7 +1,7 @@
 import { swatchTitle } from '../../config/job.js';
 import type { Noticed } from '../model/findings.js';
 import { placesAround } from '../model/places.js';
-import { hexOf } from './swatch-colours.js';
+import { hexOfRgb } from './oklab.js';
 import type { Sighting } from './swatch-sightings.js';
 
 /** What is said of swatches that have drifted: notes for the record, which hold nothing back. */
@@ -49,5 +49,5 @@ function drift(own: readonly Sighting[]): Noticed {
 
 function measured(one: Sighting): string {
   const from = one.light === 'dark' ? 'the other dark pages of the scene' : 'its swatch';
-  return `${hexOf(one.rgb)} on ${one.sharePercent.toFixed(1)} % is CIEDE2000 ${off(one)} from ${from}`;
+  return `${hexOfRgb(one.rgb)} on ${one.sharePercent.toFixed(1)} % is CIEDE2000 ${off(one)} from ${from}`;
 }

@@ -5,8 +5,7 @@ import { box, canvasOf, fill, ground, ink, line, text } from '../sheets/drawing.
 import { severityMarks } from '../sheets/marks.js';
 import { proofCaution } from '../sheets/proof-slug.js';
 import { textWidth } from '../sheets/type.js';
-import type { Rgb } from './oklab.js';
-import { hexOf } from './swatch-colours.js';
+import { hexOfRgb, type Rgb } from './oklab.js';
 import { layOutSwatches, type SwatchCell, type SwatchLayout, swatchMeasures } from './swatch-layout.js';
 import type { PrintedColour, PrintedSwatch } from './swatch-print.js';
 
@@ -97,7 +96,7 @@ function drawCell({ left, top }: SwatchCell, printed: PrintedSwatch, sheet: Swat
 }
 
 function filled(x: number, y: number, width: number, colour: Rgb): string {
-  return fill(box(x, y, width, patch.height), hexOf(colour));
+  return fill(box(x, y, width, patch.height), hexOfRgb(colour));
 }
 
 /** Figures to a tenth; Lab as `64.8, 19.0, 25.8`, without a negative nought. */
@@ -118,8 +117,8 @@ function drawWords(x: number, top: number, printed: PrintedSwatch, sheet: Swatch
   const plain = { sizePx: 14, fill: ink.plain, maxWidthPx };
   const isShown = screen.missedDe <= shownDe;
   const wanted = isShown
-    ? `screen ${hexOf(screen.rgb)} · ${labWords(screen.lab)}`
-    : `wanted ${labWords(screen.lab)} · nearest on screen ${hexOf(screen.rgb)}`;
+    ? `screen ${hexOfRgb(screen.rgb)} · ${labWords(screen.lab)}`
+    : `wanted ${labWords(screen.lab)} · nearest on screen ${hexOfRgb(screen.rgb)}`;
   const shift = `shift ${tenth(print.shiftDe)}`;
   const bold = { ...plain, bold: true, fill: ink.strong };
   return [
@@ -137,7 +136,7 @@ function drawWords(x: number, top: number, printed: PrintedSwatch, sheet: Swatch
 
 function nearestWords(nearest: PrintedColour | undefined): string {
   if (nearest === undefined) return 'nothing prints clearly nearer';
-  return `nearest: paint ${hexOf(nearest.rgb)}, ${inkWords(nearest)}, shift ${tenth(nearest.shiftDe)}`;
+  return `nearest: paint ${hexOfRgb(nearest.rgb)}, ${inkWords(nearest)}, shift ${tenth(nearest.shiftDe)}`;
 }
 
 function drawGamut(x: number, y: number, printed: PrintedSwatch, sheet: SwatchSheet): string[] {

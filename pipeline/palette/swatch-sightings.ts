@@ -1,3 +1,4 @@
+import { medianOf } from '../../config/figures.js';
 import type { Swatch } from '../../config/job.js';
 import { ciede2000, type Lab } from '../../config/press/ciede2000.js';
 import type { FineColour, OkLab, PagePalette } from '../model/palette.js';
@@ -240,8 +241,4 @@ function besideDark(one: Sighting, beside: readonly Sighting[]): Sighting {
   const driftDe = ciede2000(one.lab, middle);
   if (driftDe <= toleranceDe) return one;
   return driftDe <= reachOf(one.swatch) ? { ...one, verdict: 'drifted', driftDe } : unsure(one);
-}
-
-function medianOf(values: number[]): number {
-  return values.sort((a, b) => a - b)[values.length >> 1];
 }

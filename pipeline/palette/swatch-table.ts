@@ -1,6 +1,7 @@
 import type { Swatch } from '../../config/job.js';
 import type { Lab } from '../../config/press/ciede2000.js';
-import { hexOf, onScreen } from './swatch-colours.js';
+import { hexOfRgb } from './oklab.js';
+import { onScreen } from './swatch-colours.js';
 import type { Sighting } from './swatch-sightings.js';
 
 /** Where swatches appear, as a table (RFC 4180): a line for each swatch on each page, by swatch; one line for a swatch that is on none. */
@@ -42,7 +43,7 @@ export function swatchTable(swatches: readonly Swatch[], sightings: readonly Sig
 function wanted(swatch: Swatch): string[] {
   const { lab, rgb } = onScreen(swatch.colour);
   const { character = '', name, toleranceDe } = swatch;
-  return [character, name, hexOf(rgb), ...labCells(lab), String(toleranceDe)];
+  return [character, name, hexOfRgb(rgb), ...labCells(lab), String(toleranceDe)];
 }
 
 /** Of a swatch that is on no page. */
@@ -50,7 +51,7 @@ const nowhere = ['', '', '', 'not seen', ...new Array<string>(9).fill('')];
 
 function found(one: Sighting): string[] {
   return [
-    ...[one.page, one.scene ?? '', one.light, one.verdict, hexOf(one.rgb), ...labCells(one.lab)],
+    ...[one.page, one.scene ?? '', one.light, one.verdict, hexOfRgb(one.rgb), ...labCells(one.lab)],
     one.distanceDe.toFixed(2),
     one.lightPercent?.toFixed(0) ?? '',
     one.sharePercent.toFixed(2),

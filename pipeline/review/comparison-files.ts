@@ -2,8 +2,8 @@ import { readdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Job } from '../../config/job.js';
 import { outputBaseName } from '../../config/job-file/naming.js';
-import { openPress, type Press } from '../../config/press.js';
 import { makeFolder, writeWhole } from '../files/atomic.js';
+import { PressCache } from '../issue/plan-caches.js';
 import type { StatesOfPage } from '../issue/since-round.js';
 import { PageArena } from '../kernels/page-arena.js';
 import type { PageComparison } from '../rounds/compare-page.js';
@@ -39,7 +39,7 @@ export async function drawComparisons(
 ): Promise<Map<string, string[]>> {
   const drawn = new Map<string, string[]>();
   const arena = new PageArena();
-  const presses = new Map<string, Promise<Press>>();
+  const presses = new PressCache();
   for (const [at, comparison] of compared.entries()) {
     if (comparison.verdict !== 'changed') continue;
     const files = await drawPage(job, since, states[at], comparison, { arena, presses });
@@ -54,12 +54,10 @@ async function drawPage(
   since: ComparedWith,
   { page, before, now }: StatesOfPage,
   comparison: PageComparison,
-  { arena, presses }: { arena: PageArena; presses: Map<string, Promise<Press>> },
+  { arena, presses }: { arena: PageArena; presses: PressCache },
 ): Promise<string[]> {
   if (page === undefined || before === undefined || now === undefined) return [];
-  const key = JSON.stringify(page.spec.press);
-  const press = presses.get(key) ?? openPress(page.spec.press);
-  presses.set(key, press);
+  const press = await presses.open(page.spec.press);
   const [were, are] = [picturesOf(before), picturesOf(now)];
   const files: string[] = [];
   await makeFolder(join(job.folder, roundsFolder));
@@ -69,7 +67,7 @@ async function drawPage(
     const png = await comparisonPicture(
       {
         title: `${job.issue}, page ${half ?? page.id}: ${since.name} and now`,
-        ...{ comparison, compared, spec: page.spec, press: await press, since: since.name },
+        ...{ comparison, compared, spec: page.spec, press, since: since.name },
         before: await openPicture(were.get(half) ?? []),
         now: await openPicture(are.get(half) ?? []),
       },

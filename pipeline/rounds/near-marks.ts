@@ -9,7 +9,6 @@ import type { SizePx } from '../../config/units.js';
 export function nearMarks(marks: Uint8Array, { width, height }: SizePx, reachPx: number): Uint8Array {
   const across = new Uint8Array(marks.length);
   for (let row = 0; row < marks.length; row += width) {
-    if (marks.indexOf(1, row) >= row + width) continue;
     widenRow(marks.subarray(row, row + width), across.subarray(row, row + width), reachPx);
   }
   const near = new Uint8Array(marks.length);

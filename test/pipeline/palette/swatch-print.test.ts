@@ -5,8 +5,8 @@ import { openPress } from '../../../config/press.js';
 import { openSeparator, type Separator } from '../../../pipeline/inks/separator.js';
 import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { labOfRgb } from '../../../pipeline/palette/cie-lab.js';
-import type { Rgb } from '../../../pipeline/palette/oklab.js';
-import { hexOf, nearestRgb, onScreen } from '../../../pipeline/palette/swatch-colours.js';
+import { hexOfRgb, type Rgb } from '../../../pipeline/palette/oklab.js';
+import { nearestRgb, onScreen } from '../../../pipeline/palette/swatch-colours.js';
 import { layOutSwatches, swatchMeasures } from '../../../pipeline/palette/swatch-layout.js';
 import { type PrintedSwatch, printSwatches } from '../../../pipeline/palette/swatch-print.js';
 import { drawSwatchSheet, inkWords } from '../../../pipeline/palette/swatch-sheet.js';
@@ -152,10 +152,10 @@ describe('the sheet of swatches', () => {
     const [{ left, top }] = layOutSwatches([one.swatch]).cells;
     const at = (x: number) => {
       const from = ((top + 50) * picture.width + left + x) * 3;
-      return hexOf([picture.data[from], picture.data[from + 1], picture.data[from + 2]]);
+      return hexOfRgb([picture.data[from], picture.data[from + 1], picture.data[from + 2]]);
     };
     expect([at(20), at(111), at(112), at(200), at(260)]).toEqual(
-      [wanted, wanted, shown, shown, better].map(hexOf),
+      [wanted, wanted, shown, shown, better].map(hexOfRgb),
     );
   });
 });
