@@ -59,8 +59,9 @@ const footHeight = 20;
 const titleSize = 11;
 const textSize = 8.5;
 const lineHeight = 11;
-/** Between the words of facing pages. */
-const foldGap = 3;
+/** A hairline between the words of facing pages, which begin and end at the fold: a wider one would cover letters. Own choice. */
+const foldGap = 0.5;
+const foldGrey = 0.4;
 /** Around the empty place of a page that is not there: about what a proof has there. */
 const emptyMargin = 36;
 /** A sheet is at least so wide, for its words. */
@@ -140,7 +141,8 @@ function bookPage(slots: readonly Slot[], title: string, { round, summary }: Pro
     // Beneath the trim words of both would run into each other.
     const trimHeight = Math.max(...slots.map(({ of: { page } }) => points(page.spec.trim.heightMm)));
     const fold = { x: first + slots[0].width - foldGap / 2, width: foldGap };
-    if (slots.length > 1) sheet.fill({ ...fold, y: top + above + trimHeight, height: below - trimHeight }, 1);
+    if (slots.length > 1)
+      sheet.fill({ ...fold, y: top + above + trimHeight, height: below - trimHeight }, foldGrey);
     put(`${proofCaution.join('. ')} Round ${round}.`, height - margin, textSize, 'regular');
   };
   return { width, height, label: slots.map(({ of }) => of.page.id).join('-'), draw };
