@@ -44,11 +44,15 @@ function shown(data: unknown): unknown {
   if (typeof data !== 'object' || data === null || Object.getPrototypeOf(data) !== Object.prototype)
     return data;
   // Copied only where something in it looks other: a report of 2,000 pages is plain nearly everywhere.
-  const others = Object.entries(data).flatMap(([key, value]) => {
+  let others: [string, unknown][] | undefined;
+  for (const key of Object.keys(data)) {
+    const value = (data as Record<string, unknown>)[key];
     const now = shown(value);
-    return now === value ? [] : [[key, now] as const];
-  });
-  return others.length === 0 ? data : { ...data, ...Object.fromEntries(others) };
+    if (now === value) continue;
+    others ??= [];
+    others.push([key, now]);
+  }
+  return others === undefined ? data : { ...data, ...Object.fromEntries(others) };
 }
 
 /**

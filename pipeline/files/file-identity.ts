@@ -1,4 +1,3 @@
-import { type Stats, stat as statFile } from 'node:fs';
 import { stat } from 'node:fs/promises';
 import { exitCode, messageOf, PlatehandError } from '../../config/errors.js';
 import type { FileIdentity } from '../model/page-request.js';
@@ -17,40 +16,6 @@ export function sameIdentity(a: FileIdentity | undefined, b: FileIdentity): bool
     a.ctimeMs === b.ctimeMs &&
     a.inode === b.inode
   );
-}
-
-/** A file as it was written: whoever writes to it later changes one of these. */
-export interface Written {
-  readonly bytes: number;
-  readonly mtimeMs: number;
-}
-
-/**
- * How files stand now, asked all at once; undefined for those that are not there or cannot be asked. An unchanged issue of 2,000 pages
- * asks for 60,000, and a promise for each takes as long as the asking: so there is one for all of them.
- * @param paths absolute
- * @returns in the order of the paths
- */
-export function asWritten(paths: readonly string[]): Promise<readonly (Written | undefined)[]> {
-  return new Promise((resolve) => {
-    const found = new Array<Written | undefined>(paths.length);
-    let left = paths.length;
-    if (left === 0) resolve(found);
-    for (const [at, path] of paths.entries()) {
-      statFile(path, (failed: Error | null, facts: Stats) => {
-        found[at] = failed === null ? { bytes: facts.size, mtimeMs: facts.mtimeMs } : undefined;
-        if (--left === 0) resolve(found);
-      });
-    }
-  });
-}
-
-/** Whether a file stands as it was written. */
-export function isAsWritten(
-  now: Written | undefined,
-  then: { bytes: number; mtimeMs: number | undefined },
-): boolean {
-  return now !== undefined && now.bytes === then.bytes && now.mtimeMs === then.mtimeMs;
 }
 
 /** The refusal of a working file that the system does not let us read, or that is too large to be read: under its own name. */

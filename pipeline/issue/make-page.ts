@@ -55,7 +55,7 @@ export async function makePage(
     if (asked === undefined) return { result, stored: undefined };
     const runs = options.runs?.() ?? [];
     const standing = await lastGoodOf(job, request.page, undefined, runs, await readPlaced(job.folder));
-    const versions = versionChanges(standing ?? (await store.newest(baseName)), result);
+    const versions = await versionChanges(store, standing ?? (await store.newest(baseName)), result);
     const stored = await onDisk(job.folder, () =>
       whileLocked(job.folder, async () => {
         signal?.throwIfAborted();

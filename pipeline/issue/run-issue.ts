@@ -173,8 +173,9 @@ async function workOn(
       : await makePage(job, request, runner, { signal, runs });
     onEvent?.({ kind: 'finished', page: page.id, result: made.result });
     if (made.stored !== undefined) return withStored(run, made.stored);
-    const before = run.lastGood ?? (await localStore(job.folder).newest(request.baseName));
-    return withInspected(run, made.result, versionChanges(before, made.result));
+    const store = localStore(job.folder);
+    const before = run.lastGood ?? (await store.newest(request.baseName));
+    return withInspected(run, made.result, await versionChanges(store, before, made.result));
   } catch (thrown) {
     if (signal?.aborted) return run;
     const failure = failureOf(page.id, thrown);

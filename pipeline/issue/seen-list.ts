@@ -2,7 +2,7 @@ import { rm } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { readRegular } from '../../config/regular-file.js';
 import { makeFolder, writeWhole } from '../files/atomic.js';
-import { asWritten, isAsWritten } from '../files/file-identity.js';
+import { isAsWritten, standingFiles } from '../files/standing-files.js';
 
 /** Which pictures stand in proofs/seen-as/, and what each was made from: `.platehand/seen-as.json`. */
 
@@ -49,7 +49,7 @@ export async function stillShows(
   if (known === undefined) return false;
   if (known.of !== asked.of || known.sha256 !== asked.sha256 || known.revision !== asked.revision)
     return false;
-  const [now] = await asWritten([join(jobFolder, path)]);
+  const [now] = await standingFiles([join(jobFolder, path)]);
   return isAsWritten(now, known);
 }
 

@@ -33,6 +33,7 @@ export function sheetRequest(job: Job, report: PagesReport, runs: readonly Sheet
 
 /** What stands beneath the pages of each scene. */
 function palettesOf(job: Job, report: PagesReport): SheetRequest['palettes'] {
+  if (job.scenes.length === 0) return {};
   const { scenes } = scenePalettes(job, report);
   return Object.fromEntries(scenes.map(({ scene, palette }) => [scene, stripOf(palette)]));
 }

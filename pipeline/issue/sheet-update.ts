@@ -39,22 +39,29 @@ export async function updateContactSheet(
 
 /**
  * Writes what the story's colour is shown by, unless it stands there already: the colour script, and all palettes as open data. Judged
- * from what pages measured, so that another scene in job.yaml makes no page anew.
+ * from what pages measured, so that another scene in job.yaml makes no page anew; told only where something of it is to be made.
  * @param draw who draws the picture; default this process
  * @throws PlatehandError `write-failed`
  */
 export async function updatePalettes(job: Job, report: PagesReport, draw?: DrawSheet): Promise<void> {
   const { colourScript, paletteTable, paletteStyle } = issueProducts;
   const { folder, issue, title, number, scenes } = job;
-  const story = scenePalettes(job, report);
-  const request: ColourScriptRequest = { kind: 'colour-script', issue, title, number, scenes, story };
-  // Of thousands of pages the story is long: it is written out once for all three.
-  const told = contentKey(story);
-  await upToDate(folder, colourScript, { ...request, story: told }, () =>
-    (draw ?? colourScript.make)(request),
-  );
+  // The story is told from what results measured: those, and what job.yaml says of their pages, stand for it.
+  const pages = report.pages.map(({ page, key, measures }) => [page, measures === undefined ? '' : key]);
+  const listed = job.pages.map(({ id, kind, scene, numbers, spec }) => [id, kind, scene, numbers, spec.inks]);
+  const told = contentKey({ pages, listed, scenes });
+  const make = {
+    script: () => (draw ?? colourScript.make)(scriptRequest(job, report)),
+    palettes: (product: typeof paletteTable) => () => product.make(scenePalettes(job, report)),
+  };
+  await upToDate(folder, colourScript, { issue, title, number, told }, make.script);
   for (const product of [paletteTable, paletteStyle])
-    await upToDate(folder, product, told, () => product.make(story));
+    await upToDate(folder, product, told, make.palettes(product));
+}
+
+function scriptRequest(job: Job, report: PagesReport): ColourScriptRequest {
+  const { issue, title, number, scenes } = job;
+  return { kind: 'colour-script', issue, title, number, scenes, story: scenePalettes(job, report) };
 }
 
 /** Everything that the sheet shows: thumbnails by their bytes, wherever they stand. */

@@ -5,19 +5,25 @@ import { areOnePicture, openLook } from '../register/looks.js';
 import { movementMeasures, still } from '../register/similarity.js';
 import { traceMatch } from '../register/traces.js';
 import { compareVersions, sameLikeness } from '../register/versions.js';
-import type { StoredResult } from '../store/result-store.js';
+import type { ResultStore, StoredResult } from '../store/result-store.js';
 
 /**
  * What became of a page's parts since their last version. A page's own work cannot know: the same files give the same result, whatever
  * was there before. So this stands beside the result in the store, and is worked out when a result is made.
+ * @param store has the sketches of the result before
  * @param before the newest result of the page until now
  */
-export function versionChanges(before: StoredResult | undefined, now: PageResult): readonly VersionChange[] {
+export async function versionChanges(
+  store: ResultStore,
+  before: StoredResult | undefined,
+  now: PageResult,
+): Promise<readonly VersionChange[]> {
   if (before === undefined) return [];
   const changed = tracedParts.filter((part) => isChanged(fileOf(before.result, part), fileOf(now, part)));
   // A setting has changed, or more products are made: what was found between the versions still holds.
   if (changed.length === 0) return before.versions ?? [];
-  const changes = changed.flatMap((part) => changeOf(part, before, now));
+  const sketched = await store.withSketches(before);
+  const changes = changed.flatMap((part) => changeOf(part, sketched, now));
   return wasPutRight(before.result, now) ? changes.filter(({ part }) => part === 'lettering') : changes;
 }
 

@@ -76,7 +76,7 @@ export interface PageTrace {
   readonly columns: number;
   readonly rows: number;
   readonly bits: string;
-  /** What a later version is laid on; undefined where there is too little to see. */
+  /** What a later version is laid on; undefined where there is too little to see, and in a result that the store was not asked for them. */
   readonly sketch: PageSketch | undefined;
   /** How it looks, cell by cell; base64 (register/looks.ts). */
   readonly look?: string;

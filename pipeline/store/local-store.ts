@@ -1,14 +1,14 @@
 import { readdir, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
-import { readRegular } from '../../config/regular-file.js';
-import { makeFolder, placeWhole, renameHeld, writeWhole } from '../files/atomic.js';
-import { asWritten, isAsWritten } from '../files/file-identity.js';
+import { makeFolder, placeWhole, renameHeld } from '../files/atomic.js';
 import { ownerTag } from '../files/owner.js';
+import { isAsWritten, standingFiles } from '../files/standing-files.js';
 import { worstOf } from '../model/findings.js';
 import type { OutputFile, PageResult, ProductName, VersionChange } from '../model/page-result.js';
 import type { PageProduct } from '../outputs/product.js';
 import { inOrder, productRows } from '../outputs/products.js';
 import { hashFile } from '../reading/hash-file.js';
+import { readResult, readSketches, writeResult } from './result-files.js';
 import type { ResultStore, StoredResult } from './result-store.js';
 
 /** Results that a page keeps besides the newest, so that going back to an older version costs nothing. */
@@ -88,8 +88,7 @@ class LocalStore implements ResultStore {
     if (earlier !== undefined && asked.every((product) => earlier.asked.includes(product))) return earlier;
     const whole = await completed(made, asked, { earlier, all: await this.all(page) }, partFolder);
     const kept = earlier?.versions ?? versions;
-    const stored = kept === undefined ? whole : { ...whole, versions: kept };
-    await writeWhole(join(partFolder, 'result.json'), Buffer.from(`${JSON.stringify(stored, null, 2)}\n`));
+    const stored = await writeResult(partFolder, kept === undefined ? whole : { ...whole, versions: kept });
     const folder = join(this.root, page, key);
     await rm(folder, { recursive: true, force: true });
     await renameHeld(partFolder, folder);
@@ -105,6 +104,10 @@ class LocalStore implements ResultStore {
     await rm(join(this.root, page, key), { recursive: true, force: true });
   }
 
+  withSketches(stored: StoredResult): Promise<StoredResult> {
+    return readSketches(stored);
+  }
+
   async hasOwnBytes(stored: StoredResult): Promise<boolean> {
     return haveOwnBytes(stored, stored.result.outputs);
   }
@@ -114,15 +117,8 @@ class LocalStore implements ResultStore {
   }
 
   /** A stored result, whole or not. */
-  private async read(page: string, key: string): Promise<StoredResult | undefined> {
-    const folder = join(this.root, page, key);
-    try {
-      const text = (await readRegular(join(folder, 'result.json'))).toString('utf8');
-      return { ...(JSON.parse(text) as Omit<StoredResult, 'folder'>), folder };
-    } catch {
-      // Not there, or torn by a crash in mid-write: either way it is made anew.
-      return undefined;
-    }
+  private read(page: string, key: string): Promise<StoredResult | undefined> {
+    return readResult(join(this.root, page, key));
   }
 
   /** All results of a page, the newest first. */
@@ -233,7 +229,7 @@ async function isWhole(
   { folder, writtenMs }: StoredResult,
   outputs: readonly OutputFile[],
 ): Promise<boolean> {
-  const now = await asWritten(outputs.map(({ name }) => join(folder, name)));
+  const now = await standingFiles(outputs.map(({ name }) => join(folder, name)));
   return outputs.every(({ name, bytes }, at) => isAsWritten(now[at], { bytes, mtimeMs: writtenMs[name] }));
 }
 

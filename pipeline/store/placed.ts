@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { isDeepStrictEqual } from 'node:util';
 import { clashKey } from '../../config/portable-name.js';
 import { makeFolder, placeWhole } from '../files/atomic.js';
-import { asWritten, isAsWritten } from '../files/file-identity.js';
+import { isAsWritten, standingFiles } from '../files/standing-files.js';
 import type { OutputFile } from '../model/page-result.js';
 import { pathOf } from '../outputs/products.js';
 import { type FilesOfPage, notePlaced, type PlacedFile, placedPages } from './placed-list.js';
@@ -100,7 +100,7 @@ async function whatToPlace(
   const now: Record<string, PlacedFile> = {};
   const toPlace: ToPlace[] = [];
   const files = [...filesOf(stored), ...kept(stored, lastGood)];
-  const standing = await asWritten(files.map(({ path }) => join(jobFolder, path)));
+  const standing = await standingFiles(files.map(({ path }) => join(jobFolder, path)));
   for (const [at, { path, output }] of files.entries()) {
     const known = before[path];
     const stands = known?.sha256 === output.sha256 && isAsWritten(standing[at], known);

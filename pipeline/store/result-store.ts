@@ -71,6 +71,8 @@ export interface ResultStore {
   discard(folder: string): Promise<void>;
   /** Forgets a result; one that is not there is forgotten already. */
   remove(page: string, key: string): Promise<void>;
+  /** The result with the sketches of its traces, which no other way of asking gives: only versions that are held against each other need them. */
+  withSketches(stored: StoredResult): Promise<StoredResult>;
   /** Whether every file of a result still holds the bytes that were made; reads them all. */
   hasOwnBytes(stored: StoredResult): Promise<boolean>;
   /** Path of an output of a result on this machine. */

@@ -129,6 +129,22 @@ export function describeStore(name: string, open: (jobFolder: string) => ResultS
       expect(await open(job).find(page, keyA)).toEqual(stored);
     });
 
+    test('keep their sketches apart, for whoever asks', async () => {
+      const sketch = { width: 6, height: 9, ppi: 72, corners: [0, 0], depths: 'AA==' };
+      const traces = {
+        colour: { columns: 1, rows: 1, bits: 'AQ==', sketch },
+        line: undefined,
+        lettering: { columns: 1, rows: 1, bits: 'AA==', sketch: undefined },
+      };
+      const stored = await storeMade(store, { ...madeOf(keyA, {}), traces }, {}, []);
+      const found = await open(job).find(page, keyA);
+      if (found === undefined) throw new Error('nothing was found');
+      for (const { result } of [stored, found]) expect(result.traces?.colour?.sketch).toBeUndefined();
+      expect((await store.withSketches(found)).result.traces).toEqual(traces);
+      await store.remove(page, keyA);
+      expect(await store.withSketches(found)).toEqual(found);
+    });
+
     test('leave nothing behind when their work is given up, however often', async () => {
       const folder = await store.open(page, undefined);
       await writeFile(join(folder, 'half'), 'h');

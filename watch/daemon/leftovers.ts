@@ -1,6 +1,7 @@
 import { readdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { ownerIsGone, ownerPattern } from '../../pipeline/files/owner.js';
+import { lookAtEach } from '../../pipeline/issue/page-run.js';
 
 /** Where platehand makes files under temporary names, below the job folder. */
 const folders = [
@@ -26,9 +27,9 @@ export async function removeLeftovers(jobFolder: string): Promise<number> {
   let removed = 0;
   for (const folder of folders) removed += await clean(join(jobFolder, folder), named('.+', '[0-9a-f]{12}'));
   const results = join(jobFolder, '.platehand', 'results');
-  for (const page of await namesIn(results)) {
-    removed += await clean(join(results, page), named('(?:new|[0-9a-f]{64})', '\\d+'));
-  }
+  const unfinished = named('(?:new|[0-9a-f]{64})', '\\d+');
+  const ofPages = await lookAtEach(await namesIn(results), (page) => clean(join(results, page), unfinished));
+  removed += ofPages.reduce((sum, one) => sum + one, 0);
   removed += await clean(join(jobFolder, '.platehand'), named('.+\\.lock', '\\d+'));
   return removed;
 }
