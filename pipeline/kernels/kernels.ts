@@ -36,6 +36,14 @@ export interface Kernels {
     spread: number,
     to: number,
   ): void;
+  unfilterRows(
+    from: number,
+    rowBytes: number,
+    rows: number,
+    pixelBytes: number,
+    above: number,
+    to: number,
+  ): number;
   invert(from: number, to: number, count: number): void;
   sumOf(from: number, count: number): number;
   mostOfFour(c: number, m: number, y: number, k: number, count: number): number;

@@ -4,7 +4,7 @@ import { clearsOutside, compositeTile, full16 } from './blend.js';
 import { lumOf } from './blend-hsl.js';
 import { keepCoverEdges } from './cover-edge.js';
 import type { LineTile, TilePool } from './tile-pool.js';
-import { fade, type StoredTile, type Tile, type TileGrid, tilePixels } from './tiles.js';
+import { fade, type StoredTile, type Tile, type TileGrid, tilePixels, tilesOfRow } from './tiles.js';
 
 /**
  * A canvas is what one isolated group, or the whole page, is composited on. It is there twice: `full` with everything,
@@ -90,16 +90,17 @@ export function layLine(canvas: Canvas, index: number, mode: BlendMode, over: Ti
   }
 }
 
-/** Lays an isolated group's own canvas onto the one beneath. The group's is used up. */
-export function mergeCanvas(
+/** Lays a row of tiles of an isolated group's own canvas onto the one beneath. Those of the group are used up. */
+export function mergeRow(
   canvas: Canvas,
   inner: Canvas,
+  row: number,
   group: { readonly opacity: number; readonly blend: BlendMode },
   rule: LineRule,
 ): void {
   const opacity = Math.min(1, Math.max(0, group.opacity));
   const { pool } = canvas;
-  for (let index = 0; index < inner.full.length; index++) {
+  for (const index of tilesOfRow(canvas.grid, row)) {
     const full = inner.full[index];
     const line = inner.lines[index];
     if (full === undefined && !clearsOutside(group.blend)) continue;

@@ -2,30 +2,20 @@ import type { Part } from '../../config/job.js';
 import type { LineSettings } from '../../config/print-spec.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
-import type { Plate, Raster, RasterInPieces } from '../model/raster.js';
-import type { BlendMode, Layer, LayeredPicture, LayerGroup } from '../model/working-page.js';
+import type { Plate, Raster } from '../model/raster.js';
+import type { LayeredPicture } from '../model/working-page.js';
 import { blackTolerance } from './black.js';
-import { clearsOutside, full16 } from './blend.js';
-import { type Canvas, emptyCanvas, type LineRule, layLine, layPaint, mergeCanvas } from './canvas.js';
-import { splitPage } from './holds.js';
-import { splitLineTile } from './ink-split.js';
-import { LayerReader } from './layer-reader.js';
-import { cutTile, edgePx, splitLettering } from './lettering.js';
+import { full16 } from './blend.js';
+import { type Canvas, emptyCanvas, type LineRule, mergeRow } from './canvas.js';
+import { PageSplit, type SplitPage } from './holds.js';
+import type { LayingLayer, LayRules } from './lay-layer.js';
+import { isLine, type LayStep, planSteps } from './lay-steps.js';
 import { LetteringMarks } from './lettering-marks.js';
+import { type OpenedLayers, openSideBySide } from './opened-layers.js';
+import { placesApart, placesOver } from './page-place.js';
 import { StackNotes } from './stack-notes.js';
-import { isOpaque, TilePool } from './tile-pool.js';
-import {
-  allTiles,
-  type Box,
-  type Placed,
-  placedBox,
-  type Tile,
-  tileBox,
-  tileGrid,
-  tileSamples,
-  tileSide,
-  tilesUnder,
-} from './tiles.js';
+import { TilePool } from './tile-pool.js';
+import { type TileGrid, tileGrid } from './tiles.js';
 
 /** A layered page as one picture, its black line apart. */
 export interface FlattenedPage {
@@ -55,21 +45,10 @@ export interface FlattenOptions {
   readonly line: LineSettings;
 }
 
-type PlacedLayer = Placed<Raster | RasterInPieces>;
-
-/** What the walk through the stack carries along. */
-interface Walk {
-  readonly partOf: (layerName: string) => Part | undefined;
-  readonly rule: LineRule;
-  readonly notes: StackNotes;
-  readonly lettering: LetteringMarks;
-  sixteenBit: boolean;
-}
-
 /**
  * Flattens a layered page onto white paper and keeps its black line apart, at the page's own resolution. Each layer is
- * decoded once, one at a time. Blending follows W3C Compositing and Blending Level 1; the stack's rules, isolation
- * among them, follow the OpenRaster specification.
+ * decoded once: all of them side by side, row by row, where they can be decoded so, else one at a time. Blending follows W3C
+ * Compositing and Blending Level 1; the stack's rules, isolation among them, follow the OpenRaster specification.
  *
  * @param picture the page and its layers; the first child of a group is its topmost
  * @param arena works in a scope of its own, which only the colour outlives
@@ -85,174 +64,101 @@ export function flatten(
 
 async function flattenInScope(
   picture: LayeredPicture,
-  options: FlattenOptions,
+  { partOf, line }: FlattenOptions,
   arena: PageArena,
 ): Promise<FlattenedPage> {
-  const walk: Walk = {
-    partOf: options.partOf,
-    rule: {
-      tolerance: blackTolerance(options.line),
-      threshold: (options.line.thresholdPercent / 100) * full16,
-    },
-    notes: new StackNotes(),
-    lettering: new LetteringMarks(picture),
-    sixteenBit: false,
+  const rule: LineRule = {
+    tolerance: blackTolerance(line),
+    threshold: (line.thresholdPercent / 100) * full16,
   };
-  const grid = tileGrid(picture.width, picture.height);
-  const canvas = emptyCanvas(grid, new TilePool(grid, arena));
-  await layStack(picture.root, undefined, canvas, walk);
+  const notes = new StackNotes();
+  const rules = { rule, lettering: new LetteringMarks(picture) };
+  const steps = planSteps(picture.root, partOf, notes);
+  const opened = await openSideBySide(steps);
+  try {
+    const frame = { grid: tileGrid(picture.width, picture.height), steps, rules, notes, arena };
+    const split = await (opened.areAll ? rowByRow(frame, opened) : layerByLayer(frame, opened));
+    return { ...split, lettering: rules.lettering.plate(), noticed: notes.noticed(split.coveredPercent) };
+  } finally {
+    opened.close();
+  }
+}
+
+/** What both orders of laying a page need. */
+interface Frame {
+  readonly grid: TileGrid;
+  readonly steps: readonly LayStep[];
+  readonly rules: LayRules;
+  readonly notes: StackNotes;
+  readonly arena: PageArena;
+}
+
+/** Rows of tiles after which memory of what was inflated is given back: some thirty megabytes of six layers. Own choice. */
+const rowsKept = 8;
+
+/** All layers side by side: a row of tiles is laid, split and given up before the next, so that it stays in the processor's cache. */
+async function rowByRow(
+  { grid, steps, rules, notes, arena }: Frame,
+  opened: OpenedLayers,
+): Promise<SplitPage> {
+  const hasLine = steps.some(isLine);
+  const places = placesApart(grid, opened.hasSixteenBit() ? 16 : 8, hasLine, arena);
+  const pool = new TilePool(grid, arena);
+  const canvases = canvasesOf(steps, grid, pool);
+  const laying = steps.map((step) => opened.begun(step, canvases, rules));
+  const split = new PageSplit(canvases[0], rules.rule, { hasLine, places, givesBack: true });
+  for (let row = 0; row < grid.rows; row++) {
+    for (const [at, step] of steps.entries()) await layStep(step, laying[at], canvases, rules, row);
+    split.rowLaid(row);
+    // What was inflated for these rows is used again for the next.
+    if (row % rowsKept === 0) await arena.reclaim.decoded();
+  }
+  for (const [at, step] of steps.entries()) await endStep(step, laying[at], notes);
+  return split.end();
+}
+
+/** One layer after the other, for layers that have to be decoded as a whole, and for very many. */
+async function layerByLayer(
+  { grid, steps, rules, notes, arena }: Frame,
+  opened: OpenedLayers,
+): Promise<SplitPage> {
+  const pool = new TilePool(grid, arena);
+  const canvases = canvasesOf(steps, grid, pool);
+  for (const step of steps) {
+    const bytes = await opened.open(step);
+    const laying = opened.begun(step, canvases, rules);
+    for (let row = 0; row < grid.rows; row++) await layStep(step, laying, canvases, rules, row);
+    await endStep(step, laying, notes);
+    await arena.reclaim.pictures(bytes);
+  }
   // What splitting makes is as large as a layer again.
-  await arena.reclaim.pictures(picture.width * picture.height * 3);
-  const page = splitPage(canvas, walk.rule, walk.sixteenBit, walk.notes.hasLine());
-  const lettering = walk.lettering.plate();
-  return { ...page, lettering, noticed: walk.notes.noticed(page.coveredPercent) };
+  await arena.reclaim.pictures(grid.width * grid.height * 3);
+  const places = placesOver(canvases[0], opened.hasSixteenBit() ? 16 : 8);
+  const frame = { hasLine: steps.some(isLine), places, givesBack: false };
+  const split = new PageSplit(canvases[0], rules.rule, frame);
+  for (let row = 0; row < grid.rows; row++) split.rowLaid(row);
+  return split.end();
 }
 
-/** Lays a group's children onto a canvas, the lowest first. */
-async function layStack(
-  group: LayerGroup,
-  part: Part | undefined,
-  canvas: Canvas,
-  walk: Walk,
+function canvasesOf(steps: readonly LayStep[], grid: TileGrid, pool: TilePool): readonly Canvas[] {
+  const most = Math.max(0, ...steps.map((step) => (step.kind === 'merge' ? step.from : step.onto)));
+  return Array.from({ length: most + 1 }, () => emptyCanvas(grid, pool));
+}
+
+/** Lays what a step brings to one row of tiles. @param laying undefined where a group is merged */
+async function layStep(
+  step: LayStep,
+  laying: LayingLayer | undefined,
+  canvases: readonly Canvas[],
+  { rule }: LayRules,
+  row: number,
 ): Promise<void> {
-  for (const entry of [...group.children].reverse()) {
-    const own = partIn(part, walk.partOf(entry.name));
-    if (!entry.visible || (entry.opacity <= 0 && !clearsOutside(entry.blend))) {
-      walk.notes.hidden(entry.name);
-    } else if (entry.kind === 'layer') {
-      await canvas.pool.arena.reclaim.pictures(await layLayer(entry, own, canvas, walk));
-    } else if (isIsolated(entry)) {
-      const inner = emptyCanvas(canvas.grid, canvas.pool);
-      await layStack(entry, own, inner, walk);
-      mergeCanvas(canvas, inner, entry, walk.rule);
-    } else {
-      await layStack(entry, own, canvas, walk);
-    }
-  }
+  if (step.kind === 'merge') mergeRow(canvases[step.onto], canvases[step.from], row, step.group, rule);
+  else await laying?.layRow(row);
 }
 
-/** All content of a group of line or lettering is line or lettering; elsewhere a layer's own name comes first. */
-function partIn(group: Part | undefined, own: Part | undefined): Part | undefined {
-  return group === 'line' || group === 'lettering' ? group : (own ?? group);
-}
-
-/** OpenRaster layer stack, since 0.0.4: opacity or a mode of its own isolates a group, whatever it says. */
-function isIsolated(group: LayerGroup): boolean {
-  return group.isolated || group.opacity < 1 || group.blend !== 'src-over';
-}
-
-/** Decodes one layer and lays it onto the canvas as the part that it is; says how many bytes it had. */
-async function layLayer(layer: Layer, part: Part | undefined, canvas: Canvas, walk: Walk): Promise<number> {
-  const opacity = Math.min(1, Math.max(0, layer.opacity));
-  const raster = await (layer.pieces ?? layer.pixels)();
-  const bytes = 'pieces' in raster ? 0 : raster.data.byteLength;
-  if ('data' in raster && raster.data instanceof Uint16Array) walk.sixteenBit = true;
-  const placed: PlacedLayer = { raster, x: layer.x, y: layer.y, opacity };
-  const box = placedBox(canvas.grid, placed);
-  const onPage = box.left < box.right && box.top < box.bottom;
-  const tiles = clearsOutside(layer.blend) ? allTiles(canvas.grid) : tilesUnder(canvas.grid, box);
-  // The two modes under which black over paint looks like the one pixel that both came from.
-  const parts = layer.blend === 'src-over' || layer.blend === 'multiply';
-  let shows: boolean;
-  if (part === 'line') shows = layLineLayer(placed, layer.blend, tiles, canvas, walk.rule);
-  else if (part === 'lettering' && parts) shows = layLettering(placed, layer.blend, box, canvas, walk);
-  else shows = layPaintLayer(placed, layer.blend, tiles, canvas);
-  walk.notes.laid(layer.name, part, onPage, shows);
-  return bytes;
-}
-
-/** Lays paint, tile by tile; says whether any pixel of it shows. */
-function layPaintLayer(
-  placed: PlacedLayer,
-  mode: BlendMode,
-  tiles: readonly number[],
-  canvas: Canvas,
-): boolean {
-  const { pool } = canvas;
-  const reader = new LayerReader(placed, pool);
-  const over = pool.acquire();
-  let shows = false;
-  for (const index of tiles) {
-    const tileShows = reader.read(tileBox(canvas.grid, index), over, tileSide);
-    if (tileShows || clearsOutside(mode)) layPaint(canvas, index, mode, over);
-    shows = shows || tileShows;
-  }
-  pool.release(over);
-  return shows;
-}
-
-/** Lays line, tile by tile; white paint among it, such as corrections, is laid as the paint that it is. */
-function layLineLayer(
-  placed: PlacedLayer,
-  mode: BlendMode,
-  tiles: readonly number[],
-  canvas: Canvas,
-  rule: LineRule,
-): boolean {
-  const { pool } = canvas;
-  const reader = new LayerReader(placed, pool);
-  const [over, paint, ink] = [pool.acquire(), pool.acquire(), pool.acquire()];
-  let shows = false;
-  for (const index of tiles) {
-    const tileShows = reader.read(tileBox(canvas.grid, index), over, tileSide);
-    shows = shows || tileShows;
-    if (mode !== 'src-over') {
-      if (mode === 'multiply' && changesNothing(over, canvas, index)) continue;
-      if (tileShows || clearsOutside(mode)) layLine(canvas, index, mode, over, rule);
-    } else if (tileShows) {
-      const split = splitLineTile(over, rule.tolerance, paint, ink);
-      if (split.paint) layPaint(canvas, index, mode, paint);
-      if (split.ink) layLine(canvas, index, mode, ink, rule);
-    }
-  }
-  pool.release(over, paint, ink);
-  return shows;
-}
-
-/** Bare paper of scanned inks, multiplied onto opaque paint without line: most tiles of most pages. */
-function changesNothing(over: Tile, canvas: Canvas, index: number): boolean {
-  const under = canvas.full[index];
-  if (under === undefined || canvas.lines[index] !== undefined) return false;
-  const isFilled = isOpaque(under);
-  for (let i = 0; i < tileSamples; i += 4) {
-    if (over[i + 3] === 0) continue;
-    const isPaper = over[i] === full16 && over[i + 1] === full16 && over[i + 2] === full16;
-    if (!isPaper || (!isFilled && under[i + 3] !== full16)) return false;
-  }
-  return true;
-}
-
-/** Lays lettering, one row of tiles at a time: balloons as paint, then their black text and outlines as line. */
-function layLettering(
-  placed: PlacedLayer,
-  mode: BlendMode,
-  box: Box,
-  canvas: Canvas,
-  { rule, lettering }: Walk,
-): boolean {
-  const { grid, pool } = canvas;
-  const reader = new LayerReader(placed, pool);
-  const width = grid.columns * tileSide;
-  const rows = tileSide + 2 * edgePx;
-  const pixels = pool.pixels(width * rows);
-  const paint = new Uint16Array(pixels.length);
-  const ink = new Uint16Array(pixels.length);
-  const piece = pool.acquire();
-  let shows = false;
-  for (let row = Math.floor(box.top / tileSide); row * tileSide < box.bottom && box.left < box.right; row++) {
-    const top = row * tileSide - edgePx;
-    const bottom = Math.min(top + rows, grid.height);
-    const band: Box = { left: 0, top, right: grid.width, bottom };
-    if (!reader.read(band, pixels, width)) continue;
-    shows = true;
-    lettering.mark(pixels.subarray(edgePx * width * 4), width, top + edgePx, tileSide, mode === 'multiply');
-    splitLettering({ width, rows, pixels }, rule.tolerance, paint, ink);
-    for (let column = 0; column < grid.columns; column++) {
-      const index = row * grid.columns + column;
-      if (cutTile(paint, width, column, piece)) layPaint(canvas, index, mode, piece);
-      if (cutTile(ink, width, column, piece)) layLine(canvas, index, mode, piece, rule);
-    }
-  }
-  pool.release(piece);
-  return shows;
+async function endStep(step: LayStep, laying: LayingLayer | undefined, notes: StackNotes): Promise<void> {
+  if (step.kind === 'merge' || laying === undefined) return;
+  await laying.end();
+  notes.laid(step.layer.name, step.part, laying.isOnPage, laying.shows);
 }

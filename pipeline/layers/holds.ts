@@ -1,66 +1,80 @@
-import type { Plate, Raster } from '../model/raster.js';
-import { mayBeLit } from './black.js';
-import {
-  type Canvas,
-  covered,
-  judgePixel,
-  type LineRule,
-  lightOn,
-  markGone,
-  markHeld,
-  markLine,
-  openBoth,
-} from './canvas.js';
-import { PaperRows } from './paper-rows.js';
-import type { LineTile } from './tile-pool.js';
-import { tileBox, tileSide, tilesOfRow } from './tiles.js';
+import type { Raster } from '../model/raster.js';
+import type { Canvas, LineRule } from './canvas.js';
+import { LineJudge, type SplitLine } from './line-judge.js';
+import { type PagePlaces, PaperRows } from './paper-rows.js';
+import { tilesOfRow } from './tiles.js';
 
 /** A page split into what prints in colour and what prints as black line. */
-export interface SplitPage {
+export interface SplitPage extends SplitLine {
   readonly colour: Raster;
   /** As it looks, line included; undefined for a page without line. */
   readonly painted: Raster | undefined;
-  /** How bright whatever lies above the line makes it, 0 to 255; undefined where nothing does. */
-  readonly light: Plate | undefined;
-  readonly line: Plate | undefined;
-  readonly held: Plate | undefined;
-  readonly heldPercent: number;
-  readonly coveredPercent: number;
 }
 
-/** What `unexplained` gives is kept in a byte: this much of it is 1, the limit of the tolerance. */
-const atLimit = 64;
-/** A pixel this far to either side of the limit is sure; between the two its neighbours are asked. */
-const surelyBlack = atLimit / 2;
-const surelyHeld = atLimit * 2;
-/** In the byte, line that is covered. */
-const coveredByte = 255;
-const mostDoubt = 254;
-/** How far neighbours are asked, in pixels; common practice, no published source. */
-const askPx = 3;
-/** Rows of pixels whose doubt is known at a time: those of a row of tiles, the one above it and the one below. */
-const doubtRows = 3 * tileSide;
+/** What is known of a page before it is split. */
+export interface SplitFrame {
+  /** Whether the stack has a layer of line or lettering at all. */
+  readonly hasLine: boolean;
+  readonly places: PagePlaces;
+  /** Whether tiles go back to their pool once they are written; else the page may be written over them. */
+  readonly givesBack: boolean;
+}
 
 /**
- * Splits a finished canvas by the rule about holds. Line that is black on the flattened page stays line, with the bare
- * page as the colour beneath; all else prints in colour as the flattened page shows it. The canvas is used up.
- *
- * @param hasLine whether the stack has a layer of line or lettering at all
+ * Splits a canvas by the rule about holds, one row of tiles after the other. Line that is black on the flattened page stays line, with
+ * the bare page as the colour beneath; all else prints in colour as the flattened page shows it. The canvas is used up.
  */
-export function splitPage(canvas: Canvas, rule: LineRule, sixteenBit: boolean, hasLine: boolean): SplitPage {
-  const paper = new PaperRows(canvas, sixteenBit);
-  const judge = hasLine ? new LineJudge(canvas, rule) : undefined;
-  const { rows } = canvas.grid;
-  judge?.judge(0);
-  for (let row = 0; row < rows; row++) {
-    // What is decided here asks the row below, and the row above is asked for the last time.
-    if (row + 1 < rows) judge?.judge(row + 1);
-    judge?.decide(row);
-    if (row > 0) judge?.dropGone(row - 1);
-    paper.writeRow(row);
+export class PageSplit {
+  private readonly paper: PaperRows;
+  private readonly judge: LineJudge | undefined;
+
+  constructor(
+    private readonly canvas: Canvas,
+    rule: LineRule,
+    private readonly frame: SplitFrame,
+  ) {
+    this.paper = new PaperRows(canvas, frame.places);
+    this.judge = frame.hasLine ? new LineJudge(canvas, rule) : undefined;
   }
-  judge?.dropGone(rows - 1);
-  return { colour: paper.colour, painted: paper.painted, ...(judge?.found() ?? noLine) };
+
+  /** All layers are laid on a row of tiles; rows come in order. */
+  rowLaid(row: number): void {
+    // What is decided asks the row below, and the row above is asked for the last time.
+    this.judge?.judge(row);
+    if (row > 0) this.finish(row - 1);
+  }
+
+  /** The last row was laid. */
+  end(): SplitPage {
+    const { rows } = this.canvas.grid;
+    this.finish(rows - 1);
+    this.drop(rows - 1);
+    return { colour: this.paper.colour, painted: this.paper.painted, ...(this.judge?.found() ?? noLine) };
+  }
+
+  private finish(row: number): void {
+    this.judge?.decide(row);
+    if (row > 0) this.drop(row - 1);
+    const { full, bare, grid, pool } = this.canvas;
+    this.paper.writeRow(row);
+    for (const index of tilesOfRow(grid, row)) {
+      if (this.frame.givesBack) pool.release(full[index], bare[index]);
+      full[index] = undefined;
+      bare[index] = undefined;
+    }
+  }
+
+  /** Nobody asks for the line of a row any more. */
+  private drop(row: number): void {
+    this.judge?.dropGone(row);
+    if (!this.frame.givesBack) return;
+    const { lines, grid, pool } = this.canvas;
+    for (const index of tilesOfRow(grid, row)) {
+      const line = lines[index];
+      if (line !== undefined) pool.releaseLine(line);
+      lines[index] = undefined;
+    }
+  }
 }
 
 const noLine = {
@@ -70,166 +84,3 @@ const noLine = {
   heldPercent: 0,
   coveredPercent: 0,
 } as const;
-
-/** Judges the line of a page, one row of tiles after the other. */
-class LineJudge {
-  /** How much line each pixel of the page has, in 8 bit. */
-  private readonly amount: Uint8Array;
-  /** How much of it black line leaves unexplained, for the three rows of tiles that are asked at a time. */
-  private readonly doubt: Uint8Array;
-  /** 255 where line is held back; begun with the first such pixel, since most pages hold nothing back. */
-  private held: Uint8Array | undefined;
-  /** How bright the line is; begun likewise. */
-  private light: Uint8Array | undefined;
-  private readonly counted = { line: 0, held: 0, covered: 0 };
-
-  constructor(
-    private readonly canvas: Canvas,
-    private readonly rule: LineRule,
-  ) {
-    const { width, height } = canvas.grid;
-    this.amount = new Uint8Array(width * height);
-    this.doubt = new Uint8Array(width * doubtRows);
-  }
-
-  found(): Omit<SplitPage, 'colour' | 'painted'> {
-    const { width, height } = this.canvas.grid;
-    const { line, held, covered } = this.counted;
-    return {
-      line: { width, height, data: this.amount },
-      light: this.light === undefined ? undefined : { width, height, data: this.light },
-      held: this.held === undefined ? undefined : { width, height, data: this.held },
-      heldPercent: line === 0 ? 0 : (held * 100) / line,
-      coveredPercent: line === 0 ? 0 : (covered * 100) / line,
-    };
-  }
-
-  /** Notes for each pixel with line how much of it there is, and how much black line leaves unexplained. */
-  judge(row: number): void {
-    const first = this.doubtRow(row * tileSide);
-    this.doubt.fill(0, first, first + tileSide * this.canvas.grid.width);
-    for (const { index, line } of this.linesOf(row)) this.judgeTile(index, line);
-  }
-
-  private judgeTile(index: number, line: LineTile): void {
-    const { grid } = this.canvas;
-    const { full, bare } = openBoth(this.canvas, index);
-    const { amount: amounts, doubt } = this;
-    const { tolerance } = this.rule;
-    const drawn = line.amount;
-    const box = tileBox(grid, index);
-    for (let y = box.top; y < box.bottom; y++) {
-      const asked = this.doubtRow(y);
-      let pixel = (y - box.top) * tileSide;
-      for (let x = box.left; x < box.right; x++, pixel++) {
-        const amount = drawn[pixel];
-        if (amount === 0) continue;
-        const rest = judgePixel(full, bare, pixel * 4, amount, tolerance);
-        const at = y * grid.width + x;
-        amounts[at] = Math.round(amount / 257);
-        if (rest !== covered && mayBeLit(rest, amount, tolerance)) {
-          this.lit()[at] = lightOn(full, bare, pixel * 4, amount) / 257;
-        }
-        doubt[asked + x] = rest === covered ? coveredByte : Math.min(mostDoubt, rest * atLimit);
-      }
-    }
-  }
-
-  private lit(): Uint8Array {
-    const { width, height } = this.canvas.grid;
-    this.light ??= new Uint8Array(width * height);
-    return this.light;
-  }
-
-  /** Decides for each pixel whether its line stays, and counts what became of the line. */
-  decide(row: number): void {
-    for (const { index, line } of this.linesOf(row)) this.decideTile(index, line);
-  }
-
-  private decideTile(index: number, line: LineTile): void {
-    const { grid } = this.canvas;
-    const { threshold } = this.rule;
-    const { doubt: doubts } = this;
-    const { amount, marks } = line;
-    const box = tileBox(grid, index);
-    for (let y = box.top; y < box.bottom; y++) {
-      const asked = this.doubtRow(y);
-      let pixel = (y - box.top) * tileSide;
-      for (let x = box.left; x < box.right; x++, pixel++) {
-        const doubt = doubts[asked + x];
-        if (doubt <= surelyBlack && marks[pixel] === 0) continue;
-        const strong = amount[pixel] >= threshold;
-        if (doubt === coveredByte) marks[pixel] |= markGone;
-        else if (doubt > surelyBlack && this.isHeld(x, y, doubt)) {
-          marks[pixel] |= strong ? markGone | markHeld : markGone;
-        }
-        const mark = marks[pixel];
-        if ((mark & markLine) === 0) continue;
-        this.counted.line++;
-        // Line drawn on top of a piece that was held makes it black again.
-        if (strong && (mark & markGone) === 0) continue;
-        if ((mark & markHeld) === 0) this.counted.covered++;
-        else this.hold(x, y);
-      }
-    }
-  }
-
-  private hold(x: number, y: number): void {
-    const { width, height } = this.canvas.grid;
-    this.counted.held++;
-    this.held ??= new Uint8Array(width * height);
-    this.held[y * width + x] = 255;
-  }
-
-  /** A doubtful pixel goes with the line around it, weighed by its amount, so that grain in a glow makes no speckle. */
-  private isHeld(x: number, y: number, doubt: number): boolean {
-    if (doubt >= surelyHeld) return true;
-    const { amount, doubt: doubts } = this;
-    const { width, height } = this.canvas.grid;
-    const left = Math.max(0, x - askPx);
-    const right = Math.min(width - 1, x + askPx);
-    const bottom = Math.min(height - 1, y + askPx);
-    let sum = 0;
-    let weight = 0;
-    for (let row = Math.max(0, y - askPx); row <= bottom; row++) {
-      const asked = this.doubtRow(row);
-      for (let column = left; column <= right; column++) {
-        const weighed = amount[row * width + column];
-        if (weighed === 0 || doubts[asked + column] === coveredByte) continue;
-        sum += weighed * Math.min(surelyHeld, doubts[asked + column]);
-        weight += weighed;
-      }
-    }
-    return sum > weight * atLimit;
-  }
-
-  /** Takes line that is gone off the line plate, once no neighbour asks for it any more. */
-  dropGone(row: number): void {
-    const { grid } = this.canvas;
-    for (const { index, line } of this.linesOf(row)) {
-      const { marks } = line;
-      const box = tileBox(grid, index);
-      for (let y = box.top; y < box.bottom; y++) {
-        const first = y * grid.width;
-        let pixel = (y - box.top) * tileSide;
-        for (let x = box.left; x < box.right; x++, pixel++) {
-          if ((marks[pixel] & markGone) !== 0) this.amount[first + x] = 0;
-        }
-      }
-    }
-  }
-
-  /** The tiles of a row that have line. */
-  private linesOf(row: number): { index: number; line: LineTile }[] {
-    const { grid, lines } = this.canvas;
-    return tilesOfRow(grid, row).flatMap((index) => {
-      const line = lines[index];
-      return line === undefined ? [] : [{ index, line }];
-    });
-  }
-
-  /** Where the doubt of a row of pixels begins. */
-  private doubtRow(y: number): number {
-    return (y % doubtRows) * this.canvas.grid.width;
-  }
-}

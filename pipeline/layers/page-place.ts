@@ -1,5 +1,37 @@
+import type { PageArena } from '../kernels/page-arena.js';
+import { samplesFrom } from '../model/raster.js';
 import type { Canvas } from './canvas.js';
-import { tilesOfRow } from './tiles.js';
+import type { PagePlaces } from './paper-rows.js';
+import { type TileGrid, tileSide, tilesOfRow } from './tiles.js';
+
+/** Bytes of the arena that a page takes twice at most, as colour and as it looks: half of it, so that what is made of them has its place. */
+const mostTwiceBytes = 200 * 2 ** 20;
+
+/**
+ * Memory for a finished page apart from its tiles, in the arena as far as it fits there, where it outlives the scope. Call it before
+ * anything else is allocated in the scope.
+ * @param hasLine whether the page is also written as it looks with its line
+ */
+export function placesApart(
+  { width, height }: TileGrid,
+  bits: 8 | 16,
+  hasLine: boolean,
+  arena: PageArena,
+): PagePlaces {
+  const bytes = (width * height * 3 * bits) / 8;
+  const place = () => arena.outlive(arena.nextAddress(), bytes);
+  const colour = samplesFrom(place() ?? new Uint8Array(bytes), bits);
+  const painted = hasLine && 2 * bytes <= mostTwiceBytes ? place() : undefined;
+  return { colour, painted: painted && samplesFrom(painted, bits), isApart: true };
+}
+
+/** Memory for a finished page, over its tiles where that can be. */
+export function placesOver(canvas: Canvas, bits: 8 | 16): PagePlaces {
+  const { width, height } = canvas.grid;
+  const rowBytes = (tileSide * width * 3 * bits) / 8;
+  const place = placeOverTiles(canvas, (width * height * 3 * bits) / 8, rowBytes);
+  return { colour: samplesFrom(place, bits), painted: undefined, isApart: false };
+}
 
 /**
  * Memory for a finished page, which is written one row of tiles after the other. It lies over the very tiles that it is made
@@ -9,7 +41,7 @@ import { tilesOfRow } from './tiles.js';
  * @param bytes of the page
  * @param rowBytes of the page for each row of tiles
  */
-export function placeOverTiles(canvas: Canvas, bytes: number, rowBytes: number): Uint8Array {
+function placeOverTiles(canvas: Canvas, bytes: number, rowBytes: number): Uint8Array {
   const { start, arena } = canvas.pool;
   const { tiles, lines } = lowestPlaces(canvas);
   for (let row = 0; row < canvas.grid.rows; row++) {

@@ -1,59 +1,83 @@
 import type { Raster } from '../model/raster.js';
 import { type Canvas, markGone, onWhite, openBoth } from './canvas.js';
-import { placeOverTiles } from './page-place.js';
 import { isOpaque, type LineTile } from './tile-pool.js';
 import { type Box, type StoredTile, type Tile, tileBox, tileSide, tilesOfRow } from './tiles.js';
 
+/** Where a page is written, and as it looks with its line: width x height x 3 samples each, of 8 or 16 bit. */
+export interface PagePlaces {
+  readonly colour: Uint8Array | Uint16Array;
+  /** undefined takes memory of its own when the first line comes. */
+  readonly painted: Uint8Array | Uint16Array | undefined;
+  /** Whether no tile stands there: then nothing need be put together beside it. */
+  readonly isApart: boolean;
+}
+
+function samplesLike(data: Raster['data']): Raster['data'] {
+  return data instanceof Uint8Array ? new Uint8Array(data.length) : new Uint16Array(data.length);
+}
+
 /**
  * Writes the finished tiles of a page onto white paper: the bare page where line stays, the full page everywhere else; and,
- * where there is line, once more as the page looks with it. A row of tiles is put together apart, and its tiles are given up.
+ * where there is line, once more as the page looks with it. A row of tiles is put together apart.
  */
 export class PaperRows {
-  /** In the arena, beyond its scope, where there is memory left. */
   readonly colour: Raster;
-  /** The page with its line; undefined while no tile has had any. Apart from the arena. */
+  /** The page with its line; undefined while no tile has had any. */
   painted: Raster | undefined;
-  private readonly rows: Uint8Array | Uint16Array;
+  /** The row of tiles that is being written, and where it is put together if it cannot be written in its place. */
+  private rows: Uint8Array | Uint16Array;
+  private readonly spare: Uint8Array | Uint16Array;
 
   constructor(
     private readonly canvas: Canvas,
-    sixteenBit: boolean,
+    private readonly places: PagePlaces,
   ) {
     const { width, height } = canvas.grid;
-    const samples = width * height * 3;
-    const sampleBytes = sixteenBit ? 2 : 1;
+    const { colour } = places;
     const rowSamples = tileSide * width * 3;
-    const place = placeOverTiles(canvas, samples * sampleBytes, rowSamples * sampleBytes);
-    const data = sixteenBit
-      ? new Uint16Array(place.buffer, place.byteOffset, samples)
-      : new Uint8Array(place.buffer, place.byteOffset, samples);
-    this.colour = { width, height, model: 'rgb', alpha: false, data };
-    this.rows = sixteenBit ? new Uint16Array(rowSamples) : canvas.pool.arena.allocate(rowSamples);
+    this.colour = { width, height, model: 'rgb', alpha: false, data: colour };
+    const isDeep = colour instanceof Uint16Array;
+    this.spare = isDeep ? new Uint16Array(rowSamples) : canvas.pool.arena.allocate(rowSamples);
+    this.rows = this.spare;
   }
 
   /** Rows come in order. */
   writeRow(row: number): void {
-    const { grid, full, bare, lines } = this.canvas;
+    const { grid, lines } = this.canvas;
+    const { data } = this.colour;
     const indexes = tilesOfRow(grid, row);
-    for (const index of indexes) this.write(index, lines[index]);
     const from = row * tileSide * grid.width * 3;
-    const samples = Math.min(tileSide * grid.width * 3, this.colour.data.length - from);
-    const drawn = this.rows.subarray(0, samples);
-    this.colour.data.set(drawn, from);
+    const to = Math.min(from + tileSide * grid.width * 3, data.length);
+    this.begin(data, from, to);
+    for (const index of indexes) this.write(index, lines[index]);
+    this.end(data, from);
     const inked = indexes.filter((index) => lines[index] !== undefined);
     if (inked.length > 0) this.painted ??= this.begun(from);
+    if (this.painted === undefined) return;
+    const drawn = this.rows;
+    this.begin(this.painted.data, from, to);
+    this.rows.set(drawn);
     for (const index of inked) this.write(index, undefined);
-    this.painted?.data.set(drawn, from);
-    for (const index of indexes) {
-      full[index] = undefined;
-      bare[index] = undefined;
-    }
+    this.end(this.painted.data, from);
+  }
+
+  /** Where kernels reach a page and no tile stands there, rows are written in their place. */
+  private begin(page: Raster['data'], from: number, to: number): void {
+    this.rows = this.isDirect(page) ? page.subarray(from, to) : this.spare.subarray(0, to - from);
+  }
+
+  private end(page: Raster['data'], from: number): void {
+    if (!this.isDirect(page)) page.set(this.rows, from);
+  }
+
+  private isDirect(page: Raster['data']): boolean {
+    return this.places.isApart && this.canvas.pool.arena.has(page);
   }
 
   /** The page as it is so far: without line, it is the colour. */
   private begun(samples: number): Raster {
     const { data } = this.colour;
-    const painted = data instanceof Uint8Array ? new Uint8Array(data.length) : new Uint16Array(data.length);
+    const painted = this.places.painted ?? samplesLike(data);
     painted.set(data.subarray(0, samples));
     return { ...this.colour, data: painted };
   }

@@ -32,7 +32,7 @@ export class TilePool {
   private readonly free: Tile[] = [];
   private readonly freeOpaque: StoredTile[] = [];
   private readonly freeLines: LineTile[] = [];
-  private rows: Uint8Array = new Uint8Array(0);
+  private readonly freeRows: Uint8Array[] = [];
   /** For whatever is computed on the way. */
   readonly scratch: Tile;
   /** For stored tiles that are opened: what lies beneath, with and without its line, and what is laid over it. */
@@ -142,10 +142,14 @@ export class TilePool {
     return new Uint16Array(buffer, byteOffset, count * 4);
   }
 
-  /** So many bytes for rows of a layer, used again for each. */
-  layerRows(bytes: number): Uint8Array {
-    if (this.rows.length < bytes) this.rows = this.arena.allocate(bytes);
-    return this.rows;
+  /** So many bytes for rows of a layer. */
+  acquireRows(bytes: number): Uint8Array {
+    const at = this.freeRows.findIndex((rows) => rows.length >= bytes);
+    return at < 0 ? this.arena.allocate(bytes) : this.freeRows.splice(at, 1)[0];
+  }
+
+  releaseRows(rows: Uint8Array): void {
+    if (rows.length > 0) this.freeRows.push(rows);
   }
 
   private taken(free: StoredTile[], samples: number): StoredTile {

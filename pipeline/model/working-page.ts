@@ -97,4 +97,24 @@ export interface Layer extends StackEntry {
   readonly pixels: () => Promise<Raster>;
   /** The same without what shows nothing, where it is held so; asked for instead of `pixels`. */
   readonly pieces?: () => Promise<RasterInPieces>;
+  /** The same row by row, where its file can be decoded so; asked for instead of `pixels`. undefined where it turns out that it cannot. */
+  readonly rows?: () => Promise<LayerRows | undefined>;
+}
+
+/** A layer of 8 bit that is decoded row by row, from the top. */
+export interface LayerRows extends Pick<Raster, 'width' | 'height' | 'alpha'> {
+  readonly model: 'grey' | 'rgb';
+  /**
+   * Decodes the rows that come next.
+   * @param into receives rows x width x channels samples
+   * @throws PlatehandError `picture-unreadable`
+   */
+  next(rows: number, into: Uint8Array): Promise<void>;
+  /**
+   * Makes sure that whatever is left of it is whole.
+   * @throws PlatehandError `picture-unreadable`
+   */
+  end(): Promise<void>;
+  /** Gives it up. */
+  close(): void;
 }

@@ -1,16 +1,15 @@
-import type { Entry } from 'yauzl';
 import { PlatehandError } from '../../config/errors.js';
 import { figureBeside } from '../../config/figures.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
 import type { Raster } from '../model/raster.js';
 import type { Layer, LayeredPicture, LayerGroup } from '../model/working-page.js';
-import { bufferSource, damaged, unsupported } from './byte-source.js';
-import { type DecodeRequest, decodeSamples } from './decode-picture.js';
+import { damaged, unsupported } from './byte-source.js';
 import { type Archive, listArchive, readEntry, withEntryHead } from './openraster-archive.js';
 import { commonProfile, shownSources, statedDayOf } from './openraster-layers.js';
+import { about, called, decodeEntry, type Opened, rowsOf, takeShown } from './openraster-pixels.js';
 import { parseStack, type StackGroup, type StackLayer, stackLimits } from './openraster-stack.js';
-import { checkPngEnd, describePng, pngSignature } from './png-picture.js';
+import { describePng, pngSignature } from './png-picture.js';
 import { checkPictureSize, type ReadLimits } from './read-limits.js';
 import type { StoredPicture } from './stored-picture.js';
 
@@ -21,22 +20,6 @@ export interface LayeredFile {
   readonly name: string;
   readonly picture: number | undefined;
   readonly limits: ReadLimits;
-}
-
-/** A file taken out of the archive, and how many layers are still to be decoded from it. */
-interface TakenFile {
-  readonly file: Promise<Buffer>;
-  readonly uses: number;
-}
-
-/** An OpenRaster file being read, and the headers of the pictures its layers name. */
-interface Opened {
-  readonly archive: Archive;
-  readonly limits: ReadLimits;
-  readonly arena: PageArena;
-  readonly heads: Map<string, StoredPicture>;
-  /** Files of layers that are seen, by name, taken out of a content that may be gone when they are decoded. */
-  readonly taken: Map<string, TakenFile>;
 }
 
 /**
@@ -156,44 +139,6 @@ function describeLayer(opened: Opened, layer: StackLayer): Promise<StoredPicture
   });
 }
 
-/** Takes the files of the layers that are seen out of the archive. What is wrong with one is told when it is decoded. */
-async function takeShown({ archive, taken }: Opened, root: StackGroup): Promise<void> {
-  for (const src of shownSources(root)) {
-    const known = taken.get(src);
-    const entry = archive.entries.get(src);
-    if (entry === undefined) continue;
-    const file = known?.file ?? readEntry(archive, entry);
-    taken.set(src, { file, uses: (known?.uses ?? 0) + 1 });
-    await file.catch(() => undefined);
-  }
-}
-
-/** What was taken out for a layer; the last layer that it serves takes it away. */
-function takenFor({ taken }: Opened, src: string): Promise<Buffer> | undefined {
-  const found = taken.get(src);
-  if (found === undefined) return undefined;
-  if (found.uses === 1) taken.delete(src);
-  else taken.set(src, { ...found, uses: found.uses - 1 });
-  return found.file;
-}
-
-function called(layer: StackLayer): string {
-  return layer.name === '' ? `the layer with ${layer.src}` : `layer "${layer.name}" (${layer.src})`;
-}
-
-/** Says in a refusal which layer it is about. */
-async function about<Result>(file: string, layer: string, work: () => Promise<Result>): Promise<Result> {
-  try {
-    return await work();
-  } catch (error) {
-    if (!(error instanceof PlatehandError)) throw error;
-    throw new PlatehandError(error.code, `${layer}: ${error.what}`, error.remedy, {
-      place: { file },
-      cause: error,
-    });
-  }
-}
-
 function groupOf(opened: Opened, group: StackGroup): LayerGroup {
   const { name, opacity, visible, blend, isolated } = group;
   const children = group.children.map((child) =>
@@ -209,33 +154,6 @@ function layerOf(opened: Opened, layer: StackLayer): Layer {
     if (entry === undefined) throw damaged(opened.archive.name, `the archive holds no ${src}`);
     return decodeEntry(opened, entry, layer);
   };
-  return { kind: 'layer', name, opacity, visible, blend, x, y, pixels };
-}
-
-/** Decodes one PNG of the archive to rgb with alpha; grey and palettes are widened, 16 bit is kept. */
-function decodeEntry(opened: Opened, entry: Entry, layer: StackLayer): Promise<Raster> {
-  const { archive, limits } = opened;
-  return about(archive.name, called(layer), async () => {
-    const bytes = await (takenFor(opened, layer.src) ?? readEntry(archive, entry));
-    const source = bufferSource(bytes, archive.name);
-    const head = await describePng(source);
-    checkPictureSize({ ...head, model: 'rgb', alpha: true }, limits, archive.name);
-    await checkPngEnd(source);
-    const deep = head.bits === 16;
-    const request: DecodeRequest = {
-      input: bytes,
-      name: archive.name,
-      space: deep ? 'rgb16' : 'srgb',
-      bits: deep ? 16 : 8,
-      turnUpright: false,
-      ensureAlpha: true,
-      isTiff: false,
-      maxPixels: limits.maxPixels,
-    };
-    const { width, height, channels, data } = await decodeSamples(request, opened.arena);
-    if (channels !== 4 || width !== head.width || height !== head.height) {
-      throw damaged(archive.name, 'its pixels are not what its header promises');
-    }
-    return { width, height, model: 'rgb', alpha: true, data };
-  });
+  const rows = () => rowsOf(opened, layer);
+  return { kind: 'layer', name, opacity, visible, blend, x, y, pixels, rows };
 }

@@ -2,6 +2,7 @@ export { countBits, coverageOfHalves, growBits, packRows, setRows, unpackRows } 
 export { differencesOfFour, differencesOfOne } from './differences';
 export { thinBits } from './discs';
 export { markEdges } from './faces';
+export { unfilterRows } from './filters';
 export { halveAcross } from './halves';
 export { paperOfShut, paperTile } from './paper';
 export {
@@ -15,6 +16,7 @@ export {
   sumOf,
 } from './planes';
 export { mostOfStretches, repeatRuns, splitRuns, squeeze } from './runs';
+export { spreadTile } from './spread';
 export { countStrokes, lookAt } from './strokes';
 export { lookUp } from './tetrahedra';
 export {
@@ -29,7 +31,6 @@ export {
   openTile,
   screenTile,
   shutTile,
-  spreadTile,
 } from './tiles';
 
 /** Where the memory begins that belongs to the caller, on an even start for vectors. */

@@ -8,15 +8,16 @@
 
 const full: f64 = 65535;
 const per16: f64 = 1 / full;
-const pixelBytes: usize = 8;
+/** Bytes of a pixel. */
+export const pixelSize: usize = 8;
 
 /** All bits of the alpha of both pixels of a vector. */
-function alphaLanes(): v128 {
+export function alphaLanes(): v128 {
   return i16x8(0, 0, 0, -1, 0, 0, 0, -1);
 }
 
 /** The alpha of each of two pixels beside all of its samples. */
-function alphasOf(pixels: v128): v128 {
+export function alphasOf(pixels: v128): v128 {
   return i8x16.shuffle(pixels, pixels, 6, 7, 6, 7, 6, 7, 6, 7, 14, 15, 14, 15, 14, 15, 14, 15);
 }
 
@@ -111,7 +112,7 @@ export function layTile(under: usize, over: usize, shown: usize, samples: i32): 
       v128.store(under + i, v128.or(laid, alphaLanes()));
     } else {
       layPixel(under + i, over + i, shown + i);
-      layPixel(under + i + pixelBytes, over + i + pixelBytes, shown + i + pixelBytes);
+      layPixel(under + i + pixelSize, over + i + pixelSize, shown + i + pixelSize);
     }
   }
 }
@@ -144,7 +145,7 @@ export function addTile(under: usize, over: usize, samples: i32): void {
       v128.store(under + i, v128.or(i16x8.add_sat_u(pixels, product(source, alphas)), alphaLanes()));
     } else {
       addPixel(under + i, over + i);
-      addPixel(under + i + pixelBytes, over + i + pixelBytes);
+      addPixel(under + i + pixelSize, over + i + pixelSize);
     }
   }
 }
@@ -159,55 +160,6 @@ function addPixel(under: usize, over: usize): void {
     store<u16>(under + c, <u16>(<u32>min(full, sum / ao + 0.5)));
   }
   store<u16>(under, <u16>ao, 6);
-}
-
-/**
- * Spreads rows of 8-bit pixels to tiles of 16 bit. Grey becomes red, green and blue; without alpha a pixel is opaque; where
- * alpha is 0, so is all else.
- * @param from read up to 15 bytes beyond the last pixel
- * @param pixelBytes 1 grey, 2 grey with alpha, 3 rgb, 4 rgb with alpha
- * @param alphas 256 alphas of 16 bit, one for each sample of 8 bit
- * @returns whether any pixel shows
- */
-export function spreadTile(
-  from: usize,
-  row: usize,
-  width: i32,
-  rows: i32,
-  pixelBytes: i32,
-  alphas: usize,
-  to: usize,
-  toRow: usize,
-): bool {
-  const places = placesOf(pixelBytes);
-  const opaque = (pixelBytes & 1) === 1 ? alphaLanes() : i16x8.splat(0);
-  const step = <usize>(2 * pixelBytes);
-  let seen = i16x8.splat(0);
-  for (let y = 0; y < rows; y++, from += row, to += toRow) {
-    for (let x = 0, at = from, out = to; x < width; x += 2, at += step, out += 16) {
-      const samples = v128.or(i8x16.swizzle(v128.load(at), places), opaque);
-      const first = load<u16>(alphas + (<usize>i16x8.extract_lane_u(samples, 3) & 255) * 2);
-      const second = load<u16>(alphas + (<usize>i16x8.extract_lane_u(samples, 7) & 255) * 2);
-      const faded = i16x8.replace_lane(i16x8.replace_lane(samples, 3, first), 7, second);
-      const shown = v128.andnot(faded, i16x8.eq(alphasOf(samples), i16x8.splat(0)));
-      if (x + 1 < width) {
-        v128.store(out, shown);
-        seen = v128.or(seen, samples);
-      } else {
-        v128.store_lane<u64>(out, shown, 0);
-        seen = v128.or(seen, i64x2.replace_lane(samples, 1, 0));
-      }
-    }
-  }
-  return v128.any_true(v128.and(seen, alphaLanes()));
-}
-
-/** Where each byte of two spread pixels comes from: a sample of 8 bit twice is the same sample of 16 bit. */
-function placesOf(pixelBytes: i32): v128 {
-  if (pixelBytes === 1) return i8x16(0, 0, 0, 0, 0, 0, -1, -1, 1, 1, 1, 1, 1, 1, -1, -1);
-  if (pixelBytes === 2) return i8x16(0, 0, 0, 0, 0, 0, 1, 1, 2, 2, 2, 2, 2, 2, 3, 3);
-  if (pixelBytes === 3) return i8x16(0, 0, 1, 1, 2, 2, -1, -1, 3, 3, 4, 4, 5, 5, -1, -1);
-  return i8x16(0, 0, 1, 1, 2, 2, 3, 3, 4, 4, 5, 5, 6, 6, 7, 7);
 }
 
 /** Two pixels of red, green and blue, full alpha with each. */

@@ -1,0 +1,110 @@
+import { describe, expect, it } from 'vitest';
+import type { Part } from '../../../config/job.js';
+import { PageArena } from '../../../pipeline/kernels/page-arena.js';
+import { type FlattenedPage, flatten } from '../../../pipeline/layers/flatten-layers.js';
+import { channelsOf, type Raster } from '../../../pipeline/model/raster.js';
+import type { BlendMode, Layer, LayerGroup, LayerRows } from '../../../pipeline/model/working-page.js';
+import { groupOf, layerOf, lineSettings, pageOf, painted, seeded } from '../../helpers/stack-builder.js';
+
+/** Layers may be decoded row by row, side by side, or one after the other: the page is the same. */
+
+const arena = new PageArena();
+const [width, height] = [75, 140];
+
+function partOf(name: string): Part | undefined {
+  return name === 'line' || name === 'lettering' ? name : undefined;
+}
+
+/** A layer's pixels row by row, as a file that is decoded so gives them. */
+function rowsOf(raster: Raster): LayerRows {
+  const row = raster.width * channelsOf(raster);
+  let at = 0;
+  return {
+    ...{ width: raster.width, height: raster.height, alpha: raster.alpha, model: 'rgb' },
+    next: async (rows, into) => {
+      expect(at + rows * row).toBeLessThanOrEqual(raster.data.length);
+      into.set(raster.data.subarray(at, at + rows * row));
+      at += rows * row;
+    },
+    end: async () => {},
+    close: () => {},
+  };
+}
+
+type Way = (layer: Layer) => Layer;
+
+const ways: Readonly<Record<string, Way>> = {
+  'row by row': (layer) => ({
+    ...layer,
+    pixels: () => Promise.reject(new Error('it is decoded row by row')),
+    rows: async () => rowsOf(await layer.pixels()),
+  }),
+  'one after the other': (layer) => ({ ...layer, rows: async () => undefined }),
+};
+
+function through(entry: Layer | LayerGroup, way: Way): Layer | LayerGroup {
+  if (entry.kind === 'layer') return way(entry);
+  return { ...entry, children: entry.children.map((child) => through(child, way)) };
+}
+
+function run(children: readonly (Layer | LayerGroup)[]): Promise<FlattenedPage> {
+  return flatten(pageOf(width, height, children), { partOf, line: lineSettings }, arena);
+}
+
+const modes: readonly BlendMode[] = [
+  'src-over',
+  'multiply',
+  'screen',
+  'plus',
+  'dst-in',
+  'src-atop',
+  'overlay',
+];
+
+/** A stack that nobody would paint: layers of all sizes, in groups, some of line and lettering, some beside the page. */
+function strange(seed: number): (Layer | LayerGroup)[] {
+  const random = seeded(seed);
+  const pick = <Item>(items: readonly Item[]) => items[Math.floor(random() * items.length)];
+  const layer = (name: string, blend: BlendMode): Layer => {
+    const [w, h] = [20 + Math.floor(random() * 90), 20 + Math.floor(random() * 150)];
+    const isInk = name !== 'paint';
+    const raster = painted(w, h, (x, y) => {
+      const isBlot = (x * 7 + y * 3 + seed) % 29 < 12;
+      return isInk ? [0, 0, 0, isBlot ? 1 : 0] : [random(), random(), 0.5, isBlot ? random() : 1];
+    });
+    const traits = { name, blend, opacity: pick([1, 1, 0.6]) };
+    return layerOf(raster, {
+      ...traits,
+      x: Math.floor(random() * 60) - 30,
+      y: Math.floor(random() * 60) - 30,
+    });
+  };
+  const paint = () => layer('paint', pick(modes));
+  const isolated = groupOf([paint(), layer('line', 'src-over'), paint()], { opacity: 0.8, isolated: true });
+  return [
+    layer('lettering', pick(['src-over', 'multiply'])),
+    paint(),
+    groupOf([paint(), isolated], {}),
+    layer('line', pick(['src-over', 'multiply'])),
+    paint(),
+    layerOf(painted(width, height, (x, y) => [x / width, y / height, 0.4, 1])),
+  ];
+}
+
+describe.each(Object.entries(ways))('a page laid %s', (_, way) => {
+  it.each([1, 2, 3, 4, 5, 6])('is the page whose layers are all at hand (%i)', async (seed) => {
+    const at = await run(strange(seed));
+    const found = await run(strange(seed).map((entry) => through(entry, way)));
+    expect(found.noticed).toEqual(at.noticed);
+    expect(found.heldPercent).toBe(at.heldPercent);
+    expect(found.coveredPercent).toBe(at.coveredPercent);
+    for (const part of ['colour', 'painted', 'line', 'light', 'held', 'lettering'] as const) {
+      expect(samplesOf(found[part]), part).toBe(samplesOf(at[part]));
+    }
+  });
+});
+
+/** Samples as text: compared at once. */
+function samplesOf(picture: { readonly data: Uint8Array | Uint16Array } | undefined): string | undefined {
+  return picture && Buffer.from(picture.data).toString('base64');
+}
