@@ -114,6 +114,7 @@ async function rowByRow(
     if (row % rowsKept === 0) await arena.reclaim.decoded();
   }
   for (const [at, step] of steps.entries()) await endStep(step, laying[at], notes);
+  await arena.reclaim.pictures(grid.width * grid.height * 3);
   return split.end();
 }
 
