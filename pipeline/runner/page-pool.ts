@@ -141,21 +141,28 @@ class ProcessPool implements PagePool {
   }
 
   private dispatch(): void {
-    while (this.queue.length > 0 && !this.closed) {
-      const [{ task, isSecondTry }] = this.queue;
+    while (!this.closed) {
+      const at = this.queue.findIndex(({ task }) => !this.isInHand(task));
+      if (at < 0) return;
+      const { task, isSecondTry } = this.queue[at];
       let worker = this.idleWorker(task);
       if (worker !== undefined && isSecondTry) worker = this.letGo(worker);
       if (worker === undefined) {
         if (this.workers.length >= this.size) return;
         worker = this.startWorker();
       }
-      const waiting = this.queue.shift();
-      if (waiting === undefined) return;
+      const [waiting] = this.queue.splice(at, 1);
       worker.current = waiting;
       worker.lastKey = keyOf(waiting.task);
       worker.timer = setTimeout(() => worker.child.kill('SIGKILL'), pageTimeLimitMs);
       worker.child.send(waiting.task);
     }
+  }
+
+  /** Whether a process is at the same page just now: whoever waits for that one need not have it read again. */
+  private isInHand(task: PageTask): boolean {
+    const key = keyOf(task);
+    return key !== undefined && this.workers.some(({ current, lastKey }) => current && lastKey === key);
   }
 
   /** The process that worked on the page last, if it is idle, or any other that is. */

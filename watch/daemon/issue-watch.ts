@@ -14,6 +14,7 @@ import { Retries, type RetryKind } from './retry.js';
 import type { Watched } from './retry-start.js';
 import { type SheetListener, SheetUpdates } from './sheet-updates.js';
 import type { WatchContext } from './watch-options.js';
+import { likelyRequests, WorkAhead } from './work-ahead.js';
 
 /**
  * One job folder under watch: looks at it when there is reason to, and hears from its parts what becomes of its pages, its
@@ -21,6 +22,7 @@ import type { WatchContext } from './watch-options.js';
  */
 export class IssueWatch implements Watched, PageTaskListener, SheetListener, FolderListener {
   private readonly tasks: PageTasks;
+  private readonly ahead: WorkAhead;
   private readonly sheet: SheetUpdates;
   private readonly check: FolderCheck;
   private readonly events: PageEvents;
@@ -45,6 +47,7 @@ export class IssueWatch implements Watched, PageTaskListener, SheetListener, Fol
     this.retries = new Retries(journal);
     this.hasEvents = context.times.pollMs === undefined;
     this.tasks = new PageTasks(board, context, this);
+    this.ahead = new WorkAhead(context);
     this.sheet = new SheetUpdates(board, context.times.sheetDelayMs, this);
     this.check = new FolderCheck(opened, context.times.pollMs === undefined, this);
     this.check.start();
@@ -55,6 +58,7 @@ export class IssueWatch implements Watched, PageTaskListener, SheetListener, Fol
   async close(giveUp: AbortSignal): Promise<void> {
     this.closed = true;
     await this.check.close();
+    this.ahead.close();
     await this.tasks.close(giveUp);
     await this.timer.close();
     await this.sheet.close(giveUp);
@@ -157,6 +161,7 @@ export class IssueWatch implements Watched, PageTaskListener, SheetListener, Fol
       await board.look(sync, { isFull: full, touched, isOver: () => this.closed });
       if (this.closed) return;
       this.tasks.dropOthers(new Set(board.job.pages.map(({ id }) => id)));
+      await this.workAhead();
       await this.notes.write();
       this.events.looked(board);
       await this.putInPlace(full, before);
@@ -168,6 +173,11 @@ export class IssueWatch implements Watched, PageTaskListener, SheetListener, Fol
       this.touched = undefined;
       this.retryAfter('look', thrown);
     }
+  }
+
+  private async workAhead(): Promise<void> {
+    const requests = this.isPaused() ? [] : await likelyRequests(this.opened.board);
+    if (!this.closed) this.ahead.sync(requests, (subject) => this.tasks.isAt(subject));
   }
 
   private planNextLook(): void {

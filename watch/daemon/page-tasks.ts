@@ -14,6 +14,7 @@ import type { StoredResult } from '../../pipeline/store/result-store.js';
 import type { IssueBoard } from './issue-board.js';
 import { interruption } from './retry.js';
 import type { WatchContext } from './watch-options.js';
+import { subjectOf } from './work-ahead.js';
 
 /** What becomes of a page, as its issue is told. */
 export interface PageTaskListener {
@@ -66,6 +67,11 @@ export class PageTasks {
     if (task !== undefined && task.subject === subject) return;
     this.drop(run.page.id);
     if (request !== undefined) this.begin(request);
+  }
+
+  /** Whether work on such a subject is in hand or waits. */
+  isAt(subject: string): boolean {
+    return [...this.tasks.values()].some((task) => task.subject === subject);
   }
 
   /** Drops work on pages that are not among these. */
@@ -225,11 +231,6 @@ function readRequestOf({ request }: PageRun): PageRequest | undefined {
 
 function unreadFile(result: PageResult) {
   return result.findings.find(({ code, severity }) => severity === 'stop' && perhapsNotWhole.has(code));
-}
-
-/** The same content seen anew counts as other work, because what is in hand would find its files changed. */
-function subjectOf(request: PageRequest): string {
-  return `${request.key} ${JSON.stringify(request.files.map(({ local }) => local.seen))}`;
 }
 
 function dueOf(due: string | undefined): number {

@@ -33,6 +33,9 @@ interface Entry {
  */
 const longAgoMs = 10 * 60_000;
 
+/** A file that has not changed for this share of the settling time is likely to be whole: it may be worked on ahead. Own choice. */
+const likelyWholeShare = 0.25;
+
 /**
  * Tells whole files from those that are still being copied. Events of the file system are no proof: a file counts as
  * whole when two looks at it agree that lie the settling time apart.
@@ -98,6 +101,18 @@ export class SettlingTable {
     return isHidden(name, this.hidden) ? 'hidden' : this.entries.get(name)?.stage;
   }
 
+  /** Whether a file is whole, or has not changed for so long that it is likely to be. */
+  isLikelyWhole(name: string): boolean {
+    const entry = this.entries.get(name);
+    if (entry === undefined || entry.stage === 'leaving' || isHidden(name, this.hidden)) return false;
+    if (entry.stage === 'whole') return true;
+    return entry.file.bytes > 0 && !entry.doubted && this.clock() - entry.sinceMs >= this.likelyMs;
+  }
+
+  private get likelyMs(): number {
+    return this.times.settleMs * likelyWholeShare;
+  }
+
   /** Whether a file that cannot be looked at was never seen either, so that nobody knows what is there. */
   isBeyondKnowing(name: string): boolean {
     return isHidden(name, this.hidden) && !this.entries.has(name);
@@ -151,7 +166,10 @@ export class SettlingTable {
       if (stage === 'whole' || isHidden(name, this.hidden)) continue;
       const slow = stage === 'arriving' && (doubted || file.bytes === 0);
       const leftMs = sinceMs + (slow ? this.times.graceMs : this.times.settleMs) - now;
-      next = Math.min(next ?? leftMs, leftMs);
+      // Once more when it is likely to be whole.
+      const likelyMs = sinceMs + this.likelyMs - now;
+      const soonMs = stage === 'arriving' && !slow && likelyMs > 0 ? likelyMs : leftMs;
+      next = Math.min(next ?? soonMs, soonMs);
     }
     return next === undefined ? undefined : Math.max(0, next);
   }

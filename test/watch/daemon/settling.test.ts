@@ -27,12 +27,34 @@ describe('a file is whole', () => {
     const { table, look } = tableAt();
     look(0, page);
     expect(table.stageOf('p01.tif')).toBe('arriving');
-    expect(table.nextLookMs()).toBe(2000);
     look(1999, page);
     expect(table.stageOf('p01.tif')).toBe('arriving');
+    expect(table.nextLookMs()).toBe(1);
     look(2000, page);
     expect(table.stageOf('p01.tif')).toBe('whole');
     expect(table.nextLookMs()).toBeUndefined();
+  });
+
+  test('likely after a quarter of that time, so that it can be worked on ahead', () => {
+    const { table, look } = tableAt();
+    look(0, page);
+    expect(table.isLikelyWhole('p01.tif')).toBe(false);
+    expect(table.nextLookMs()).toBe(500);
+    look(500, page);
+    expect(table.isLikelyWhole('p01.tif')).toBe(true);
+    expect(table.stageOf('p01.tif')).toBe('arriving');
+    expect(table.nextLookMs()).toBe(1500);
+    look(1000, { ...page, bytes: 11 });
+    expect(table.isLikelyWhole('p01.tif')).toBe(false);
+    look(2000);
+    expect(table.isLikelyWhole('p01.tif')).toBe(false);
+  });
+
+  test('not even likely while it is empty', () => {
+    const { table, look } = tableAt();
+    look(0, { ...page, bytes: 0 });
+    look(1000, { ...page, bytes: 0 });
+    expect(table.isLikelyWhole('p01.tif')).toBe(false);
   });
 
   test.each([
