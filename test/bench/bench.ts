@@ -10,6 +10,8 @@ import { compareWork } from './equal-work.js';
 import { keepFloorPage } from './floor-page.js';
 import { measureGrowth } from './growth.js';
 import { measureInspection } from './inspection-cost.js';
+import { writeKindJob } from './kinds/kind-job.js';
+import { pageKindOf } from './kinds/page-kind.js';
 import { type Measured, type Middle, middleOf } from './measure.js';
 import { measureAgain } from './run-again.js';
 
@@ -27,7 +29,7 @@ import { measureAgain } from './run-again.js';
  */
 const { values } = parseArgs({
   options: {
-    pages: { type: 'string', default: '4' },
+    pages: { type: 'string' },
     runs: { type: 'string', default: '3' },
     'colour-ppi': { type: 'string', default: '300' },
     only: { type: 'string' },
@@ -36,15 +38,19 @@ const { values } = parseArgs({
     watch: { type: 'boolean', default: false },
     inspection: { type: 'boolean', default: false },
     growth: { type: 'boolean', default: false },
+    kind: { type: 'string', default: 'pairs' },
+    keep: { type: 'string' },
   },
 });
 
 /** Resolution of the proofs; the job for measuring states the same. */
 const proofPpi = 150;
 
+const kind = pageKindOf(values.kind);
 const folder = await mkdtemp(join(tmpdir(), 'platehand-bench-'));
 try {
-  if (values.again) await measureAgain(folder);
+  if (values.keep !== undefined) await writeKindJob(values.keep, kind, issueOf());
+  else if (values.again) await measureAgain(folder);
   else if (values.watch) await measureDrops(folder, Number(values['colour-ppi']));
   else if (values.inspection) await measureInspection(folder);
   else if (values.growth) await measureGrowth(folder);
@@ -53,12 +59,14 @@ try {
   await rm(folder, { recursive: true, force: true });
 }
 
+/** Pages of layers take a minute to draw: two of them unless more are asked for. */
+function issueOf(): BenchIssue {
+  const pages = values.pages ?? (kind === 'pairs' ? '4' : '2');
+  return { pages: Number(pages), inputPpi: 600, colourPpi: Number(values['colour-ppi']) };
+}
+
 async function race(folder: string): Promise<void> {
-  const issue: BenchIssue = {
-    pages: Number(values.pages),
-    inputPpi: 600,
-    colourPpi: Number(values['colour-ppi']),
-  };
+  const issue = issueOf();
   const setup: Setup = { folder, issue, proofWidth: Math.round(pageInches.width * proofPpi) };
   await writeBenchJob(join(folder, 'job'), issue);
   await keepProfile(setup);
