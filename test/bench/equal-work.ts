@@ -4,7 +4,7 @@ import type { SizePx } from '../../config/units.js';
 import type { Plate } from '../../pipeline/model/raster.js';
 import type { Contender, PageOutputs } from './contenders.js';
 import { readInks, readPlate } from './floor-page.js';
-import { isLayered, type PageKind } from './kinds/page-kind.js';
+import type { PageKind } from './kinds/page-kind.js';
 
 /** How a contender's outputs compare with platehand's of the same page. */
 export interface Comparison {
@@ -19,14 +19,6 @@ export interface Comparison {
 
 /** Differences beyond these mean that something else was made: the ink limit alone moves the mean by two or three. */
 const mostInkDifference = 12;
-
-/**
- * The same for layers: where a layer is partly transparent, libvips multiplies darker than the formulas of W3C Compositing and
- * Blending do (github.com/libvips/libvips/issues/4614). Laying such layers on white first would put it right and take the
- * scripts one more pass over each; they are given that benefit. With a shaded group over half of the page the mean of
- * yellow moves by 9 with the command line and, converted perceptually, by 15 with sharp.
- */
-const mostLayeredInkDifference = 20;
 
 /**
  * Line pixels that may differ, as a share of the page. Of pairs any may: their line is copied, and the figure is printed. On layers
@@ -68,8 +60,7 @@ async function compare(
   sameSize(name, 'line', ownLine, otherLine);
   const compared = kind === 'pairs' ? undefined : besideLine(ownLine, a);
   const inkDifference = a.planes.map((plane, band) => meanDifference(plane, b.planes[band], compared));
-  const most = isLayered(kind) ? mostLayeredInkDifference : mostInkDifference;
-  if (Math.max(...inkDifference) > most) {
+  if (Math.max(...inkDifference) > mostInkDifference) {
     throw new Error(`${name} made other colours: ${inkDifference.map((each) => each.toFixed(1)).join(', ')}`);
   }
   const linePixels = ownLine.data.reduce((sum, ink, i) => sum + (ink === otherLine.data[i] ? 0 : 1), 0);

@@ -69,6 +69,16 @@ async function compose(base: string, overlays: OverlayOptions[], making: Making)
   return pixelsOf(start.composite(overlays).removeAlpha());
 }
 
+/**
+ * Where a layer is partly transparent, the library blends by these modes too dark; laid on the tone that changes nothing by
+ * its mode, it comes out right. See github.com/libvips/libvips/issues/4614.
+ */
+const grounds: Readonly<Record<string, string>> = {
+  multiply: '#ffffff',
+  screen: '#000000',
+  overlay: '#808080',
+};
+
 /** One layer. The library composites at full opacity only: where there is less, alpha is lowered first. */
 async function overlay(
   entry: string,
@@ -78,14 +88,19 @@ async function overlay(
   const [name, mode, left, top, opacity] = entry.split(':');
   const place = { blend: mode as Blend, left: Number(left), top: Number(top) };
   const made = pictures.get(name);
-  if (Number(opacity) === 1) {
-    return made === undefined
-      ? { input: join(room, name), ...place }
-      : { input: made.data, raw: made.raw, ...place };
+  let picture = made === undefined ? open(join(room, name)) : sharp(made.data, { raw: made.raw });
+  const ground = (await picture.metadata()).hasAlpha ? grounds[mode] : undefined;
+  if (Number(opacity) === 1 && ground === undefined) {
+    if (made === undefined) return { input: join(room, name), ...place };
+    return { input: made.data, raw: made.raw, ...place };
   }
-  const whole = made === undefined ? open(join(room, name)) : sharp(made.data, { raw: made.raw });
-  const thinner = await pixelsOf(whole.ensureAlpha().linear([1, 1, 1, Number(opacity)], [0, 0, 0, 0]));
-  return { input: thinner.data, raw: thinner.raw, ...place };
+  if (Number(opacity) < 1) {
+    const thinner = await pixelsOf(picture.ensureAlpha().linear([1, 1, 1, Number(opacity)], [0, 0, 0, 0]));
+    picture = sharp(thinner.data, { raw: thinner.raw });
+  }
+  if (ground !== undefined) picture.flatten({ background: ground });
+  const ready = await pixelsOf(picture);
+  return { input: ready.data, raw: ready.raw, ...place };
 }
 
 /** Pixels of a picture, as it comes out of the library. */

@@ -12,6 +12,9 @@ room=$(mktemp -d -p "$([ -d /dev/shm ] && echo /dev/shm || echo "${TMPDIR:-/tmp}
 trap 'rm -rf "$room"' EXIT
 mkdir -p "$out"
 declare -A number=([over]=2 [dest-in]=8 [add]=12 [multiply]=14 [screen]=15 [overlay]=16)
+# Where a layer is partly transparent, these modes come out too dark; laid on the tone that changes nothing by its mode, the
+# layer comes out right. See github.com/libvips/libvips/issues/4614.
+declare -A ground=([multiply]='255 255 255' [screen]='0 0 0' [overlay]='128 128 128')
 ink_level=38 # as dark is ink on a flat page
 lit=64       # a page with its line is lighter where light lies above the line
 
@@ -32,6 +35,11 @@ compose() {
     if [ "$opacity" != 1 ]; then
       count=$((count + 1))
       vips linear "$path" "$room/$name-$count.v" "1 1 1 $opacity" '0 0 0 0' --uchar
+      path=$room/$name-$count.v
+    fi
+    if [ -n "${ground[$mode]:-}" ] && [ "$(vipsheader -f bands "$path")" = 4 ]; then
+      count=$((count + 1))
+      vips flatten "$path" "$room/$name-$count.v" --background "${ground[$mode]}"
       path=$room/$name-$count.v
     fi
     images+=" $path" modes+=" ${number[$mode]}" xs+=" $x" ys+=" $y"
