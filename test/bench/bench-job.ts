@@ -72,11 +72,7 @@ async function writeParts(
   ppi: number,
   paths: { readonly colour: string; readonly line: string },
 ): Promise<void> {
-  await sharp(colour, { raw: { width, height, channels: 3 } })
-    .withIccProfile('srgb')
-    .withDensity(ppi)
-    .tiff({ compression: 'lzw', predictor: 'horizontal' })
-    .toFile(paths.colour);
+  await writeColour(colour, { width, height }, ppi, paths.colour);
   await sharp(line, { raw: { width, height, channels: 1 } })
     .toColourspace('b-w')
     .withDensity(ppi)
@@ -84,7 +80,22 @@ async function writeParts(
     .toFile(paths.line);
 }
 
-function jobYaml(issue: BenchIssue): string {
+/** Writes an RGB TIFF (LZW, sRGB). */
+export async function writeColour(
+  colour: Uint8Array,
+  { width, height }: SizePx,
+  ppi: number,
+  path: string,
+): Promise<void> {
+  await sharp(colour, { raw: { width, height, channels: 3 } })
+    .withIccProfile('srgb')
+    .withDensity(ppi)
+    .tiff({ compression: 'lzw', predictor: 'horizontal' })
+    .toFile(path);
+}
+
+/** The job.yaml of an issue for measuring. */
+export function jobYaml(issue: BenchIssue): string {
   const trim = [pageInches.width - 2 * bleedInches, pageInches.height - 2 * bleedInches];
   return `issue: BEN01
 title: Pages for measuring

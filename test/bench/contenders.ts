@@ -5,12 +5,14 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { packageRoot, programPath } from '../../config/package-root.js';
 import { type BenchIssue, benchPress, pageSize, partPaths } from './bench-job.js';
+import { type PageKind, pageFiles } from './kinds/page-kind.js';
 import { type Measured, measure } from './measure.js';
 
 /** Everything that the contenders share: where the pages are and what is to become of them. */
 export interface Setup {
   readonly folder: string;
   readonly issue: BenchIssue;
+  readonly kind: PageKind;
   /** Width of the proof's page picture in pixels. */
   readonly proofWidth: number;
 }
@@ -32,7 +34,7 @@ export interface PageOutputs {
 
 export const cores = availableParallelism();
 const root = packageRoot();
-const profilePath = join(root, 'config', 'profiles', `${benchPress}.icc`);
+export const profilePath = join(root, 'config', 'profiles', `${benchPress}.icc`);
 const cli = programPath('platehand');
 /** Where ImageMagick finds a policy that lets it have the memory it wants. */
 const magickPolicy = join(root, 'test', 'bench', 'peers', 'magick');
@@ -50,18 +52,21 @@ function installed(...names: string[]): string | undefined {
   });
 }
 
-/** All contenders that are installed here, platehand first and the floor last. */
+export function hasVips(): boolean {
+  return installed('vips') !== undefined;
+}
+
+/** All contenders for pairs that are installed here, platehand first and the floor last. */
 export function contenders(setup: Setup): Contender[] {
   const magick = installed('magick', 'convert-im6.q16', 'convert');
-  const hasVips = installed('vips') !== undefined;
   return [
     platehand(setup),
-    ...(hasVips ? [script(setup, 'vips', 'vips.sh', {})] : []),
+    ...(hasVips() ? [script(setup, 'vips', 'vips.sh', {})] : []),
     ...(magick === undefined
       ? []
       : [script(setup, 'imagemagick', 'magick.sh', { MAGICK: magick, MAGICK_CONFIGURE_PATH: magickPolicy })]),
     sharpScript(setup),
-    ...(hasVips && installed('tificc') !== undefined
+    ...(hasVips() && installed('tificc') !== undefined
       ? [script(setup, 'tificc', 'vips.sh', { COLOUR_STEP: 'tificc' })]
       : []),
     floor(setup),
@@ -85,20 +90,26 @@ export function runPlatehand(folder: string, ...options: string[]): Promise<Meas
   return measure(process.execPath, [cli, 'run', folder, ...options], { allowed: [0, 1] });
 }
 
-function platehand(setup: Setup): Contender {
-  const job = join(setup.folder, 'platehand');
+/** platehand with everything on. */
+export function platehand(setup: Setup): Contender {
   return {
     name: 'platehand',
     run: async () => runPlatehand(await freshJob(setup.folder, 'platehand')),
-    outputs: (page) => {
-      const stem = stemOf(setup, page);
-      return {
-        composite: join(job, 'press', `${stem}.tif`),
-        plates: inks.map((ink) => join(job, 'plates', `${stem}_${ink}.tif`)),
-        line: join(job, 'press', `${stem}_line.tif`),
-        proof: join(job, 'proofs', `${stem}_proof.png`),
-      };
-    },
+    outputs: platehandOutputs(setup, 'platehand'),
+  };
+}
+
+/** Where a job folder of platehand's has a page's outputs. */
+export function platehandOutputs(setup: Setup, folder: string): (page: number) => PageOutputs {
+  const job = join(setup.folder, folder);
+  return (page) => {
+    const stem = stemOf(setup, page);
+    return {
+      composite: join(job, 'press', `${stem}.tif`),
+      plates: inks.map((ink) => join(job, 'plates', `${stem}_${ink}.tif`)),
+      line: join(job, 'press', `${stem}_line.tif`),
+      proof: join(job, 'proofs', `${stem}_proof.png`),
+    };
   };
 }
 
@@ -115,11 +126,12 @@ export async function thumbnailPath(setup: Setup, page: number): Promise<string>
   return join(folder, key, `${stem}_thumbnail.png`);
 }
 
-function pageNumbers({ issue }: Setup): number[] {
+export function pageNumbers({ issue }: Setup): number[] {
   return Array.from({ length: issue.pages }, (_, i) => i + 1);
 }
 
-function scriptOutputs(setup: Setup, name: string): (page: number) => PageOutputs {
+/** Where a script writes a page's outputs. */
+export function scriptOutputs(setup: Setup, name: string): (page: number) => PageOutputs {
   return (page) => {
     const path = (file: string) => join(setup.folder, name, String(page).padStart(2, '0'), file);
     return {
@@ -136,37 +148,39 @@ function quoted(text: string): string {
   return `'${text.replaceAll("'", "'\\''")}'`;
 }
 
+/** A command that calls a shell script of the peers once for each list of words, as many at a time as there are cores. */
+export function sideBySide(file: string, calls: readonly (readonly string[])[]): string {
+  const path = join(root, 'test', 'bench', 'peers', file);
+  // As many words for each call: xargs takes so many at a time.
+  const words = calls.flatMap((call) => [path, ...call].map(quoted)).join(' ');
+  return `printf '%s\\0' ${words} | xargs -0 -n ${calls[0].length + 1} -P ${cores} bash`;
+}
+
 /** A shell script, one page a call, as many calls side by side as there are cores, each on one thread. */
 function script(setup: Setup, name: string, file: string, env: Readonly<Record<string, string>>): Contender {
   const { issue, folder, proofWidth } = setup;
   const { width, height } = pageSize(issue.colourPpi);
-  const path = join(root, 'test', 'bench', 'peers', file);
   const calls = pageNumbers(setup).map((page) => {
     const { colour, line } = partPaths(join(folder, 'job'), page);
     const out = join(folder, name, String(page).padStart(2, '0'));
     const numbers = [width, height, issue.colourPpi, proofWidth].map(String);
-    return [path, colour, line, profilePath, out, ...numbers, join(folder, 'srgb.icc')];
+    return [colour, line, profilePath, out, ...numbers, join(folder, 'srgb.icc')];
   });
-  // As many words for each call: xargs takes so many at a time.
-  const words = calls.flat().map(quoted).join(' ');
-  const command = `printf '%s\\0' ${words} | xargs -0 -n ${calls[0].length} -P ${cores} bash`;
   return {
     name,
     outputs: scriptOutputs(setup, name),
     async run() {
       await rm(join(folder, name), { recursive: true, force: true });
-      return measure('bash', ['-c', command], { env });
+      return measure('bash', ['-c', sideBySide(file, calls)], { env });
     },
   };
 }
 
-const peer = (name: string) => fileURLToPath(new URL(`./peers/${name}.js`, import.meta.url));
+/** Path of a peer that is a program of its own. */
+export const peer = (name: string) => fileURLToPath(new URL(`./peers/${name}.js`, import.meta.url));
 
 function allParts(setup: Setup): string[] {
-  return pageNumbers(setup).flatMap((page) => {
-    const { colour, line } = partPaths(join(setup.folder, 'job'), page);
-    return [colour, line];
-  });
+  return pageNumbers(setup).flatMap((page) => pageFiles(join(setup.folder, 'job'), setup.kind, page));
 }
 
 function sharpScript(setup: Setup): Contender {
@@ -190,10 +204,12 @@ function sharpScript(setup: Setup): Contender {
   };
 }
 
-function floor(setup: Setup): Contender {
+/** What decodes the inputs and encodes platehand's outputs, and does nothing else. */
+export function floor(setup: Setup): Contender {
   const out = join(setup.folder, 'floor');
   const words = [profilePath, join(setup.folder, 'pixels'), out].map(quoted).join(' ');
-  const parts = allParts(setup).map(quoted).join(' ');
+  const files = allParts(setup);
+  const parts = [String(files.length / setup.issue.pages), ...files].map(quoted).join(' ');
   const one = `${quoted(process.execPath)} ${quoted(peer('floor'))} ${words}`;
   const processes = Math.min(cores, setup.issue.pages);
   const calls = Array.from({ length: processes }, (_, i) => `${one} ${i} ${processes} ${parts} &`);

@@ -20,7 +20,7 @@ export function drawPage(size: SizePx, seed: number): BenchPage {
 }
 
 /** Numbers from 0 to 1 (xorshift, Marsaglia 2003): the same ones on every machine. */
-function randomOf(seed: number): () => number {
+export function randomOf(seed: number): () => number {
   let state = (seed * 2654435761 + 1) >>> 0 || 1;
   return () => {
     state ^= state << 13;
@@ -154,7 +154,12 @@ interface Point {
 }
 
 /** A stroke that swells towards its middle, drawn as a row of discs. */
-function stroke(pen: { data: Uint8Array; size: SizePx }, from: Point, to: Point, thickPx: number): void {
+export function stroke(
+  pen: { data: Uint8Array; size: SizePx },
+  from: Point,
+  to: Point,
+  thickPx: number,
+): void {
   const { width, height } = pen.size;
   const length = Math.hypot(to.x - from.x, to.y - from.y);
   const steps = Math.max(1, Math.ceil(length / Math.max(1, thickPx * 0.4)));

@@ -8,6 +8,8 @@ export interface Measured {
   readonly cpuS: number;
   /** The most memory that all of its processes had at the same time, in MB (resident; shared pages count in each). */
   readonly peakMB: number;
+  /** The most memory that one of its processes had, in MB. */
+  readonly largestMB: number;
 }
 
 /** How often memory is looked at. */
@@ -46,7 +48,7 @@ export async function measure(
   if (!(options.allowed ?? [0]).includes(code ?? -1)) {
     throw new Error(`${command} ended with ${code}:\n${output.slice(-2000)}`);
   }
-  return { wallS, cpuS: (await cpuOfEnded()) - cpuBefore, peakMB: await peak };
+  return { wallS, cpuS: (await cpuOfEnded()) - cpuBefore, ...(await peak) };
 }
 
 /** Processor time of all processes that this one has started and that have ended: fields 16 and 17 of /proc/self/stat. */
@@ -60,23 +62,32 @@ function afterName(stat: string): string[] {
   return stat.slice(stat.lastIndexOf(')') + 2).split(' ');
 }
 
-async function watchMemory(root: number, ended: Promise<unknown>): Promise<number> {
-  let most = 0;
+async function watchMemory(root: number, ended: Promise<unknown>): Promise<Memory> {
+  let most: Memory = { peakMB: 0, largestMB: 0 };
   let running = true;
   void ended.catch(() => undefined).then(() => (running = false));
   while (running) {
-    most = Math.max(most, await memoryOf(root));
+    const { peakMB, largestMB } = await familyMemory(root);
+    most = { peakMB: Math.max(most.peakMB, peakMB), largestMB: Math.max(most.largestMB, largestMB) };
     await new Promise((resolve) => setTimeout(resolve, sampleMs));
   }
   return most;
 }
 
+type Memory = Pick<Measured, 'peakMB' | 'largestMB'>;
+
+/** Resident memory of a process and everything below it, in MB. */
+export async function memoryOf(root: number): Promise<number> {
+  return (await familyMemory(root)).peakMB;
+}
+
 /**
- * Resident memory of a process and everything below it, in MB. Only the family is asked: looking through all of /proc so
+ * Resident memory of a process with everything below it, and of the largest of them. Only the family is asked: looking through all of /proc so
  * often would take time from those that are measured. Everyone here starts others from its main thread.
  */
-export async function memoryOf(root: number): Promise<number> {
+async function familyMemory(root: number): Promise<Memory> {
   let pages = 0;
+  let largest = 0;
   for (const family = [root]; family.length > 0; ) {
     const pid = family.pop();
     const [memory, children] = await Promise.all(
@@ -84,10 +95,12 @@ export async function memoryOf(root: number): Promise<number> {
         readFile(path, 'utf8').catch(() => ''),
       ),
     );
-    pages += Number(memory.split(' ')[1] ?? 0);
+    const own = Number(memory.split(' ')[1] ?? 0);
+    pages += own;
+    largest = Math.max(largest, own);
     for (const child of children.split(' ')) if (child !== '') family.push(Number(child));
   }
-  return (pages * bytesPerPage) / 1e6;
+  return { peakMB: (pages * bytesPerPage) / 1e6, largestMB: (largest * bytesPerPage) / 1e6 };
 }
 
 /** The middle of several runs. */
@@ -102,6 +115,7 @@ export interface Middle {
   readonly wallS: number;
   readonly cpuS: number;
   readonly peakMB: number;
+  readonly largestMB: number;
 }
 
 export function middleOf(runs: readonly Measured[], pages: number): Middle {
@@ -109,5 +123,6 @@ export function middleOf(runs: readonly Measured[], pages: number): Middle {
     wallS: median(runs.map(({ wallS }) => wallS)) / pages,
     cpuS: median(runs.map(({ cpuS }) => cpuS)) / pages,
     peakMB: median(runs.map(({ peakMB }) => peakMB)),
+    largestMB: median(runs.map(({ largestMB }) => largestMB)),
   };
 }

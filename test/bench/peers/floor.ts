@@ -2,6 +2,8 @@ import { readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import sharp from 'sharp';
 import { PageArena } from '../../../pipeline/kernels/page-arena.js';
+import { listArchive, readEntry } from '../../../pipeline/reading/openraster-archive.js';
+import { defaultReadLimits } from '../../../pipeline/reading/read-limits.js';
 import { encodeComposite, encodeLinePlate, encodePicture, encodePlate } from '../../../pipeline/write.js';
 import { readFloorPage } from '../floor-page.js';
 
@@ -10,21 +12,34 @@ const arena = new PageArena();
 /**
  * The floor: decodes what comes in and encodes what goes out, and does nothing else. The pixels that are encoded were put
  * down beforehand, as platehand made them, and are read once for all pages. Same libraries, one process a core.
- * usage: node floor.js PROFILE.icc PIXELS_FOLDER OUT_FOLDER FIRST STEP COLOUR.tif LINE.tif ...
+ * Layers are decoded as platehand's reading of OpenRaster decodes them, one after the other, all of each.
+ * usage: node floor.js PROFILE.icc PIXELS_FOLDER OUT_FOLDER FIRST STEP FILES_A_PAGE FILE ...
  */
-const [profilePath, pixels, out, first, step, ...files] = process.argv.slice(2);
+const [profilePath, pixels, out, first, step, filesAPage, ...files] = process.argv.slice(2);
 sharp.concurrency(1);
 sharp.cache(false);
 const profile = await readFile(profilePath);
 const { composite, plates, line, proof, thumbnail, ppi, linePpi, proofPpi } = await readFloorPage(pixels);
 const { width, height } = composite;
 
-for (let at = Number(first) * 2; at < files.length; at += Number(step) * 2) {
-  await sharp(files[at], { ignoreIcc: true }).raw().toBuffer();
-  await sharp(files[at + 1])
-    .toColourspace('b-w')
-    .raw()
-    .toBuffer();
+async function decode(file: string): Promise<void> {
+  if (file.endsWith('.ora')) await decodeLayers(file);
+  else if (file.endsWith('_line.tif')) await sharp(file).toColourspace('b-w').raw().toBuffer();
+  else await sharp(file, { ignoreIcc: true }).raw().toBuffer();
+}
+
+async function decodeLayers(file: string): Promise<void> {
+  const archive = await listArchive(await readFile(file), file, defaultReadLimits);
+  for (const [name, entry] of archive.entries) {
+    if (!name.endsWith('.png')) continue;
+    const layer = sharp(await readEntry(archive, entry), { ignoreIcc: true });
+    await layer.toColourspace('srgb').raw().toBuffer();
+  }
+}
+
+const taken = Number(filesAPage);
+for (let at = Number(first) * taken; at < files.length; at += Number(step) * taken) {
+  for (const file of files.slice(at, at + taken)) await decode(file);
   const files4 = plates.inks.map(({ plane }) => encodePlate({ width, height, data: plane }, { ppi }, arena));
   const encoded = await Promise.all([
     encodeComposite(composite, { ppi, profile }, arena),
