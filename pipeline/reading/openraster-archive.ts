@@ -2,7 +2,7 @@ import type { Readable } from 'node:stream';
 import { crc32 } from 'node:zlib';
 import { type Entry, fromBufferPromise, openPromise, type ZipFile } from 'yauzl';
 import { messageOf, PlatehandError } from '../../config/errors.js';
-import { type ByteSource, cutShort, damaged } from './byte-source.js';
+import { type ByteSource, bufferSource, cutShort, damaged } from './byte-source.js';
 import type { ReadLimits } from './read-limits.js';
 
 /** The entries of an archive that was found safe to read, by their exact names. */
@@ -104,10 +104,14 @@ function checkOverlap(entries: Iterable<Entry>, name: string): void {
  */
 export async function readEntry(archive: Archive, entry: Entry): Promise<Buffer> {
   return withZip(archive.input, archive.name, async (zip) => {
-    const stream = await openEntry(zip, entry, archive.name);
     const content = Buffer.allocUnsafe(entry.uncompressedSize);
+    const stood = await storedContent(archive, zip, entry);
     let length = 0;
-    for await (const chunk of stream) length += (chunk as Buffer).copy(content, length);
+    if (stood !== undefined) length = stood.copy(content);
+    else {
+      const stream = await openEntry(zip, entry, archive.name);
+      for await (const chunk of stream) length += (chunk as Buffer).copy(content, length);
+    }
     if (length !== entry.uncompressedSize || crc32(content) !== entry.crc32) {
       throw damaged(
         archive.name,
@@ -116,6 +120,18 @@ export async function readEntry(archive: Archive, entry: Entry): Promise<Buffer>
     }
     return content;
   });
+}
+
+/** What an entry that is not packed holds, where it stands in the archive's own content; undefined where it has to be read or unpacked. */
+async function storedContent(
+  { input, name }: Archive,
+  zip: ZipFile,
+  entry: Entry,
+): Promise<Buffer | undefined> {
+  if (typeof input === 'string' || entry.compressionMethod !== stored) return undefined;
+  const { fileDataStart } = await checkedHeader(zip, entry, name);
+  const end = fileDataStart + entry.compressedSize;
+  return end > input.length ? undefined : input.subarray(fileDataStart, end);
 }
 
 /**
@@ -127,6 +143,8 @@ export async function withEntryHead<Result>(
   look: (source: ByteSource) => Promise<Result>,
 ): Promise<Result> {
   return withZip(archive.input, archive.name, async (zip) => {
+    const stood = await storedContent(archive, zip, entry);
+    if (stood !== undefined) return look(bufferSource(stood, archive.name));
     const stream = await openEntry(zip, entry, archive.name);
     try {
       return await look(headSource(stream, entry.uncompressedSize, archive.name));
@@ -156,11 +174,16 @@ function headSource(stream: Readable, size: number, name: string): ByteSource {
 }
 
 /** The local header in front of the data must tell the same name as the directory, or one of the two lies. */
-async function openEntry(zip: ZipFile, entry: Entry, name: string): Promise<Readable> {
+async function checkedHeader(zip: ZipFile, entry: Entry, name: string) {
   const local = await zip.readLocalFileHeaderPromise(entry);
   if (!local.fileName.equals(entry.fileNameRaw)) {
     throw unsafe(name, `the entry "${entry.fileName}" has another name in front of its data`);
   }
+  return local;
+}
+
+async function openEntry(zip: ZipFile, entry: Entry, name: string): Promise<Readable> {
+  await checkedHeader(zip, entry, name);
   return zip.openReadStreamPromise(entry);
 }
 
