@@ -144,6 +144,11 @@ export interface Kernels {
     to: number,
     toRow: number,
   ): void;
+  tonesOf(from: number, count: number, chroma: number, to: number): void;
+  markUnlike(one: number, other: number, width: number, rows: number, pixelBytes: number, to: number): void;
+  sweepDown(thirds: number, width: number, rows: number, hasAbove: number, limit: number): void;
+  sweepUp(thirds: number, width: number, rows: number, hasBelow: number, limit: number): void;
+  wholeThirds(thirds: number, count: number): void;
 }
 
 interface CompiledKernels extends Kernels {

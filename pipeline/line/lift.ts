@@ -47,7 +47,7 @@ export function liftBlack(
   { ppi, depthPx }: LiftSize,
   memory: KernelMemory,
 ): Lifted {
-  const tone = toneOf(picture, settings);
+  const tone = toneOf(picture, settings, memory);
   const { core: proven, ink, ...told } = proveInk(tone, liftLevel(settings), ppi, memory);
   if (proven === undefined || ink === undefined)
     return { line: undefined, colour: picture, original: undefined, ...told };

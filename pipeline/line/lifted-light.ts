@@ -29,7 +29,7 @@ export function lightOnLifted(
 ): Plate {
   const { width, height } = coverage;
   const light = new Uint8Array(width * height);
-  const { data: tone } = toneOf(painted, settings);
+  const { data: tone } = toneOf(painted, settings, memory);
   const within = shrink(bitmapOf(coverage.data, coverage, 255, memory), withinPx, memory);
   const own = ownBlack(tone, within);
   eachSet(within, (i) => {

@@ -1,7 +1,7 @@
 import type { LineSettings } from '../../config/print-spec.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { Bitmap, Plate, Raster } from '../model/raster.js';
-import { bitmapOf, countSet } from './bitmap.js';
+import { bitmapOf, countSet, without } from './bitmap.js';
 import { coreCoverage } from './fill-beneath.js';
 import { grow } from './morphology.js';
 import { levelAt } from './tone.js';
@@ -87,8 +87,8 @@ export function lightOnPainted(painted: Raster, coverage: Plate): Plate {
 
 /** Where line was lit, or held back for being lit, and no line is left. */
 export function litWithoutLine(light: Plate, coverage: Plate, memory: KernelMemory): Bitmap {
-  const bare = light.data.map((level, i) => (coverage.data[i] === 0 ? level : 0));
-  return bitmapOf(bare, light, Math.ceil(visibleLevels), memory);
+  const lit = bitmapOf(light.data, light, Math.ceil(visibleLevels), memory);
+  return without(lit, bitmapOf(coverage.data, light, 1, memory));
 }
 
 interface Rows {

@@ -1,6 +1,7 @@
 export { countBits, coverageOfHalves, growBits, packRows, setRows, unpackRows } from './bits';
 export { differencesOfFour, differencesOfOne } from './differences';
 export { thinBits } from './discs';
+export { sweepDown, sweepUp, wholeThirds } from './distances';
 export { markEdges } from './faces';
 export { halveAcross } from './halves';
 export { paperOfShut, paperTile } from './paper';
@@ -31,6 +32,8 @@ export {
   shutTile,
   spreadTile,
 } from './tiles';
+export { tonesOf } from './tones';
+export { markUnlike } from './unlike';
 
 /** Where the memory begins that belongs to the caller, on an even start for vectors. */
 export function memoryStart(): usize {
