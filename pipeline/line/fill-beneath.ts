@@ -1,8 +1,9 @@
 import type { SupportSettings } from '../../config/print-spec.js';
 import { mmToPx } from '../../config/units.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import { type Bitmap, channelsOf, maxOf, type Raster } from '../model/raster.js';
-import { lowestBit, samplesOf, wordsOf } from './bitmap.js';
+import { bitmapOf, countSet, findChanges, lowestBit, unpack, wordsOf } from './bitmap.js';
 import { grow, shrink } from './morphology.js';
 
 /** Colour carried in under black that a picture shows painted in, so that a plate out of register shows no paper. */
@@ -35,20 +36,18 @@ export function fillBeneath(
   covered: Bitmap,
   coverage: Uint8Array,
   depthPx: number,
-  memory: KernelMemory,
+  arena: PageArena,
 ): void {
-  const unseen = hiddenBy(covered, memory);
-  const guessed = guessBetween(picture, covered, unseen, coverage, memory);
-  const hidden = samplesOf(unseen, 1, memory);
-  for (const i of guessed) hidden[i] = 0;
-  let [ring, next] = [new Ring(), new Ring()];
-  addEdge(hidden, picture.width, picture.height, ring);
-  for (let step = 0; step < depthPx && ring.pixels.length > 0; step++) {
-    fillRing(picture, hidden, ring.pixels, next);
-    ring.empty();
-    [ring, next] = [next, ring];
-  }
-  paintPaper(picture, hidden);
+  const unseen = hiddenBy(covered, arena);
+  guessBetween(picture, covered, unseen, coverage, arena);
+  arena.borrow(() => {
+    const hidden = arena.allocate(picture.width * picture.height);
+    unpack(unseen, 1, hidden, arena);
+    const rings = new Rings(countSet(unseen, arena), arena);
+    addEdge(unseen, rings);
+    for (let step = 0; step < depthPx && rings.next(); step++) fillRing(picture, hidden, rings);
+    paintPaper(picture, bitmapOf(hidden, picture, 1, arena));
+  });
 }
 
 /**
@@ -82,7 +81,7 @@ const nearPx = edgePx + 1;
 /**
  * Where strokes lie so close that no pixel between them is free, as in a fine hatching at the resolution of the colour, each
  * pixel is a mix of black and colour in known shares: the colour follows.
- * @returns indices of pixels that got their colour so
+ * @param unseen loses the pixels that got their colour so
  */
 function guessBetween(
   picture: Raster,
@@ -90,20 +89,19 @@ function guessBetween(
   unseen: Bitmap,
   coverage: Uint8Array,
   memory: KernelMemory,
-): number[] {
+): void {
   const { width, rowBytes } = covered;
   const [far, line] = [wordsOf(shrink(unseen, nearPx, memory)), wordsOf(covered)];
-  const guessed: number[] = [];
+  const hidden = wordsOf(unseen);
   for (let at = 0; at < far.length; at++) {
     for (let word = line[at] & far[at]; word !== 0; word &= word - 1) {
-      const x = ((at * 4) % rowBytes) * 8 + lowestBit(word);
-      const i = Math.floor((at * 4) / rowBytes) * width + x;
+      const bit = lowestBit(word);
+      const i = Math.floor((at * 4) / rowBytes) * width + ((at * 4) % rowBytes) * 8 + bit;
       if (coverage[i] >= coreCoverage) continue;
       unmix(picture, i, coverage[i]);
-      guessed.push(i);
+      hidden[at] &= ~(1 << bit);
     }
   }
-  return guessed;
 }
 
 /** Takes the black out of a pixel that it covers by a known share: what is left is the share of the colour. */
@@ -115,40 +113,48 @@ function unmix({ model, alpha, data }: Raster, i: number, coverage: number): voi
   }
 }
 
-/** Pixels to fill next, by index. Used again from ring to ring: a page has thousands of them, and 50 rings. */
-class Ring {
-  private indices = new Int32Array(1 << 16);
+/** Pixels to fill, by index, ring by ring: each of them waits for its ring once. */
+class Rings {
+  readonly pixels: Int32Array;
+  /** Where the ring begins and ends that is being filled; what waits for the next one stands behind it. */
+  start = 0;
+  end = 0;
   private count = 0;
 
+  /** @param most as many pixels as there are to fill */
+  constructor(most: number, arena: PageArena) {
+    const { buffer, byteOffset } = arena.allocate(most * Int32Array.BYTES_PER_ELEMENT);
+    this.pixels = new Int32Array(buffer, byteOffset, most);
+  }
+
   add(i: number): void {
-    if (this.count === this.indices.length) {
-      const larger = new Int32Array(this.count * 2);
-      larger.set(this.indices);
-      this.indices = larger;
-    }
-    this.indices[this.count++] = i;
+    this.pixels[this.count++] = i;
   }
 
-  empty(): void {
-    this.count = 0;
-  }
-
-  get pixels(): Int32Array {
-    return this.indices.subarray(0, this.count);
+  /** Goes on to the next ring. @returns whether anything waits for it */
+  next(): boolean {
+    [this.start, this.end] = [this.end, this.count];
+    return this.start < this.end;
   }
 }
 
-/** Adds the hidden pixels that touch visible colour. */
-function addEdge(hidden: Uint8Array, width: number, height: number, edge: Ring): void {
-  for (let y = 0, i = 0; y < height; y++) {
-    for (let x = 0; x < width; x++, i++) {
-      if (hidden[i] === 0) continue;
-      const touches =
-        (x > 0 && hidden[i - 1] === 0) ||
-        (x < width - 1 && hidden[i + 1] === 0) ||
-        (y > 0 && hidden[i - width] === 0) ||
-        (y < height - 1 && hidden[i + width] === 0);
-      if (touches) edge.add(i);
+/** Adds the hidden pixels that touch visible colour; beyond the page there is none. */
+function addEdge(unseen: Bitmap, rings: Rings): void {
+  const { width, height } = unseen;
+  const words = wordsOf(unseen);
+  const wordsInRow = unseen.rowBytes >> 2;
+  for (let y = 0, at = 0; y < height; y++) {
+    for (let left = 0; left < wordsInRow * 32; left += 32, at++) {
+      const word = words[at];
+      if (word === 0) continue;
+      const [isFirst, isLast] = [left === 0, width <= left + 32];
+      const before = (word << 1) | (isFirst ? 1 : words[at - 1] >>> 31);
+      const behind = (word >>> 1) | (isLast ? 1 << (width - 1 - left) : words[at + 1] << 31);
+      const above = y > 0 ? words[at - wordsInRow] : -1;
+      const below = y < height - 1 ? words[at + wordsInRow] : -1;
+      for (let rest = word & ~(before & behind & above & below); rest !== 0; rest &= rest - 1) {
+        rings.add(y * width + left + lowestBit(rest));
+      }
     }
   }
 }
@@ -157,16 +163,18 @@ function addEdge(hidden: Uint8Array, width: number, height: number, edge: Ring):
 const waiting = 2;
 
 /** Gives each pixel of a ring the mean of its visible neighbours, makes the ring visible, and adds the next one. */
-function fillRing(picture: Raster, hidden: Uint8Array, ring: Int32Array, next: Ring): void {
+function fillRing(picture: Raster, hidden: Uint8Array, rings: Rings): void {
   const { width, height } = picture;
-  for (const i of ring) meanOfVisible(picture, hidden, i);
-  for (const i of ring) hidden[i] = 0;
+  const { pixels, start, end } = rings;
+  meansOfVisible(picture, hidden, pixels.subarray(start, end));
+  for (let n = start; n < end; n++) hidden[pixels[n]] = 0;
   const wait = (i: number) => {
     if (hidden[i] !== 1) return;
     hidden[i] = waiting;
-    next.add(i);
+    rings.add(i);
   };
-  for (const i of ring) {
+  for (let n = start; n < end; n++) {
+    const i = pixels[n];
     const x = i % width;
     if (x > 0) wait(i - 1);
     if (x < width - 1) wait(i + 1);
@@ -175,41 +183,50 @@ function fillRing(picture: Raster, hidden: Uint8Array, ring: Int32Array, next: R
   }
 }
 
-function meanOfVisible(picture: Raster, hidden: Uint8Array, i: number): void {
+/** Gives each of some hidden pixels the mean of those around it that are not hidden. */
+function meansOfVisible(picture: Raster, hidden: Uint8Array, pixels: Int32Array): void {
   const { width, height, data } = picture;
   const channels = channelsOf(picture);
   // Grey is its own second and third channel.
-  const step = channels === 1 ? 0 : 1;
-  const x = i % width;
-  const y = (i - x) / width;
-  const [left, right] = [x > 0 ? -1 : 0, x < width - 1 ? 1 : 0];
-  const bottom = Math.min(height - 1, y + 1);
-  let first = 0;
-  let second = 0;
-  let third = 0;
-  let count = 0;
-  for (let v = Math.max(0, y - 1); v <= bottom; v++) {
-    const row = v * width + x;
-    for (let near = row + left; near <= row + right; near++) {
-      if (hidden[near] !== 0) continue;
-      const at = near * channels;
-      first += data[at];
-      second += data[at + step];
-      third += data[at + 2 * step];
-      count++;
+  const [second, third] = channels === 1 ? [0, 0] : [1, 2];
+  const lastRow = width * (height - 1);
+  for (const i of pixels) {
+    const x = i % width;
+    const [left, right] = [x > 0 ? 1 : 0, x < width - 1 ? 1 : 0];
+    const bottom = i < lastRow ? i + width : i;
+    let [red, green, blue, count] = [0, 0, 0, 0];
+    for (let row = i >= width ? i - width : i; row <= bottom; row += width) {
+      for (let near = row - left; near <= row + right; near++) {
+        if (hidden[near] !== 0) continue;
+        const at = near * channels;
+        red += data[at];
+        green += data[at + second];
+        blue += data[at + third];
+        count++;
+      }
     }
+    if (count === 0) continue;
+    const at = i * channels;
+    data[at] = Math.round(red / count);
+    data[at + second] = Math.round(green / count);
+    data[at + third] = Math.round(blue / count);
   }
-  if (count === 0) return;
-  const at = i * channels;
-  data[at] = Math.round(first / count);
-  data[at + step] = Math.round(second / count);
-  data[at + 2 * step] = Math.round(third / count);
 }
 
-function paintPaper(picture: Raster, hidden: Uint8Array): void {
+/** Makes paper of what is left. */
+function paintPaper(picture: Raster, left: Bitmap): void {
+  const { width, data } = picture;
   const channels = channelsOf(picture);
   const paper = maxOf(picture);
-  for (let i = 0; i < hidden.length; i++) {
-    if (hidden[i] !== 0) picture.data.fill(paper, i * channels, (i + 1) * channels);
+  const words = wordsOf(left);
+  const wordsInRow = left.rowBytes >> 2;
+  const changes = new Uint32Array(width + 1);
+  for (let y = 0; y < left.height; y++) {
+    const count = findChanges(words, y * wordsInRow, wordsInRow, changes);
+    // A row that ends set has no last change where it fills its words to the end.
+    if (count % 2 === 1) changes[count] = width;
+    for (let n = 0; n < count; n += 2) {
+      data.fill(paper, (y * width + changes[n]) * channels, (y * width + changes[n + 1]) * channels);
+    }
   }
 }
