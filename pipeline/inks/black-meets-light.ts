@@ -73,6 +73,15 @@ export function meetLight(
   options: MeetingOptions,
   arena: PageArena,
 ): void {
+  arena.borrow(() => passAtEnds(separation, coverage, options, arena));
+}
+
+function passAtEnds(
+  separation: Separation,
+  coverage: Plate,
+  options: MeetingOptions,
+  arena: PageArena,
+): void {
   const levels = levelsOf(options.painted, arena);
   const ends = gentleEnds(coverage, levels, options, arena);
   if (ends === undefined) return;

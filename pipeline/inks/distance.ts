@@ -1,14 +1,12 @@
-import { inBands, type KernelMemory } from '../kernels/kernel-memory.js';
-import { eachSet, rowsAtOnce, wordsOf } from '../line/bitmap.js';
+import { chamferThirds, sweepDistances } from '../kernels/distances.js';
+import { bandPixels, inBands, type KernelMemory } from '../kernels/kernel-memory.js';
+import { eachSet, wordsOf } from '../line/bitmap.js';
 import type { Bitmap } from '../model/raster.js';
 
 /**
- * How far each pixel is from the nearest marked one, in whole pixels up to a limit: the chamfer distance of steps 3 and 4
- * (Borgefors, Distance transformations in digital images, 1986), a third of it, which misses the straight line by at most 8 %.
+ * How far each pixel is from the nearest marked one, in whole pixels up to a limit: the chamfer distance of steps 3 and 4, a
+ * third of it, which misses the straight line by at most 8 %.
  */
-
-/** A straight step, in thirds of a pixel; the kernels know it too. */
-const straight = 3;
 
 /**
  * @param marks the pixels that distances are from
@@ -23,11 +21,12 @@ export function distancesTo(marks: Bitmap, limitPx: number, memory: KernelMemory
   if (marked === undefined) return distances;
   const [top, bottom] = [Math.max(0, marked.top - reach), Math.min(height, marked.bottom + reach)];
   const rows = distances.subarray(top * width, bottom * width);
-  rows.fill(reach * straight);
+  rows.fill(reach * chamferThirds.straight);
   eachSet(marks, (i) => {
     distances[i] = 0;
   });
-  sweep(rows, width, reach * straight, memory);
+  sweepDistances(rows, width, reach * chamferThirds.straight, chamferThirds, memory);
+  toWhole(rows, memory);
   return distances;
 }
 
@@ -44,31 +43,13 @@ function markedRows(marks: Bitmap) {
   return { top: Math.floor(first / wordsInRow), bottom: Math.floor(last / wordsInRow) + 1 };
 }
 
-/** Thirds of a pixel, 0 where marked and the limit elsewhere, become distances in whole pixels, band by band. */
-function sweep(thirds: Uint8Array, width: number, limit: number, memory: KernelMemory): void {
-  const { kernels } = memory;
-  const height = thirds.length / width;
-  const most = rowsAtOnce(width);
-  const [place] = memory.scratch((most + 1) * width);
-  for (let y = 0; y < height; y += most) {
-    // The row that was swept last comes along.
-    const above = Math.min(1, y);
-    const band = thirds.subarray((y - above) * width, (y + most) * width);
-    const at = memory.addressOf(band, place);
-    kernels.sweepDown(at + above * width, width, band.length / width - above, above, limit);
-    memory.store(at, band);
-  }
-  for (let end = height; end > 0; end -= most) {
-    const below = end < height ? 1 : 0;
-    const band = thirds.subarray(Math.max(0, end - most) * width, (end + below) * width);
-    const at = memory.addressOf(band, place);
-    kernels.sweepUp(at, width, band.length / width - below, below, limit);
-    memory.store(at, band);
-  }
+/** Thirds of a pixel as whole ones, in place. */
+function toWhole(thirds: Uint8Array, memory: KernelMemory): void {
+  const [place] = memory.scratch(bandPixels);
   inBands(thirds.length, (start, count) => {
     const band = thirds.subarray(start, start + count);
     const at = memory.addressOf(band, place);
-    kernels.wholeThirds(at, count);
+    memory.kernels.wholeThirds(at, count);
     memory.store(at, band);
   });
 }

@@ -63,7 +63,7 @@ export function samplePage(
   const sample = new Sample();
   if (near !== undefined) sample.take(total, countSet(near, memory), mostPixels.line, onLine, true);
   if (changed !== undefined) {
-    sample.take(total, changed.count, mostPixels.changed, changed.isChanged, false);
+    sample.takeSet(total, changed.marks, changed.count, mostPixels.changed);
   }
   const isRest = (i: number) => changed?.isChanged(i) !== true && !onLine(i);
   sample.take(total, total, mostPixels.rest, isRest, false);
@@ -122,7 +122,7 @@ function changedBeside(
     else count++;
   });
   const isChanged = (i: number) => isSet(unlike, i % width, Math.floor(i / width));
-  return { isChanged, count };
+  return { isChanged, marks: unlike, count };
 }
 
 /** A sample while it grows. */
@@ -140,12 +140,32 @@ class Sample {
     if (count === 0) return;
     const stretch = Math.max(1, count / most);
     for (let k = 0; k * stretch < total; k++) {
-      const i = Math.floor((k + (stretch === 1 ? 0 : scattered(k))) * stretch);
-      if (i >= total || !isOfKind(i)) continue;
-      this.pixels[this.length] = i;
-      this.weights[this.length] = stretch;
-      this.isLine[this.length++] = isLine ? 1 : 0;
+      const i = askedIn(k, stretch);
+      if (i < total && isOfKind(i)) this.add(i, stretch, isLine);
     }
+  }
+
+  /** As `take`, of pixels beside line that are marked: of few of them each is asked whether its stretch takes it. */
+  takeSet(total: number, kind: Bitmap, count: number, most: number): void {
+    const stretch = Math.max(1, count / most);
+    if (count * stretch > total) {
+      const isOfKind = (i: number) => isSet(kind, i % kind.width, Math.floor(i / kind.width));
+      this.take(total, count, most, isOfKind, false);
+      return;
+    }
+    eachSet(kind, (i) => {
+      // Two stretches at most reach a pixel; one more is asked for the sake of rounding.
+      const own = Math.floor(i / stretch);
+      for (let k = Math.max(0, own - 1); k <= own + 1 && k * stretch < total; k++) {
+        if (askedIn(k, stretch) === i) this.add(i, stretch, false);
+      }
+    });
+  }
+
+  private add(i: number, weight: number, isLine: boolean): void {
+    this.pixels[this.length] = i;
+    this.weights[this.length] = weight;
+    this.isLine[this.length++] = isLine ? 1 : 0;
   }
 
   done(): FidelitySample {
@@ -153,6 +173,11 @@ class Sample {
       all.subarray(0, this.length) as T;
     return { pixels: upTo(this.pixels), weights: upTo(this.weights), isLine: upTo(this.isLine) };
   }
+}
+
+/** The pixel that is asked of the k-th stretch. */
+function askedIn(k: number, stretch: number): number {
+  return Math.floor((k + (stretch === 1 ? 0 : scattered(k))) * stretch);
 }
 
 /** The same number between 0 and 1 for the same k: a linear congruential step (Numerical Recipes). */

@@ -146,8 +146,37 @@ export interface Kernels {
   ): void;
   tonesOf(from: number, count: number, chroma: number, to: number): void;
   markUnlike(one: number, other: number, width: number, rows: number, pixelBytes: number, to: number): void;
-  sweepDown(thirds: number, width: number, rows: number, hasAbove: number, limit: number): void;
-  sweepUp(thirds: number, width: number, rows: number, hasBelow: number, limit: number): void;
+  sweepDown(
+    distances: number,
+    width: number,
+    rows: number,
+    hasAbove: number,
+    limit: number,
+    straight: number,
+    diagonal: number,
+  ): void;
+  sweepUp(
+    distances: number,
+    width: number,
+    rows: number,
+    hasBelow: number,
+    limit: number,
+    straight: number,
+    diagonal: number,
+  ): void;
+  fillRings(
+    data: number,
+    distances: number,
+    width: number,
+    rows: number,
+    channels: number,
+    sampleBytes: number,
+    from: number,
+    to: number,
+    depth: number,
+    starts: number,
+    list: number,
+  ): void;
   wholeThirds(thirds: number, count: number): void;
 }
 

@@ -184,6 +184,19 @@ export function eachSet(bitmap: Bitmap, visit: (i: number, x: number, y: number)
   }
 }
 
+/** As `eachSet`, of one row. */
+export function eachSetInRow(bitmap: Bitmap, y: number, visit: (i: number, x: number) => void): void {
+  const { width, rowBytes, bits } = bitmap;
+  const first = y * rowBytes;
+  const words = wordsOf({ ...bitmap, bits: bits.subarray(first, first + rowBytes) });
+  for (let at = 0; at < words.length; at++) {
+    for (let rest = words[at]; rest !== 0; rest &= rest - 1) {
+      const x = at * 32 + lowestBit(rest);
+      visit(y * width + x, x);
+    }
+  }
+}
+
 /** What is set in both of two bitmaps of one size. */
 export function both(one: Bitmap, other: Bitmap): Bitmap {
   const result = emptyBitmap(one);

@@ -1,9 +1,10 @@
 import type { SupportSettings } from '../../config/print-spec.js';
 import { mmToPx } from '../../config/units.js';
+import { cityBlocks, sweepDistances } from '../kernels/distances.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import { type Bitmap, channelsOf, maxOf, type Raster } from '../model/raster.js';
-import { bitmapOf, countSet, findChanges, lowestBit, unpack, wordsOf } from './bitmap.js';
+import { bitmapOf, findChanges, lowestBit, unpack, wordsOf } from './bitmap.js';
 import { grow, shrink } from './morphology.js';
 
 /** Colour carried in under black that a picture shows painted in, so that a plate out of register shows no paper. */
@@ -41,13 +42,61 @@ export function fillBeneath(
   const unseen = hiddenBy(covered, arena);
   guessBetween(picture, covered, unseen, coverage, arena);
   arena.borrow(() => {
-    const hidden = arena.allocate(picture.width * picture.height);
-    unpack(unseen, 1, hidden, arena);
-    const rings = new Rings(countSet(unseen, arena), arena);
-    addEdge(unseen, rings);
-    for (let step = 0; step < depthPx && rings.next(); step++) fillRing(picture, hidden, rings);
-    paintPaper(picture, bitmapOf(hidden, picture, 1, arena));
+    const distances = arena.allocate(picture.width * picture.height);
+    const mostPx = Math.min(mostDistance, Math.max(1, (windowRows(picture) >> 1) - aroundRows));
+    let left = unseen;
+    // What lies further within than is filled at once comes afterwards, as if the rest had been visible.
+    for (let filledPx = 0; filledPx < depthPx; filledPx += mostPx) {
+      const furtherPx = Math.min(mostPx, depthPx - filledPx);
+      unpack(left, furtherPx + 1, distances, arena);
+      sweepDistances(distances, picture.width, furtherPx + 1, cityBlocks, arena);
+      fillWindows(picture, distances, furtherPx, arena);
+      left = bitmapOf(distances, picture, furtherPx + 1, arena);
+    }
+    paintPaper(picture, left);
   });
+}
+
+/** Distances are kept in bytes. */
+const mostDistance = 250;
+
+/** A window's pixels, of 16 bit, and a list of them fit into the scratch. */
+const windowPixels = 1 << 20;
+
+/** The rows above and below what is filled are looked at. */
+const aroundRows = 2;
+
+function windowRows({ width }: Raster): number {
+  return Math.floor(windowPixels / width);
+}
+
+/**
+ * Fills ring by ring while the rows are in the processor's cache, in windows down the page: in each, every next ring ends a row
+ * further up than the one before, so that it finds that one above and below as well as beside it.
+ */
+function fillWindows(picture: Raster, distances: Uint8Array, depthPx: number, memory: KernelMemory): void {
+  const { width, height, data } = picture;
+  const samplesInRow = width * channelsOf(picture);
+  const sampleBytes = data.BYTES_PER_ELEMENT;
+  const step = Math.max(1, windowRows(picture) - depthPx - aroundRows);
+  const most = (step + depthPx + aroundRows) * width;
+  const [pixels, near, starts, list] = memory.scratch(
+    (most * samplesInRow * sampleBytes) / width,
+    most,
+    (depthPx + 2) * Int32Array.BYTES_PER_ELEMENT,
+    most * Int32Array.BYTES_PER_ELEMENT,
+  );
+  for (let y = 0; y < height + depthPx; y += step) {
+    const [top, bottom] = [Math.max(0, y - depthPx - 1), Math.min(height, y + step)];
+    const rows = data.subarray(top * samplesInRow, bottom * samplesInRow);
+    const at = memory.addressOf(rows, pixels);
+    const nearAt = memory.addressOf(distances.subarray(top * width, bottom * width), near);
+    const [count, channels] = [bottom - top, channelsOf(picture)];
+    const [from, to] = [y - top, y + step - top];
+    const { kernels } = memory;
+    kernels.fillRings(at, nearAt, width, count, channels, sampleBytes, from, to, depthPx, starts, list);
+    memory.store(at, rows);
+  }
 }
 
 /**
@@ -110,106 +159,6 @@ function unmix({ model, alpha, data }: Raster, i: number, coverage: number): voi
   const full = maxOf({ data });
   for (let at = i * channels; at < (i + 1) * channels; at++) {
     data[at] = Math.min(full, Math.round((data[at] * 255) / (255 - coverage)));
-  }
-}
-
-/** Pixels to fill, by index, ring by ring: each of them waits for its ring once. */
-class Rings {
-  readonly pixels: Int32Array;
-  /** Where the ring begins and ends that is being filled; what waits for the next one stands behind it. */
-  start = 0;
-  end = 0;
-  private count = 0;
-
-  /** @param most as many pixels as there are to fill */
-  constructor(most: number, arena: PageArena) {
-    const { buffer, byteOffset } = arena.allocate(most * Int32Array.BYTES_PER_ELEMENT);
-    this.pixels = new Int32Array(buffer, byteOffset, most);
-  }
-
-  add(i: number): void {
-    this.pixels[this.count++] = i;
-  }
-
-  /** Goes on to the next ring. @returns whether anything waits for it */
-  next(): boolean {
-    [this.start, this.end] = [this.end, this.count];
-    return this.start < this.end;
-  }
-}
-
-/** Adds the hidden pixels that touch visible colour; beyond the page there is none. */
-function addEdge(unseen: Bitmap, rings: Rings): void {
-  const { width, height } = unseen;
-  const words = wordsOf(unseen);
-  const wordsInRow = unseen.rowBytes >> 2;
-  for (let y = 0, at = 0; y < height; y++) {
-    for (let left = 0; left < wordsInRow * 32; left += 32, at++) {
-      const word = words[at];
-      if (word === 0) continue;
-      const [isFirst, isLast] = [left === 0, width <= left + 32];
-      const before = (word << 1) | (isFirst ? 1 : words[at - 1] >>> 31);
-      const behind = (word >>> 1) | (isLast ? 1 << (width - 1 - left) : words[at + 1] << 31);
-      const above = y > 0 ? words[at - wordsInRow] : -1;
-      const below = y < height - 1 ? words[at + wordsInRow] : -1;
-      for (let rest = word & ~(before & behind & above & below); rest !== 0; rest &= rest - 1) {
-        rings.add(y * width + left + lowestBit(rest));
-      }
-    }
-  }
-}
-
-/** Marks a pixel as already waiting in the next ring. */
-const waiting = 2;
-
-/** Gives each pixel of a ring the mean of its visible neighbours, makes the ring visible, and adds the next one. */
-function fillRing(picture: Raster, hidden: Uint8Array, rings: Rings): void {
-  const { width, height } = picture;
-  const { pixels, start, end } = rings;
-  meansOfVisible(picture, hidden, pixels.subarray(start, end));
-  for (let n = start; n < end; n++) hidden[pixels[n]] = 0;
-  const wait = (i: number) => {
-    if (hidden[i] !== 1) return;
-    hidden[i] = waiting;
-    rings.add(i);
-  };
-  for (let n = start; n < end; n++) {
-    const i = pixels[n];
-    const x = i % width;
-    if (x > 0) wait(i - 1);
-    if (x < width - 1) wait(i + 1);
-    if (i >= width) wait(i - width);
-    if (i < width * (height - 1)) wait(i + width);
-  }
-}
-
-/** Gives each of some hidden pixels the mean of those around it that are not hidden. */
-function meansOfVisible(picture: Raster, hidden: Uint8Array, pixels: Int32Array): void {
-  const { width, height, data } = picture;
-  const channels = channelsOf(picture);
-  // Grey is its own second and third channel.
-  const [second, third] = channels === 1 ? [0, 0] : [1, 2];
-  const lastRow = width * (height - 1);
-  for (const i of pixels) {
-    const x = i % width;
-    const [left, right] = [x > 0 ? 1 : 0, x < width - 1 ? 1 : 0];
-    const bottom = i < lastRow ? i + width : i;
-    let [red, green, blue, count] = [0, 0, 0, 0];
-    for (let row = i >= width ? i - width : i; row <= bottom; row += width) {
-      for (let near = row - left; near <= row + right; near++) {
-        if (hidden[near] !== 0) continue;
-        const at = near * channels;
-        red += data[at];
-        green += data[at + second];
-        blue += data[at + third];
-        count++;
-      }
-    }
-    if (count === 0) continue;
-    const at = i * channels;
-    data[at] = Math.round(red / count);
-    data[at + second] = Math.round(green / count);
-    data[at + third] = Math.round(blue / count);
   }
 }
 

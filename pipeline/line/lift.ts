@@ -51,10 +51,13 @@ export function liftBlack(
 ): Lifted {
   const tone = toneOf(picture, settings, arena);
   const { core: proven, ink, ...told } = proveInk(tone, liftLevel(settings), ppi, arena);
-  if (proven === undefined || ink === undefined)
+  if (proven === undefined || ink === undefined) {
+    arena.free(tone.data);
     return { line: undefined, colour: picture, original: undefined, ...told };
+  }
   const core = withoutSoft(proven, tone, ink, arena);
-  const line = { ...tone, data: arena.allocate(tone.data.length) };
+  // The line takes the place of the tone, which is not asked any more.
+  const line = tone;
   unpack(core, 255, line.data, arena);
   soften(line, core, picture, ink, arena);
   const rings = keepRings(core, picture, arena);

@@ -1,5 +1,6 @@
 import type { LineSettings } from '../../config/print-spec.js';
 import { bandPixels, inBands, type KernelMemory } from '../kernels/kernel-memory.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import { channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
 import { unbleed } from './bled-colour.js';
 
@@ -8,25 +9,26 @@ import { unbleed } from './bled-colour.js';
  * be. A tone of so much is black exactly where every channel is at most so bright and the channels are alike; colour that JPEG let
  * bleed into it is taken off.
  * @param picture rgb or grey without alpha; 16 bit is read to 8
+ * @param arena where the tones are allocated
  */
 export function toneOf(
   picture: Raster,
   { blackMaxChromaPercent }: Pick<LineSettings, 'blackMaxChromaPercent'>,
-  memory: KernelMemory,
+  arena: PageArena,
 ): Plate {
   const { width, height } = picture;
   const chroma = Math.floor((blackMaxChromaPercent / 100) * 255);
-  const tone = { width, height, data: tonesOf(picture, chroma, memory) };
+  const tone = { width, height, data: tonesOf(picture, chroma, arena) };
   if (channelsOf(picture) >= 3) unbleed(tone, picture, chroma);
   return tone;
 }
 
 /** @param chroma the channels of a pixel may differ by so much of 255 before it counts as brighter */
-function tonesOf(picture: Raster, chroma: number, memory: KernelMemory): Uint8Array {
+function tonesOf(picture: Raster, chroma: number, arena: PageArena): Uint8Array {
   const { width, height, data } = picture;
-  const tones = new Uint8Array(width * height);
+  const tones = arena.allocate(width * height);
   const channels = channelsOf(picture);
-  if (channels === 3 && data instanceof Uint8Array) return tonesInto(tones, data, chroma, memory);
+  if (channels === 3 && data instanceof Uint8Array) return tonesInto(tones, data, chroma, arena);
   const shift = maxOf(picture) === 255 ? 0 : 8;
   const [second, third] = channels < 3 ? [0, 0] : [1, 2];
   for (let i = 0, j = 0; i < tones.length; i++, j += channels) {
@@ -77,10 +79,10 @@ export function toneOfBlackInk(picture: Raster): Plate {
   return { width, height, data: tone };
 }
 
-/** The brightest channel of each pixel of an rgb or grey picture without alpha, 0 to 255. */
-export function levelsOf(raster: Raster, memory: KernelMemory): Uint8Array {
+/** The brightest channel of each pixel of an rgb or grey picture without alpha, 0 to 255; in the arena. */
+export function levelsOf(raster: Raster, arena: PageArena): Uint8Array {
   // No pixel's channels differ by more, so that nothing is added.
-  return tonesOf(raster, 255, memory);
+  return tonesOf(raster, 255, arena);
 }
 
 /** As `levelsOf`, of one pixel. */

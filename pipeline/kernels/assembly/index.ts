@@ -15,6 +15,7 @@ export {
   splitFour,
   sumOf,
 } from './planes';
+export { fillRings } from './rings';
 export { mostOfStretches, repeatRuns, splitRuns, squeeze } from './runs';
 export { countStrokes, lookAt } from './strokes';
 export { lookUp } from './tetrahedra';
