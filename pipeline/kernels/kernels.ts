@@ -12,6 +12,9 @@ export interface Kernels {
   packRows(from: number, to: number, width: number, rows: number, least: number, flip: number): void;
   unpackRows(from: number, row: number, to: number, width: number, rows: number, level: number): void;
   countBits(from: number, bytes: number): number;
+  bitsOfBoth(one: number, other: number, bytes: number, to: number): void;
+  bitsOfEither(one: number, other: number, bytes: number, to: number): void;
+  bitsWithout(one: number, other: number, bytes: number, to: number): void;
   coverageOfHalves(from: number, row: number, to: number, width: number, rows: number): void;
   setRows(bits: number, row: number, samples: number, width: number, rows: number, level: number): void;
   growBits(

@@ -198,25 +198,32 @@ export function eachSetInRow(bitmap: Bitmap, y: number, visit: (i: number, x: nu
 }
 
 /** What is set in both of two bitmaps of one size. */
-export function both(one: Bitmap, other: Bitmap): Bitmap {
-  const result = emptyBitmap(one);
-  const [words, a, b] = [wordsOf(result), wordsOf(one), wordsOf(other)];
-  for (let i = 0; i < words.length; i++) words[i] = a[i] & b[i];
-  return result;
+export function both(one: Bitmap, other: Bitmap, memory: KernelMemory): Bitmap {
+  return joined(one, other, 'bitsOfBoth', memory);
 }
 
 /** What is set in either of two bitmaps of one size. */
-export function either(one: Bitmap, other: Bitmap): Bitmap {
-  const result = emptyBitmap(one);
-  const [words, a, b] = [wordsOf(result), wordsOf(one), wordsOf(other)];
-  for (let i = 0; i < words.length; i++) words[i] = a[i] | b[i];
-  return result;
+export function either(one: Bitmap, other: Bitmap, memory: KernelMemory): Bitmap {
+  return joined(one, other, 'bitsOfEither', memory);
 }
 
 /** What is set in the first of two bitmaps of one size and not in the other. */
-export function without(one: Bitmap, other: Bitmap): Bitmap {
+export function without(one: Bitmap, other: Bitmap, memory: KernelMemory): Bitmap {
+  return joined(one, other, 'bitsWithout', memory);
+}
+
+function joined(
+  one: Bitmap,
+  other: Bitmap,
+  by: 'bitsOfBoth' | 'bitsOfEither' | 'bitsWithout',
+  memory: KernelMemory,
+): Bitmap {
   const result = emptyBitmap(one);
-  const [words, a, b] = [wordsOf(result), wordsOf(one), wordsOf(other)];
-  for (let i = 0; i < words.length; i++) words[i] = a[i] & ~b[i];
+  const [from, beside, to] = memory.scratch(bandSamples, bandSamples, bandSamples);
+  for (let start = 0; start < result.bits.length; start += bandSamples) {
+    const [a, b, into] = [one, other, result].map(({ bits }) => bits.subarray(start, start + bandSamples));
+    memory.kernels[by](memory.addressOf(a, from), memory.addressOf(b, beside), into.length, to);
+    memory.store(to, into);
+  }
   return result;
 }

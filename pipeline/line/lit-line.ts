@@ -59,7 +59,7 @@ export function findLitLine(
 ): LitLine | undefined {
   const { brightLevels: brightFrom, reachPx } = lightFrom[from];
   const line = bitmapOf(coverage.data, coverage, leastCoverage, memory);
-  const rows = litRows(both(line, bitmapOf(light.data, light, Math.ceil(visibleLevels), memory)));
+  const rows = litRows(both(line, bitmapOf(light.data, light, Math.ceil(visibleLevels), memory), memory));
   if (rows === undefined) return undefined;
   const full = bitmapOf(coverage.data, coverage, 255, memory);
   const base = ownBlack(light.data, full, (settings.blackMaxLevelPercent / 100) * 255);
@@ -90,7 +90,7 @@ export function lightOnPainted(painted: Raster, coverage: Plate): Plate {
 /** Where line was lit, or held back for being lit, and no line is left. */
 export function litWithoutLine(light: Plate, coverage: Plate, memory: KernelMemory): Bitmap {
   const lit = bitmapOf(light.data, light, Math.ceil(visibleLevels), memory);
-  return without(lit, bitmapOf(coverage.data, light, 1, memory));
+  return without(lit, bitmapOf(coverage.data, light, 1, memory), memory);
 }
 
 interface Rows {

@@ -59,7 +59,8 @@ export function copyWithin(from: Raster, into: Raster, mask: Bitmap): void {
 
 /** Where a plate had something and another of its size has nothing. */
 export function noLonger(before: Plate, after: Plate, memory: KernelMemory): Bitmap {
-  return without(bitmapOf(before.data, before, 1, memory), bitmapOf(after.data, before, 1, memory));
+  const stays = bitmapOf(after.data, before, 1, memory);
+  return without(bitmapOf(before.data, before, 1, memory), stays, memory);
 }
 
 /** The share of a plate's samples, 0 to 1, that lies where a mask of its size is set. */

@@ -4,6 +4,7 @@ export { thinBits } from './discs';
 export { sweepDown, sweepUp, wholeThirds } from './distances';
 export { markEdges } from './faces';
 export { halveAcross } from './halves';
+export { bitsOfBoth, bitsOfEither, bitsWithout } from './joined';
 export { paperOfShut, paperTile } from './paper';
 export {
   countGrey,
