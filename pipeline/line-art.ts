@@ -75,7 +75,7 @@ function withoutPainted(inked: CoveredLine, colour: Raster, spec: PrintSpec, are
 function asPainted(before: Plate, after: Plate, arena: PageArena): Bitmap {
   const gone = noLonger(before, after, arena);
   const stays = grow(bitmapOf(after.data, after, 1, arena), edgePx, arena);
-  return either(gone, without(grow(gone, edgePx, arena), stays));
+  return either(gone, without(grow(gone, edgePx, arena), stays, arena), arena);
 }
 
 /** Takes out line that is lit; there the colour is the page as painted. */

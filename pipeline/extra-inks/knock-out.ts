@@ -69,9 +69,10 @@ export function lineBeside(
   cleared: Uint8Array,
   arena: PageArena,
 ): Bitmap {
-  if ('bits' in plate) return without(line, plate);
+  if ('bits' in plate) return without(line, plate, arena);
   const { width, height } = plate;
-  return without(line, bitmapOf(stretched({ width, height, data: cleared }, line), line, halfCleared, arena));
+  const cut = bitmapOf(stretched({ width, height, data: cleared }, line), line, halfCleared, arena);
+  return without(line, cut, arena);
 }
 
 /** The samples of a plate at another size, each of the nearest. */

@@ -1,3 +1,4 @@
+import type { KernelMemory } from '../kernels/kernel-memory.js';
 import { emptyBitmap, findChanges, without, wordsOf } from '../line/bitmap.js';
 import { setRun } from '../line/connected.js';
 import { type Bitmap, isSet } from '../model/raster.js';
@@ -27,9 +28,14 @@ function groundOf(runs: ColourRuns): Bitmap {
 }
 
 /** Walks from every flat that ends on bare ground straight on, up to so many pixels. */
-export function walkGround(runs: ColourRuns, ink: Bitmap | undefined, reachPx: number): GroundEdges {
+export function walkGround(
+  runs: ColourRuns,
+  ink: Bitmap | undefined,
+  reachPx: number,
+  memory: KernelMemory,
+): GroundEdges {
   const ground = groundOf(runs);
-  const shown = ink === undefined ? ground : without(ground, ink);
+  const shown = ink === undefined ? ground : without(ground, ink, memory);
   const walk = new Walk(ground, ink, reachPx);
   fromSides(ground, (x, y, step) => walk.across(x, y, step));
   fromAboveAndBelow(ground, (x, y, step) => walk.down(x, y, step));

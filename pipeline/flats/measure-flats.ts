@@ -81,7 +81,7 @@ export function measureFlats(flats: Raster, look: FlatsLook, memory: KernelMemor
     near,
     soft: loose.soft,
     strays: loose.strays,
-    ...onGround(runs, look),
+    ...onGround(runs, look, memory),
   };
 }
 
@@ -92,10 +92,11 @@ function isNoise({ loosePx, noisePx, noiseColours }: LooseColours): boolean {
 function onGround(
   runs: ColourRuns,
   { ink, ppi, gapMm, shortMm }: FlatsLook,
+  memory: KernelMemory,
 ): Pick<FlatsMeasures, 'gaps' | 'shorts'> {
   const reachPx = Math.round(mmToPx(gapMm, ppi));
   if (runs.ground < 0 || reachPx < 1) return { gaps: noGaps, shorts: noShorts };
-  const { shown, slits, shorts } = walkGround(runs, ink, reachPx);
+  const { shown, slits, shorts } = walkGround(runs, ink, reachPx, memory);
   const gaps = toldSlits(slits, shown);
   if (ink === undefined || shortMm === 0) return { gaps, shorts: noShorts };
   const found = maskPatches(shorts);

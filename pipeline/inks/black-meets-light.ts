@@ -1,6 +1,16 @@
 import type { SupportSettings } from '../../config/print-spec.js';
 import { mmToPx } from '../../config/units.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { PageArena } from '../kernels/page-arena.js';
+import {
+  bitmapOf,
+  bitmapOfLight,
+  countSet,
+  eachSet,
+  emptyBitmap,
+  lowestBit,
+  wordsOf,
+} from '../line/bitmap.js';
 import { levelsOf } from '../line/tone.js';
 import { type Bitmap, channelsOf, gathered, isSet, maxOf, type Plate, type Raster } from '../model/raster.js';
 import { type ProcessPlanes, processPlanes, type Separation } from '../model/separation.js';
@@ -63,39 +73,71 @@ export function meetLight(
   options: MeetingOptions,
   arena: PageArena,
 ): void {
-  const levels = levelsOf(options.painted);
-  const ends = gentleEnds(coverage, levels, options);
+  arena.borrow(() => passAtEnds(separation, coverage, options, arena));
+}
+
+function passAtEnds(
+  separation: Separation,
+  coverage: Plate,
+  options: MeetingOptions,
+  arena: PageArena,
+): void {
+  const levels = levelsOf(options.painted, arena);
+  const ends = gentleEnds(coverage, levels, options, arena);
   if (ends === undefined) return;
   const chokePx = Math.min(mostPx - passPx, Math.ceil(mmToPx(options.support.chokeMm, options.ppi)) + 1);
-  const distances = distancesTo(ends, coverage, chokePx + passPx);
+  const distances = distancesTo(ends, chokePx + passPx, arena);
   const planes = processPlanes(separation);
-  passOver(planes, coverage.data, distances, chokePx, options, arena);
-  passBlack(planes, coverage.data, levels, distances, options, arena);
+  passOver(planes, coverage, distances, chokePx, options, arena);
+  passBlack(planes, coverage, levels, distances, options, arena);
 }
 
 /** Line pixels at which the line ends although the page goes on nearly as dark; undefined where there are none. */
 function gentleEnds(
-  { width, data }: Plate,
+  coverage: Plate,
   levels: Uint8Array,
   { colour, painted, hard }: MeetingOptions,
-): Uint8Array | undefined {
-  let ends: Uint8Array | undefined;
-  const isLine = (i: number) => data[i] >= lineCoverage;
-  const look = (i: number, near: number) => {
-    if (isLine(i) === isLine(near)) return;
+  memory: KernelMemory,
+): Bitmap | undefined {
+  const { width, data } = coverage;
+  const line = bitmapOf(data, coverage, lineCoverage, memory);
+  const ends = emptyBitmap(coverage);
+  let any = false;
+  eachBorder(line, (i, near) => {
     if (Math.abs(levels[i] - levels[near]) > gentleLevels) return;
-    const end = isLine(i) ? i : near;
+    const [end, beside] = data[i] >= lineCoverage ? [i, near] : [near, i];
     // Between strokes two soft edges meet, as dark as each other: that is the middle of no black.
-    if (levels[end] > darkLevels || !showsAsPainted(colour, painted, isLine(i) ? near : i)) return;
+    if (levels[end] > darkLevels || !showsAsPainted(colour, painted, beside)) return;
     if (hard !== undefined && isSet(hard, i % width, Math.floor(i / width))) return;
-    ends ??= new Uint8Array(data.length);
-    ends[end] = 1;
-  };
-  for (let i = 0; i + 1 < data.length; i++) {
-    if (data[i] !== data[i + 1] && (i + 1) % width !== 0) look(i, i + 1);
-    if (i + width < data.length && data[i] !== data[i + width]) look(i, i + width);
+    const [x, y] = [end % width, Math.floor(end / width)];
+    ends.bits[y * ends.rowBytes + (x >> 3)] |= 1 << (x & 7);
+    any = true;
+  });
+  return any ? ends : undefined;
+}
+
+/** Calls `visit` for each two pixels, side by side or above each other, of which one is set: the left or upper one first, by index. */
+function eachBorder(bitmap: Bitmap, visit: (i: number, near: number) => void): void {
+  const { width, height } = bitmap;
+  const words = wordsOf(bitmap);
+  const wordsInRow = bitmap.rowBytes >> 2;
+  for (let y = 0, at = 0; y < height; y++) {
+    for (let left = 0; left < wordsInRow * 32; left += 32, at++) {
+      const [word, next] = [words[at], left + 32 < width ? words[at + 1] : 0];
+      const first = y * width + left;
+      // Nothing is set beyond the width, and the last pixel has none beside it.
+      const beside = width - 1 - left >= 32 ? -1 : width > left ? (1 << (width - 1 - left)) - 1 : 0;
+      for (let rest = (word ^ ((word >>> 1) | (next << 31))) & beside; rest !== 0; rest &= rest - 1) {
+        const i = first + lowestBit(rest);
+        visit(i, i + 1);
+      }
+      const below = y + 1 < height ? words[at + wordsInRow] : word;
+      for (let rest = word ^ below; rest !== 0; rest &= rest - 1) {
+        const i = first + lowestBit(rest);
+        visit(i, i + width);
+      }
+    }
   }
-  return ends;
 }
 
 /** Whether a pixel's colour is that of the page as painted: where line ends with its own soft edge, the ink is taken out of it. */
@@ -111,33 +153,43 @@ function showsAsPainted(colour: Raster, painted: Raster, i: number): boolean {
 /** Mixes the inks of the page as painted into what lies beneath the line, the nearer to its end the more, and all of them beside it. */
 function passOver(
   planes: ProcessPlanes,
-  coverage: Uint8Array,
+  coverage: Plate,
   distances: Uint8Array,
   chokePx: number,
   { painted, profile, separator }: MeetingOptions,
   arena: PageArena,
 ): void {
-  const near = new Int32Array(distances.length);
-  let count = 0;
-  for (let i = 0; i < distances.length; i++) {
-    const reach = coverage[i] === 0 ? blendedPx : chokePx + passPx;
-    if (distances[i] < reach) near[count++] = i;
-  }
-  const pixels = near.subarray(0, count);
+  const pixels = nearPixels(coverage, distances, chokePx, arena);
   const wanted = processPlanes(separator.separate(gathered(painted, pixels), profile, arena).separation);
   for (const [ink, plane] of planes.entries()) {
-    for (let n = 0; n < count; n++) {
+    for (let n = 0; n < pixels.length; n++) {
       const i = pixels[n];
-      const stays = coverage[i] === 0 ? 0 : Math.max(0, distances[i] - chokePx) / passPx;
+      const stays = coverage.data[i] === 0 ? 0 : Math.max(0, distances[i] - chokePx) / passPx;
       plane[i] = Math.round(plane[i] * stays + wanted[ink][n] * (1 - stays));
     }
   }
 }
 
+/** Pixels so near to the end of the line that inks pass over there, by index. */
+function nearPixels(
+  coverage: Plate,
+  distances: Uint8Array,
+  chokePx: number,
+  memory: KernelMemory,
+): Int32Array {
+  const near = bitmapOfLight(distances, coverage, 256 - (chokePx + passPx), memory);
+  const pixels = new Int32Array(countSet(near, memory));
+  let count = 0;
+  eachSet(near, (i) => {
+    if (coverage.data[i] !== 0 || distances[i] < blendedPx) pixels[count++] = i;
+  });
+  return pixels.subarray(0, count);
+}
+
 /** Adds black ink beyond the end of the line, where the profile's own black has less than 100 %. */
 function passBlack(
   planes: ProcessPlanes,
-  coverage: Uint8Array,
+  coverage: Plate,
   levels: Uint8Array,
   distances: Uint8Array,
   { painted, profile, separator }: MeetingOptions,
@@ -146,15 +198,16 @@ function passBlack(
   const [cyan, magenta, yellow, black] = planes;
   const missing = 255 - deepestBlack(painted, profile, separator, arena);
   const most = Math.floor((separator.inkLimitPercent * 255) / 100);
-  for (let i = 0; missing > 0 && i < distances.length; i++) {
-    if (coverage[i] !== 0 || distances[i] >= blackPassPx || levels[i] >= darkLevels) continue;
+  if (missing <= 0) return;
+  eachSet(bitmapOfLight(distances, coverage, 256 - blackPassPx, arena), (i) => {
+    if (coverage.data[i] !== 0 || levels[i] >= darkLevels) return;
     const share = (1 - distances[i] / blackPassPx) * (1 - levels[i] / darkLevels);
     const more = Math.min(255 - black[i], Math.round(missing * share));
     const others = cyan[i] + magenta[i] + yellow[i];
     const left = Math.min(1, (most - black[i] - more) / Math.max(1, others));
     for (const plane of [cyan, magenta, yellow]) plane[i] = Math.floor(plane[i] * left);
     black[i] += more;
-  }
+  });
 }
 
 /** How much black ink the separation has for pure black, 0 to 255. */

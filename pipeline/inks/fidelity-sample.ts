@@ -1,9 +1,9 @@
 import type { SizePx } from '../../config/units.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
-import { bitmapOf, countSet } from '../line/bitmap.js';
+import { bitmapOf, countSet, eachSet, unlikePixels } from '../line/bitmap.js';
 import { grow, shrink } from '../line/morphology.js';
 import { levelAt } from '../line/tone.js';
-import { type Bitmap, channelsOf, isSet, type Plate, type Raster } from '../model/raster.js';
+import { type Bitmap, isSet, type Plate, type Raster } from '../model/raster.js';
 
 /**
  * The pixels at which a page's print is compared with what was painted. Most of a page prints as it was separated: a few of
@@ -57,14 +57,15 @@ export function samplePage(
     coverage === undefined ? undefined : grow(bitmapOf(coverage.data, size, 1, memory), edgePx, memory);
   const onLine = lineTest(near, coverage, painted, memory);
   const changed =
-    painted === undefined || colour === undefined ? undefined : changedBeside(colour, painted, onLine);
+    painted === undefined || colour === undefined
+      ? undefined
+      : changedBeside(colour, painted, onLine, memory);
   const sample = new Sample();
   if (near !== undefined) sample.take(total, countSet(near, memory), mostPixels.line, onLine, true);
   if (changed !== undefined) {
-    const isChanged = (i: number) => changed.marks[i] !== 0;
-    sample.take(total, changed.count, mostPixels.changed, isChanged, false);
+    sample.takeSet(total, changed.marks, changed.count, mostPixels.changed);
   }
-  const isRest = (i: number) => changed?.marks[i] !== 1 && !onLine(i);
+  const isRest = (i: number) => changed?.isChanged(i) !== true && !onLine(i);
   sample.take(total, total, mostPixels.rest, isRest, false);
   return sample.done();
 }
@@ -107,19 +108,21 @@ function ownBlack({ data }: Plate, painted: Raster): { readonly level: number; r
 }
 
 /** Pixels beside the line whose colour is not the page as painted. */
-function changedBeside(colour: Raster, painted: Raster, onLine: (i: number) => boolean) {
-  const channels = channelsOf(colour);
-  const [one, other] = [colour.data, painted.data];
-  const marks = new Uint8Array(colour.width * colour.height);
+function changedBeside(
+  colour: Raster,
+  painted: Raster,
+  onLine: (i: number) => boolean,
+  memory: KernelMemory,
+) {
+  const { width } = colour;
+  const unlike = unlikePixels(colour, painted, memory);
   let count = 0;
-  for (let i = 0, j = 0; i < marks.length; i++, j += channels) {
-    let differs = one[j] !== other[j];
-    for (let c = 1; c < channels && !differs; c++) differs = one[j + c] !== other[j + c];
-    if (!differs || onLine(i)) continue;
-    marks[i] = 1;
-    count++;
-  }
-  return { marks, count };
+  eachSet(unlike, (i, x, y) => {
+    if (onLine(i)) unlike.bits[y * unlike.rowBytes + (x >> 3)] &= ~(1 << (x & 7));
+    else count++;
+  });
+  const isChanged = (i: number) => isSet(unlike, i % width, Math.floor(i / width));
+  return { isChanged, marks: unlike, count };
 }
 
 /** A sample while it grows. */
@@ -137,12 +140,32 @@ class Sample {
     if (count === 0) return;
     const stretch = Math.max(1, count / most);
     for (let k = 0; k * stretch < total; k++) {
-      const i = Math.floor((k + (stretch === 1 ? 0 : scattered(k))) * stretch);
-      if (i >= total || !isOfKind(i)) continue;
-      this.pixels[this.length] = i;
-      this.weights[this.length] = stretch;
-      this.isLine[this.length++] = isLine ? 1 : 0;
+      const i = askedIn(k, stretch);
+      if (i < total && isOfKind(i)) this.add(i, stretch, isLine);
     }
+  }
+
+  /** As `take`, of pixels beside line that are marked: of few of them each is asked whether its stretch takes it. */
+  takeSet(total: number, kind: Bitmap, count: number, most: number): void {
+    const stretch = Math.max(1, count / most);
+    if (count * stretch > total) {
+      const isOfKind = (i: number) => isSet(kind, i % kind.width, Math.floor(i / kind.width));
+      this.take(total, count, most, isOfKind, false);
+      return;
+    }
+    eachSet(kind, (i) => {
+      // Two stretches at most reach a pixel; one more is asked for the sake of rounding.
+      const own = Math.floor(i / stretch);
+      for (let k = Math.max(0, own - 1); k <= own + 1 && k * stretch < total; k++) {
+        if (askedIn(k, stretch) === i) this.add(i, stretch, false);
+      }
+    });
+  }
+
+  private add(i: number, weight: number, isLine: boolean): void {
+    this.pixels[this.length] = i;
+    this.weights[this.length] = weight;
+    this.isLine[this.length++] = isLine ? 1 : 0;
   }
 
   done(): FidelitySample {
@@ -150,6 +173,11 @@ class Sample {
       all.subarray(0, this.length) as T;
     return { pixels: upTo(this.pixels), weights: upTo(this.weights), isLine: upTo(this.isLine) };
   }
+}
+
+/** The pixel that is asked of the k-th stretch. */
+function askedIn(k: number, stretch: number): number {
+  return Math.floor((k + (stretch === 1 ? 0 : scattered(k))) * stretch);
 }
 
 /** The same number between 0 and 1 for the same k: a linear congruential step (Numerical Recipes). */

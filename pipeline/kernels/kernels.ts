@@ -12,6 +12,9 @@ export interface Kernels {
   packRows(from: number, to: number, width: number, rows: number, least: number, flip: number): void;
   unpackRows(from: number, row: number, to: number, width: number, rows: number, level: number): void;
   countBits(from: number, bytes: number): number;
+  bitsOfBoth(one: number, other: number, bytes: number, to: number): void;
+  bitsOfEither(one: number, other: number, bytes: number, to: number): void;
+  bitsWithout(one: number, other: number, bytes: number, to: number): void;
   coverageOfHalves(from: number, row: number, to: number, width: number, rows: number): void;
   setRows(bits: number, row: number, samples: number, width: number, rows: number, level: number): void;
   growBits(
@@ -152,6 +155,40 @@ export interface Kernels {
     to: number,
     toRow: number,
   ): void;
+  tonesOf(from: number, count: number, chroma: number, to: number): void;
+  markUnlike(one: number, other: number, width: number, rows: number, pixelBytes: number, to: number): void;
+  sweepDown(
+    distances: number,
+    width: number,
+    rows: number,
+    hasAbove: number,
+    limit: number,
+    straight: number,
+    diagonal: number,
+  ): void;
+  sweepUp(
+    distances: number,
+    width: number,
+    rows: number,
+    hasBelow: number,
+    limit: number,
+    straight: number,
+    diagonal: number,
+  ): void;
+  fillRings(
+    data: number,
+    distances: number,
+    width: number,
+    rows: number,
+    channels: number,
+    sampleBytes: number,
+    from: number,
+    to: number,
+    depth: number,
+    starts: number,
+    list: number,
+  ): void;
+  wholeThirds(thirds: number, count: number): void;
 }
 
 interface CompiledKernels extends Kernels {

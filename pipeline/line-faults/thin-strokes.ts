@@ -58,9 +58,9 @@ export function thinWhite(line: Bitmap, limitMm: number, ppi: number, memory: Ke
   if (countSet(solid, memory) === 0) return none;
   // Where white runs between two blacks and not beside one.
   const between = shrink(grow(solid, least, memory), least, memory);
-  const slender = both(thinnerThan(line, 'paper', 2 * least, memory), between);
+  const slender = both(thinnerThan(line, 'paper', 2 * least, memory), between, memory);
   if (countSet(slender, memory) === 0) return none;
-  const thin = both(thinnerThan(line, 'paper', least, memory), slender);
+  const thin = both(thinnerThan(line, 'paper', least, memory), slender, memory);
   return strokesOf(slender, thin, ppi);
 }
 

@@ -1,6 +1,6 @@
 import type { SizePx } from '../../config/units.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
-import type { Bitmap } from '../model/raster.js';
+import { type Bitmap, channelsOf, type Raster } from '../model/raster.js';
 
 /** Making bitmaps from samples and back, and asking them. */
 
@@ -55,6 +55,24 @@ function packed(
   inRows(bitmap, (y, rows) => {
     const at = memory.addressOf(samples.subarray(y * width, (y + rows) * width), from);
     memory.kernels.packRows(at, to, width, rows, least, areLight ? 255 : 0);
+    memory.store(to, bits.subarray(y * rowBytes, (y + rows) * rowBytes));
+  });
+  return bitmap;
+}
+
+/** A bit wherever two pictures of one size and kind differ. */
+export function unlikePixels(one: Raster, other: Raster, memory: KernelMemory): Bitmap {
+  const { width } = one;
+  const bitmap = emptyBitmap(one);
+  const { rowBytes, bits } = bitmap;
+  const samplesInRow = width * channelsOf(one);
+  const pixelBytes = channelsOf(one) * one.data.BYTES_PER_ELEMENT;
+  const bandBytes = rowsAtOnce(width) * width * pixelBytes;
+  const [from, beside, to] = memory.scratch(bandBytes, bandBytes, rowsAtOnce(width) * rowBytes);
+  inRows(bitmap, (y, rows) => {
+    const [a, b] = [one, other].map(({ data }) => data.subarray(y * samplesInRow, (y + rows) * samplesInRow));
+    const [first, second] = [memory.addressOf(a, from), memory.addressOf(b, beside)];
+    memory.kernels.markUnlike(first, second, width, rows, pixelBytes, to);
     memory.store(to, bits.subarray(y * rowBytes, (y + rows) * rowBytes));
   });
   return bitmap;
@@ -166,24 +184,46 @@ export function eachSet(bitmap: Bitmap, visit: (i: number, x: number, y: number)
   }
 }
 
+/** As `eachSet`, of one row. */
+export function eachSetInRow(bitmap: Bitmap, y: number, visit: (i: number, x: number) => void): void {
+  const { width, rowBytes, bits } = bitmap;
+  const first = y * rowBytes;
+  const words = wordsOf({ ...bitmap, bits: bits.subarray(first, first + rowBytes) });
+  for (let at = 0; at < words.length; at++) {
+    for (let rest = words[at]; rest !== 0; rest &= rest - 1) {
+      const x = at * 32 + lowestBit(rest);
+      visit(y * width + x, x);
+    }
+  }
+}
+
 /** What is set in both of two bitmaps of one size. */
-export function both(one: Bitmap, other: Bitmap): Bitmap {
-  return combined(one, other, (a, b) => a & b);
+export function both(one: Bitmap, other: Bitmap, memory: KernelMemory): Bitmap {
+  return joined(one, other, 'bitsOfBoth', memory);
 }
 
 /** What is set in either of two bitmaps of one size. */
-export function either(one: Bitmap, other: Bitmap): Bitmap {
-  return combined(one, other, (a, b) => a | b);
+export function either(one: Bitmap, other: Bitmap, memory: KernelMemory): Bitmap {
+  return joined(one, other, 'bitsOfEither', memory);
 }
 
 /** What is set in the first of two bitmaps of one size and not in the other. */
-export function without(one: Bitmap, other: Bitmap): Bitmap {
-  return combined(one, other, (a, b) => a & ~b);
+export function without(one: Bitmap, other: Bitmap, memory: KernelMemory): Bitmap {
+  return joined(one, other, 'bitsWithout', memory);
 }
 
-function combined(one: Bitmap, other: Bitmap, of: (a: number, b: number) => number): Bitmap {
+function joined(
+  one: Bitmap,
+  other: Bitmap,
+  by: 'bitsOfBoth' | 'bitsOfEither' | 'bitsWithout',
+  memory: KernelMemory,
+): Bitmap {
   const result = emptyBitmap(one);
-  const [words, a, b] = [wordsOf(result), wordsOf(one), wordsOf(other)];
-  for (let i = 0; i < words.length; i++) words[i] = of(a[i], b[i]);
+  const [from, beside, to] = memory.scratch(bandSamples, bandSamples, bandSamples);
+  for (let start = 0; start < result.bits.length; start += bandSamples) {
+    const [a, b, into] = [one, other, result].map(({ bits }) => bits.subarray(start, start + bandSamples));
+    memory.kernels[by](memory.addressOf(a, from), memory.addressOf(b, beside), into.length, to);
+    memory.store(to, into);
+  }
   return result;
 }

@@ -1,8 +1,10 @@
 import type { SupportSettings } from '../../config/print-spec.js';
 import { mmToPx } from '../../config/units.js';
+import { cityBlocks, sweepDistances } from '../kernels/distances.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import { type Bitmap, channelsOf, maxOf, type Raster } from '../model/raster.js';
-import { lowestBit, samplesOf, wordsOf } from './bitmap.js';
+import { bitmapOf, findChanges, lowestBit, unpack, wordsOf } from './bitmap.js';
 import { grow, shrink } from './morphology.js';
 
 /** Colour carried in under black that a picture shows painted in, so that a plate out of register shows no paper. */
@@ -35,20 +37,66 @@ export function fillBeneath(
   covered: Bitmap,
   coverage: Uint8Array,
   depthPx: number,
-  memory: KernelMemory,
+  arena: PageArena,
 ): void {
-  const unseen = hiddenBy(covered, memory);
-  const guessed = guessBetween(picture, covered, unseen, coverage, memory);
-  const hidden = samplesOf(unseen, 1, memory);
-  for (const i of guessed) hidden[i] = 0;
-  let [ring, next] = [new Ring(), new Ring()];
-  addEdge(hidden, picture.width, picture.height, ring);
-  for (let step = 0; step < depthPx && ring.pixels.length > 0; step++) {
-    fillRing(picture, hidden, ring.pixels, next);
-    ring.empty();
-    [ring, next] = [next, ring];
+  const unseen = hiddenBy(covered, arena);
+  guessBetween(picture, covered, unseen, coverage, arena);
+  arena.borrow(() => {
+    const distances = arena.allocate(picture.width * picture.height);
+    const mostPx = Math.min(mostDistance, Math.max(1, (windowRows(picture) >> 1) - aroundRows));
+    let left = unseen;
+    // What lies further within than is filled at once comes afterwards, as if the rest had been visible.
+    for (let filledPx = 0; filledPx < depthPx; filledPx += mostPx) {
+      const furtherPx = Math.min(mostPx, depthPx - filledPx);
+      unpack(left, furtherPx + 1, distances, arena);
+      sweepDistances(distances, picture.width, furtherPx + 1, cityBlocks, arena);
+      fillWindows(picture, distances, furtherPx, arena);
+      left = bitmapOf(distances, picture, furtherPx + 1, arena);
+    }
+    paintPaper(picture, left);
+  });
+}
+
+/** Distances are kept in bytes. */
+const mostDistance = 250;
+
+/** A window's pixels, of 16 bit, and a list of them fit into the scratch. */
+const windowPixels = 1 << 20;
+
+/** The rows above and below what is filled are looked at. */
+const aroundRows = 2;
+
+function windowRows({ width }: Raster): number {
+  return Math.floor(windowPixels / width);
+}
+
+/**
+ * Fills ring by ring while the rows are in the processor's cache, in windows down the page: in each, every next ring ends a row
+ * further up than the one before, so that it finds that one above and below as well as beside it.
+ */
+function fillWindows(picture: Raster, distances: Uint8Array, depthPx: number, memory: KernelMemory): void {
+  const { width, height, data } = picture;
+  const samplesInRow = width * channelsOf(picture);
+  const sampleBytes = data.BYTES_PER_ELEMENT;
+  const step = Math.max(1, windowRows(picture) - depthPx - aroundRows);
+  const most = (step + depthPx + aroundRows) * width;
+  const [pixels, near, starts, list] = memory.scratch(
+    (most * samplesInRow * sampleBytes) / width,
+    most,
+    (depthPx + 2) * Int32Array.BYTES_PER_ELEMENT,
+    most * Int32Array.BYTES_PER_ELEMENT,
+  );
+  for (let y = 0; y < height + depthPx; y += step) {
+    const [top, bottom] = [Math.max(0, y - depthPx - 1), Math.min(height, y + step)];
+    const rows = data.subarray(top * samplesInRow, bottom * samplesInRow);
+    const at = memory.addressOf(rows, pixels);
+    const nearAt = memory.addressOf(distances.subarray(top * width, bottom * width), near);
+    const [count, channels] = [bottom - top, channelsOf(picture)];
+    const [from, to] = [y - top, y + step - top];
+    const { kernels } = memory;
+    kernels.fillRings(at, nearAt, width, count, channels, sampleBytes, from, to, depthPx, starts, list);
+    memory.store(at, rows);
   }
-  paintPaper(picture, hidden);
 }
 
 /**
@@ -82,7 +130,7 @@ const nearPx = edgePx + 1;
 /**
  * Where strokes lie so close that no pixel between them is free, as in a fine hatching at the resolution of the colour, each
  * pixel is a mix of black and colour in known shares: the colour follows.
- * @returns indices of pixels that got their colour so
+ * @param unseen loses the pixels that got their colour so
  */
 function guessBetween(
   picture: Raster,
@@ -90,20 +138,19 @@ function guessBetween(
   unseen: Bitmap,
   coverage: Uint8Array,
   memory: KernelMemory,
-): number[] {
+): void {
   const { width, rowBytes } = covered;
   const [far, line] = [wordsOf(shrink(unseen, nearPx, memory)), wordsOf(covered)];
-  const guessed: number[] = [];
+  const hidden = wordsOf(unseen);
   for (let at = 0; at < far.length; at++) {
     for (let word = line[at] & far[at]; word !== 0; word &= word - 1) {
-      const x = ((at * 4) % rowBytes) * 8 + lowestBit(word);
-      const i = Math.floor((at * 4) / rowBytes) * width + x;
+      const bit = lowestBit(word);
+      const i = Math.floor((at * 4) / rowBytes) * width + ((at * 4) % rowBytes) * 8 + bit;
       if (coverage[i] >= coreCoverage) continue;
       unmix(picture, i, coverage[i]);
-      guessed.push(i);
+      hidden[at] &= ~(1 << bit);
     }
   }
-  return guessed;
 }
 
 /** Takes the black out of a pixel that it covers by a known share: what is left is the share of the colour. */
@@ -115,101 +162,20 @@ function unmix({ model, alpha, data }: Raster, i: number, coverage: number): voi
   }
 }
 
-/** Pixels to fill next, by index. Used again from ring to ring: a page has thousands of them, and 50 rings. */
-class Ring {
-  private indices = new Int32Array(1 << 16);
-  private count = 0;
-
-  add(i: number): void {
-    if (this.count === this.indices.length) {
-      const larger = new Int32Array(this.count * 2);
-      larger.set(this.indices);
-      this.indices = larger;
-    }
-    this.indices[this.count++] = i;
-  }
-
-  empty(): void {
-    this.count = 0;
-  }
-
-  get pixels(): Int32Array {
-    return this.indices.subarray(0, this.count);
-  }
-}
-
-/** Adds the hidden pixels that touch visible colour. */
-function addEdge(hidden: Uint8Array, width: number, height: number, edge: Ring): void {
-  for (let y = 0, i = 0; y < height; y++) {
-    for (let x = 0; x < width; x++, i++) {
-      if (hidden[i] === 0) continue;
-      const touches =
-        (x > 0 && hidden[i - 1] === 0) ||
-        (x < width - 1 && hidden[i + 1] === 0) ||
-        (y > 0 && hidden[i - width] === 0) ||
-        (y < height - 1 && hidden[i + width] === 0);
-      if (touches) edge.add(i);
-    }
-  }
-}
-
-/** Marks a pixel as already waiting in the next ring. */
-const waiting = 2;
-
-/** Gives each pixel of a ring the mean of its visible neighbours, makes the ring visible, and adds the next one. */
-function fillRing(picture: Raster, hidden: Uint8Array, ring: Int32Array, next: Ring): void {
-  const { width, height } = picture;
-  for (const i of ring) meanOfVisible(picture, hidden, i);
-  for (const i of ring) hidden[i] = 0;
-  const wait = (i: number) => {
-    if (hidden[i] !== 1) return;
-    hidden[i] = waiting;
-    next.add(i);
-  };
-  for (const i of ring) {
-    const x = i % width;
-    if (x > 0) wait(i - 1);
-    if (x < width - 1) wait(i + 1);
-    if (i >= width) wait(i - width);
-    if (i < width * (height - 1)) wait(i + width);
-  }
-}
-
-function meanOfVisible(picture: Raster, hidden: Uint8Array, i: number): void {
-  const { width, height, data } = picture;
-  const channels = channelsOf(picture);
-  // Grey is its own second and third channel.
-  const step = channels === 1 ? 0 : 1;
-  const x = i % width;
-  const y = (i - x) / width;
-  const [left, right] = [x > 0 ? -1 : 0, x < width - 1 ? 1 : 0];
-  const bottom = Math.min(height - 1, y + 1);
-  let first = 0;
-  let second = 0;
-  let third = 0;
-  let count = 0;
-  for (let v = Math.max(0, y - 1); v <= bottom; v++) {
-    const row = v * width + x;
-    for (let near = row + left; near <= row + right; near++) {
-      if (hidden[near] !== 0) continue;
-      const at = near * channels;
-      first += data[at];
-      second += data[at + step];
-      third += data[at + 2 * step];
-      count++;
-    }
-  }
-  if (count === 0) return;
-  const at = i * channels;
-  data[at] = Math.round(first / count);
-  data[at + step] = Math.round(second / count);
-  data[at + 2 * step] = Math.round(third / count);
-}
-
-function paintPaper(picture: Raster, hidden: Uint8Array): void {
+/** Makes paper of what is left. */
+function paintPaper(picture: Raster, left: Bitmap): void {
+  const { width, data } = picture;
   const channels = channelsOf(picture);
   const paper = maxOf(picture);
-  for (let i = 0; i < hidden.length; i++) {
-    if (hidden[i] !== 0) picture.data.fill(paper, i * channels, (i + 1) * channels);
+  const words = wordsOf(left);
+  const wordsInRow = left.rowBytes >> 2;
+  const changes = new Uint32Array(width + 1);
+  for (let y = 0; y < left.height; y++) {
+    const count = findChanges(words, y * wordsInRow, wordsInRow, changes);
+    // A row that ends set has no last change where it fills its words to the end.
+    if (count % 2 === 1) changes[count] = width;
+    for (let n = 0; n < count; n += 2) {
+      data.fill(paper, (y * width + changes[n]) * channels, (y * width + changes[n + 1]) * channels);
+    }
   }
 }

@@ -31,7 +31,7 @@ export function soften(
     const share = Math.min(254, Math.round((255 * (there - here)) / (there - ink.level)));
     if (share > data[soft]) data[soft] = share;
   };
-  eachSet(without(core, shrink(core, 1, memory)), (i, x, y) => {
+  eachSet(without(core, shrink(core, 1, memory), memory), (i, x, y) => {
     if (x > 0) add(i - 1, x > 1 ? i - 2 : i - 1);
     if (x < width - 1) add(i + 1, x < width - 2 ? i + 2 : i + 1);
     if (y > 0) add(i - width, y > 1 ? i - 2 * width : i - width);
@@ -56,12 +56,12 @@ export function withoutSoft(core: Bitmap, tone: Plate, ink: InkLevel, memory: Ke
     if (isSet(core, (i + step) % width, Math.floor((i + step) / width)) || behind <= ink.to) return false;
     return behind - data[i] < half * (behind - ink.level);
   };
-  eachSet(without(core, shrink(core, 1, memory)), (i, x, y) => {
+  eachSet(without(core, shrink(core, 1, memory), memory), (i, x, y) => {
     if (data[i] <= ink.to || x < 2 || y < 2 || x > width - 3 || y > height - 3) return;
     if (isColour(i, 1) || isColour(i, -1) || isColour(i, width) || isColour(i, -width))
       words[y * wordsInRow + (x >> 5)] |= 1 << (x & 31);
   });
-  return without(core, soft);
+  return without(core, soft, memory);
 }
 
 /** Pixels at one distance from the ink, by index, and what the picture showed there. */
@@ -83,7 +83,7 @@ export function keepRings(core: Bitmap, picture: Raster, memory: KernelMemory): 
 }
 
 function ringOf(to: Bitmap, within: Bitmap, picture: Raster, memory: KernelMemory): Ring {
-  const ring = without(to, within);
+  const ring = without(to, within, memory);
   const pixels = new Int32Array(countSet(ring, memory));
   let count = 0;
   eachSet(ring, (i) => {

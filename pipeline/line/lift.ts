@@ -1,8 +1,9 @@
 import type { LineSettings } from '../../config/print-spec.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
-import type { Plate, Raster } from '../model/raster.js';
-import { bitmapOf, samplesOf } from './bitmap.js';
+import { type Plate, type Raster, samplesFrom } from '../model/raster.js';
+import { bitmapOf, samplesOf, unpack } from './bitmap.js';
 import { fillBeneath } from './fill-beneath.js';
 import { keepRings, soften, withoutSoft } from './lift-edge.js';
 import { proveInk } from './proven-ink.js';
@@ -40,25 +41,39 @@ export interface LiftSize {
  * against the colour behind it: half as bright means half covered. Ink laid over the colour shows the picture as it was, but for
  * the ink itself, which is black on purpose: where it would not, the pixel stays as it is (settle-edge.ts).
  * @param picture changed in place; left as it is where nothing is ink
+ * @param arena where the line and the picture as it was are allocated
  */
 export function liftBlack(
   picture: Raster,
   settings: LineSettings,
   { ppi, depthPx }: LiftSize,
-  memory: KernelMemory,
+  arena: PageArena,
 ): Lifted {
-  const tone = toneOf(picture, settings);
-  const { core: proven, ink, ...told } = proveInk(tone, liftLevel(settings), ppi, memory);
-  if (proven === undefined || ink === undefined)
+  const tone = toneOf(picture, settings, arena);
+  const { core: proven, ink, ...told } = proveInk(tone, liftLevel(settings), ppi, arena);
+  if (proven === undefined || ink === undefined) {
+    arena.free(tone.data);
     return { line: undefined, colour: picture, original: undefined, ...told };
-  const core = withoutSoft(proven, tone, ink, memory);
-  const line = { ...tone, data: samplesOf(core, 255, memory) };
-  soften(line, core, picture, ink, memory);
-  const rings = keepRings(core, picture, memory);
-  const original = { ...picture, data: picture.data.slice() };
-  fillBeneath(picture, bitmapOf(line.data, line, 1, memory), line.data, depthPx, memory);
+  }
+  const core = withoutSoft(proven, tone, ink, arena);
+  // The line takes the place of the tone, which is not asked any more.
+  const line = tone;
+  unpack(core, 255, line.data, arena);
+  soften(line, core, picture, ink, arena);
+  const rings = keepRings(core, picture, arena);
+  const original = { ...picture, data: copied(picture.data, arena) };
+  fillBeneath(picture, bitmapOf(line.data, line, 1, arena), line.data, depthPx, arena);
   settle(line, rings, picture, ink);
   return { line, colour: picture, original, ...told };
+}
+
+/** A copy in the arena, where memory is not asked for anew from page to page. */
+function copied(samples: Raster['data'], arena: PageArena): Raster['data'] {
+  const { buffer, byteOffset } = arena.allocate(samples.byteLength);
+  const bytes = new Uint8Array(buffer, byteOffset, samples.byteLength);
+  const copy = samplesFrom(bytes, samples instanceof Uint8Array ? 8 : 16);
+  copy.set(samples);
+  return copy;
 }
 
 /**

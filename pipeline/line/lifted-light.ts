@@ -1,5 +1,5 @@
 import type { LineSettings } from '../../config/print-spec.js';
-import type { KernelMemory } from '../kernels/kernel-memory.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import type { Bitmap, Plate, Raster } from '../model/raster.js';
 import { bitmapOf, eachSet } from './bitmap.js';
 import { shrink } from './morphology.js';
@@ -25,15 +25,17 @@ export function lightOnLifted(
   painted: Raster,
   coverage: Plate,
   settings: Pick<LineSettings, 'blackMaxChromaPercent'>,
-  memory: KernelMemory,
+  arena: PageArena,
 ): Plate {
   const { width, height } = coverage;
   const light = new Uint8Array(width * height);
-  const { data: tone } = toneOf(painted, settings);
-  const within = shrink(bitmapOf(coverage.data, coverage, 255, memory), withinPx, memory);
-  const own = ownBlack(tone, within);
-  eachSet(within, (i) => {
-    light[i] = Math.max(0, tone[i] - own);
+  const within = shrink(bitmapOf(coverage.data, coverage, 255, arena), withinPx, arena);
+  arena.borrow(() => {
+    const { data: tone } = toneOf(painted, settings, arena);
+    const own = ownBlack(tone, within);
+    eachSet(within, (i) => {
+      light[i] = Math.max(0, tone[i] - own);
+    });
   });
   return { width, height, data: light };
 }

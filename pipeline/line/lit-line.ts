@@ -1,7 +1,7 @@
 import type { LineSettings } from '../../config/print-spec.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { Bitmap, Plate, Raster } from '../model/raster.js';
-import { bitmapOf, countSet } from './bitmap.js';
+import { bitmapOf, both, countSet, eachSet, eachSetInRow, without, wordsOf } from './bitmap.js';
 import { coreCoverage } from './fill-beneath.js';
 import { grow } from './morphology.js';
 import { levelAt } from './tone.js';
@@ -58,12 +58,14 @@ export function findLitLine(
   memory: KernelMemory,
 ): LitLine | undefined {
   const { brightLevels: brightFrom, reachPx } = lightFrom[from];
-  const rows = litRows(light.data, coverage);
+  const line = bitmapOf(coverage.data, coverage, leastCoverage, memory);
+  const rows = litRows(both(line, bitmapOf(light.data, light, Math.ceil(visibleLevels), memory), memory));
   if (rows === undefined) return undefined;
-  const base = ownBlack(light.data, coverage.data, (settings.blackMaxLevelPercent / 100) * 255);
+  const full = bitmapOf(coverage.data, coverage, 255, memory);
+  const base = ownBlack(light.data, full, (settings.blackMaxLevelPercent / 100) * 255);
   const marks = new Uint8Array(light.data.length);
-  markLit(light.data, coverage, { base, brightFrom }, rows, marks);
-  if (!keepRamps(marks, coverage.width, rows)) return undefined;
+  const shown = markLit(light.data, coverage.data, line, { base, brightFrom }, rows, marks);
+  if (!keepRamps(marks, coverage.width, shown)) return undefined;
   const lit = grow(bitmapOf(marks, coverage, kept, memory), reachPx, memory);
   const hard = bitmapOf(marks, coverage, keptHard, memory);
   return { lit, hard: countSet(hard, memory) === 0 ? undefined : grow(hard, reachPx + 1, memory) };
@@ -87,8 +89,8 @@ export function lightOnPainted(painted: Raster, coverage: Plate): Plate {
 
 /** Where line was lit, or held back for being lit, and no line is left. */
 export function litWithoutLine(light: Plate, coverage: Plate, memory: KernelMemory): Bitmap {
-  const bare = light.data.map((level, i) => (coverage.data[i] === 0 ? level : 0));
-  return bitmapOf(bare, light, Math.ceil(visibleLevels), memory);
+  const lit = bitmapOf(light.data, light, Math.ceil(visibleLevels), memory);
+  return without(lit, bitmapOf(coverage.data, light, 1, memory), memory);
 }
 
 interface Rows {
@@ -96,18 +98,15 @@ interface Rows {
   readonly bottom: number;
 }
 
-/** The rows with line that is lit at all. */
-function litRows(light: Uint8Array, { width, height, data }: Plate): Rows | undefined {
-  let first = -1;
-  let last = -1;
-  for (let i = 0; i < light.length; i++) {
-    if (light[i] < visibleLevels || data[i] < leastCoverage) continue;
-    if (first < 0) first = i;
-    last = i;
-  }
+/** The rows with line that is lit at all, and those around them that tell of it. */
+function litRows(lit: Bitmap): Rows | undefined {
+  const words = wordsOf(lit);
+  const isLit = (word: number) => word !== 0;
+  const first = words.findIndex(isLit);
   if (first < 0) return undefined;
-  const [top, bottom] = [Math.floor(first / width), Math.floor(last / width) + 1];
-  return { top: Math.max(0, top - averagePx), bottom: Math.min(height, bottom + averagePx) };
+  const wordsInRow = lit.rowBytes >> 2;
+  const [top, last] = [Math.floor(first / wordsInRow), Math.floor(words.findLastIndex(isLit) / wordsInRow)];
+  return { top: Math.max(0, top - averagePx), bottom: Math.min(lit.height, last + 1 + averagePx) };
 }
 
 /** Levels that differ by no more than this are one black, as a grade with some noise leaves it. */
@@ -117,14 +116,13 @@ const evenLevels = 4;
  * How bright the page's black is: the median over all that line covers, if at least half of it is as bright; else, or where that
  * is no black any more, 0.
  */
-function ownBlack(light: Uint8Array, coverage: Uint8Array, mostLevel: number): number {
+function ownBlack(light: Uint8Array, full: Bitmap, mostLevel: number): number {
   const counts = new Uint32Array(256);
   let all = 0;
-  for (let i = 0; i < light.length; i++) {
-    if (coverage[i] !== 255) continue;
+  eachSet(full, (i) => {
     counts[light[i]]++;
     all++;
-  }
+  });
   let level = 0;
   for (let below = counts[0]; below * 2 < all; below += counts[level]) level++;
   const even = counts.subarray(Math.max(0, level - evenLevels), level + evenLevels + 1);
@@ -145,33 +143,37 @@ const kept = 64;
 /** Kept beside a hard border. */
 const keptHard = 128;
 
-/** Marks line by how bright it is on average around each pixel. */
+/**
+ * Marks line by how bright it is on average around each pixel.
+ * @returns what is visibly lit, by index, row by row
+ */
 function markLit(
   light: Uint8Array,
-  { width, height, data: coverage }: Plate,
+  coverage: Uint8Array,
+  line: Bitmap,
   { base, brightFrom }: { readonly base: number; readonly brightFrom: number },
   { top, bottom }: Rows,
   marks: Uint8Array,
-): void {
-  const sums = new ColumnSums(width);
+): number[] {
+  const sums = new ColumnSums(line, light, coverage);
+  const shown: number[] = [];
   for (let y = top - averagePx; y < bottom + averagePx; y++) {
-    if (y >= 0 && y < height) sums.add(light, coverage, y, 1);
+    if (y >= 0 && y < line.height) sums.add(y, 1);
     const middle = y - averagePx;
     if (middle < top) continue;
-    const from = middle * width;
-    for (let x = 0; x < width; x++) {
-      const i = from + x;
-      if (coverage[i] < leastCoverage) continue;
+    eachSetInRow(line, middle, (i, x) => {
       const level = sums.meanAround(x) - base;
       marks[i] = dark;
-      if (level < visibleLevels) continue;
+      if (level < visibleLevels) return;
       const self = (light[i] * 255) / coverage[i] - base;
       const alone = (self >= visibleLevels ? own : 0) | (self >= brightFrom ? ownBright : 0);
       marks[i] = visible | (level >= brightFrom ? bright : 0) | alone;
-    }
+      shown.push(i);
+    });
     const past = middle - averagePx;
-    if (past >= 0 && past >= top - averagePx) sums.add(light, coverage, past, -1);
+    if (past >= 0 && past >= top - averagePx) sums.add(past, -1);
   }
+  return shown;
 }
 
 /** Sums of light and of line over some rows, column by column. */
@@ -179,25 +181,28 @@ class ColumnSums {
   private readonly lights: Int32Array;
   private readonly lines: Int32Array;
 
-  constructor(private readonly width: number) {
-    this.lights = new Int32Array(width);
-    this.lines = new Int32Array(width);
+  constructor(
+    private readonly line: Bitmap,
+    private readonly light: Uint8Array,
+    private readonly coverage: Uint8Array,
+  ) {
+    this.lights = new Int32Array(line.width);
+    this.lines = new Int32Array(line.width);
   }
 
   /** Adds a row of line, or takes it off again. */
-  add(light: Uint8Array, coverage: Uint8Array, y: number, sign: 1 | -1): void {
-    const { lights, lines, width } = this;
-    for (let x = 0, i = y * width; x < width; x++, i++) {
-      if (coverage[i] < leastCoverage) continue;
+  add(y: number, sign: 1 | -1): void {
+    const { lights, lines, light, coverage } = this;
+    eachSetInRow(this.line, y, (i, x) => {
       lights[x] += sign * light[i];
       lines[x] += sign * coverage[i];
-    }
+    });
   }
 
   meanAround(x: number): number {
     let light = 0;
     let line = 0;
-    const right = Math.min(this.width - 1, x + averagePx);
+    const right = Math.min(this.line.width - 1, x + averagePx);
     for (let near = Math.max(0, x - averagePx); near <= right; near++) {
       light += this.lights[near];
       line += this.lines[near];
@@ -210,10 +215,10 @@ class ColumnSums {
  * Marks as kept, piece by piece, what is lit: ramps all over, and what is narrower only where it is bright by itself, since the
  * rest is the soft edge of a hard border. Says whether anything is.
  */
-function keepRamps(marks: Uint8Array, width: number, { top, bottom }: Rows): boolean {
+function keepRamps(marks: Uint8Array, width: number, shown: readonly number[]): boolean {
   const piece: number[] = [];
   let any = false;
-  for (let i = top * width; i < bottom * width; i++) {
+  for (const i of shown) {
     if ((marks[i] & visible) === 0) continue;
     const { isBright, isRamp, bright: alone } = gather(marks, width, i, piece);
     const lit = !isBright ? [] : isRamp ? piece : alone;

@@ -1,7 +1,7 @@
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import { sumOf } from '../kernels/samples.js';
 import { type Bitmap, channelsOf, isSet, type Plate, type Raster } from '../model/raster.js';
-import { bitmapOf, eachSet, lowestBit, wordsOf } from './bitmap.js';
+import { bitmapOf, eachSet, lowestBit, without, wordsOf } from './bitmap.js';
 
 /** Takes ink off a plate, in place, wherever the mask (of any size) is set: the nearest mask pixel decides. */
 export function withoutMasked(plate: Plate, mask: Bitmap): Plate {
@@ -59,8 +59,8 @@ export function copyWithin(from: Raster, into: Raster, mask: Bitmap): void {
 
 /** Where a plate had something and another of its size has nothing. */
 export function noLonger(before: Plate, after: Plate, memory: KernelMemory): Bitmap {
-  const gone = before.data.map((amount, i) => (after.data[i] === 0 ? amount : 0));
-  return bitmapOf(gone, before, 1, memory);
+  const stays = bitmapOf(after.data, before, 1, memory);
+  return without(bitmapOf(before.data, before, 1, memory), stays, memory);
 }
 
 /** The share of a plate's samples, 0 to 1, that lies where a mask of its size is set. */

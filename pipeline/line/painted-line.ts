@@ -1,5 +1,6 @@
 import type { LineSettings } from '../../config/print-spec.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
 import { bitmapOf, emptyBitmap, inRows, rowsAtOnce } from './bitmap.js';
 import { coreCoverage, fillBeneath } from './fill-beneath.js';
@@ -38,18 +39,18 @@ export function findPaintedLine(
   coverage: Plate,
   settings: LineSettings,
   depthPx: number,
-  memory: KernelMemory,
+  arena: PageArena,
 ): PaintedLine {
   const asIs = { painted: false, colour, original: undefined, held: undefined, heldPercent: 0 };
   if (colour.model === 'cmyk') return asIs;
-  if (!showsLine(colour, coverage, coreCoverage, settings, memory)) return asIs;
+  if (!showsLine(colour, coverage, coreCoverage, settings, arena)) return asIs;
   const original = { ...colour, data: colour.data.slice() };
-  const core = colouredCore(colour, coverage.data, settings, memory);
-  const held = core === undefined ? undefined : grow(core, heldReachPx, memory);
-  const covered = bitmapOf(coverage.data, colour, 1, memory);
+  const core = colouredCore(colour, coverage.data, settings, arena);
+  const held = core === undefined ? undefined : grow(core, heldReachPx, arena);
+  const covered = bitmapOf(coverage.data, colour, 1, arena);
   if (held !== undefined) for (let i = 0; i < held.bits.length; i++) covered.bits[i] &= ~held.bits[i];
-  fillBeneath(colour, covered, coverage.data, depthPx, memory);
-  const heldPercent = held === undefined ? 0 : shareWithin(coverage, held, memory) * 100;
+  fillBeneath(colour, covered, coverage.data, depthPx, arena);
+  const heldPercent = held === undefined ? 0 : shareWithin(coverage, held, arena) * 100;
   return { painted: true, colour, original, held, heldPercent };
 }
 

@@ -94,7 +94,7 @@ function inkPieces(
   const black = bitmapOfLight(tone.data, tone, 255 - strokesTo, memory);
   const { crisp, paint } = markEdges(tone, black, strokesTo, tiles, memory);
   const half = Math.round(Math.max(leastStrokePx, mmToPx(strokeMm, ppi)) / 2);
-  const wide = both(grow(shrink(black, half, memory), half + 1, memory), black);
+  const wide = both(grow(shrink(black, half, memory), half + 1, memory), black, memory);
   const chosen = (mask: Bitmap, least: number) =>
     piecesWhere(mask, crisp, paint, (inks, paints, x, y) =>
       isMostlyInk(inks, paints, isInkedAt(tiles, x, y) ? presumed : 0, least),
@@ -103,14 +103,19 @@ function inkPieces(
   const blacks = chosen(wide, leastOfWide);
   const constant =
     strokesTo > ink.to + cleanLevels
-      ? both(constantPieces(blacks, level), grow(level, noisePx, memory))
-      : both(blacks, level);
-  return either(constant, chosen(without(black, wide), leastOfStroke));
+      ? both(constantPieces(blacks, level, memory), grow(level, noisePx, memory), memory)
+      : both(blacks, level, memory);
+  return either(constant, chosen(without(black, wide, memory), leastOfStroke), memory);
 }
 
 /** Wide blacks of which nearly all is at the ink's level: paint that comes as dark in places is of many tones. */
-function constantPieces(wide: Bitmap, level: Bitmap): Bitmap {
-  return piecesWhere(wide, level, without(wide, level), (at, above) => at >= leastAtLevel * (at + above));
+function constantPieces(wide: Bitmap, level: Bitmap, memory: KernelMemory): Bitmap {
+  return piecesWhere(
+    wide,
+    level,
+    without(wide, level, memory),
+    (at, above) => at >= leastAtLevel * (at + above),
+  );
 }
 
 /** @param more edges of ink that are presumed */

@@ -1,4 +1,6 @@
 import type { LineSettings } from '../../config/print-spec.js';
+import { bandPixels, inBands, type KernelMemory } from '../kernels/kernel-memory.js';
+import type { PageArena } from '../kernels/page-arena.js';
 import { channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
 import { unbleed } from './bled-colour.js';
 
@@ -7,26 +9,48 @@ import { unbleed } from './bled-colour.js';
  * be. A tone of so much is black exactly where every channel is at most so bright and the channels are alike; colour that JPEG let
  * bleed into it is taken off.
  * @param picture rgb or grey without alpha; 16 bit is read to 8
+ * @param arena where the tones are allocated
  */
-export function toneOf(picture: Raster, settings: Pick<LineSettings, 'blackMaxChromaPercent'>): Plate {
+export function toneOf(
+  picture: Raster,
+  { blackMaxChromaPercent }: Pick<LineSettings, 'blackMaxChromaPercent'>,
+  arena: PageArena,
+): Plate {
+  const { width, height } = picture;
+  const chroma = Math.floor((blackMaxChromaPercent / 100) * 255);
+  const tone = { width, height, data: tonesOf(picture, chroma, arena) };
+  if (channelsOf(picture) >= 3) unbleed(tone, picture, chroma);
+  return tone;
+}
+
+/** @param chroma the channels of a pixel may differ by so much of 255 before it counts as brighter */
+function tonesOf(picture: Raster, chroma: number, arena: PageArena): Uint8Array {
   const { width, height, data } = picture;
-  const tone = new Uint8Array(width * height);
+  const tones = arena.allocate(width * height);
+  const channels = channelsOf(picture);
+  if (channels === 3 && data instanceof Uint8Array) return tonesInto(tones, data, chroma, arena);
   const shift = maxOf(picture) === 255 ? 0 : 8;
-  if (channelsOf(picture) < 3) {
-    for (let i = 0; i < tone.length; i++) tone[i] = data[i] >> shift;
-    return { width, height, data: tone };
-  }
-  const chroma = Math.floor((settings.blackMaxChromaPercent / 100) * 255);
-  for (let i = 0, j = 0; i < tone.length; i++, j += 3) {
-    const red = data[j] >> shift;
-    const green = data[j + 1] >> shift;
-    const blue = data[j + 2] >> shift;
+  const [second, third] = channels < 3 ? [0, 0] : [1, 2];
+  for (let i = 0, j = 0; i < tones.length; i++, j += channels) {
+    const [red, green, blue] = [data[j] >> shift, data[j + second] >> shift, data[j + third] >> shift];
     const high = Math.max(red, green, blue);
-    const low = Math.min(red, green, blue);
-    tone[i] = Math.min(255, high + Math.max(0, high - low - chroma));
+    const coloured = high - Math.min(red, green, blue) - chroma;
+    tones[i] = Math.min(255, high + Math.max(0, coloured));
   }
-  unbleed({ width, height, data: tone }, picture, chroma);
-  return { width, height, data: tone };
+  return tones;
+}
+
+/** Tones of pixels of three samples of 8 bit. */
+function tonesInto(tones: Uint8Array, pixels: Uint8Array, chroma: number, memory: KernelMemory): Uint8Array {
+  const [from, to] = memory.scratch(bandPixels * 3, bandPixels);
+  inBands(tones.length, (start, count) => {
+    const into = tones.subarray(start, start + count);
+    const at = memory.writableAddress(into, to);
+    const band = memory.addressOf(pixels.subarray(start * 3, (start + count) * 3), from);
+    memory.kernels.tonesOf(band, count, chroma, at);
+    memory.store(at, into);
+  });
+  return tones;
 }
 
 /** As `toneOf`, of one pixel. */
@@ -55,17 +79,10 @@ export function toneOfBlackInk(picture: Raster): Plate {
   return { width, height, data: tone };
 }
 
-/** The brightest channel of each pixel of an rgb or grey picture without alpha, 0 to 255. */
-export function levelsOf(raster: Raster): Uint8Array {
-  const { data } = raster;
-  const channels = channelsOf(raster);
-  const levels = new Uint8Array(raster.width * raster.height);
-  const shift = maxOf(raster) === 255 ? 0 : 8;
-  const green = channels === 1 ? 0 : 1;
-  for (let i = 0, j = 0; i < levels.length; i++, j += channels) {
-    levels[i] = Math.max(data[j], data[j + green], data[j + 2 * green]) >> shift;
-  }
-  return levels;
+/** The brightest channel of each pixel of an rgb or grey picture without alpha, 0 to 255; in the arena. */
+export function levelsOf(raster: Raster, arena: PageArena): Uint8Array {
+  // No pixel's channels differ by more, so that nothing is added.
+  return tonesOf(raster, 255, arena);
 }
 
 /** As `levelsOf`, of one pixel. */

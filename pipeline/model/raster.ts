@@ -50,8 +50,10 @@ export function gathered(raster: Raster, pixels: Int32Array): Raster {
   const channels = channelsOf(raster);
   const length = pixels.length * channels;
   const data = raster.data instanceof Uint8Array ? new Uint8Array(length) : new Uint16Array(length);
+  const { data: all } = raster;
   for (let n = 0, to = 0; n < pixels.length; n++) {
-    for (let from = pixels[n] * channels, c = 0; c < channels; c++) data[to++] = raster.data[from + c];
+    const from = pixels[n] * channels;
+    for (let at = from; at < from + channels; at++) data[to++] = all[at];
   }
   return { ...raster, width: pixels.length, height: 1, data };
 }

@@ -1,9 +1,11 @@
 export { countBits, coverageOfHalves, growBits, packRows, setRows, unpackRows } from './bits';
 export { differencesOfFour, differencesOfOne } from './differences';
 export { thinBits } from './discs';
+export { sweepDown, sweepUp, wholeThirds } from './distances';
 export { markEdges } from './faces';
 export { unfilterRows } from './filters';
 export { halveAcross } from './halves';
+export { bitsOfBoth, bitsOfEither, bitsWithout } from './joined';
 export { paperOfShut, paperTile } from './paper';
 export {
   countGrey,
@@ -15,6 +17,7 @@ export {
   splitFour,
   sumOf,
 } from './planes';
+export { fillRings } from './rings';
 export { mostOfStretches, repeatRuns, splitRuns, squeeze } from './runs';
 export { spreadTile } from './spread';
 export { countStrokes, lookAt } from './strokes';
@@ -32,6 +35,8 @@ export {
   screenTile,
   shutTile,
 } from './tiles';
+export { tonesOf } from './tones';
+export { markUnlike } from './unlike';
 
 /** Where the memory begins that belongs to the caller, on an even start for vectors. */
 export function memoryStart(): usize {

@@ -9,6 +9,22 @@ describe('the arena of a page', () => {
     expect(arena.nextAddress()).toBe(before);
   });
 
+  it('frees what some work borrowed, in a scope and within other such work, and leaves what is free to others', async () => {
+    const arena = new PageArena();
+    const first = arena.allocate(10_000);
+    const before = arena.nextAddress();
+    arena.free(first);
+    const found = arena.borrow(() => {
+      const own = arena.allocate(500).fill(3);
+      arena.borrow(() => arena.allocate(5000).fill(4));
+      return own.every((byte) => byte === 3);
+    });
+    expect([found, arena.nextAddress()]).toEqual([true, before]);
+    expect(arena.allocate(10_000 - 64).byteOffset).toBe(first.byteOffset);
+    await arena.scope(async () => arena.borrow(() => arena.allocate(100)));
+    expect(arena.nextAddress()).toBe(before);
+  });
+
   it('keeps what outlives the scope, over whatever else was allocated', async () => {
     const arena = new PageArena();
     const left = await arena.scope(async () => {

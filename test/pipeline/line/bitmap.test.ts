@@ -3,9 +3,14 @@ import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import {
   bitmapOf,
   bitmapOfLight,
+  both,
   countSet,
+  eachSet,
+  eachSetInRow,
+  either,
   findChanges,
   samplesOf,
+  without,
   wordsOf,
 } from '../../../pipeline/line/bitmap.js';
 import { coverageOf } from '../../../pipeline/line/coverage.js';
@@ -82,4 +87,32 @@ it.each([1, 16, 31, 32, 33, 700])('covers %i coarser pixels by the mean of two b
     return Math.round((ink[at] + ink[at + 1] + ink[at + 2 * width] + ink[at + 2 * width + 1]) / 4);
   });
   expect(coverageOf(bits, { width, height: 300 }, arena)).toEqual(expected);
+});
+
+describe('two bitmaps', () => {
+  // Odd in words of 64 bits, and more than is worked on at a time.
+  it.each([
+    [65, 3],
+    [70, 40_001],
+  ])('of %i x %i pixels are joined pixel by pixel', (width, height) => {
+    const [first, second] = [tone(width, height), tone(width, height + 1)].map((plate) => plate.data);
+    const other = { width, height, data: second.subarray(width) };
+    const [a, b] = [bitsOf({ width, height, data: first }), bitsOf(other)];
+    const wanted = (of: (one: boolean, two: boolean) => boolean) =>
+      bitsOf(plateOf(width, height, (x, y) => (of(isSet(a, x, y), isSet(b, x, y)) ? 255 : 0)));
+    expect(Buffer.compare(both(a, b, arena).bits, wanted((one, two) => one && two).bits)).toBe(0);
+    expect(Buffer.compare(either(a, b, arena).bits, wanted((one, two) => one || two).bits)).toBe(0);
+    expect(Buffer.compare(without(a, b, arena).bits, wanted((one, two) => one && !two).bits)).toBe(0);
+  });
+
+  it('are asked row by row for what is set', () => {
+    const bits = bitsOf(tone(70, 9));
+    const all: number[] = [];
+    eachSet(bits, (i, x, y) => all.push(i, x, y));
+    const byRow: number[] = [];
+    for (let y = 0; y < 9; y++) eachSetInRow(bits, y, (i, x) => byRow.push(i, x, y));
+    const set = Array.from({ length: 70 * 9 }, (_, i) => [i, i % 70, Math.floor(i / 70)]);
+    expect(all).toEqual(set.filter(([, x, y]) => isSet(bits, x, y)).flat());
+    expect(byRow).toEqual(all);
+  });
 });
