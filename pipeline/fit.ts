@@ -46,11 +46,14 @@ export async function fitPage(
   const fittedLine =
     line && linePlan && (await fitInk(line.pixels, linePlan, bleedBoxPx(spec, spec.linePpi), arena));
   const size = bleedBoxPx(spec, spec.colourPpi);
-  const fitted = colour && colourPlan && (await fitColour(colour, colourPlan, size));
+  // Side by side, since the library has threads of its own. All have the size of the colour, and are resampled like it: where
+  // there is no line, colour and page as painted stay one.
+  const [fitted, painted, light] = await Promise.all([
+    colour && colourPlan && fitColour(colour, colourPlan, size),
+    art.painted && colourPlan && fitColour(art.painted, colourPlan, size),
+    art.light && colourPlan && fitPlate(art.light.pixels, colourPlan, size),
+  ]);
   if (colour !== undefined && colour.pixels !== fitted) arena.free(colour.pixels.data);
-  // Both have the size of the colour, and are resampled like it: where there is no line, the two stay one.
-  const painted = art.painted && colourPlan && (await fitColour(art.painted, colourPlan, size));
-  const light = art.light && colourPlan && (await fitPlate(art.light.pixels, colourPlan, size));
   const lettering =
     art.lettering && colour && colourPlan && fitMarks(art.lettering, colourPlan, colour.pixels, size);
   return { colour: fitted, line: fittedLine, painted, light, lettering };

@@ -27,8 +27,6 @@ export interface FlattenedPage {
   readonly light: Plate | undefined;
   /** Amount of black line, width x height x 1, 0 to 255, not yet thresholded; undefined without a line or lettering layer. */
   readonly line: Plate | undefined;
-  /** 255 where line was held back to the colour plates; undefined when none was. */
-  readonly held: Plate | undefined;
   /** Share of the line's area, before anything was held back, that prints in colour; percent. */
   readonly heldPercent: number;
   /** Share of the same area that is hidden under paint, as under a balloon, and prints nowhere; percent. */
@@ -93,8 +91,8 @@ interface Frame {
   readonly arena: PageArena;
 }
 
-/** Rows of tiles after which memory of what was inflated is given back: some thirty megabytes of six layers. Own choice. */
-const rowsKept = 8;
+/** Rows of tiles after which memory of what was inflated is given back: some ten megabytes of six layers. Own choice. */
+const rowsKept = 3;
 
 /** All layers side by side: a row of tiles is laid, split and given up before the next, so that it stays in the processor's cache. */
 async function rowByRow(

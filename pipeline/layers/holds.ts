@@ -80,7 +80,6 @@ export class PageSplit {
 const noLine = {
   line: undefined,
   light: undefined,
-  held: undefined,
   heldPercent: 0,
   coveredPercent: 0,
 } as const;

@@ -21,7 +21,6 @@ export interface SplitLine {
   /** How bright whatever lies above the line makes it, 0 to 255; undefined where nothing does. */
   readonly light: Plate | undefined;
   readonly line: Plate | undefined;
-  readonly held: Plate | undefined;
   readonly heldPercent: number;
   readonly coveredPercent: number;
 }
@@ -50,9 +49,7 @@ export class LineJudge {
   private readonly amount: Uint8Array;
   /** How much of it black line leaves unexplained, for the three rows of tiles that are asked at a time. */
   private readonly doubt: Uint8Array;
-  /** 255 where line is held back; begun with the first such pixel, since most pages hold nothing back. */
-  private held: Uint8Array | undefined;
-  /** How bright the line is; begun likewise. */
+  /** How bright the line is; begun with the first such pixel, since on most pages nothing lies above it. */
   private light: Uint8Array | undefined;
   private readonly counted = { line: 0, held: 0, covered: 0 };
 
@@ -71,7 +68,6 @@ export class LineJudge {
     return {
       line: { width, height, data: this.amount },
       light: this.light === undefined ? undefined : { width, height, data: this.light },
-      held: this.held === undefined ? undefined : { width, height, data: this.held },
       heldPercent: line === 0 ? 0 : (held * 100) / line,
       coveredPercent: line === 0 ? 0 : (covered * 100) / line,
     };
@@ -147,16 +143,9 @@ export class LineJudge {
         // Line drawn on top of a piece that was held makes it black again.
         if (strong && (mark & markGone) === 0) continue;
         if ((mark & markHeld) === 0) this.counted.covered++;
-        else this.hold(x, y);
+        else this.counted.held++;
       }
     }
-  }
-
-  private hold(x: number, y: number): void {
-    const { width, height } = this.canvas.grid;
-    this.counted.held++;
-    this.held ??= new Uint8Array(width * height);
-    this.held[y * width + x] = 255;
   }
 
   /** A doubtful pixel goes with the line around it, weighed by its amount, so that grain in a glow makes no speckle. */

@@ -34,7 +34,7 @@ interface Entry {
 const longAgoMs = 10 * 60_000;
 
 /** A file that has not changed for this share of the settling time is likely to be whole: it may be worked on ahead. Own choice. */
-const likelyWholeShare = 0.25;
+const likelyWholeShare = 0.1;
 
 /**
  * Tells whole files from those that are still being copied. Events of the file system are no proof: a file counts as

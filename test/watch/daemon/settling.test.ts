@@ -35,15 +35,15 @@ describe('a file is whole', () => {
     expect(table.nextLookMs()).toBeUndefined();
   });
 
-  test('likely after a quarter of that time, so that it can be worked on ahead', () => {
+  test('likely after a tenth of that time, so that it can be worked on ahead', () => {
     const { table, look } = tableAt();
     look(0, page);
     expect(table.isLikelyWhole('p01.tif')).toBe(false);
-    expect(table.nextLookMs()).toBe(500);
-    look(500, page);
+    expect(table.nextLookMs()).toBe(200);
+    look(200, page);
     expect(table.isLikelyWhole('p01.tif')).toBe(true);
     expect(table.stageOf('p01.tif')).toBe('arriving');
-    expect(table.nextLookMs()).toBe(1500);
+    expect(table.nextLookMs()).toBe(1800);
     look(1000, { ...page, bytes: 11 });
     expect(table.isLikelyWhole('p01.tif')).toBe(false);
     look(2000);
