@@ -11,7 +11,7 @@ import { PageSplit, type SplitPage } from './holds.js';
 import type { LayingLayer, LayRules } from './lay-layer.js';
 import { isLine, type LayStep, planSteps } from './lay-steps.js';
 import { LetteringMarks } from './lettering-marks.js';
-import { type OpenedLayers, openSideBySide } from './opened-layers.js';
+import { OpenedLayers } from './opened-layers.js';
 import { placesApart, placesOver } from './page-place.js';
 import { StackNotes } from './stack-notes.js';
 import { TilePool } from './tile-pool.js';
@@ -72,10 +72,11 @@ async function flattenInScope(
   const notes = new StackNotes();
   const rules = { rule, lettering: new LetteringMarks(picture) };
   const steps = planSteps(picture.root, partOf, notes);
-  const opened = await openSideBySide(steps);
+  const opened = new OpenedLayers();
   try {
     const frame = { grid: tileGrid(picture.width, picture.height), steps, rules, notes, arena };
-    const split = await (opened.areAll ? rowByRow(frame, opened) : layerByLayer(frame, opened));
+    const areAll = await opened.openAll(steps);
+    const split = await (areAll ? rowByRow(frame, opened) : layerByLayer(frame, opened));
     return { ...split, lettering: rules.lettering.plate(), noticed: notes.noticed(split.coveredPercent) };
   } finally {
     opened.close();

@@ -7,7 +7,16 @@ import { LayerReader, type LayerSource } from './layer-reader.js';
 import { cutTile, edgePx, splitLettering } from './lettering.js';
 import type { LetteringMarks } from './lettering-marks.js';
 import { isOpaque } from './tile-pool.js';
-import { type Box, placedBox, type Tile, tileBox, tileSamples, tileSide, tilesOfRow } from './tiles.js';
+import {
+  type Box,
+  placedBox,
+  type Tile,
+  tileBox,
+  tileSamples,
+  tileSide,
+  tilesOfRow,
+  tilesUnder,
+} from './tiles.js';
 
 /** What laying a layer needs to know of the page. */
 export interface LayRules {
@@ -68,10 +77,12 @@ export class LayingLayer {
     const { grid } = this.canvas;
     if (clearsOutside(this.layer.blend) && !this.isLettering) return tilesOfRow(grid, row);
     const { left, top, right, bottom } = this.box;
-    if (!this.isOnPage || (row + 1) * tileSide <= top || row * tileSide >= bottom) return [];
-    const first = Math.floor(left / tileSide);
-    const columns = Math.ceil(right / tileSide) - first;
-    return Array.from({ length: columns }, (_, column) => row * grid.columns + first + column);
+    const box = {
+      ...{ left, right },
+      top: Math.max(top, row * tileSide),
+      bottom: Math.min(bottom, (row + 1) * tileSide),
+    };
+    return tilesUnder(grid, box);
   }
 
   /** Lays paint, tile by tile; says whether any pixel of it shows. */

@@ -16,20 +16,25 @@ export class OpenedLayers {
   /** Layers whose files cannot be decoded row by row. */
   private readonly whole = new Set<LayStep>();
   private sixteenBit = false;
-  /** Whether all layers of the stack are open, so that they can be laid side by side. */
-  areAll = false;
+  /**
+   * Opens all layers of a stack, so that they can be laid side by side.
+   * @returns whether they are open: not where they are too many, or too large to be held together
+   */
+  async openAll(steps: readonly LayStep[]): Promise<boolean> {
+    const layers = steps.filter(({ kind }) => kind === 'layer');
+    if (layers.length > mostSideBySide) return false;
+    for (const step of layers) await this.openRows(step);
+    if (this.whole.size > mostWhole) return false;
+    for (const step of layers) await this.open(step);
+    return true;
+  }
 
   /** Opens what can be decoded row by row; what cannot is noted. */
-  async openRows(step: LayStep): Promise<void> {
+  private async openRows(step: LayStep): Promise<void> {
     if (step.kind !== 'layer' || step.layer.rows === undefined) return;
     const rows = await step.layer.rows();
     if (rows === undefined) this.whole.add(step);
     else this.sources.set(step, rows);
-  }
-
-  /** Whether few enough layers have to be decoded as a whole. */
-  hasFewWhole(): boolean {
-    return this.whole.size <= mostWhole;
   }
 
   /** Opens the layer of a step, decoding it where it is not open yet. @returns bytes of a picture that is held as a whole */
@@ -60,18 +65,6 @@ export class OpenedLayers {
   close(): void {
     for (const source of this.sources.values()) if (isRows(source)) source.close();
   }
-}
-
-/** Opens all layers of a stack, unless they are too many or too large to be held together. */
-export async function openSideBySide(steps: readonly LayStep[]): Promise<OpenedLayers> {
-  const opened = new OpenedLayers();
-  const layers = steps.filter(({ kind }) => kind === 'layer');
-  if (layers.length > mostSideBySide) return opened;
-  for (const step of layers) await opened.openRows(step);
-  if (!opened.hasFewWhole()) return opened;
-  for (const step of layers) await opened.open(step);
-  opened.areAll = true;
-  return opened;
 }
 
 function isRows(source: LayerSource): source is LayerRows {

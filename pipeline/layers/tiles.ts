@@ -55,12 +55,7 @@ export function tileBox(grid: TileGrid, index: number): Box {
   };
 }
 
-/** All tiles of a page, in order. */
-export function allTiles(grid: TileGrid): number[] {
-  return Array.from({ length: grid.columns * grid.rows }, (_, index) => index);
-}
-
-/** The tiles of one row of them, in order. */
+/** The tiles of one row of a page's, in order. */
 export function tilesOfRow({ columns }: TileGrid, row: number): number[] {
   return Array.from({ length: columns }, (_, column) => row * columns + column);
 }

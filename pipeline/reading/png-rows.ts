@@ -144,11 +144,14 @@ class PngRows implements LayerRows {
   }
 
   async end(): Promise<void> {
-    // What nobody wants is inflated all the same: only so is it known that the file is whole.
-    let behind = this.piece.length;
-    for (let next = await this.pull(); next !== undefined; next = await this.pull()) behind += next.length;
-    if (behind !== this.left * (this.rowBytes + 1))
-      throw damaged(this.name, 'its pixels do not fill its size');
+    // What nobody wants is inflated all the same, as far as the size goes: only so is it known that the file is whole.
+    let missing = this.left * (this.rowBytes + 1) - this.piece.length;
+    while (missing >= 0) {
+      const next = await this.pull();
+      if (next === undefined) break;
+      missing -= next.length;
+    }
+    if (missing !== 0) throw damaged(this.name, 'its pixels do not fill its size');
   }
 
   close(): void {

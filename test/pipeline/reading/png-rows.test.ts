@@ -76,6 +76,11 @@ describe('a PNG that is decoded row by row', () => {
     expect(openPngRows(png, 'a layer', arena)).toBeUndefined();
   });
 
+  it('that holds more than any picture of its size is refused without being inflated to its end', async () => {
+    const rows = openPngRows(claimSize(picture(6), width, 1), 'a layer', arena);
+    await expect(rows?.end()).rejects.toMatchObject({ code: 'picture-unreadable' });
+  });
+
   it.each([
     ['fewer', height - 1, 'do not fill its size'],
     ['more', height + 1, 'end before its last row'],
