@@ -196,7 +196,7 @@ describe('trouble is told once and waited out', () => {
       '-t',
       'tmpfs',
       '-o',
-      'size=900k',
+      'size=1000k',
       'tmpfs',
       disk,
     ]).then(
@@ -209,7 +209,7 @@ describe('trouble is told once and waited out', () => {
       await mkdir(join(job, 'incoming'), { recursive: true });
       await writeFile(join(job, 'job.yaml'), smallJob);
       const filler = join(disk, 'filler');
-      await writeFile(filler, Buffer.alloc(700_000));
+      await writeFile(filler, Buffer.alloc(800_000));
       await writeFile(join(job, 'incoming', 'p03.tif'), await tiffOf(flatPage()));
       const daemon = startDaemon(job, quick);
       daemons.push(daemon);
