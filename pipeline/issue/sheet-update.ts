@@ -50,13 +50,11 @@ export async function updatePalettes(job: Job, report: PagesReport, draw?: DrawS
   const pages = report.pages.map(({ page, key, measures }) => [page, measures === undefined ? '' : key]);
   const listed = job.pages.map(({ id, kind, scene, numbers, spec }) => [id, kind, scene, numbers, spec.inks]);
   const told = contentKey({ pages, listed, scenes });
-  const make = {
-    script: () => (draw ?? colourScript.make)(scriptRequest(job, report)),
-    palettes: (product: typeof paletteTable) => () => product.make(scenePalettes(job, report)),
-  };
-  await upToDate(folder, colourScript, { issue, title, number, told }, make.script);
+  await upToDate(folder, colourScript, { issue, title, number, told }, () =>
+    (draw ?? colourScript.make)(scriptRequest(job, report)),
+  );
   for (const product of [paletteTable, paletteStyle])
-    await upToDate(folder, product, told, make.palettes(product));
+    await upToDate(folder, product, told, () => product.make(scenePalettes(job, report)));
 }
 
 function scriptRequest(job: Job, report: PagesReport): ColourScriptRequest {

@@ -1,5 +1,5 @@
 import { mmPerInch } from '../../config/units.js';
-import type { ColourModel, StatedPpi } from '../model/raster.js';
+import type { StatedPpi } from '../model/raster.js';
 import { type ByteSource, cutShort, damaged } from './byte-source.js';
 import { exifFacts } from './exif.js';
 import { pngColour } from './png-colour.js';
@@ -13,7 +13,9 @@ export const pngSignature = Buffer.from([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1
 const pngEnd = Buffer.from([0, 0, 0, 0, 0x49, 0x45, 0x4e, 0x44, 0xae, 0x42, 0x60, 0x82]);
 
 /** Channels by colour type (PNG 11.2.1): 0 grey, 2 RGB, 3 palette, 4 grey with alpha, 6 RGB with alpha. */
-const colourTypes: Readonly<Record<number, { model: ColourModel; colours: number; alpha: boolean }>> = {
+export const colourTypes: Readonly<
+  Record<number, { model: 'grey' | 'rgb'; colours: number; alpha: boolean }>
+> = {
   0: { model: 'grey', colours: 1, alpha: false },
   2: { model: 'rgb', colours: 3, alpha: false },
   3: { model: 'rgb', colours: 3, alpha: false },

@@ -4,7 +4,7 @@ import type { PageArena } from '../kernels/page-arena.js';
 import { channelsOf } from '../model/raster.js';
 import type { LayerRows } from '../model/working-page.js';
 import { damaged } from './byte-source.js';
-import { pngSignature } from './png-picture.js';
+import { colourTypes, pngSignature } from './png-picture.js';
 
 /**
  * A PNG, row by row: for layers, of which a page has many, and of which most rows are laid and forgotten. Inflating them in pieces that
@@ -12,13 +12,8 @@ import { pngSignature } from './png-picture.js';
  * palette, not interlaced); all else, and what is not in order, is left to the library, which also says what is wrong with it.
  */
 
-/** Models by colour type (PNG 11.2.1), as far as they are read here. */
-const models: Readonly<Record<number, Pick<LayerRows, 'model' | 'alpha'>>> = {
-  0: { model: 'grey', alpha: false },
-  2: { model: 'rgb', alpha: false },
-  4: { model: 'grey', alpha: true },
-  6: { model: 'rgb', alpha: true },
-};
+/** The colour type (PNG 11.2.1) of which samples are places in a palette. */
+const paletteType = 3;
 
 /** Some rows of a wider picture do not fit into the scratch. */
 const widestPx = 32_000;
@@ -76,18 +71,12 @@ function isPassedOver(type: string): boolean {
 function plainHeader(header: Buffer): Omit<PlainPng, 'packed'> | undefined {
   if (header.length !== 13) return undefined;
   const [bits, type, compression, filter, interlace] = header.subarray(8);
-  const model = models[type];
-  const width = header.readUInt32BE(0);
-  if (
-    width > widestPx ||
-    bits !== 8 ||
-    model === undefined ||
-    compression !== 0 ||
-    filter !== 0 ||
-    interlace !== 0
-  )
-    return undefined;
-  return { width, height: header.readUInt32BE(4), ...model };
+  const colours = colourTypes[type];
+  const [width, height] = [header.readUInt32BE(0), header.readUInt32BE(4)];
+  const isPlain = bits === 8 && compression === 0 && filter === 0 && interlace === 0;
+  if (!isPlain || colours === undefined || type === paletteType || width > widestPx) return undefined;
+  const { model, alpha } = colours;
+  return { width, height, model, alpha };
 }
 
 class PngRows implements LayerRows {

@@ -15,7 +15,7 @@ import { productNames } from '../../pipeline/model/page-result.js';
 import type { LeftOutFile, PageMatch, Reconciliation } from '../../pipeline/model/reconciliation.js';
 import { type PlacedFiles, readPlaced } from '../../pipeline/store/placed.js';
 import type { StoredResult } from '../../pipeline/store/result-store.js';
-import { FolderListing, SettledPlans } from './look-memory.js';
+import { FolderListing, plannedFrom, SettledPlans } from './look-memory.js';
 import { type FileStage, SettlingTable, type SettlingTimes } from './settling.js';
 
 /** A failure of a page's work holds for the key it happened with. */
@@ -224,8 +224,7 @@ export class IssueBoard {
   }
 
   private async plan(page: IssuePage, match: PageMatch, arriving: Set<string>): Promise<PageRun> {
-    const seen = match.files.map(({ name }) => this.table.identityOf(name));
-    const from = JSON.stringify([match, seen, this.caches.notes.of(page.id)]);
+    const from = plannedFrom(match, this.table, this.caches.notes.of(page.id));
     const before = this.runOf(page.id);
     return this.settled.stands(before, from)
       ? before

@@ -14,7 +14,7 @@ import { Retries, type RetryKind } from './retry.js';
 import type { Watched } from './retry-start.js';
 import { type SheetListener, SheetUpdates } from './sheet-updates.js';
 import type { WatchContext } from './watch-options.js';
-import { likelyRequests, WorkAhead } from './work-ahead.js';
+import { WorkAhead } from './work-ahead.js';
 
 /**
  * One job folder under watch: looks at it when there is reason to, and hears from its parts what becomes of its pages, its
@@ -176,7 +176,7 @@ export class IssueWatch implements Watched, PageTaskListener, SheetListener, Fol
   }
 
   private async workAhead(): Promise<void> {
-    const requests = this.isPaused() ? [] : await likelyRequests(this.opened.board);
+    const requests = this.isPaused() ? [] : await this.ahead.likelyRequests(this.opened.board);
     if (!this.closed) this.ahead.sync(requests, (subject) => this.tasks.isAt(subject));
   }
 

@@ -1,6 +1,9 @@
 import type { Job } from '../../config/job.js';
 import type { PageRun } from '../../pipeline/issue/page-run.js';
+import type { PageNotes } from '../../pipeline/model/page-notes.js';
+import type { PageMatch } from '../../pipeline/model/reconciliation.js';
 import { type IncomingListing, listAgain, listIncoming } from '../../pipeline/names/incoming.js';
+import type { SettlingTable } from './settling.js';
 
 /** What is remembered from one look to the next, so that a look costs what has changed. */
 
@@ -25,6 +28,15 @@ export class FolderListing {
     this.last = again ?? (await listIncoming(folder));
     return this.last;
   }
+}
+
+/** What a page would be planned from now, as a text to compare: as long as job.yaml and this stay, so does the plan. */
+export function plannedFrom(
+  match: PageMatch,
+  table: Pick<SettlingTable, 'identityOf'>,
+  notes: PageNotes | undefined,
+): string {
+  return JSON.stringify([match, match.files.map(({ name }) => table.identityOf(name)), notes]);
 }
 
 /**

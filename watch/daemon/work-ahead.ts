@@ -1,4 +1,4 @@
-import type { IssuePage } from '../../config/job.js';
+import type { IssuePage, Job } from '../../config/job.js';
 import { lookAtEach } from '../../pipeline/issue/page-run.js';
 import { planPage } from '../../pipeline/issue/plan.js';
 import type { PageRequest } from '../../pipeline/model/page-request.js';
@@ -6,24 +6,15 @@ import { productNames } from '../../pipeline/model/page-result.js';
 import type { PageMatch } from '../../pipeline/model/reconciliation.js';
 import { pagePixels } from '../../pipeline/runner/page-cost.js';
 import type { IssueBoard } from './issue-board.js';
+import { plannedFrom } from './look-memory.js';
 import type { WatchContext } from './watch-options.js';
 
-/**
- * Requests for pages whose files are on their way and have not changed for a while. Nothing is known for sure of them, so whatever is
- * wrong with one is passed over.
- */
-export async function likelyRequests(board: IssueBoard): Promise<readonly PageRequest[]> {
-  const { job, table, caches, arriving, reconciliation } = board;
-  const pages = reconciliation?.pages ?? [];
-  const likely = pages.flatMap((match, at): [IssuePage, PageMatch][] => {
-    const isLikely = match.files.every(({ name }) => table.isLikelyWhole(name));
-    return arriving.has(match.page) && isLikely ? [[job.pages[at], match]] : [];
-  });
-  const options = { pages: undefined, products: productNames };
-  const runs = await lookAtEach(likely, ([page, match]) =>
-    planPage(job, page, match, caches, options).catch(() => undefined),
-  );
-  return runs.flatMap((run) => (run?.request?.key === undefined ? [] : [run.request]));
+/** What was planned for a page, and from what. */
+interface Planned {
+  readonly page: string;
+  readonly job: Job;
+  readonly from: string;
+  readonly request: PageRequest | undefined;
 }
 
 /** After everything that people wait for. */
@@ -38,7 +29,37 @@ export class WorkAhead {
   /** What is in hand or done, by what it works on. */
   private readonly begun = new Map<string, AbortController>();
 
+  /** By page: looks come often while files settle, and each plan reads files for their checksums. */
+  private planned: ReadonlyMap<string, Planned> = new Map();
+
   constructor(private readonly context: Pick<WatchContext, 'scheduler' | 'runner'>) {}
+
+  /**
+   * Requests for pages whose files are on their way and have not changed for a while. Nothing is known for sure of them, so whatever is
+   * wrong with one is passed over.
+   */
+  async likelyRequests(board: IssueBoard): Promise<readonly PageRequest[]> {
+    const { job, table, arriving, reconciliation } = board;
+    const pages = reconciliation?.pages ?? [];
+    const likely = pages.flatMap((match, at): [IssuePage, PageMatch][] => {
+      const isLikely = match.files.every(({ name }) => table.isLikelyWhole(name));
+      return arriving.has(match.page) && isLikely ? [[job.pages[at], match]] : [];
+    });
+    const planned = await lookAtEach(likely, ([page, match]) => this.plan(board, page, match));
+    this.planned = new Map(planned.map((one) => [one.page, one]));
+    return planned.flatMap(({ request }) => (request === undefined ? [] : [request]));
+  }
+
+  private async plan(board: IssueBoard, page: IssuePage, match: PageMatch): Promise<Planned> {
+    const { job, caches } = board;
+    const from = plannedFrom(match, board.table, caches.notes.of(page.id));
+    const known = this.planned.get(page.id);
+    if (known !== undefined && known.job === job && known.from === from) return known;
+    const options = { pages: undefined, products: productNames };
+    const run = await planPage(job, page, match, caches, options).catch(() => undefined);
+    const { request } = run ?? {};
+    return { page: page.id, job, from, request: request?.key === undefined ? undefined : request };
+  }
 
   /**
    * Begins what is likely to be asked for, and drops what is not likely any more.

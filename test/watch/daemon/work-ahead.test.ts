@@ -3,7 +3,9 @@ import { expect, test, vi } from 'vitest';
 import type { PageRequest } from '../../../pipeline/model/page-request.js';
 import type { PagePool } from '../../../pipeline/runner/page-pool.js';
 import { Scheduler } from '../../../pipeline/runner/scheduler.js';
+import { IssueBoard } from '../../../watch/daemon/issue-board.js';
 import { WorkAhead } from '../../../watch/daemon/work-ahead.js';
+import { flatPage, openSmallIssue, tiffOf } from '../../helpers/small-issue.js';
 import { specWith } from '../../helpers/specs.js';
 
 /** A request of which only counts what it is made from. */
@@ -60,4 +62,28 @@ test('a page that is worked on by now is left to that work', async () => {
   await setImmediate();
   ahead.sync([], (subject) => subject.startsWith('a '));
   expect(asked[0].signal?.aborted).toBe(false);
+});
+
+test('a page is planned once, however often somebody looks, until its file or job.yaml changes', async () => {
+  const issue = await openSmallIssue();
+  try {
+    const board = await IssueBoard.open(issue.job, { settleMs: 3_600_000, graceMs: 3_600_000 });
+    await issue.drop('p03.tif', await tiffOf(flatPage()));
+    board.table.isLikelyWhole = () => true;
+    const { ahead } = openAhead();
+    const look = async () => {
+      await board.look(() => {});
+      return ahead.likelyRequests(board);
+    };
+    const [first, again] = [await look(), await look()];
+    expect(first.map(({ page }) => page.id)).toEqual(['3']);
+    expect(again[0]).toBe(first[0]);
+    board.job = { ...board.job };
+    expect((await look())[0]).not.toBe(first[0]);
+    const planned = (await look())[0];
+    await issue.drop('p03.tif', await tiffOf(flatPage(), 201));
+    expect((await look())[0].key).not.toBe(planned.key);
+  } finally {
+    await issue.remove();
+  }
 });
