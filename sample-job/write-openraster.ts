@@ -43,6 +43,18 @@ export async function writeOpenRaster(path: string, sheet: Sheet, ppi: number): 
     .png({ compressionLevel: 9 })
     .toBuffer();
   const layers = await layerFiles(sheet, soft);
+  const { add, end } = openRasterFile(path);
+  add('stack.xml', stackXml(width, height, ppi, layers));
+  layers.forEach((layer, index) => {
+    add(`data/${layerFile(index)}`, layer.png);
+  });
+  add('mergedimage.png', mergedPng);
+  add('Thumbnails/thumbnail.png', thumbnail);
+  await end();
+}
+
+/** Begins an OpenRaster file with its type; entries are added unpacked, and `end` brings it to the disk. */
+export function openRasterFile(path: string) {
   const archive = new ZipArchive({});
   const sink = createWriteStream(path);
   archive.pipe(sink);
@@ -51,13 +63,10 @@ export async function writeOpenRaster(path: string, sheet: Sheet, ppi: number): 
   };
   // The first entry, stored, so that the type can be read at a fixed place.
   add('mimetype', 'image/openraster');
-  add('stack.xml', stackXml(width, height, ppi, layers));
-  layers.forEach((layer, index) => {
-    add(`data/${layerFile(index)}`, layer.png);
-  });
-  add('mergedimage.png', mergedPng);
-  add('Thumbnails/thumbnail.png', thumbnail);
-  await Promise.all([archive.finalize(), finished(sink)]);
+  const end = async (): Promise<void> => {
+    await Promise.all([archive.finalize(), finished(sink)]);
+  };
+  return { add, end };
 }
 
 function stackXml(width: number, height: number, ppi: number, layers: readonly LayerFile[]): string {

@@ -1,14 +1,9 @@
-import { createWriteStream } from 'node:fs';
-import { finished } from 'node:stream/promises';
-import { ZipArchive } from 'archiver';
 import sharp from 'sharp';
 import type { SizePx } from '../../../config/units.js';
+import { openRasterFile } from '../../../sample-job/write-openraster.js';
 import type { DrawnLayer } from './draw-layers.js';
 import type { StackEntry, StackLayer } from './layer-stacks.js';
 import type { Placed } from './recipe.js';
-
-/** Entries of the archive carry one fixed time, so that the same drawing gives the same bytes. */
-const fixedDate = new Date('2000-01-01T00:00:00Z');
 
 /** zlib's usual level, which painting programs write. */
 const pngLevel = 6;
@@ -25,14 +20,7 @@ export async function writeStack(
   ppi: number,
 ): Promise<ReadonlyMap<StackLayer, Placed>> {
   const placed = new Map<StackLayer, Placed>();
-  const archive = new ZipArchive({});
-  const sink = createWriteStream(path);
-  archive.pipe(sink);
-  const add = (name: string, data: Buffer | string): void => {
-    archive.append(Buffer.from(data), { name, date: fixedDate, mode: 0o644, store: true });
-  };
-  // The first entry, stored, so that the type can be read at a fixed place.
-  add('mimetype', 'image/openraster');
+  const { add, end } = openRasterFile(path);
   for (const layer of layersOf(stack)) {
     const drawn = layer.draw();
     const file = `data/layer${String(placed.size).padStart(3, '0')}.png`;
@@ -40,7 +28,7 @@ export async function writeStack(
     add(file, await encode(drawn, ppi));
   }
   add('stack.xml', stackXml(stack, placed, size, ppi));
-  await Promise.all([archive.finalize(), finished(sink)]);
+  await end();
   return placed;
 }
 

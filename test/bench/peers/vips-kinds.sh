@@ -5,6 +5,8 @@
 # usage: vips-kinds.sh KIND PROFILE.icc OUT_FOLDER WIDTH HEIGHT PPI PROOF_WIDTH FILE ...
 # FILE is PAGE.ora RECIPE.txt (../kinds/recipe.ts says how it reads), PAGE.tif, or COLOUR.tif LINE.tif LETTERING.png.
 set -euo pipefail
+# shellcheck source=vips-outputs.sh
+. "$(dirname "$0")/vips-outputs.sh"
 kind=$1 profile=$2 out=$3 width=$4 height=$5 ppi=$6 proof_width=$7
 shift 7
 export VIPS_CONCURRENCY=${COLOUR_THREADS:-1} VIPS_DISC_THRESHOLD=1g
@@ -95,13 +97,9 @@ lettering)
 esac
 
 separate "$room/small.v" "$room/cmyk.v"
-# The line as light at the colour's size; black becomes 255 - (255 - black) x light / 255.
+# The line as light at the colour's size.
 reduce "$room/line.v" "$room/light.v"
-for band in 0 1 2 3; do vips extract_band "$room/cmyk.v" "$room/band$band.v" $band; done
-vips linear "$room/band3.v" "$room/free.v" -- -1 255
-vips multiply "$room/free.v" "$room/light.v" "$room/lit.v"
-vips linear "$room/lit.v" "$room/black.v" --uchar -- -0.00392156862745098 255
-vips bandjoin "$room/band0.v $room/band1.v $room/band2.v $room/black.v" "$room/joined.v"
+join_line "$room/cmyk.v" "$room/light.v"
 if [ -e "$room/shown.v" ]; then
   # Where the line has light above it, the inks that the page with its line shows.
   separate "$room/shown.v" "$room/shown-cmyk.v"
@@ -112,14 +110,4 @@ if [ -e "$room/shown.v" ]; then
   vips ifthenelse "$room/is-lit.v" "$room/shown-inks.v" "$room/joined.v" "$room/chosen.v"
   mv "$room/chosen.v" "$room/joined.v"
 fi
-dots=$(awk "BEGIN { print $ppi / 25.4 }")
-vips copy "$room/joined.v" "$room/composite.v" --interpretation cmyk --xres "$dots" --yres "$dots"
-vips tiffsave "$room/composite.v" "$out/composite.tif" --compression lzw --predictor horizontal --profile "$profile"
-names=(cyan magenta yellow black)
-for band in 0 1 2 3; do vips copy "$room/band$band.v" "$out/${names[$band]}.tif[compression=lzw,predictor=horizontal]" \
-  --interpretation b-w --xres "$dots" --yres "$dots"; done
-vips tiffsave "$room/line.v" "$out/line.tif" --compression ccittfax4 --bitdepth 1 --miniswhite
-# Reduced before it is shown, as platehand does.
-vips resize "$room/composite.v" "$room/proof.v" "$(awk "BEGIN { printf \"%.9f\", $proof_width / $width }")"
-vips icc_transform "$room/proof.v" "$out/proof.png" srgb --input-profile "$profile" --intent absolute
-(cd "$out" && sha256sum composite.tif cyan.tif magenta.tif yellow.tif black.tif line.tif proof.png > checksums.txt)
+write_files "$room/line.v"
