@@ -43,9 +43,16 @@ export type ErrorCode =
   | 'bundle-invalid'
   | 'bundle-failed'
   | 'lock-held'
+  | 'queue-refused'
   | 'ledger-damaged'
   | 'round-unreadable'
-  | 'installation-broken';
+  | 'installation-broken'
+  | 'queue-unreachable'
+  | 'input-missing'
+  | 'engine-differs'
+  | 'store-unreachable'
+  | 'store-damaged'
+  | 'package-missing';
 
 /** Where something went wrong; every field is optional because not every trouble has a line or a page. */
 export interface Place {

@@ -16,7 +16,7 @@ const renameTries = 5;
 const firstPauseMs = 50;
 const heldCodes = new Set(['EPERM', 'EACCES', 'EBUSY']);
 /** File systems, and pairs of them, that know no hard links answer with one of these. */
-const noLinkCodes = new Set([
+export const noLinkCodes = new Set([
   'EXDEV',
   'EPERM',
   'EACCES',
@@ -151,7 +151,7 @@ export async function syncFile(path: string): Promise<void> {
  * A dot file in the same folder, so that renaming stays within one file system and watchers pass it over. The process
  * number in its name tells later whether somebody is still at it.
  */
-function partPathOf(path: string): string {
+export function partPathOf(path: string): string {
   // Cut, because the longest allowed name (255 bytes on most file systems) would have no room for the rest.
   const stem = basename(path).slice(0, 40);
   return join(dirname(path), `.${stem}.${ownerTag}.${randomBytes(6).toString('hex')}.part`);
@@ -193,7 +193,7 @@ export async function renameHeld(fromPath: string, toPath: string): Promise<void
 }
 
 /** Makes the new name itself last through a power cut; Windows and some network shares do not offer this. */
-async function syncFolder(folder: string): Promise<void> {
+export async function syncFolder(folder: string): Promise<void> {
   try {
     const handle = await open(folder, 'r');
     await handle.sync().finally(() => handle.close());

@@ -2,9 +2,10 @@ import { utimes } from 'node:fs/promises';
 import type { IssuePage, Job } from '../../config/job.js';
 import { outputBaseName } from '../../config/job-file/naming.js';
 import { pageProducts } from '../outputs/products.js';
-import { isGood, localStore } from '../store/local-store.js';
+import { localStore } from '../store/local-store.js';
 import { hasPlaced, type PlacedFiles, placeResult, readPlaced } from '../store/placed.js';
 import type { StoredResult } from '../store/result-store.js';
+import { isGood } from '../store/taking-over.js';
 import { type PageRun, withLastGood } from './page-run.js';
 import { isWrongVersion } from './version-findings.js';
 

@@ -1,6 +1,6 @@
 import type { Job } from '../../config/job.js';
 import { outputBaseName } from '../../config/job-file/naming.js';
-import { isGood, localStore } from '../store/local-store.js';
+import { localStore } from '../store/local-store.js';
 import {
   hasPlaced,
   overtakenPages,
@@ -10,6 +10,7 @@ import {
   removePlaced,
   standsInPlace,
 } from '../store/placed.js';
+import { isGood } from '../store/taking-over.js';
 import { allBesideLastGood, placePage } from './last-good.js';
 import { lookAtEach, type PageRun, withNewer } from './page-run.js';
 import { type IssuePlan, lookAgain } from './plan.js';

@@ -3,16 +3,21 @@ import { join } from 'node:path';
 import { makeFolder, placeWhole, renameHeld } from '../files/atomic.js';
 import { ownerTag } from '../files/owner.js';
 import { isAsWritten, standingFiles } from '../files/standing-files.js';
-import { worstOf } from '../model/findings.js';
 import type { OutputFile, PageResult, ProductName, VersionChange } from '../model/page-result.js';
 import type { PageProduct } from '../outputs/product.js';
 import { inOrder, productRows } from '../outputs/products.js';
 import { hashFile } from '../reading/hash-file.js';
 import { readResult, readSketches, writeResult } from './result-files.js';
 import type { ResultStore, StoredResult } from './result-store.js';
-
-/** Results that a page keeps besides the newest, so that going back to an older version costs nothing. */
-const keptOlder = 2;
+import {
+  type Donors,
+  isGood,
+  keptOlder,
+  mayGive,
+  outputsOf,
+  type ProductKeys,
+  takenOver,
+} from './taking-over.js';
 
 /** Tells folders apart that one process opens for the same key before the first is cleared away. */
 let openedFolders = 0;
@@ -33,10 +38,7 @@ class LocalStore implements ResultStore {
     return stored !== undefined && (await isWhole(stored, stored.result.outputs)) ? stored : undefined;
   }
 
-  async findProducts(
-    page: string,
-    keys: Readonly<Record<ProductName, string>>,
-  ): Promise<ReadonlySet<ProductName>> {
+  async findProducts(page: string, keys: ProductKeys): Promise<ReadonlySet<ProductName>> {
     const names = new Set<ProductName>();
     for (const stored of await this.all(page)) {
       for (const product of productRows) if (await has(stored, product, keys)) names.add(product.name);
@@ -161,68 +163,21 @@ async function completed(
   donors: Donors,
   partFolder: string,
 ): Promise<Omit<StoredResult, 'folder'>> {
-  const outputs = [...made.outputs];
-  const all = new Set(asked);
-  for (const product of productRows.filter(({ name }) => !asked.includes(name))) {
-    const donor = await firstWith(donors, product, made);
-    if (donor === undefined) continue;
-    all.add(product.name);
-    if (isStopped(made) && !product.forStoppedPage) continue;
-    for (const output of outputsOf(donor, product)) {
-      await placeWhole(join(donor.folder, output.name), join(partFolder, output.name));
-      outputs.push(output);
-    }
+  const { asked: all, taken } = await takenOver(made, asked, donors, has);
+  for (const { from, output } of taken) {
+    await placeWhole(join(from.folder, output.name), join(partFolder, output.name));
   }
+  const outputs = [...made.outputs, ...taken.map(({ output }) => output)];
   const writtenMs: Record<string, number> = {};
   for (const { name } of outputs) writtenMs[name] = (await stat(join(partFolder, name))).mtimeMs;
-  const names = productRows.map(({ name }) => name).filter((name) => all.has(name));
-  return { result: { ...made, outputs: inOrder(outputs) }, asked: names, writtenMs };
-}
-
-/** Results of a page from which something may be taken over. */
-interface Donors {
-  /** The result of the same key, if it is whole. */
-  readonly earlier: StoredResult | undefined;
-  /** All that are there, the newest first. */
-  readonly all: readonly StoredResult[];
-}
-
-async function firstWith(
-  { earlier, all }: Donors,
-  product: PageProduct,
-  { productKeys }: PageResult,
-): Promise<StoredResult | undefined> {
-  // What the same page was asked for and did not make, it would not make now.
-  if (earlier?.asked.includes(product.name)) return earlier;
-  for (const donor of all) if (await has(donor, product, productKeys)) return donor;
-  return undefined;
+  return { result: { ...made, outputs: inOrder(outputs) }, asked: all, writtenMs };
 }
 
 /** Whether a result has the files that a product with such a key is made of, with the bytes that were made; reads them. */
-async function has(
-  stored: StoredResult,
-  product: PageProduct,
-  keys: Readonly<Record<ProductName, string>>,
-): Promise<boolean> {
-  const { name, forStoppedPage } = product;
-  if (!stored.asked.includes(name) || stored.result.productKeys[name] !== keys[name]) return false;
-  if (isStopped(stored.result) && !forStoppedPage) return false;
+async function has(stored: StoredResult, product: PageProduct, keys: ProductKeys): Promise<boolean> {
+  if (!mayGive(stored, product, keys)) return false;
   const outputs = outputsOf(stored, product);
   return (await isWhole(stored, outputs)) && haveOwnBytes(stored, outputs);
-}
-
-function outputsOf({ result }: StoredResult, { name }: PageProduct): OutputFile[] {
-  return result.outputs.filter(({ product }) => product === name);
-}
-
-/** Whether a result may go to print as it is: nothing stops it, and all its press files were made. */
-export function isGood({ result, asked }: Pick<StoredResult, 'result' | 'asked'>): boolean {
-  const press = productRows.filter(({ phase, folder }) => phase === 'press' && folder !== undefined);
-  return !isStopped(result) && press.every(({ name }) => asked.includes(name));
-}
-
-function isStopped({ findings }: PageResult): boolean {
-  return worstOf(findings) === 'stop';
 }
 
 async function isWhole(

@@ -1,7 +1,7 @@
 import { join } from 'node:path';
 import { readRegular } from '../../config/regular-file.js';
 import { writeWhole } from '../files/atomic.js';
-import type { PageSketch, PageTraces, TracedPart } from '../model/page-result.js';
+import type { PageResult, PageSketch, PageTraces, TracedPart } from '../model/page-result.js';
 import type { StoredResult } from './result-store.js';
 
 /**
@@ -26,7 +26,7 @@ export async function writeResult(
   const { traces } = stored.result;
   const sketches: Sketches = {};
   for (const [part, trace] of tracesIn(traces)) if (trace?.sketch) sketches[part] = trace.sketch;
-  const result = { ...stored.result, traces: withSketches(traces, {}) };
+  const result = withoutSketches(stored.result);
   await writeJson(join(folder, sketchesName), sketches);
   await writeJson(join(folder, resultName), { ...stored, result });
   return { ...stored, result };
@@ -50,6 +50,11 @@ export async function readSketches(stored: StoredResult): Promise<StoredResult> 
   } catch {
     return stored;
   }
+}
+
+/** A result without its sketches. */
+export function withoutSketches(result: PageResult): PageResult {
+  return { ...result, traces: withSketches(result.traces, {}) };
 }
 
 function withSketches(traces: PageTraces | undefined, sketches: Sketches): PageTraces | undefined {

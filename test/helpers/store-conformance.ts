@@ -89,14 +89,31 @@ export async function storeMade(
   return store.store(page, folder, made, asked);
 }
 
-/** What every store has to keep to (store/result-store.ts). @param open a store of a job in that folder */
-export function describeStore(name: string, open: (jobFolder: string) => ResultStore): void {
+/** Does something to a file. */
+type Deed = (path: string) => Promise<void>;
+
+/** Does it to a file of a result wherever the store keeps it. */
+export type Harm = (jobFolder: string, stored: StoredResult, output: OutputFile, deed: Deed) => Promise<void>;
+
+/** The file in the result's folder: all there is, where a store keeps its files there. */
+export const harmInFolder: Harm = (_, { folder }, { name }, deed) => deed(join(folder, name));
+
+/**
+ * What every store has to keep to (store/result-store.ts).
+ * @param open a store of a job in that folder
+ * @param harm for a store that keeps its files elsewhere as well; default `harmInFolder`
+ */
+export function describeStore(
+  name: string,
+  open: (jobFolder: string) => ResultStore | Promise<ResultStore>,
+  harm: Harm = harmInFolder,
+): void {
   describe(`results in ${name}`, () => {
     let job: string;
     let store: ResultStore;
     beforeEach(async () => {
       job = await mkdtemp(join(tmpdir(), 'store-'));
-      store = open(job);
+      store = await open(job);
     });
     afterEach(() => rm(job, { recursive: true }));
 
@@ -126,7 +143,7 @@ export function describeStore(name: string, open: (jobFolder: string) => ResultS
 
     test('are as they were when another process looks', async () => {
       const stored = await put(keyA, { proof: 'dots' });
-      expect(await open(job).find(page, keyA)).toEqual(stored);
+      expect(await (await open(job)).find(page, keyA)).toEqual(stored);
     });
 
     test('keep their sketches apart, for whoever asks', async () => {
@@ -137,7 +154,7 @@ export function describeStore(name: string, open: (jobFolder: string) => ResultS
         lettering: { columns: 1, rows: 1, bits: 'AA==', sketch: undefined },
       };
       const stored = await storeMade(store, { ...madeOf(keyA, {}), traces }, {}, []);
-      const found = await open(job).find(page, keyA);
+      const found = await (await open(job)).find(page, keyA);
       if (found === undefined) throw new Error('nothing was found');
       for (const { result } of [stored, found]) expect(result.traces?.colour?.sketch).toBeUndefined();
       expect((await store.withSketches(found)).result.traces).toEqual(traces);
@@ -185,11 +202,13 @@ export function describeStore(name: string, open: (jobFolder: string) => ResultS
     });
 
     test('take nothing over that somebody has written to, not even with its time set back', async () => {
-      const { folder, result } = await put(keyA, { press: 'ink', proof: 'dots' });
-      const path = join(folder, result.outputs[0].name);
-      const { atimeMs, mtimeMs } = await stat(path);
-      await writeFile(path, 'oil');
-      await utimes(path, atimeMs / 1000, mtimeMs / 1000);
+      const stored = await put(keyA, { press: 'ink', proof: 'dots' });
+      const { result } = stored;
+      await harm(job, stored, result.outputs[0], async (path) => {
+        const { atimeMs, mtimeMs } = await stat(path);
+        await writeFile(path, 'oil');
+        await utimes(path, atimeMs / 1000, mtimeMs / 1000);
+      });
       expect(await store.findProducts(page, result.productKeys)).toEqual(new Set(['proof']));
     });
 
@@ -203,18 +222,19 @@ export function describeStore(name: string, open: (jobFolder: string) => ResultS
     });
 
     test('are not believed when a file is gone, longer, or written to', async () => {
-      const { folder, result } = await put(keyA, { proof: 'dots' });
-      await appendFile(join(folder, result.outputs[0].name), '!');
+      const stored = await put(keyA, { proof: 'dots' });
+      const { result } = stored;
+      await harm(job, stored, result.outputs[0], (path) => appendFile(path, '!'));
       expect(await store.find(page, keyA)).toBeUndefined();
       expect(await store.findProducts(page, result.productKeys)).toEqual(new Set());
-      await unlink(join(folder, result.outputs[0].name));
+      await harm(job, stored, result.outputs[0], unlink);
       expect(await store.find(page, keyA)).toBeUndefined();
     });
 
     test('have their own bytes, or are told from those that have not', async () => {
       const stored = await put(keyA, { proof: 'dots' });
       expect(await store.hasOwnBytes(stored)).toBe(true);
-      await writeFile(join(stored.folder, stored.result.outputs[0].name), 'spot');
+      await harm(job, stored, stored.result.outputs[0], (path) => writeFile(path, 'spot'));
       expect(await store.hasOwnBytes(stored)).toBe(false);
     });
 
