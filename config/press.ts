@@ -44,7 +44,7 @@ const trialTimeLimitMs = 5000;
 const inkLimitWithoutSuggestionPercent = 300;
 
 /** Far more than any press profile has (the largest in common use have 8 MB). */
-const maxFileBytes = 64 * 1024 * 1024;
+export const mostProfileBytes = 64 * 1024 * 1024;
 
 /**
  * Opens a press condition. A profile of the user's is validated and tried in a thread of its own, so that a damaged
@@ -108,7 +108,7 @@ async function openFile(path: string, timeLimitMs: number): Promise<Press> {
 
 async function readBytes(file: string): Promise<Uint8Array> {
   try {
-    const bytes = await readRegular(file, maxFileBytes);
+    const bytes = await readRegular(file, mostProfileBytes);
     return new Uint8Array(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   } catch (thrown) {
     const isTooLarge = thrown instanceof TooManyBytesError;

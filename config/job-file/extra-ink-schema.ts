@@ -8,7 +8,7 @@ import { wordList } from './word-schema.js';
 export const extraInkDefaults = { bits: 8, overprints: true, inTotal: true } as const;
 
 /** More than a press has units. Common practice, no published source. */
-const mostInks = 8;
+export const mostInks = 8;
 
 const amount = (name: string) =>
   numberField({ means: name, unit: 'percent', min: 0, max: 100, example: 0, default: 0 });
