@@ -25,6 +25,8 @@ export interface PageWorkOptions {
   readonly storesAs?: (result: PageResult) => readonly ProductName[] | undefined;
   /** All pages of the issue as they are when this one is made: one may own what a new version shows. Default none. */
   readonly runs?: () => readonly PageRun[];
+  /** When the issue is due, in milliseconds since 1970; default never. */
+  readonly dueMs?: number | undefined;
 }
 
 /** What became of a page; `stored` is undefined when nothing was to be stored. */
@@ -49,7 +51,7 @@ export async function makePage(
   const store = localStore(job.folder);
   const folder = await onDisk(job.folder, () => store.open(baseName, request.key));
   try {
-    const result = await runner.run({ ...request, outFolder: folder }, signal);
+    const result = await runner.run({ ...request, outFolder: folder }, signal, options.dueMs);
     await checkUnchanged(request);
     const asked = options.storesAs === undefined ? request.products : options.storesAs(result);
     if (asked === undefined) return { result, stored: undefined };

@@ -9,6 +9,11 @@ import { findingSettings, type KeyedRequest, type Setting, settings } from '../o
 /** Raised whenever the same input gives other outputs or findings than before. */
 const engineRevision = 16;
 
+/** Version of platehand and of its engine, such as `0.1.0.16`: only what has the same makes the same of a page. */
+export function engineName(): string {
+  return `${packageVersion()}.${engineRevision}`;
+}
+
 /** The key of a result, and of each product in it. */
 export type PageKeys = Pick<PageRequest, 'key' | 'productKeys'>;
 
@@ -43,7 +48,7 @@ function keyOf(
   names: readonly Setting[],
   textOf: (name: Setting) => string,
 ): string {
-  const engine = JSON.stringify(`${packageVersion()}.${engineRevision}`);
+  const engine = JSON.stringify(engineName());
   const own = new Map([...Object.entries(more), ['engine', engine]]);
   const fields: string[] = [];
   for (const name of inOrder([...own.keys()], names)) {

@@ -1,6 +1,6 @@
 import { availableParallelism, totalmem } from 'node:os';
+import type { PageBox } from '../../config/print-spec.js';
 import { mmToPx } from '../../config/units.js';
-import type { PageRequest } from '../model/page-request.js';
 
 /** The most memory that one page in flight is to take, in bytes: what a page counts as in the budget. */
 export const pageMemoryBytes = 700e6;
@@ -16,7 +16,8 @@ const bytesPerPixel = 26;
 const bytesPerFilePixel = 3;
 
 /** What a page's cost depends on. */
-export interface CostlyPage extends Pick<PageRequest, 'page'> {
+export interface CostlyPage {
+  readonly page: { readonly spec: PageBox };
   readonly files: readonly { readonly bytes: number }[];
 }
 

@@ -25,10 +25,11 @@ export interface PageRunner {
   /**
    * Prepares a page.
    * @param signal drops the page: while it waits, or by ending the process that works on it
+   * @param dueMs when its issue is due, in milliseconds since 1970, for runners that put pages in an order of their own; default never
    * @throws PlatehandError `page-process` when the page's process ended without an answer, twice, or when the runner is closed;
    *   what the page itself was refused for; the signal's reason once it has aborted; any other Error is a fault of the program
    */
-  run(request: PageRequest | UnhashedRequest, signal?: AbortSignal): Promise<PageResult>;
+  run(request: PageRequest | UnhashedRequest, signal?: AbortSignal, dueMs?: number): Promise<PageResult>;
   /** Draws the contact sheet, as PNG, where it is known that everything for it is loaded already. */
   readonly drawSheet?: DrawSheet;
   /** Ends every process; pages still in hand, and those that are asked for afterwards, fail. Closing it again changes nothing. */

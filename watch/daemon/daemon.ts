@@ -1,14 +1,12 @@
 import { realpath } from 'node:fs/promises';
 import { messageOf } from '../../config/errors.js';
-import { defaultJobs } from '../../pipeline/runner/page-cost.js';
-import { openPagePool } from '../../pipeline/runner/page-pool.js';
-import { Scheduler } from '../../pipeline/runner/scheduler.js';
 import { EventProgram } from './event-program.js';
 import { IssueWatch } from './issue-watch.js';
 import { openFolder } from './opened-folder.js';
 import { startWithRetry, type Watched } from './retry-start.js';
 import { passedOnKinds, type WatchEvent } from './watch-event.js';
 import { timesOf, type WatchOptions } from './watch-options.js';
+import { ownHands, queueHands } from './work-hands.js';
 
 /** A daemon at work. */
 export interface Daemon {
@@ -16,42 +14,44 @@ export interface Daemon {
   close(limitMs?: number): Promise<void>;
 }
 
-/** Room that ending has within the five seconds that are promised, for what comes after the pages in hand. */
-const closingMs = 3_000;
-
 /**
  * Watches job folders until it is closed: takes pages up as they are dropped and keeps their outputs current. A folder
  * whose disk does not let it be watched yet is waited for.
  * @param folders job folders; one that is named twice counts once
- * @throws PlatehandError for a folder that cannot be watched (`job-missing`, `job-invalid`, `lock-held`); then none is
+ * @throws PlatehandError for a folder that cannot be watched (`job-missing`, `job-invalid`, `lock-held`), and for a queue or store that cannot be
+ *   used; then none is
  */
 export async function watchIssues(folders: readonly string[], options: WatchOptions): Promise<Daemon> {
-  const jobs = options.jobs ?? defaultJobs();
-  const runner = openPagePool(jobs);
-  const scheduler = new Scheduler({ jobs, pixelBudget: options.pixelBudget });
   const watches: Watched[] = [];
   const tellTrouble = (folder: string, message: string) =>
     options.onEvent({ at: new Date().toISOString(), kind: 'trouble', issue: '', folder, message });
+  const real = await realFolders(folders);
+  const hands =
+    options.queue === undefined
+      ? ownHands(options)
+      : await queueHands(options.queue, real, (message) => tellTrouble('', message));
   const program = eventProgram(options, (message) => tellTrouble('', message));
   const onEvent = (event: WatchEvent) => {
     options.onEvent(event);
     if (passedOnKinds.has(event.kind)) program?.send(event);
   };
-  const context = { scheduler, runner, times: timesOf(options), onEvent };
-  const close = async (limitMs = closingMs) => {
+  const { scheduler, runner, worksAhead } = hands;
+  const context = { scheduler, runner, worksAhead, times: timesOf(options), onEvent };
+  const close = async (limitMs = hands.closingMs) => {
+    hands.leaveWork();
     scheduler.pause();
     const giveUp = AbortSignal.timeout(limitMs);
     await Promise.all([...watches.map((watch) => watch.close(giveUp)), program?.close(limitMs / 2)]);
-    await runner.close();
+    await hands.close();
   };
   try {
-    for (const folder of await realFolders(folders)) {
+    for (const folder of real) {
       const begin = async (waitedFor?: string) =>
         new IssueWatch(await openFolder(folder, context, waitedFor), context);
       watches.push(await startWithRetry(begin, (message) => tellTrouble(folder, message)));
     }
     // The first page to arrive finds a process that has started already.
-    runner.warm(1);
+    hands.warm();
   } catch (thrown) {
     await close(0);
     throw thrown;

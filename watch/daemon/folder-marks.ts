@@ -1,4 +1,5 @@
 import { rm, stat } from 'node:fs/promises';
+import { hostname } from 'node:os';
 import { join } from 'node:path';
 import { makeFolder, writeWhole } from '../../pipeline/files/atomic.js';
 import { isDiskTrouble, writeFailed } from '../../pipeline/files/disk-trouble.js';
@@ -29,7 +30,8 @@ export class FolderLock {
    */
   async ensure(): Promise<void> {
     const holder = await readHolder(watchLockPath(this.jobFolder));
-    if (holder?.pid === process.pid) return;
+    // Two machines may have the same number.
+    if (holder?.pid === process.pid && holder.host === hostname()) return;
     await this.lock.release();
     this.lock = await take(this.jobFolder);
   }

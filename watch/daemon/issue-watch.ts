@@ -176,6 +176,7 @@ export class IssueWatch implements Watched, PageTaskListener, SheetListener, Fol
   }
 
   private async workAhead(): Promise<void> {
+    if (!this.context.worksAhead) return;
     const requests = this.isPaused() ? [] : await this.ahead.likelyRequests(this.opened.board);
     if (!this.closed) this.ahead.sync(requests, (subject) => this.tasks.isAt(subject));
   }

@@ -1,5 +1,4 @@
 import { PlatehandError } from '../../config/errors.js';
-import { isDiskTrouble } from '../../pipeline/files/disk-trouble.js';
 import { placePage } from '../../pipeline/issue/last-good.js';
 import { failureOf, makePage, whileLocked } from '../../pipeline/issue/make-page.js';
 import type { PageRun } from '../../pipeline/issue/page-run.js';
@@ -7,6 +6,7 @@ import { worstOf } from '../../pipeline/model/findings.js';
 import type { PageRequest } from '../../pipeline/model/page-request.js';
 import { type PageResult, type ProductName, productNames } from '../../pipeline/model/page-result.js';
 import { pageProducts } from '../../pipeline/outputs/products.js';
+import { mayPass } from '../../pipeline/queue/job-outcome.js';
 import { pagePixels } from '../../pipeline/runner/page-cost.js';
 import { type WatchedWork, watchedRank } from '../../pipeline/runner/scheduler.js';
 import { localStore } from '../../pipeline/store/local-store.js';
@@ -170,6 +170,7 @@ export class PageTasks {
       signal,
       storesAs: (made) => this.productsOf(made, wanted),
       runs: () => this.board.pages(),
+      dueMs: job.due === undefined ? undefined : Date.parse(job.due),
     });
     if (signal.aborted) return false;
     if (stored === undefined) {
@@ -209,10 +210,9 @@ export class PageTasks {
   private sortOut(request: PageRequest, thrown: unknown): void {
     const code = thrown instanceof PlatehandError ? thrown.code : undefined;
     if (code === 'picture-changed') this.listener.outdated();
-    else if (thrown instanceof PlatehandError && (code === 'write-failed' || code === 'lock-held')) {
-      this.listener.interrupted(thrown);
-    } else if (isDiskTrouble(thrown)) this.listener.interrupted(interruption(thrown));
-    else this.fail(request, thrown);
+    else if (mayPass(thrown) || code === 'input-missing') {
+      this.listener.interrupted(thrown instanceof PlatehandError ? thrown : interruption(thrown));
+    } else this.fail(request, thrown);
   }
 
   /** The same work would fail again: it is remembered on the page until the page changes. */

@@ -1,4 +1,5 @@
-import type { PagePool } from '../../pipeline/runner/page-pool.js';
+import type { QueueAddress } from '../../pipeline/queue/queue-address.js';
+import type { PageRunner } from '../../pipeline/runner/page-runner.js';
 import type { Scheduler } from '../../pipeline/runner/scheduler.js';
 import type { SettlingTimes } from './settling.js';
 import type { WatchEvent } from './watch-event.js';
@@ -21,18 +22,31 @@ export interface WatchOptions extends TimeOptions {
   readonly jobs?: number;
   /** Pixels in hand at most, over all pages; default defaultPixelBudget(), what fits into half of the machine's memory. */
   readonly pixelBudget?: number;
+  /** Puts pages on a queue instead, where workers take them; `jobs` and `pixelBudget` say nothing then. Default: processes of its own. */
+  readonly queue?: QueueChoice;
   /** Path of a program that is run for each event that people want to hear of; default none. */
   readonly onEventProgram?: string;
   /** Is told of everything that happens. */
   readonly onEvent: (event: WatchEvent) => void;
 }
 
+/** Which queue, and where its workers find files. */
+export interface QueueChoice {
+  readonly address: QueueAddress;
+  /** Folder, or `s3://bucket/prefix`, that every machine reaches. */
+  readonly store: string;
+  /** Folder for what has been fetched from there. */
+  readonly cacheFolder: string;
+}
+
 /** What all folders under watch share. */
 export interface WatchContext {
   /** The order of the work, over all folders. */
   readonly scheduler: Scheduler;
-  /** The processes that do it. */
-  readonly runner: PagePool;
+  /** Who does it. */
+  readonly runner: PageRunner;
+  /** Whether pages are begun while their files settle. */
+  readonly worksAhead: boolean;
   readonly times: WatchTimes;
   readonly onEvent: (event: WatchEvent) => void;
 }

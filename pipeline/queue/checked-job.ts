@@ -1,0 +1,62 @@
+import { z } from 'zod';
+import { exitCode, PlatehandError } from '../../config/errors.js';
+import { productNames } from '../model/page-result.js';
+import { pagePixels } from '../runner/page-cost.js';
+import { checkedRequest } from './page-request-form.js';
+import type { PageInHand } from './queue-view.js';
+import type { SentRequest } from './sent-request.js';
+
+/** A page from the queue, looked at from end to end. */
+export interface CheckedJob {
+  /** Sound in every field; its key is found out by who makes it. */
+  readonly request: SentRequest;
+  /** What it takes of the pixel budget, counted here. */
+  readonly pixels: number;
+}
+
+const jobForm = z.object({ engine: z.string().max(100), request: z.unknown() });
+
+/** What a page is called in messages before anything of it is believed; as much as can be told. */
+const wordsForm = z.object({
+  request: z.object({
+    issue: z.string().max(100),
+    page: z.object({ id: z.string().max(100) }),
+    products: z.array(z.enum(productNames)).max(productNames.length),
+  }),
+});
+
+/**
+ * Nothing is trusted from a queue: whoever can write there may write anything.
+ * @throws PlatehandError `queue-refused`, `engine-differs`
+ */
+export function checkedJob(data: unknown, engine: string): CheckedJob {
+  const job = jobForm.safeParse(data);
+  if (!job.success) {
+    throw new PlatehandError(
+      'queue-refused',
+      'What stands on the queue is no page',
+      'Look who else writes to this queue.',
+      { exitCode: exitCode.attention },
+    );
+  }
+  if (job.data.engine !== engine) throw engineDiffers(job.data.engine, engine);
+  const request = checkedRequest(job.data.request);
+  return { request, pixels: pagePixels(request) };
+}
+
+/** The refusal of work that another version has asked for: it would come out otherwise here. */
+export function engineDiffers(asked: string, own: string): PlatehandError {
+  return new PlatehandError(
+    'engine-differs',
+    `The pages on this queue are asked for by platehand ${asked}, and this is ${own}: the same page would not come out the same`,
+    'Install the same version on every machine.',
+  );
+}
+
+/** What a page on the queue calls itself. */
+export function wordsOf(data: unknown): Omit<PageInHand, 'since'> {
+  const words = wordsForm.safeParse(data);
+  if (!words.success) return { issue: '?', page: '?', products: [] };
+  const { issue, page, products } = words.data.request;
+  return { issue, page: page.id, products };
+}

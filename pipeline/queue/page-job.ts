@@ -1,0 +1,62 @@
+import type { PageRequest } from '../model/page-request.js';
+import type { ProductName } from '../model/page-result.js';
+import type { SentRequest } from './sent-request.js';
+
+/** A page on the queue: what there is to do, and what decides whose turn it is. Paths and pixels stay out of it. */
+export interface PageJob {
+  /** Version of the engine that the page's key was taken for. */
+  readonly engine: string;
+  /** What there is to do. */
+  readonly request: SentRequest;
+  /** What it takes of a worker's pixel budget. */
+  readonly pixels: number;
+}
+
+/** What a worker hands back: the result itself stands in the store, under page and key. */
+export interface PageDone {
+  /** Who made it. */
+  readonly worker: string;
+  /** Whether the store had it already. */
+  readonly found: boolean;
+}
+
+/** Names a piece of work by what comes of it: the same asked for twice is one. */
+export function jobIdOf({ key }: Pick<PageRequest, 'key'>, products: readonly ProductName[]): string {
+  return [key, ...[...products].sort()].join('-');
+}
+
+/** Bits of a priority: 21 is all that the library takes. */
+const dueBits = 17;
+const sizeBits = 3;
+
+/** Hours are counted from 2026-01-01 UTC; 17 bits of them reach to December 2040, and what is due later counts as due then. */
+const firstHourMs = Date.UTC(2026, 0, 1);
+const hourMs = 3_600_000;
+
+/** Pixels of the smallest class of pages; each further class has twice as many. */
+const smallestPixels = 8e6;
+
+/** What makes the priority of a page. */
+export interface PageTurn {
+  readonly products: 'proof' | 'press';
+  /** When its issue is due, in milliseconds since 1970; undefined without a due time. */
+  readonly dueMs: number | undefined;
+  readonly pixels: number;
+}
+
+/**
+ * Proofs before press files, whatever they belong to, because people wait for proofs; then due soonest, by the hour; then smallest, in classes
+ * that double. The same order as on one machine (runner/scheduler.ts), in the one number that the library takes.
+ * @returns 1 to 2,097,151, the smaller before the larger
+ */
+export function priorityOf({ products, dueMs, pixels }: PageTurn): number {
+  const lastHour = 2 ** dueBits - 1;
+  const hour = dueMs === undefined ? lastHour : Math.floor((dueMs - firstHourMs) / hourMs);
+  const due = Math.min(Math.max(hour, 0), lastHour);
+  const lastSize = 2 ** sizeBits - 1;
+  const size = Math.min(Math.max(Math.ceil(Math.log2(pixels / smallestPixels)), 0), lastSize);
+  const phase = products === 'proof' ? 0 : 1;
+  const priority = (phase * 2 ** dueBits + due) * 2 ** sizeBits + size;
+  // 0 would go before all others, whatever they are.
+  return Math.min(priority + 1, 2 ** (1 + dueBits + sizeBits) - 1);
+}
