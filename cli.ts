@@ -4,26 +4,22 @@ import { pathToFileURL } from 'node:url';
 import { Command, Option } from 'commander';
 import { packageVersion } from './config/package-root.js';
 import { type Actions, actions } from './watch/commands/actions.js';
-import { command, count, example, folderCommand, moreHelp, seconds } from './watch/commands/declaring.js';
+import {
+  command,
+  count,
+  example,
+  exitCodes,
+  folderCommand,
+  jobs,
+  moreHelp,
+  queueMeaning,
+  seconds,
+  sharedFiles,
+  stateMeanings,
+} from './watch/commands/declaring.js';
 
 /** What `--only` may name, and what each makes. */
 const onlyChoices = ['proofs', 'press', 'plates', 'pdf'] as const;
-
-const exitCodes = `
-Exit codes: 0 done; 1 a page is stopped, waiting, missing, contested or not worked on, or a file unknown; 2 wrong use or job.yaml; 3 incomplete issue refused.
-A soft proof is not a contract proof; the printer's own specification decides.`;
-
-/** The states of a page, as the board shows them. */
-const stateMeanings = `
-States of a page:
-  done       made; nothing to look at
-  attention  made, and may be delivered; somebody should look first
-  stopped    cannot go to print as it is; the finding says why
-  ready      all its files are there; not all of it is made yet
-  waiting    something has arrived; it waits for the part that is named
-  missing    nothing has arrived
-  contested  two files claim the same place; neither is used
-  held       held back by job.yaml`;
 
 /** Every command and option on one page; what they do is in `actions`. */
 export function buildProgram(run: Actions = actions): Command {
@@ -41,6 +37,7 @@ export function buildProgram(run: Actions = actions): Command {
   roundCommands(program, run);
   lookingCommands(program, run);
   daemonCommands(program, run);
+  queueCommands(program, run);
   return program;
 }
 
@@ -179,22 +176,52 @@ function daemonCommands(program: Command, run: Actions): void {
 
   command(program, 'pause', 'Let the daemon of a folder begin no more pages, until it is resumed')
     .argument('[folder]', 'job folder', '.')
+    .option('--queue <url>', 'pause a queue instead, for all folders and workers')
     .action((folder, options) => run.pause(folder, options));
-  example(program, 'platehand pause tdl03');
+  example(program, 'platehand pause tdl03', 'platehand pause --queue redis://studio1');
 
   command(program, 'resume', 'Let the daemon of a paused folder go on')
     .argument('[folder]', 'job folder', '.')
+    .option('--queue <url>', 'let a paused queue go on')
     .action((folder, options) => run.resume(folder, options));
   example(program, 'platehand resume tdl03');
 }
 
+/** What several machines do together. */
+function queueCommands(program: Command, run: Actions): void {
+  sharedFiles(
+    program
+      .command('work')
+      .description('Prepare pages that daemons put on a queue (watch --queue), until ended')
+      .requiredOption('--queue <url>', queueMeaning),
+    'requiredOption',
+  )
+    .addOption(jobs())
+    .option(
+      '--claim <seconds>',
+      'a page is begun anew by another worker when its worker was silent for this long (default: 30, at least 1)',
+      seconds,
+    )
+    .option('--cache-size <gigabytes>', 'the most that the cache may take (default: 20)', count)
+    .option('--log-json', 'log one JSON object a line instead of text')
+    .action((options) => run.work(options));
+  example(program, 'platehand work --queue redis://studio1 --store /mnt/pages');
+
+  command(program, 'workers', 'Show who works on the pages of a queue, what waits, and what came to nothing')
+    .requiredOption('--queue <url>', queueMeaning)
+    .option(
+      '--metrics <where>',
+      'serve the same as OpenMetrics text until ended, at this port or host:port (default host: 127.0.0.1)',
+    )
+    .action((options) => run.workers(options));
+  example(program, 'platehand workers --queue redis://studio1 --metrics 9464');
+}
+
 /** Watching goes on until it is ended, so it has a log instead of one outcome. */
 function watchCommand(program: Command): Command {
-  return program
+  const declared = program
     .command('watch')
-    .description(
-      'Keep press files, proofs, contact sheet and report current as pages are dropped, until ended',
-    )
+    .description('Keep press files, proofs and report current as pages are dropped, until ended')
     .argument('<folder...>', 'job folders')
     .option(
       '--settle <seconds>',
@@ -212,11 +239,9 @@ function watchCommand(program: Command): Command {
       seconds,
     )
     .option('--poll <seconds>', 'look this often instead of relying on events: for network shares', seconds)
-    .option(
-      '--jobs <number>',
-      'pages worked on at the same time (default: one a core, as memory allows)',
-      count,
-    );
+    .addOption(jobs())
+    .option('--queue <url>', `put the pages on a queue for workers (needs --store). ${queueMeaning}`);
+  return sharedFiles(declared, 'option');
 }
 
 /** Whether this file is what Node was started with, also through the link that npm makes for `platehand`. */

@@ -31,6 +31,8 @@ async function arrives(...words: string[]): Promise<unknown[]> {
     'watch',
     'pause',
     'resume',
+    'work',
+    'workers',
   ];
   const recorder = Object.fromEntries(names.map((name) => [name, note(name)])) as unknown as Actions;
   await buildProgram(recorder).parseAsync(['node', 'platehand', ...words]);
@@ -76,6 +78,31 @@ describe('every option arrives', () => {
         { settle: 0.5, grace: 10, rescan: 30, poll: 5, jobs: 2, onEvent: './tell', logJson: true },
       ],
     ],
+    [
+      'watch x --queue redis://h --store /s --cache /c',
+      ['watch', ['x'], { queue: 'redis://h', store: '/s', cache: '/c' }],
+    ],
+    [
+      'work --queue redis://h --store s3://b/p --cache /c --cache-size 5 --jobs 2 --claim 10 --log-json',
+      [
+        'work',
+        {
+          queue: 'redis://h',
+          store: 's3://b/p',
+          cache: '/c',
+          cacheSize: 5,
+          jobs: 2,
+          claim: 10,
+          logJson: true,
+        },
+      ],
+    ],
+    [
+      'workers --queue redis://h --metrics 9464 --json',
+      ['workers', { queue: 'redis://h', metrics: '9464', json: true }],
+    ],
+    ['pause --queue redis://h', ['pause', '.', { queue: 'redis://h' }]],
+    ['resume --queue redis://h --json', ['resume', '.', { queue: 'redis://h', json: true }]],
     ['pause x --json', ['pause', 'x', { json: true }]],
     ['resume', ['resume', '.', {}]],
   ])('%s', async (words, expected) => {

@@ -19,19 +19,19 @@ import {
   verifyBag,
   verifySet,
 } from '../../pipeline/index.js';
-import { pauseByHand, resumeByHand } from '../daemon/folder-marks.js';
 import { followJob } from '../daemon/last-job.js';
 import { noteDelivery, noteRun } from './command-notes.js';
 import { type Common, openForWork, say, type Work, workOptions } from './command-work.js';
 import { deliveryNote, deliveryText, setText, shelfJson, shelfText, verifyText } from './delivery-text.js';
 import { eyesNamed, seenText, withoutBoxes } from './proof-options.js';
+import { type QueueActions, queueActions } from './queue-actions.js';
 import { errorFacts, paintFor, runText } from './report-text.js';
 import { type RoundActions, roundActions } from './round-actions.js';
 import { brokenJobText, daemonText, readWatchStatus, statusText } from './status-text.js';
 import { type WatchCommandOptions, watchUntilAsked } from './watch-command.js';
 
 /** What each command does; the front door only reads words and calls these. */
-export interface Actions extends RoundActions {
+export interface Actions extends RoundActions, QueueActions {
   create(folder: string, options: Common & { issue?: string; title?: string; pages?: number }): Promise<void>;
   check(folder: string, options: Work & { report?: string }): Promise<void>;
   run(folder: string, options: Work & { only?: 'proofs' | 'press' | 'plates' | 'pdf' }): Promise<void>;
@@ -43,12 +43,11 @@ export interface Actions extends RoundActions {
   verify(bag: string | undefined, options: Common & { against?: readonly string[] }): Promise<void>;
   status(folder: string, options: Common): Promise<void>;
   watch(folders: readonly string[], options: WatchCommandOptions): Promise<void>;
-  pause(folder: string, options: Common): Promise<void>;
-  resume(folder: string, options: Common): Promise<void>;
 }
 
 export const actions: Actions = {
   ...roundActions,
+  ...queueActions,
 
   async create(folder, { json, ...facts }) {
     await createJobFolder(resolve(folder), facts);
@@ -130,19 +129,6 @@ export const actions: Actions = {
   async watch(folders, options) {
     await watchUntilAsked(folders, options);
     process.exitCode = exitCode.done;
-  },
-
-  async pause(folder, { json }) {
-    const { folder: jobFolder } = await loadJob(resolve(folder));
-    await pauseByHand(jobFolder);
-    const text = `Paused ${folder}: its daemon begins no more pages until: platehand resume ${folder}`;
-    say('pause', exitCode.done, json, { folder: jobFolder }, () => visible(text));
-  },
-
-  async resume(folder, { json }) {
-    const { folder: jobFolder } = await loadJob(resolve(folder));
-    await resumeByHand(jobFolder);
-    say('resume', exitCode.done, json, { folder: jobFolder }, () => visible(`${folder} goes on.`));
   },
 };
 

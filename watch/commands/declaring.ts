@@ -1,4 +1,4 @@
-import { type Command, InvalidArgumentError } from 'commander';
+import { type Command, InvalidArgumentError, Option } from 'commander';
 
 /** What the declarations of commands have in common. */
 
@@ -12,13 +12,7 @@ export function command(program: Command, name: string, description: string): Co
 
 /** A command on the pages of a job folder. */
 export function folderCommand(program: Command, name: string, description: string): Command {
-  return command(program, name, description)
-    .argument('[folder]', 'job folder', '.')
-    .option(
-      '--jobs <number>',
-      'pages worked on at the same time (default: one a core, as memory allows)',
-      count,
-    );
+  return command(program, name, description).argument('[folder]', 'job folder', '.').addOption(jobs());
 }
 
 /** Examples below the help of the command declared last. */
@@ -46,3 +40,38 @@ export function seconds(text: string): number {
     throw new InvalidArgumentError('Give seconds, from 0.05 to 86400.');
   return number;
 }
+
+/** The states of a page, as the board shows them. */
+export const stateMeanings = `
+States of a page:
+  done       made; nothing to look at
+  attention  made, and may be delivered; somebody should look first
+  stopped    cannot go to print as it is; the finding says why
+  ready      all its files are there; not all of it is made yet
+  waiting    something has arrived; it waits for the part that is named
+  missing    nothing has arrived
+  contested  two files claim the same place; neither is used
+  held       held back by job.yaml`;
+
+/** How a queue is named. */
+export const queueMeaning =
+  'Redis server: redis://host:port, rediss:// with TLS; user and password also in PLATEHAND_QUEUE_USER and PLATEHAND_QUEUE_PASSWORD';
+
+/** Where the machines of a queue find each other's files. */
+export function sharedFiles(declared: Command, how: 'option' | 'requiredOption'): Command {
+  return declared[how](
+    '--store <where>',
+    'folder, or s3://bucket/prefix, for what pages are made from and what is made of them; the same on every machine',
+  ).option('--cache <folder>', "what has been fetched from there (default: in the user's cache folder)");
+}
+
+/** How many pages at a time. */
+export function jobs(): Option {
+  const meaning = 'pages worked on at the same time (default: one a core, as memory allows)';
+  return new Option('--jobs <number>', meaning).argParser(count);
+}
+
+/** Below the help of all. */
+export const exitCodes = `
+Exit codes: 0 done; 1 a page is stopped, waiting, missing, contested or not worked on, or a file unknown; 2 wrong use or job.yaml; 3 incomplete issue refused.
+A soft proof is not a contract proof; the printer's own specification decides.`;

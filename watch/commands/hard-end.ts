@@ -40,3 +40,10 @@ function endHard(): never {
   if (helper.pid === undefined) process.kill(process.pid, 'SIGKILL');
   process.exit(0);
 }
+
+/** Resolves once this process is asked to end; from then on a further request changes nothing. */
+export function endRequest(): Promise<void> {
+  return new Promise((resolve) => {
+    for (const signal of ['SIGINT', 'SIGTERM'] as const) process.on(signal, () => resolve());
+  });
+}

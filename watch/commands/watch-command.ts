@@ -1,10 +1,14 @@
 import { resolve } from 'node:path';
+import { PlatehandError } from '../../config/errors.js';
+import { queueAddress } from '../../pipeline/queue/queue-address.js';
 import { watchIssues } from '../daemon/daemon.js';
 import { eventJson, eventLine } from '../daemon/watch-event.js';
-import { endInTime } from './hard-end.js';
+import type { QueueChoice } from '../daemon/watch-options.js';
+import { endInTime, endRequest } from './hard-end.js';
+import { cacheFolderOf, type QueueWords } from './work-command.js';
 
 /** What the command line says about watching; the meaning of each stands in WatchOptions. */
-export interface WatchCommandOptions {
+export interface WatchCommandOptions extends Partial<QueueWords> {
   /** Seconds without a change after which a file is whole; default 2. */
   readonly settle?: number;
   /** Seconds from its last change that a file has which cannot be read to its end; default 30. */
@@ -40,18 +44,26 @@ export async function watchUntilAsked(
       ...given('pollSeconds', options.poll),
       ...given('jobs', options.jobs),
       ...given('onEventProgram', options.onEvent),
+      ...given('queue', await queueOf(options)),
     },
   );
   await asked;
   await endInTime(daemon);
 }
 
-function given<K extends string, V>(key: K, value: V | undefined): Partial<Record<K, V>> {
-  return value === undefined ? {} : ({ [key]: value } as Record<K, V>);
+/** @throws PlatehandError `wrong-use` where one of queue and store is named without the other */
+async function queueOf({ queue, store, cache }: Partial<QueueWords>): Promise<QueueChoice | undefined> {
+  if (queue === undefined && store === undefined && cache === undefined) return undefined;
+  if (queue === undefined || store === undefined) {
+    throw new PlatehandError(
+      'wrong-use',
+      'A queue needs a store, and a store a queue',
+      'Give both: --queue redis://host and --store with a folder or s3://bucket that every machine reaches.',
+    );
+  }
+  return { address: await queueAddress(queue, process.env), store, cacheFolder: cacheFolderOf(cache) };
 }
 
-function endRequest(): Promise<void> {
-  return new Promise((resolvePromise) => {
-    for (const signal of ['SIGINT', 'SIGTERM'] as const) process.on(signal, () => resolvePromise());
-  });
+function given<K extends string, V>(key: K, value: V | undefined): Partial<Record<K, V>> {
+  return value === undefined ? {} : ({ [key]: value } as Record<K, V>);
 }
