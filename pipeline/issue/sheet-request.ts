@@ -26,7 +26,7 @@ export function sheetRequest(job: Job, report: PagesReport, runs: readonly Sheet
     due,
     pages: report.pages.map((page, index) => sheetPage(job, page, runs[index])),
     scenes,
-    summary: summaryOf(report),
+    summary: summaryOf({ counts: countsByMark(report) }),
     palettes: palettesOf(job, report),
   };
 }
@@ -59,6 +59,12 @@ function sheetPage(job: Job, report: PageReport, run: SheetRun): RequestedSheetP
 function markOf({ state, findings }: PageReport): PageMark {
   if (state !== 'attention') return state;
   return worstOf(findings.filter((one) => !isAboutVersions(one))) === 'warn' ? 'attention' : 'done';
+}
+
+/** Pages by what the sheet shows of them: its first line says the same as its marks. */
+function countsByMark({ counts, pages }: PagesReport): PagesReport['counts'] {
+  const unmarked = pages.filter((page) => page.state === 'attention' && markOf(page) === 'done').length;
+  return { ...counts, attention: counts.attention - unmarked, done: counts.done + unmarked };
 }
 
 function thumbnailOf({ outputs }: PageReport, { stored }: SheetRun): RequestedSheetPage['thumbnail'] {

@@ -2,9 +2,10 @@ import { readFile, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { planIssue } from '../../../pipeline/issue/plan.js';
-import { reportOf } from '../../../pipeline/issue/report.js';
+import { type PageReport, reportOf } from '../../../pipeline/issue/report.js';
 import { runIssue } from '../../../pipeline/issue/run-issue.js';
 import { sheetRequest } from '../../../pipeline/issue/sheet-request.js';
+import type { Finding } from '../../../pipeline/model/findings.js';
 import { pagesHere } from '../../helpers/pages-here.js';
 import { dropAll, openSmallIssue, type SmallIssue } from '../../helpers/small-issue.js';
 
@@ -14,6 +15,25 @@ beforeEach(async () => {
   await dropAll(issue);
 });
 afterEach(() => issue.remove());
+
+/** A page with something to look at. */
+const attended = (page: PageReport, code: string): PageReport => ({
+  ...page,
+  state: 'attention',
+  findings: [{ ...finding, code, page: page.page }],
+});
+
+const finding: Finding = {
+  code: '',
+  severity: 'warn',
+  page: '',
+  file: undefined,
+  message: '',
+  measured: undefined,
+  limit: undefined,
+  source: undefined,
+  remedy: '',
+};
 
 async function requested() {
   const { reconciliation, runs } = await planIssue(issue.job, { pages: undefined, products: [] });
@@ -48,5 +68,20 @@ describe('what the contact sheet is to show', () => {
       expect(png.subarray(1, 4).toString()).toBe('PNG');
     }
     expect(condition).toMatch(/^cgats-tr006, ink limit \d+ %$/);
+  });
+
+  test('says in its first line what its marks say: what only tells of a last version stays at home', async () => {
+    const { reconciliation, runs } = await planIssue(issue.job, { pages: undefined, products: [] });
+    const report = reportOf(issue.job, reconciliation, runs, []);
+    const [cover, first, second, third] = report.pages;
+    const pages = [
+      attended(cover, 'version-moved'),
+      attended(first, 'bleed-missing'),
+      ...[second, third].map((page): PageReport => ({ ...page, state: 'done' })),
+    ];
+    const counts = { ...report.counts, ready: 0, done: 2, attention: 2 };
+    const sheet = sheetRequest(issue.job, { ...report, pages, counts }, runs);
+    expect(sheet.pages.map(({ state }) => state)).toEqual(['done', 'attention', 'done', 'done']);
+    expect(sheet.summary).toBe('4 pages done, 1 of them to look at');
   });
 });
