@@ -22,7 +22,7 @@ const longest = [
 
 /**
  * Files of minutes, a command of their own (`npm run test:long`): whole evenings of a daemon and what goes wrong on them, folders that close
- * and open, issues of damaged files, of new versions, of each setting and of several runs at once, and the report in a browser, which is a system package.
+ * and open, issues of damaged files, of new versions, of each setting and of several runs at once, several machines on a queue, and the report in a browser, which is a system package.
  */
 const long = [
   'test/watch/daemon/drops.test.ts',
@@ -35,6 +35,7 @@ const long = [
   'test/pipeline/issue/versions.test.ts',
   'test/pipeline/page/exact-size.test.ts',
   'test/reference/report-in-browser.test.ts',
+  'test/watch/worker/several-machines.test.ts',
 ];
 
 /** Files that replace modules: what others have loaded already cannot be replaced, so these have a process each. */

@@ -93,6 +93,8 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   page: ['config', 'model', 'kernels', 'inks', 'layers', 'stages', 'outputs'],
   store: ['config', 'model', 'reading', 'files', 'outputs'],
   runner: ['config', 'model', 'kernels', 'files', 'outputs', 'page'],
+  // What machines hand to each other.
+  queue: ['config', 'model', 'reading', 'files', 'outputs', 'page', 'store', 'runner'],
   // An issue, and what is sent of it.
   // It reads headers, and pixels where a name leaves open what a picture is.
   issue: [
@@ -132,8 +134,22 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   ],
   api: ['config', 'model', 'names', 'palette', 'stages', 'rounds', 'runner', 'issue', 'bag', 'review'],
   // What people and daemons call.
-  'watch/daemon': ['config', 'model', 'files', 'names', 'outputs', 'store', 'runner', 'issue'],
-  'watch/commands': ['config', 'model', 'files', 'outputs', 'store', 'issue', 'bag', 'api', 'watch/daemon'],
+  'watch/daemon': ['config', 'model', 'files', 'names', 'outputs', 'store', 'runner', 'queue', 'issue'],
+  'watch/worker': ['config', 'model', 'reading', 'files', 'store', 'runner', 'queue', 'watch/daemon'],
+  'watch/commands': [
+    'config',
+    'model',
+    'files',
+    'outputs',
+    'store',
+    'runner',
+    'queue',
+    'issue',
+    'bag',
+    'api',
+    'watch/daemon',
+    'watch/worker',
+  ],
   cli: ['config', 'watch/commands'],
   'sample-job': ['config', 'api', 'watch/commands'],
 };

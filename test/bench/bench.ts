@@ -14,6 +14,7 @@ import { kindContenders } from './kinds/kind-contenders.js';
 import { writeKindJob } from './kinds/kind-job.js';
 import { pageKindOf } from './kinds/page-kind.js';
 import { type Measured, middleOf } from './measure.js';
+import { measureQueue } from './queue-scale.js';
 import { printRace, type Row, summaryOf } from './race-report.js';
 import { measureAgain } from './run-again.js';
 
@@ -29,6 +30,7 @@ import { measureAgain } from './run-again.js';
  *   npm run bench -- --again          running again, with nothing and with one page changed; the contact sheet of 24
  *   npm run bench -- --watch          from drop to proof in a daemon with its usual times
  *   npm run bench -- --inspection     pages with every check beside pages with none
+ *   npm run bench -- --queue          16 and 64 workers that sleep on one queue, and 100 issues put on it at once
  *   npm run bench -- --growth         1, 24, 96 pages; 150, 300, 600 ppi; 1 and 2 page processes; takes long
  */
 const { values } = parseArgs({
@@ -42,6 +44,7 @@ const { values } = parseArgs({
     watch: { type: 'boolean', default: false },
     inspection: { type: 'boolean', default: false },
     growth: { type: 'boolean', default: false },
+    queue: { type: 'boolean', default: false },
     kind: { type: 'string', default: 'pairs' },
     keep: { type: 'string' },
   },
@@ -58,6 +61,7 @@ try {
   else if (values.watch) await measureDrops(folder, Number(values['colour-ppi']));
   else if (values.inspection) await measureInspection(folder);
   else if (values.growth) await measureGrowth(folder);
+  else if (values.queue) await measureQueue(folder);
   else await race(folder);
 } finally {
   await rm(folder, { recursive: true, force: true });

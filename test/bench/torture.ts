@@ -1,15 +1,25 @@
-import { execFile, spawn } from 'node:child_process';
-import { createHash } from 'node:crypto';
-import { mkdtemp, readdir, readFile, rm } from 'node:fs/promises';
+import { spawn } from 'node:child_process';
+import { mkdtemp, readFile, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
-import { parseArgs, promisify } from 'node:util';
+import { parseArgs } from 'node:util';
 import sharp from 'sharp';
 import { readLedger } from '../../watch/daemon/ledger.js';
 import { cliPath, startDaemon } from '../helpers/daemon.js';
+import {
+  delivered,
+  drawVariants,
+  dropFinal,
+  finalFiles,
+  knownOutputs,
+  platehand,
+  undisturbed,
+  variantCount,
+} from './campaign-tools.js';
 import { versionsCampaign } from './versions-campaign.js';
-import { colourVariant, makeWatchedIssue, seededRandom, type WatchedIssue } from './watched-issue.js';
+import { makeWatchedIssue, seededRandom, type WatchedIssue } from './watched-issue.js';
+import { tortureWorkers } from './workers-campaign.js';
 
 /**
  * Kills the daemon with SIGKILL at random moments over a running issue, and looks all the while whether a file under a
@@ -21,6 +31,10 @@ import { colourVariant, makeWatchedIssue, seededRandom, type WatchedIssue } from
  * With --versions pages get good and wrong versions in turn instead (versions-campaign.ts):
  *
  *   npm run torture -- --versions --steps 60 --seed 1 [--json]
+ *
+ * With --workers pages go through a queue, and workers, daemon and Redis are killed in turn (workers-campaign.ts):
+ *
+ *   npm run torture -- --workers 3 --kills 100 --seed 1 [--json]
  */
 const { values } = parseArgs({
   options: {
@@ -29,6 +43,7 @@ const { values } = parseArgs({
     json: { type: 'boolean', default: false },
     versions: { type: 'boolean', default: false },
     steps: { type: 'string', default: '60' },
+    workers: { type: 'string' },
   },
 });
 if (values.versions) {
@@ -36,10 +51,12 @@ if (values.versions) {
   process.exit();
 }
 const kills = Number(values.kills);
+if (values.workers !== undefined) {
+  const isSound = await tortureWorkers(Number(values.workers), kills, Number(values.seed), values.json);
+  process.exit(isSound ? 0 : 1);
+}
 const random = seededRandom(Number(values.seed));
 
-/** More variants than results are kept of a page, so that going back to one means work again. */
-const variantCount = 6;
 const pageCount = 8;
 /** From a daemon that has hardly started to one that is through with what was dropped. */
 const [shortestLifeMs, longestLifeMs] = [100, 3500];
@@ -53,10 +70,10 @@ interface Counts {
 }
 
 const base = await mkdtemp(join(tmpdir(), 'torture-'));
-const variants = await Promise.all(Array.from({ length: variantCount }, (_, index) => colourVariant(index)));
+const variants = await drawVariants();
 const counts: Counts = { partialOutputs: 0, filesChecked: 0, ledgerErrors: 0, tornLines: 0 };
 try {
-  const known = await knownOutputs();
+  const known = await knownOutputs(base, variants, pageCount);
   const issue = await makeWatchedIssue(join(base, 'watched'), pageCount);
   for (const [index, page] of issue.pages.entries()) await issue.drop(page, variants[index % variantCount]);
   for (let kill = 1; kill <= kills; kill++) {
@@ -64,7 +81,7 @@ try {
     if (!values.json && kill % 20 === 0)
       process.stderr.write(`${kill} kills, ${counts.filesChecked} files looked at\n`);
   }
-  const bundleIdentical = (await finish(issue)) === (await undisturbed());
+  const bundleIdentical = (await finish(issue)) === (await undisturbed(base, variants, pageCount));
   await checkOutputs(issue.folder, known);
   const { damage } = await readLedger(issue.folder);
   counts.ledgerErrors += damage.length;
@@ -98,18 +115,6 @@ async function tortureVersions(steps: number, seed: number): Promise<void> {
     );
   }
   process.exitCode = faults.length === 0 ? 0 : 1;
-}
-
-/** Every output that any variant of any page has, as a sound run makes it: path and SHA-256. */
-async function knownOutputs(): Promise<ReadonlySet<string>> {
-  const known = new Set<string>();
-  const issue = await makeWatchedIssue(join(base, 'known'), pageCount);
-  for (const variant of variants) {
-    for (const page of issue.pages) await issue.drop(page, variant);
-    await platehand('run', issue.folder);
-    for (const { path, sha256 } of await finalFiles(issue.folder)) known.add(`${path} ${sha256}`);
-  }
-  return known;
 }
 
 async function liveAndDie(issue: WatchedIssue, known: ReadonlySet<string>): Promise<void> {
@@ -162,23 +167,9 @@ async function checkOutputs(folder: string, known: ReadonlySet<string>): Promise
   if (whole === undefined) counts.partialOutputs++;
 }
 
-async function finalFiles(folder: string): Promise<{ path: string; sha256: string }[]> {
-  const files: { path: string; sha256: string }[] = [];
-  for (const room of ['press', 'plates', 'proofs']) {
-    const names = await readdir(join(folder, room)).catch(() => []);
-    for (const name of names.filter((one) => !one.startsWith('.') && one !== 'contact-sheet.png')) {
-      // A file that is just being taken away is no partial file.
-      const bytes = await readFile(join(folder, room, name)).catch(() => undefined);
-      if (bytes === undefined) continue;
-      files.push({ path: `${room}/${name}`, sha256: createHash('sha256').update(bytes).digest('hex') });
-    }
-  }
-  return files;
-}
-
 /** Drops the final pages, lets a daemon finish them in peace, and delivers. @returns SHA-256 of the bundle */
 async function finish(issue: WatchedIssue): Promise<string> {
-  await dropFinal(issue);
+  await dropFinal(issue, variants);
   const daemon = startDaemon(issue.folder, daemonOptions);
   const isDone = async () =>
     (await platehand('status', issue.folder)).includes('Nothing blocks the delivery');
@@ -186,33 +177,4 @@ async function finish(issue: WatchedIssue): Promise<string> {
   for (let tries = 0; tries < 120 && !(await isDone()); tries++) await pause(500);
   await daemon.end('SIGTERM');
   return delivered(issue.folder);
-}
-
-async function undisturbed(): Promise<string> {
-  const issue = await makeWatchedIssue(join(base, 'undisturbed'), pageCount);
-  await dropFinal(issue);
-  return delivered(issue.folder);
-}
-
-async function dropFinal(issue: WatchedIssue): Promise<void> {
-  for (const [index, page] of issue.pages.entries())
-    await issue.drop(page, variants[(index * 5 + 1) % variantCount]);
-}
-
-async function delivered(folder: string): Promise<string> {
-  // One day for all, so that bundles can be compared by their bytes.
-  await platehand('deliver', folder, '--date', '2026-11-20');
-  const bundle = await readFile(join(folder, 'delivery', 'QRY02-1.zip'));
-  return createHash('sha256').update(bundle).digest('hex');
-}
-
-/** Runs a command to its end and returns what it prints; pages that need attention are no failure here. */
-async function platehand(...words: string[]): Promise<string> {
-  try {
-    return (await promisify(execFile)(process.execPath, [cliPath, ...words])).stdout;
-  } catch (thrown) {
-    const { code, stdout, stderr } = thrown as { code?: number; stdout: string; stderr: string };
-    if (code !== 1) throw new Error(`platehand ${words.join(' ')}: ${stderr}`);
-    return stdout;
-  }
 }

@@ -2,14 +2,18 @@ import { createHash } from 'node:crypto';
 import { mkdir, readdir, readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
+import { openPress } from '../../config/press.js';
+import { identityOf } from '../../pipeline/files/file-identity.js';
 import { planIssue } from '../../pipeline/issue/plan.js';
 import type { PageRequest, UnhashedRequest } from '../../pipeline/model/page-request.js';
 import { type PageResult, productNames } from '../../pipeline/model/page-result.js';
+import { pageKeys } from '../../pipeline/page/page-key.js';
+import { hashFile } from '../../pipeline/reading/hash-file.js';
 import type { PageRunner } from '../../pipeline/runner/page-runner.js';
 import { dropAll, openSmallIssue, type SmallIssue } from './small-issue.js';
 
 /** What every runner has to keep to (runner/page-runner.ts). @param open a runner for two pages at a time, or fewer */
-export function describeRunner(name: string, open: () => PageRunner): void {
+export function describeRunner(name: string, open: () => PageRunner | Promise<PageRunner>): void {
   describe(`pages that are run ${name}`, () => {
     let issue: SmallIssue;
     let requests: ReadonlyMap<string, PageRequest>;
@@ -22,8 +26,8 @@ export function describeRunner(name: string, open: () => PageRunner): void {
       requests = await requestsOf(issue);
     });
     afterAll(() => issue.remove());
-    beforeEach(() => {
-      runner = open();
+    beforeEach(async () => {
+      runner = await open();
     });
     afterEach(() => runner.close());
 
@@ -71,12 +75,7 @@ export function describeRunner(name: string, open: () => PageRunner): void {
     });
 
     test('are stopped by a finding when a file is no picture, and the next page goes on', async () => {
-      const broken = requestFor('1');
-      const files = broken.files.map((file) => ({
-        ...file,
-        local: { ...file.local, path: join(issue.folder, 'incoming', 'p04 final.tif') },
-      }));
-      const stopped = await runner.run({ ...broken, key: 'broken', files });
+      const stopped = await runner.run(await madeOfNoPicture(issue, requestFor('1')));
       expect(stopped.findings).toMatchObject([{ severity: 'stop' }, { severity: 'stop' }]);
       expect(stopped.measures).toBeUndefined();
       expect((await runner.run(requestFor('2'))).findings).not.toContainEqual(
@@ -123,6 +122,15 @@ export function describeRunner(name: string, open: () => PageRunner): void {
       await runner.close();
     });
   });
+}
+
+/** The same page, all of whose files are text. */
+async function madeOfNoPicture({ folder }: SmallIssue, request: PageRequest): Promise<PageRequest> {
+  const path = join(folder, 'incoming', 'p04 final.tif');
+  const facts = { ...(await hashFile(path)), local: { path, seen: await identityOf(path) } };
+  const files = request.files.map((file) => ({ ...file, ...facts }));
+  const { key: _, productKeys: _keys, ...keyless } = { ...request, files };
+  return { ...keyless, ...pageKeys(keyless, await openPress(request.page.spec.press)) };
 }
 
 async function requestsOf({ job }: SmallIssue): Promise<ReadonlyMap<string, PageRequest>> {
