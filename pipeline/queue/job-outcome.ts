@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { type ErrorCode, type ExitCode, exitCode, messageOf, PlatehandError } from '../../config/errors.js';
+import { type ErrorCode, exitCode, messageOf, PlatehandError } from '../../config/errors.js';
 import { isDiskTrouble } from '../files/disk-trouble.js';
 
 /** What became of a page on the queue. */
@@ -29,10 +29,10 @@ const failureForm = z.discriminatedUnion('kind', [
     what: text,
     remedy: text,
     place: z.strictObject({
-      file: text.optional(),
-      line: z.number().optional(),
-      column: z.number().optional(),
-      page: text.optional(),
+      file: text.exactOptional(),
+      line: z.number().exactOptional(),
+      column: z.number().exactOptional(),
+      page: text.exactOptional(),
     }),
     exitCode: z.literal(Object.values(exitCode)),
   }),
@@ -86,10 +86,7 @@ export function failureTold(reason: string): JobOutcome {
   if (told.kind !== 'refused') return told;
   const { what, remedy, place, exitCode } = told;
   // The code is for programs: one that this version does not know is passed on as it is.
-  const refusal = new PlatehandError(told.code as ErrorCode, what, remedy, {
-    place: withoutUndefined(place),
-    exitCode: exitCode as ExitCode,
-  });
+  const refusal = new PlatehandError(told.code as ErrorCode, what, remedy, { place, exitCode });
   return { kind: 'refused', refusal };
 }
 
@@ -104,20 +101,8 @@ export function workersGone(reason: string): PlatehandError {
   );
 }
 
-function withoutUndefined<T extends object>(fields: T): { [K in keyof T]: Exclude<T[K], undefined> } {
-  return Object.fromEntries(Object.entries(fields).filter(([, field]) => field !== undefined)) as {
-    [K in keyof T]: Exclude<T[K], undefined>;
-  };
-}
-
 /** Refusals that say nothing about the page: disk, store or network are in trouble, here or everywhere. */
-const passing = new Set([
-  'store-unreachable',
-  'write-failed',
-  'lock-held',
-  'queue-unreachable',
-  'input-missing',
-]);
+const passing = new Set(['store-unreachable', 'write-failed', 'lock-held', 'queue-unreachable']);
 
 /** Whether a page that failed so may be made later, or by another worker. */
 export function mayPass(thrown: unknown): boolean {
