@@ -69,9 +69,10 @@ export async function placeWhole(fromPath: string, toPath: string): Promise<void
 /**
  * Runs `make` with a temporary path beside `path`, then gives what it made its final name. If `make` fails, its file is
  * removed, an older file of the final name stays as it was, and the error comes through.
- * @throws PlatehandError write-failed when the renaming fails
+ * @param nameIt default takes the place of whatever has the name
+ * @throws what `make` and `nameIt` throw
  */
-async function makeWhole<T>(
+export async function putWhole<T>(
   path: string,
   make: (partPath: string) => Promise<T>,
   nameIt: (partPath: string, path: string) => Promise<void> = renameHeld,
@@ -79,13 +80,22 @@ async function makeWhole<T>(
   const partPath = partPathOf(path);
   try {
     const made = await make(partPath);
-    await attempt(path, () => nameIt(partPath, path));
+    await nameIt(partPath, path);
     await syncFolder(dirname(path));
     return made;
   } finally {
     // Also after success: renaming one hard link onto another of the same file leaves both names (POSIX rename).
     await unlink(partPath).catch(() => undefined);
   }
+}
+
+/** The same, where trouble with the name is the disk's. @throws PlatehandError write-failed when the renaming fails */
+async function makeWhole<T>(
+  path: string,
+  make: (partPath: string) => Promise<T>,
+  nameIt: (partPath: string, path: string) => Promise<void> = renameHeld,
+): Promise<T> {
+  return putWhole(path, make, (partPath) => attempt(path, () => nameIt(partPath, path)));
 }
 
 /** The same for a file that must be new: what bears the name already stays, and is a reason for write-failed. */

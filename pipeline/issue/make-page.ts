@@ -25,8 +25,8 @@ export interface PageWorkOptions {
   readonly storesAs?: (result: PageResult) => readonly ProductName[] | undefined;
   /** All pages of the issue as they are when this one is made: one may own what a new version shows. Default none. */
   readonly runs?: () => readonly PageRun[];
-  /** When the issue is due, in milliseconds since 1970; default never. */
-  readonly dueMs?: number | undefined;
+  /** When the issue is due, in milliseconds since 1970; infinity, the default, is never. */
+  readonly dueMs?: number;
 }
 
 /** What became of a page; `stored` is undefined when nothing was to be stored. */

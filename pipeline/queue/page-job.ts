@@ -1,5 +1,6 @@
 import type { PageRequest } from '../model/page-request.js';
 import type { ProductName } from '../model/page-result.js';
+import type { WatchedWork } from '../runner/scheduler.js';
 import type { SentRequest } from './sent-request.js';
 
 /** A page on the queue: what there is to do, and what decides whose turn it is. Paths and pixels stay out of it. */
@@ -8,8 +9,6 @@ export interface PageJob {
   readonly engine: string;
   /** What there is to do. */
   readonly request: SentRequest;
-  /** What it takes of a worker's pixel budget. */
-  readonly pixels: number;
 }
 
 /** What a worker hands back: the result itself stands in the store, under page and key. */
@@ -36,22 +35,14 @@ const hourMs = 3_600_000;
 /** Pixels of the smallest class of pages; each further class has twice as many. */
 const smallestPixels = 8e6;
 
-/** What makes the priority of a page. */
-export interface PageTurn {
-  readonly products: 'proof' | 'press';
-  /** When its issue is due, in milliseconds since 1970; undefined without a due time. */
-  readonly dueMs: number | undefined;
-  readonly pixels: number;
-}
-
 /**
  * Proofs before press files, whatever they belong to, because people wait for proofs; then due soonest, by the hour; then smallest, in classes
  * that double. The same order as on one machine (runner/scheduler.ts), in the one number that the library takes.
  * @returns 1 to 2,097,151, the smaller before the larger
  */
-export function priorityOf({ products, dueMs, pixels }: PageTurn): number {
+export function priorityOf({ products, dueMs, pixels }: WatchedWork): number {
   const lastHour = 2 ** dueBits - 1;
-  const hour = dueMs === undefined ? lastHour : Math.floor((dueMs - firstHourMs) / hourMs);
+  const hour = Math.floor((dueMs - firstHourMs) / hourMs);
   const due = Math.min(Math.max(hour, 0), lastHour);
   const lastSize = 2 ** sizeBits - 1;
   const size = Math.min(Math.max(Math.ceil(Math.log2(pixels / smallestPixels)), 0), lastSize);

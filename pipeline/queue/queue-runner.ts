@@ -74,7 +74,7 @@ class PagesThroughQueue implements QueueRunner {
   async run(
     request: PageRequest | UnhashedRequest,
     signal?: AbortSignal,
-    dueMs?: number,
+    dueMs = Number.POSITIVE_INFINITY,
   ): Promise<PageResult> {
     if (request.key === undefined) throw new Error('a page without its key cannot be put on a queue');
     if (this.closed) throw runnerClosed();
@@ -131,7 +131,7 @@ class PagesThroughQueue implements QueueRunner {
   private async shipped(
     request: PageRequest,
     products: readonly ProductName[],
-    dueMs: number | undefined,
+    dueMs: number,
   ): Promise<QueuedPage> {
     const pixels = pagePixels(request);
     const isForPeople = products.every((product) => pageProducts[product].phase === 'proof');
@@ -139,7 +139,7 @@ class PagesThroughQueue implements QueueRunner {
     const press = await this.shipping.add(() => this.putFiles(request), { priority: -priority });
     // What a worker would refuse is refused here, before anybody waits for it.
     const sent = checkedRequest(sentRequest({ ...request, products }, press));
-    return { id: jobIdOf(request, products), priority, job: { engine: this.engine, request: sent, pixels } };
+    return { id: jobIdOf(request, products), priority, job: { engine: this.engine, request: sent } };
   }
 
   /** @returns checksum and size of the page's profile */

@@ -69,13 +69,18 @@ async function readThrough(path: string, pieceAt: (at: number, size: number) => 
       await handle.close();
     }
   } catch (error) {
-    if (error instanceof PlatehandError) throw error;
-    throw new PlatehandError(
-      'picture-unreadable',
-      `the file cannot be read (${messageOf(error)})`,
-      'Check that it is still there and that you may read it',
-      { place: { file: path }, cause: error },
-    );
+    throw cannotRead(path, error);
   }
   return { sha256: hash.digest('hex'), bytes };
+}
+
+/** The refusal of a file that cannot be opened or read to its end; one that is a refusal already comes through. */
+export function cannotRead(path: string, thrown: unknown): PlatehandError {
+  if (thrown instanceof PlatehandError) return thrown;
+  return new PlatehandError(
+    'picture-unreadable',
+    `the file cannot be read (${messageOf(thrown)})`,
+    'Check that it is still there and that you may read it',
+    { place: { file: path }, cause: thrown },
+  );
 }

@@ -67,11 +67,26 @@ export class PixelBudget {
 
   /** Counts pixels as in hand while the work goes on, also where there is no room for them. */
   async during<T>(pixels: number, work: () => Promise<T>): Promise<T> {
-    this.used += pixels;
+    this.take(pixels);
     try {
       return await work();
     } finally {
-      this.used -= pixels;
+      this.give(pixels);
     }
+  }
+
+  /** Pixels in hand. */
+  get inHand(): number {
+    return this.used;
+  }
+
+  /** Counts pixels as in hand, also where there is no room for them. */
+  take(pixels: number): void {
+    this.used += pixels;
+  }
+
+  /** Counts them as in hand no more. */
+  give(pixels: number): void {
+    this.used -= pixels;
   }
 }

@@ -1,8 +1,8 @@
 import { createHash } from 'node:crypto';
 import type { CompletedPart, S3Client } from '@aws-sdk/client-s3';
-import type { FileHash } from '../reading/hash-file.js';
+import { cannotRead, type FileHash } from '../reading/hash-file.js';
 import { type BucketLibrary, passesSoon, withinLimit } from './bucket-client.js';
-import { isSameContent, piecesOf, unreadable } from './copy-hashed.js';
+import { isSameContent, piecesOf } from './copy-hashed.js';
 import { fileChanged, retried } from './store-trouble.js';
 
 /** Files on their way into a bucket: small ones in one request, large ones in parts, so that memory stays bounded. */
@@ -52,7 +52,7 @@ export async function uploadBytes({ library, client, Bucket, Key }: Target, Body
 async function allOf(path: string, bytes: number): Promise<Buffer[]> {
   const pieces: Buffer[] = [];
   let length = 0;
-  for await (const piece of piecesOf(path, (thrown) => unreadable(path, thrown))) {
+  for await (const piece of piecesOf(path, (thrown) => cannotRead(path, thrown))) {
     pieces.push(Buffer.from(piece));
     length += piece.length;
     if (length > bytes) throw fileChanged(path);
@@ -121,7 +121,7 @@ async function sendParts(
 async function* partsOf(path: string, partBytes: number): AsyncGenerator<Buffer> {
   let part = Buffer.allocUnsafe(partBytes);
   let filled = 0;
-  for await (const piece of piecesOf(path, (thrown) => unreadable(path, thrown))) {
+  for await (const piece of piecesOf(path, (thrown) => cannotRead(path, thrown))) {
     for (let at = 0; at < piece.length; ) {
       const copied = piece.copy(part, filled, at);
       at += copied;

@@ -1,6 +1,5 @@
 import { createHash } from 'node:crypto';
 import { type FileHandle, open } from 'node:fs/promises';
-import { messageOf, PlatehandError } from '../../config/errors.js';
 import { openRegular } from '../../config/regular-file.js';
 import { writeFailed } from '../files/disk-trouble.js';
 import type { FileHash } from '../reading/hash-file.js';
@@ -12,17 +11,6 @@ export type Told = (thrown: unknown) => unknown;
 
 /** Read at a time. */
 const pieceBytes = 1 << 20;
-
-/** A local file that cannot be read. */
-export function unreadable(path: string, thrown: unknown): unknown {
-  if (thrown instanceof PlatehandError) return thrown;
-  return new PlatehandError(
-    'picture-unreadable',
-    `the file cannot be read (${messageOf(thrown)})`,
-    'Check that it is still there and that you may read it',
-    { place: { file: path }, cause: thrown },
-  );
-}
 
 /** The bytes of a file from its beginning, in pieces that are good until the next is asked for. */
 export async function* piecesOf(path: string, told: Told): AsyncGenerator<Buffer> {

@@ -1,6 +1,6 @@
 import { link, mkdir, readdir, stat, unlink, writeFile } from 'node:fs/promises';
-import { dirname, join } from 'node:path';
-import { noLinkCodes, partPathOf, renameHeld, syncFolder } from '../files/atomic.js';
+import { join } from 'node:path';
+import { noLinkCodes, partPathOf, renameHeld } from '../files/atomic.js';
 import { codeOf } from '../files/disk-trouble.js';
 
 /** How files are put into a folder that several machines share, over protocols whose answers get lost and whose caches lag. */
@@ -32,26 +32,6 @@ export async function nameOnce(partPath: string, path: string): Promise<void> {
     if (links === 2) return;
     if (!noLinkCodes.has(codeOf(thrown))) throw thrown;
     await renameHeld(partPath, path);
-  }
-}
-
-/**
- * Makes a file under a temporary name beside `path`, then gives it its name.
- * @param make writes the file, down to the disk
- * @param nameIt default takes the place of whatever has the name
- */
-export async function putWhole(
-  path: string,
-  make: (partPath: string) => Promise<void>,
-  nameIt: (partPath: string, path: string) => Promise<void> = renameHeld,
-): Promise<void> {
-  const partPath = partPathOf(path);
-  try {
-    await make(partPath);
-    await nameIt(partPath, path);
-    await syncFolder(dirname(path));
-  } finally {
-    await unlink(partPath).catch(() => undefined);
   }
 }
 

@@ -1,19 +1,12 @@
 import { mkdir, readdir, readFile, stat, unlink, utimes } from 'node:fs/promises';
 import { join, resolve } from 'node:path';
 import { readRegular, TooManyBytesError } from '../../config/regular-file.js';
+import { putWhole } from '../files/atomic.js';
 import { codeOf } from '../files/disk-trouble.js';
-import type { FileHash } from '../reading/hash-file.js';
-import { isSameContent, piecesOf, unreadable, writeHashed } from './copy-hashed.js';
+import { cannotRead, type FileHash } from '../reading/hash-file.js';
+import { isSameContent, piecesOf, writeHashed } from './copy-hashed.js';
 import { fetchChecked } from './fetch-checked.js';
-import {
-  clockOf,
-  filesBelow,
-  isMissing,
-  makeFolders,
-  nameOnce,
-  passesSoon,
-  putWhole,
-} from './folder-files.js';
+import { clockOf, filesBelow, isMissing, makeFolders, nameOnce, passesSoon } from './folder-files.js';
 import { checkObjectName, checkObjectPrefix } from './object-names.js';
 import { type ListedObject, longestTextBytes, type ObjectStore, renewedAfterMs } from './object-store.js';
 import { checkMark, markName, markText, noStoreThere, notAStore } from './store-mark.js';
@@ -83,7 +76,7 @@ class FolderObjects implements ObjectStore {
       const make = async (part: string) => {
         const copied = await writeHashed(
           part,
-          piecesOf(path, (thrown) => unreadable(path, thrown)),
+          piecesOf(path, (thrown) => cannotRead(path, thrown)),
           hereNow,
         );
         if (!isSameContent(copied, facts)) throw fileChanged(path);

@@ -2,9 +2,9 @@ import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { PlatehandError } from '../../config/errors.js';
 import type { PageResult, ProductName } from '../model/page-result.js';
-import type { FileHash } from '../reading/hash-file.js';
+import { cannotRead, type FileHash } from '../reading/hash-file.js';
 import { openBucketObjects } from './bucket-objects.js';
-import { piecesOf, unreadable, writeHashed } from './copy-hashed.js';
+import { piecesOf, writeHashed } from './copy-hashed.js';
 import { fetchChecked } from './fetch-checked.js';
 import { openFolderObjects } from './folder-objects.js';
 import { ObjectCache, type TakenFile } from './object-cache.js';
@@ -144,7 +144,7 @@ class WholeSharedStore extends SharedResults implements SharedStore {
       const write = (part: string) =>
         writeHashed(
           part,
-          piecesOf(path, (thrown) => unreadable(path, thrown)),
+          piecesOf(path, (thrown) => cannotRead(path, thrown)),
         );
       try {
         return await fetchChecked(toPath, {

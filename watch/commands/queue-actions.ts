@@ -37,7 +37,7 @@ export const queueActions: QueueActions = {
   },
 
   async pause(folder, { json, queue }) {
-    if (queue !== undefined) return await pauseAll(folder, queue, json);
+    if (queue !== undefined) return await switchAll('pause', folder, queue, json);
     const { folder: jobFolder } = await loadJob(resolve(folder));
     await pauseByHand(jobFolder);
     const text = `Paused ${folder}: its daemon begins no more pages until: platehand resume ${folder}`;
@@ -45,29 +45,29 @@ export const queueActions: QueueActions = {
   },
 
   async resume(folder, { json, queue }) {
-    if (queue !== undefined) return await resumeAll(folder, queue, json);
+    if (queue !== undefined) return await switchAll('resume', folder, queue, json);
     const { folder: jobFolder } = await loadJob(resolve(folder));
     await resumeByHand(jobFolder);
     say('resume', exitCode.done, json, { folder: jobFolder }, () => visible(`${folder} goes on.`));
   },
 };
 
-async function pauseAll(folder: string, queue: string, json: true | undefined): Promise<void> {
+/** Pauses all workers of a queue, or lets them go on. */
+async function switchAll(
+  command: 'pause' | 'resume',
+  folder: string,
+  queue: string,
+  json: true | undefined,
+): Promise<void> {
   refuseFolder(folder);
   await withQueue(queue, async (link) => {
-    const engines = await pauseQueue(link, true);
+    const engines = await pauseQueue(link, command === 'pause');
     const { shown } = link.address;
-    const text = `Paused ${shown}: no worker begins another page until: platehand resume --queue ${shown}`;
-    say('pause', exitCode.done, json, { queue: shown, engines }, () => visible(text));
-  });
-}
-
-async function resumeAll(folder: string, queue: string, json: true | undefined): Promise<void> {
-  refuseFolder(folder);
-  await withQueue(queue, async (link) => {
-    const engines = await pauseQueue(link, false);
-    const { shown } = link.address;
-    say('resume', exitCode.done, json, { queue: shown, engines }, () => visible(`${shown} goes on.`));
+    const text =
+      command === 'pause'
+        ? `Paused ${shown}: no worker begins another page until: platehand resume --queue ${shown}`
+        : `${shown} goes on.`;
+    say(command, exitCode.done, json, { queue: shown, engines }, () => visible(text));
   });
 }
 

@@ -170,7 +170,7 @@ export class PageTasks {
       signal,
       storesAs: (made) => this.productsOf(made, wanted),
       runs: () => this.board.pages(),
-      dueMs: job.due === undefined ? undefined : Date.parse(job.due),
+      dueMs: dueOf(job.due),
     });
     if (signal.aborted) return false;
     if (stored === undefined) {

@@ -1,3 +1,5 @@
+import { PixelBudget } from '../../pipeline/runner/page-cost.js';
+
 interface Waiting {
   readonly pixels: number;
   begin(): void;
@@ -9,14 +11,16 @@ interface Waiting {
  */
 export class Turns {
   private waiting: readonly Waiting[] = [];
-  private inHand = 0;
+  private readonly budget: PixelBudget;
 
   /** @param most pixels in hand at most; a page of more has its turn alone */
-  constructor(private readonly most: number) {}
+  constructor(most: number) {
+    this.budget = new PixelBudget(most);
+  }
 
   /** Pixels in hand. */
   get pixels(): number {
-    return this.inHand;
+    return this.budget.inHand;
   }
 
   /** Whether somebody waits for room: then no more is to be taken. */
@@ -34,7 +38,7 @@ export class Turns {
     try {
       return await work();
     } finally {
-      this.inHand -= pixels;
+      this.budget.give(pixels);
       this.next();
     }
   }
@@ -63,9 +67,9 @@ export class Turns {
   /** Lets begin what has room now; counted at once, so that no two begin in the same room. */
   private next(): void {
     for (const one of this.waiting) {
-      if (this.inHand > 0 && this.inHand + one.pixels > this.most) return;
+      if (!this.budget.hasRoomFor(one.pixels)) return;
       this.waiting = this.waiting.filter((other) => other !== one);
-      this.inHand += one.pixels;
+      this.budget.take(one.pixels);
       one.begin();
     }
   }

@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { PlatehandError } from '../../../config/errors.js';
 import { droppedText, failureText, failureTold, mayPass } from '../../../pipeline/queue/job-outcome.js';
-import { jobIdOf, type PageTurn, priorityOf } from '../../../pipeline/queue/page-job.js';
-import { watchedRank } from '../../../pipeline/runner/scheduler.js';
+import { jobIdOf, priorityOf } from '../../../pipeline/queue/page-job.js';
+import { type WatchedWork, watchedRank } from '../../../pipeline/runner/scheduler.js';
 import { Turns } from '../../../watch/worker/turns.js';
 
 const hourMs = 3_600_000;
@@ -10,17 +10,17 @@ const now = Date.UTC(2026, 10, 29, 12);
 
 describe('whose turn it is on a queue', () => {
   /** In the order in which they are to be taken. */
-  const inOrder: readonly PageTurn[] = [
+  const inOrder: readonly WatchedWork[] = [
     { products: 'proof', dueMs: now - 400 * 24 * hourMs, pixels: 40e6 },
     { products: 'proof', dueMs: now, pixels: 4e6 },
     { products: 'proof', dueMs: now, pixels: 30e6 },
     { products: 'proof', dueMs: now + 2 * hourMs, pixels: 4e6 },
     { products: 'proof', dueMs: now + 3000 * 24 * hourMs, pixels: 4e6 },
-    { products: 'proof', dueMs: undefined, pixels: 4e6 },
+    { products: 'proof', dueMs: Number.POSITIVE_INFINITY, pixels: 4e6 },
     { products: 'press', dueMs: now, pixels: 4e6 },
     { products: 'press', dueMs: now, pixels: 200e6 },
     { products: 'press', dueMs: now + 2 * hourMs, pixels: 1e6 },
-    { products: 'press', dueMs: undefined, pixels: 1e12 },
+    { products: 'press', dueMs: Number.POSITIVE_INFINITY, pixels: 1e12 },
   ];
 
   test('proofs go first, then what is due soonest, then small before large', () => {
@@ -33,7 +33,7 @@ describe('whose turn it is on a queue', () => {
     const ranked = inOrder
       .map((turn) => ({
         turn,
-        rank: watchedRank({ ...turn, dueMs: turn.dueMs ?? Number.POSITIVE_INFINITY }),
+        rank: watchedRank(turn),
       }))
       .toSorted((one, other) => {
         const at = one.rank.findIndex((value, index) => value !== other.rank[index]);
@@ -43,7 +43,7 @@ describe('whose turn it is on a queue', () => {
   });
 
   test('is told in what the library takes: 1 to 2,097,151', () => {
-    const far = [-1e15, 0, 1e15, undefined];
+    const far = [-1e15, 0, 1e15, Number.POSITIVE_INFINITY];
     const turns = far.flatMap((dueMs) =>
       [1, 1e15].flatMap((pixels) =>
         (['proof', 'press'] as const).map((products) => ({ products, dueMs, pixels })),
