@@ -15,7 +15,7 @@ export class NotAFileError extends Error {
 }
 
 /** Opening waits for nobody; systems that have no such word have no pipes among files either. */
-const openFlags = constants.O_RDONLY | (constants.O_NONBLOCK ?? 0);
+export const openFlags = constants.O_RDONLY | (constants.O_NONBLOCK ?? 0);
 
 /**
  * Opens a file for reading, and nothing else: folders, pipes, sockets and devices are refused without waiting for them.
@@ -39,7 +39,7 @@ export async function openRegular(
 }
 
 /** What platehand writes for itself is far smaller: 18 000 files and 2 000 pages make lists of some 10 MB. */
-const largestOwnFileBytes = 512 * 2 ** 20;
+export const largestOwnFileBytes = 512 * 2 ** 20;
 
 /** More than a file of the expected kind may have. */
 export class TooManyBytesError extends Error {

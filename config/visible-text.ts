@@ -37,10 +37,7 @@ export function allVisible<T>(data: T): T {
 
 function shown(data: unknown): unknown {
   if (typeof data === 'string') return visible(data);
-  if (Array.isArray(data)) {
-    const now = data.map(shown);
-    return now.some((each, at) => each !== data[at]) ? now : data;
-  }
+  if (Array.isArray(data)) return data.some((each) => shown(each) !== each) ? data.map(shown) : data;
   if (typeof data !== 'object' || data === null || Object.getPrototypeOf(data) !== Object.prototype)
     return data;
   // Copied only where something in it looks other: a report of 2,000 pages is plain nearly everywhere.

@@ -1,7 +1,9 @@
 import { type Stats, stat } from 'node:fs';
-import { Worker } from 'node:worker_threads';
+import { readdir } from 'node:fs/promises';
+import { readRegular } from '../../config/regular-file.js';
+import { askDisk } from './asking-thread.js';
 
-/** Whether files stand as they were written: asked of every file of every page, whenever an issue is looked at. */
+/** What stands in the job folder, and whether as it was written: asked of every file of every page, whenever an issue is looked at. */
 
 /** A file as it was written: whoever writes to it later changes one of these. */
 export interface Written {
@@ -17,21 +19,39 @@ export function isAsWritten(
   return now !== undefined && now.bytes === then.bytes && now.mtimeMs === then.mtimeMs;
 }
 
-/** Files that a process asks for before a thread of its own is worth its start, some hundredths of a second. Own choice, some 80 pages. */
-const askedWithoutThread = 2000;
+/** Things that a process asks for before a thread of its own is worth its start, some hundredths of a second. Own choice, some 40 pages. */
+const askedWithoutThread = 1000;
 
 let asked = 0;
 
+function isWorthThread(more: number): boolean {
+  asked += more;
+  return asked > askedWithoutThread;
+}
+
 /**
- * How files stand now; undefined for those that are not there or cannot be asked. Asking one after the other in a thread takes a tenth of
- * what it takes to have each asked for by itself, and an issue of 2,000 pages asks for 48,000. A disk that does not answer holds up the
- * thread and nothing else.
+ * How files stand now; undefined for those that are not there or cannot be asked.
  * @param paths absolute
  * @returns in the order of the paths
  */
-export function standingFiles(paths: readonly string[]): Promise<readonly (Written | undefined)[]> {
-  asked += paths.length;
-  return asked > askedWithoutThread ? askThread(paths) : askEach(paths);
+export async function standingFiles(paths: readonly string[]): Promise<readonly (Written | undefined)[]> {
+  if (!isWorthThread(paths.length)) return askEach(paths);
+  const found = await askDisk('standing', paths);
+  return paths.map((_, at) =>
+    Number.isNaN(found[2 * at]) ? undefined : { bytes: found[2 * at], mtimeMs: found[2 * at + 1] },
+  );
+}
+
+/** The text of one of platehand's own files; undefined where it is not there or cannot be read. */
+export async function standingText(path: string): Promise<string | undefined> {
+  if (isWorthThread(1)) return askDisk('text', [path]);
+  const bytes = await readRegular(path).catch(() => undefined);
+  return bytes?.toString('utf8');
+}
+
+/** The names in one of platehand's own folders; none where it is not there or cannot be opened. */
+export async function standingNames(folder: string): Promise<readonly string[]> {
+  return isWorthThread(1) ? askDisk('names', [folder]) : readdir(folder).catch(() => []);
 }
 
 /** One promise for all: a promise for each takes as long as the asking. */
@@ -47,59 +67,4 @@ function askEach(paths: readonly string[]): Promise<readonly (Written | undefine
       });
     }
   });
-}
-
-/** What the thread does: for each path its bytes and its time, no numbers for one that is not there. It is its own text, as it has no file. */
-const askingThread = `
-const { parentPort } = require('node:worker_threads');
-const { statSync } = require('node:fs');
-const factsOf = (path) => {
-  try { return statSync(path, { throwIfNoEntry: false }); } catch { return undefined; }
-};
-parentPort.on('message', (paths) => {
-  const found = new Float64Array(2 * paths.length);
-  paths.forEach((path, at) => {
-    const facts = factsOf(path);
-    found[2 * at] = facts?.size ?? NaN;
-    found[2 * at + 1] = facts?.mtimeMs ?? NaN;
-  });
-  parentPort.postMessage(found, [found.buffer]);
-});`;
-
-/** Who waits for the thread, in the order of asking, which is that of its answers. */
-interface Waiting {
-  readonly answered: (found: Float64Array) => void;
-  readonly failed: (thrown: unknown) => void;
-}
-
-let thread: { readonly worker: Worker; readonly waiting: Waiting[] } | undefined;
-
-async function askThread(paths: readonly string[]): Promise<readonly (Written | undefined)[]> {
-  const { worker, waiting } = openThread();
-  const found = await new Promise<Float64Array>((answered, failed) => {
-    waiting.push({ answered, failed });
-    // Only who waits keeps the process alive.
-    worker.ref();
-    worker.postMessage(paths);
-  });
-  return paths.map((_, at) =>
-    Number.isNaN(found[2 * at]) ? undefined : { bytes: found[2 * at], mtimeMs: found[2 * at + 1] },
-  );
-}
-
-function openThread() {
-  if (thread !== undefined) return thread;
-  const worker = new Worker(askingThread, { eval: true });
-  const waiting: Waiting[] = [];
-  worker.on('message', (found: Float64Array) => {
-    waiting.shift()?.answered(found);
-    if (waiting.length === 0) worker.unref();
-  });
-  // A thread that could not go on is replaced at the next asking; who waits is told.
-  worker.on('error', (thrown) => {
-    thread = undefined;
-    for (const { failed } of waiting.splice(0)) failed(thrown);
-  });
-  thread = { worker, waiting };
-  return thread;
 }

@@ -1,6 +1,7 @@
 import { join } from 'node:path';
 import type { Job } from '../../config/job.js';
 import { outputBaseName } from '../../config/job-file/naming.js';
+import type { FileIdentity } from '../model/page-request.js';
 import type { PageMatch, Reconciliation } from '../model/reconciliation.js';
 import { type IncomingListing, isHidden, listIncoming } from '../names/incoming.js';
 import { matchNames, readNames } from '../reconcile.js';
@@ -12,6 +13,8 @@ export interface MatchedIssue {
   readonly reconciliation: Reconciliation;
   /** Pages of which nobody can tell what they are made of, as unsurePages says. */
   readonly unsure: ReadonlyMap<string, string | undefined>;
+  /** The files as they were listed, by name. */
+  readonly listed: ReadonlyMap<string, FileIdentity>;
 }
 
 /**
@@ -27,7 +30,15 @@ export async function matchIssue(job: Job, looks: PictureLooks): Promise<Matched
     hidden.length === 0
       ? new Map<string, string | undefined>()
       : await unsurePages(job, reconciliation.pages, (name) => isHidden(name, hidden));
-  return { reconciliation, unsure };
+  return { reconciliation, unsure, listed: identitiesIn(listing) };
+}
+
+function identitiesIn({ files }: IncomingListing): ReadonlyMap<string, FileIdentity> {
+  const listed = new Map<string, FileIdentity>();
+  for (const { name, bytes, mtimeMs, ctimeMs, inode } of files) {
+    if (ctimeMs !== undefined && inode !== undefined) listed.set(name, { bytes, mtimeMs, ctimeMs, inode });
+  }
+  return listed;
 }
 
 /**

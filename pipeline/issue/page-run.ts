@@ -74,7 +74,7 @@ export function filesNow({ request, inspected, stored }: PageRun): readonly { re
 }
 
 /** Pages, or files, that are looked at side by side: each asks the disk two dozen things, and most of its time is waiting. */
-const looksAtOnce = 16;
+const looksAtOnce = 32;
 
 /**
  * Looks at pages or files side by side, some at a time.

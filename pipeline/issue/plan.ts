@@ -1,7 +1,7 @@
 import { PlatehandError } from '../../config/errors.js';
 import type { IssuePage, Job } from '../../config/job.js';
 import { outputBaseName } from '../../config/job-file/naming.js';
-import type { PageRequest } from '../model/page-request.js';
+import type { FileIdentity, PageRequest } from '../model/page-request.js';
 import type { ProductName } from '../model/page-result.js';
 import type { PageMatch, Reconciliation } from '../model/reconciliation.js';
 import { pageProducts } from '../outputs/products.js';
@@ -26,6 +26,8 @@ export interface PlanOptions {
   readonly thorough?: boolean | undefined;
   /** Leaves the files of pages that have no result yet to be read by whoever works on them. */
   readonly lazily?: boolean | undefined;
+  /** What a listing of just now says of the files, by name; default each is looked at. */
+  readonly listed?: ReadonlyMap<string, FileIdentity> | undefined;
 }
 
 /** An issue matched against its folder: for each page what there is to do, or the result that is there already. */
@@ -74,7 +76,7 @@ export async function lookAgain(
 async function planPages(
   job: Job,
   pages: readonly IssuePage[],
-  { reconciliation, unsure }: MatchedIssue,
+  { reconciliation, unsure, listed }: MatchedIssue,
   caches: PlanCaches,
   options: PlanOptions,
 ): Promise<readonly PageRun[]> {
@@ -84,7 +86,7 @@ async function planPages(
     if (match === undefined) throw new Error(`page ${page.id} was not matched`);
     return unsure.has(page.id)
       ? unsureRun(pageRun(page, match, caches.notes.of(page.id)), unsure.get(page.id))
-      : planOrFail(job, page, match, caches, options);
+      : planOrFail(job, page, match, caches, { ...options, listed });
   });
 }
 
@@ -137,7 +139,7 @@ export async function planPage(
   const wanted = match.state === 'ready' ? options.products : options.products.filter(isForPeople);
   const store = localStore(job.folder);
   const chosen = options.pages === undefined || options.pages.includes(page.id);
-  const files = await seenFiles(job, match);
+  const files = await seenFiles(job, match, options.listed);
   if (options.lazily && chosen) {
     const unhashed = unhashedRequest(job, run, files, hashes, wanted);
     const isNew = unhashed !== undefined && !(await store.has(outputBaseName(job, page)));

@@ -5,7 +5,7 @@ import { halvesOf, outputBaseName } from '../../config/job-file/naming.js';
 import type { Press } from '../../config/press.js';
 import { identityOf, unreadable } from '../files/file-identity.js';
 import type { PageNotes } from '../model/page-notes.js';
-import type { PageRequest, UnhashedFile, UnhashedRequest } from '../model/page-request.js';
+import type { FileIdentity, PageRequest, UnhashedFile, UnhashedRequest } from '../model/page-request.js';
 import type { ProductName } from '../model/page-result.js';
 import type { MatchedFile, PageMatch } from '../model/reconciliation.js';
 import type { KeyedRequest } from '../outputs/settings.js';
@@ -26,18 +26,30 @@ type SeenFile = Omit<UnhashedFile, 'sha256'>;
 
 /**
  * The files that a page is made from, or of one that waits those that are there, each looked at once.
+ * @param listed what a listing of just now says of them, by name: those are not looked at again
  * @throws PlatehandError `picture-unreadable`, `picture-too-large`
  */
-export async function seenFiles(job: Job, match: PageMatch): Promise<readonly SeenFile[]> {
+export async function seenFiles(
+  job: Job,
+  match: PageMatch,
+  listed?: ReadonlyMap<string, FileIdentity>,
+): Promise<readonly SeenFile[]> {
   const files: SeenFile[] = [];
   for (const { path, ...file } of workedFiles(job, match)) {
-    const seen = await identityOf(path).catch((thrown: unknown) => {
-      throw unreadable(file.name, thrown);
-    });
+    const seen = listed?.get(file.name) ?? (await identityNow(path, file.name));
     checkFileSize(seen.bytes, file.name);
     files.push({ ...file, bytes: seen.bytes, local: { path, seen } });
   }
   return files;
+}
+
+/** @throws PlatehandError `picture-unreadable` */
+async function identityNow(path: string, name: string): Promise<FileIdentity> {
+  try {
+    return await identityOf(path);
+  } catch (thrown) {
+    throw unreadable(name, thrown);
+  }
 }
 
 /**

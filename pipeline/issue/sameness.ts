@@ -66,18 +66,45 @@ export function samenessFindings(
   return found;
 }
 
+/** Ids of pages that show one picture, by part in which they do. */
+type Groups = Readonly<Partial<Record<TracedPart, readonly string[]>>>;
+
+/** What is told of each page whose picture another one shows. A whole issue of one picture costs no more than one of many. */
 function repeated(pages: readonly JudgedPage[]): [string, Noticed][] {
-  const parts = new Map<string, Map<string, TracedPart[]>>();
+  const groupsOf = new Map<string, Groups>();
   for (const part of comparedParts) {
     for (const group of onePicture(pages, part)) {
-      for (const id of group) {
-        const others = parts.get(id) ?? new Map<string, TracedPart[]>();
-        for (const other of group) if (other !== id) others.set(other, [...(others.get(other) ?? []), part]);
-        parts.set(id, others);
-      }
+      for (const id of group) groupsOf.set(id, { ...groupsOf.get(id), [part]: group });
     }
   }
-  return [...parts].map(([id, others]) => [id, repeats(others)]);
+  const inBoth = new Map<string, number>();
+  for (const groups of groupsOf.values()) inBoth.set(pairOf(groups), (inBoth.get(pairOf(groups)) ?? 0) + 1);
+  return [...groupsOf].map(([id, groups]) => {
+    const { colour = [], line = [] } = groups;
+    const shared = colour.length > 0 && line.length > 0 ? (inBoth.get(pairOf(groups)) ?? 0) : 0;
+    const others = colour.length + line.length - shared - 1;
+    return [id, repeats(namedOf(id, groups, groupsOf), others)];
+  });
+}
+
+/** One text for all pages that are in the same groups. */
+function pairOf(groups: Groups): string {
+  return comparedParts.map((part) => groups[part]?.[0] ?? '').join(' ');
+}
+
+/** The first of the other pages, each with the parts in which it shows the same. */
+function namedOf(id: string, groups: Groups, groupsOf: ReadonlyMap<string, Groups>): string[] {
+  const named = new Map<string, string>();
+  for (const group of comparedParts.map((part) => groups[part] ?? [])) {
+    for (const other of group) {
+      if (named.size === mostNamed) break;
+      const parts = comparedParts.filter(
+        (part) => groups[part] && groups[part] === groupsOf.get(other)?.[part],
+      );
+      if (other !== id) named.set(other, `${other} (${parts.join(' and ')})`);
+    }
+  }
+  return [...named.values()];
 }
 
 /** A page's part as it is compared. */
@@ -115,9 +142,10 @@ function onePicture(pages: readonly JudgedPage[], part: TracedPart): string[][] 
   let [begun, pairs] = [0, 0];
   for (const page of compared) {
     while (begun < groups.length && page.look.mean - groups[begun].first.look.mean > samePageLevels) begun++;
-    const near = groups.slice(begun).find(({ first }) => pairs++ < mostPairs && areSame(first, page));
-    if (near === undefined) groups.push({ first: page, ids: [page.id] });
-    else near.ids.push(page.id);
+    let at = begun;
+    while (at < groups.length && pairs++ < mostPairs && !areSame(groups[at].first, page)) at++;
+    if (at < groups.length && pairs <= mostPairs) groups[at].ids.push(page.id);
+    else groups.push({ first: page, ids: [page.id] });
   }
   return groups.filter(({ ids }) => ids.length > 1).map(({ ids }) => ids);
 }
@@ -127,9 +155,8 @@ function areSame(one: Compared, other: Compared): boolean {
   return isOneShape && areOnePicture(one.look, other.look, samePageLevels);
 }
 
-function repeats(others: ReadonlyMap<string, readonly TracedPart[]>): Noticed {
-  const named = [...others].slice(0, mostNamed).map(([id, parts]) => `${id} (${parts.join(' and ')})`);
-  const more = others.size - named.length;
+function repeats(named: readonly string[], others: number): Noticed {
+  const more = others - named.length;
   return {
     code: 'page-repeated',
     severity: 'warn',

@@ -1,4 +1,4 @@
-import { createHash } from 'node:crypto';
+import { hash } from 'node:crypto';
 import { packageVersion } from '../../config/package-root.js';
 import type { Press } from '../../config/press.js';
 import type { PageRequest, RequestedFile, UnhashedRequest } from '../model/page-request.js';
@@ -7,7 +7,7 @@ import { productRows } from '../outputs/products.js';
 import { findingSettings, type KeyedRequest, type Setting, settings } from '../outputs/settings.js';
 
 /** Raised whenever the same input gives other outputs or findings than before. */
-const engineRevision = 16;
+const engineRevision = 17;
 
 /** Version of platehand and of its engine, such as `0.1.0.16`: only what has the same makes the same of a page. */
 export function engineName(): string {
@@ -26,7 +26,7 @@ export function pageKeys(request: KeyedRequest, press: Press): PageKeys {
   const texts = new Map<string, string>();
   const textOf = (name: Setting) => texts.get(name) ?? kept(name, settings[name](request, press));
   const kept = (name: Setting, value: unknown) => {
-    const text = value === undefined ? '' : knownJson(value);
+    const text = value === undefined ? '' : knownText(value);
     texts.set(name, text);
     return text;
   };
@@ -41,7 +41,7 @@ export function pageKeys(request: KeyedRequest, press: Press): PageKeys {
 /**
  * SHA-256 over named texts, the settings' among them, and the engine.
  * @param more texts in JSON by name
- * @param textOf a setting in JSON; nothing where it is undefined
+ * @param textOf a setting in short; nothing where it is undefined
  */
 function keyOf(
   more: Readonly<Record<string, string>>,
@@ -55,9 +55,11 @@ function keyOf(
     const text = own.get(name) ?? textOf(name as Setting);
     if (text !== '') fields.push(`"${name}":${text}`);
   }
-  return createHash('sha256')
-    .update(`{${fields.join(',')}}`)
-    .digest('hex');
+  return sha256(`{${fields.join(',')}}`);
+}
+
+function sha256(text: string): string {
+  return hash('sha256', text, 'hex');
 }
 
 /** Orders that were asked for, by what stands beside the settings: there are as many as products. */
@@ -78,28 +80,37 @@ function inOrder(more: readonly string[], names: readonly Setting[]): readonly s
 export function stableJson(value: unknown): string {
   if (value === null || typeof value !== 'object') return JSON.stringify(value) ?? 'null';
   if (Array.isArray(value)) return `[${value.map(stableJson).join(',')}]`;
-  const fields = Object.entries(value).filter(([, field]) => field !== undefined);
-  const texts = fields.sort(([a], [b]) => (a < b ? -1 : a > b ? 1 : 0)).map(fieldJson);
-  return `{${texts.join(',')}}`;
+  let text = '';
+  // In the order of UTF-16 code units, the same everywhere.
+  for (const name of Object.keys(value).sort()) {
+    const field = (value as Record<string, unknown>)[name];
+    if (field === undefined) continue;
+    text += `${text === '' ? '' : ','}${JSON.stringify(name)}:${stableJson(field)}`;
+  }
+  return `{${text}}`;
 }
 
 /** Settings that were written out: pages share theirs, and nobody changes them. What is found for one page alone is soon forgotten. */
 const knownTexts = new WeakMap<object, string>();
 
-function knownJson(value: unknown): string {
-  if (typeof value !== 'object' || value === null) return stableJson(value);
-  const text = knownTexts.get(value) ?? stableJson(value);
+/** A longer text is part of a dozen keys by its checksum, which is taken once. Own choice: what is shorter costs no more as it is. */
+const longestPlainText = 80;
+
+function knownText(value: unknown): string {
+  if (typeof value !== 'object' || value === null) return shortened(stableJson(value));
+  const text = knownTexts.get(value) ?? shortened(stableJson(value));
   knownTexts.set(value, text);
   return text;
 }
 
-/** SHA-256 over any content, in hex: equal content has equal keys. */
-export function contentKey(content: unknown): string {
-  return createHash('sha256').update(stableJson(content)).digest('hex');
+/** A text in JSON, or `#` and its SHA-256, which no JSON begins with. */
+function shortened(json: string): string {
+  return json.length <= longestPlainText ? json : `#${sha256(json)}`;
 }
 
-function fieldJson([name, value]: [string, unknown]): string {
-  return `${JSON.stringify(name)}:${stableJson(value)}`;
+/** SHA-256 over any content, in hex: equal content has equal keys. */
+export function contentKey(content: unknown): string {
+  return sha256(stableJson(content));
 }
 
 /** A request with its files' checksums and its keys; one that has keys is handed on as it is. */

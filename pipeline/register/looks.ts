@@ -114,8 +114,12 @@ export interface OpenLook {
 /** Opens a look. */
 export function openLook(look: string): OpenLook {
   const bytes = Buffer.from(look, 'base64');
-  const cells = Uint16Array.from({ length: bytes.length >> 1 }, (_, cell) => bytes.readUInt16LE(2 * cell));
-  const sum = cells.reduce((all, each) => all + each, 0);
+  const cells = new Uint16Array(bytes.length >> 1);
+  let sum = 0;
+  for (let cell = 0; cell < cells.length; cell++) {
+    cells[cell] = bytes.readUInt16LE(2 * cell);
+    sum += cells[cell];
+  }
   return { cells, mean: sum / Math.max(1, cells.length) / perLevel };
 }
 

@@ -1,8 +1,8 @@
-import { readdir, rm, stat } from 'node:fs/promises';
+import { rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { makeFolder, placeWhole, renameHeld } from '../files/atomic.js';
 import { ownerTag } from '../files/owner.js';
-import { isAsWritten, standingFiles } from '../files/standing-files.js';
+import { isAsWritten, standingFiles, standingNames } from '../files/standing-files.js';
 import type { OutputFile, PageResult, ProductName, VersionChange } from '../model/page-result.js';
 import type { PageProduct } from '../outputs/product.js';
 import { inOrder, productRows } from '../outputs/products.js';
@@ -130,7 +130,7 @@ class LocalStore implements ResultStore {
   }
 
   private async keys(page: string): Promise<string[]> {
-    const names = await readdir(join(this.root, page)).catch(() => []);
+    const names = await standingNames(join(this.root, page));
     return names.filter((name) => !name.startsWith('.'));
   }
 

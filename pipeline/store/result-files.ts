@@ -1,6 +1,6 @@
 import { join } from 'node:path';
-import { readRegular } from '../../config/regular-file.js';
 import { writeWhole } from '../files/atomic.js';
+import { standingText } from '../files/standing-files.js';
 import type { PageResult, PageSketch, PageTraces, TracedPart } from '../model/page-result.js';
 import type { StoredResult } from './result-store.js';
 
@@ -68,9 +68,9 @@ function tracesIn(traces: PageTraces | undefined) {
 }
 
 async function writeJson(path: string, value: unknown): Promise<void> {
-  await writeWhole(path, Buffer.from(`${JSON.stringify(value, null, 2)}\n`));
+  await writeWhole(path, Buffer.from(`${JSON.stringify(value)}\n`));
 }
 
 async function readJson(path: string): Promise<unknown> {
-  return JSON.parse((await readRegular(path)).toString('utf8'));
+  return JSON.parse((await standingText(path)) ?? '');
 }

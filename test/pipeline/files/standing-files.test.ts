@@ -1,8 +1,14 @@
+import { execFileSync } from 'node:child_process';
 import { mkdir, mkdtemp, rm, stat, utimes, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { isAsWritten, standingFiles } from '../../../pipeline/files/standing-files.js';
+import {
+  isAsWritten,
+  standingFiles,
+  standingNames,
+  standingText,
+} from '../../../pipeline/files/standing-files.js';
 
 let folder: string;
 beforeAll(async () => {
@@ -24,6 +30,25 @@ test('files stand as they were written until somebody writes to them or takes th
   expect(isAsWritten((await standingFiles([join(folder, 'none.tif')]))[0], then)).toBe(false);
   await utimes(ink, 1, 1);
   expect(isAsWritten((await standingFiles([ink]))[0], then)).toBe(false);
+});
+
+test('texts and names are told alike by a thread, and nothing of what is no file or folder of ours', async () => {
+  const own = join(folder, 'own');
+  await mkdir(own);
+  await writeFile(join(own, 'result.json'), '{"title":"Tägliche Seiten"}');
+  execFileSync('mkfifo', [join(own, 'pipe')]);
+  const ask = () =>
+    Promise.all([
+      ...['result.json', 'none.json', 'pipe', '.'].map((name) => standingText(join(own, name))),
+      ...['own', 'own/result.json', 'none'].map(
+        async (name) => (await standingNames(join(folder, name))).length,
+      ),
+    ]);
+  const told = await ask();
+  expect(told).toEqual(['{"title":"Tägliche Seiten"}', undefined, undefined, undefined, 2, 0, 0]);
+  await standingFiles(Array.from({ length: many }, () => own));
+  // From here on a thread answers.
+  expect(await ask()).toEqual(told);
 });
 
 test('thousands of files are told as one is, in their order', async () => {
