@@ -53,20 +53,36 @@ export async function outOfGamut(context: OutputContext): Promise<MadeFile[]> {
   return [picture('gamut', canvas, spec.proofPpi)];
 }
 
+/** Grey as the sum of red, twice green, and blue: four times a level. */
+const mostSum = 4 * 255;
+
+/** What a page's greys become under each shade, and without one at first: looked up, as a page has a million pixels. */
+const lights = [undefined, ...shades].map((shade) =>
+  [0, 1, 2].map((c) =>
+    Uint8Array.from({ length: mostSum + 1 }, (_, sum) =>
+      shade === undefined ? 255 - (255 - sum / 4) * pageShare : (shade.rgb[c] * 3 + sum / 4) / 4,
+    ),
+  ),
+);
+
 /** A page in light grey, with the shades of a map over it. */
 function shaded(page: Raster, map: HeatMap, limitDe: number): Raster {
   const { width, height } = page;
   const data = new Uint8Array(width * height * 3);
   const columnAt = Int32Array.from({ length: width }, (_, x) => Math.floor(((x + 0.5) * map.width) / width));
   const levels = shades.map(({ times }) => (limitDe * times) / map.perStep);
+  const lightsOf = Array.from(
+    { length: 256 },
+    (_, missed) => lights[levels.filter((level) => missed > level).length],
+  );
   for (let y = 0, at = 0; y < height; y++) {
     const row = Math.floor(((y + 0.5) * map.height) / height) * map.width;
     for (let x = 0; x < width; x++, at += 3) {
-      const missed = map.values[row + columnAt[x]];
-      const grey = (page.data[at] + 2 * page.data[at + 1] + page.data[at + 2]) / 4;
-      const light = 255 - (255 - grey) * pageShare;
-      const shade = shades[levels.findLastIndex((level) => missed > level)];
-      for (let c = 0; c < 3; c++) data[at + c] = shade === undefined ? light : (shade.rgb[c] * 3 + grey) / 4;
+      const [red, green, blue] = lightsOf[map.values[row + columnAt[x]]];
+      const sum = page.data[at] + 2 * page.data[at + 1] + page.data[at + 2];
+      data[at] = red[sum];
+      data[at + 1] = green[sum];
+      data[at + 2] = blue[sum];
     }
   }
   return { width, height, model: 'rgb', alpha: false, data };
