@@ -46,7 +46,7 @@ export async function flattenPage(
   const isLayered = parts.colour?.kind === 'layered';
   try {
     const art = await assemble(parts, partReader(partWords), page.spec, arena);
-    const noticed = [...read.noticed, ...sizes, ...withFile(art.noticed, read)];
+    const noticed = [...read.noticed, ...sizes, ...withFile(art.noticed, read, isLayered)];
     return { ...facts, art, isLayered, noticed };
   } catch (thrown) {
     // Layers are decoded as they are laid, so that a damaged one comes to light only here.
@@ -60,8 +60,13 @@ export async function flattenPage(
 const lineCodes = new Set(['line-grey', 'line-coloured']);
 
 /** What flattening noticed is about the colour file, unless it says otherwise or is about line. */
-function withFile(noticed: readonly Noticed[], { colourFile, lineFile, letteringFile }: ReadPage): Noticed[] {
-  const inked = lineFile ?? letteringFile;
+function withFile(
+  noticed: readonly Noticed[],
+  { colourFile, lineFile, letteringFile }: ReadPage,
+  isLayered: boolean,
+): Noticed[] {
+  // Layers have their line among them; lettering beside them is hardly ever what is grey.
+  const inked = lineFile ?? (isLayered ? undefined : letteringFile);
   return noticed.map((one) => {
     const file = lineCodes.has(one.code) ? (inked ?? colourFile) : (colourFile ?? inked);
     return { file, ...one } as Noticed;

@@ -125,7 +125,12 @@ async function stacked(
     lifted: lifted?.line !== undefined,
     colourApart: false,
     lineInColour: false,
-    noticed: [...stack.noticed, ...flat.noticed, ...(lifted === undefined ? [] : noticePainted(lifted))],
+    noticed: [
+      ...stack.noticed,
+      ...flat.noticed,
+      ...(flat.line === undefined ? [] : noticeGrey(flat.line, arena)),
+      ...(lifted === undefined ? [] : noticePainted(lifted)),
+    ],
   };
 }
 

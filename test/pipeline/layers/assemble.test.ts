@@ -61,3 +61,59 @@ describe.each([
     expect(await made(inkOnly(scanned(), arena))).toEqual(ofSamples);
   });
 });
+
+describe('grey in the line of layers', () => {
+  const sheet = { width: 160, height: 240 };
+  const isDrawn = (x: number, y: number) => x % 40 < 10 || y % 60 < 8;
+  const black = (x: number, y: number) => [0, 0, 0, isDrawn(x, y) ? 255 : 0];
+  type Drawing = (x: number, y: number) => number[];
+
+  /** Findings on a painted page with line above it, and maybe something above that. */
+  const told = async (line: Drawing, look: object = {}, above?: { blend: string; drawing: Drawing }) => {
+    const plain = { opacity: 1, visible: true, blend: 'src-over', x: 0, y: 0, kind: 'layer' };
+    const pixels = (drawing: Drawing) => async () =>
+      drawn(sheet.width, sheet.height, 'rgb', drawing as never);
+    const paint = { ...plain, name: 'paint', pixels: pixels((x, y) => [90 + (x >> 1), 80 + (y >> 2), 190]) };
+    const ink = { ...plain, name: 'ink', pixels: pixels(line), ...look };
+    const light = above && { ...plain, name: 'light', blend: above.blend, pixels: pixels(above.drawing) };
+    const children = [light, ink, paint].filter((layer) => layer !== undefined);
+    const root = { kind: 'group', name: 'page', isolated: true, opacity: 1, visible: true, children };
+    const colour = {
+      ...facts,
+      ...sheet,
+      kind: 'layered',
+      format: 'openraster',
+      root,
+    } as unknown as LayeredPicture;
+    const partOf = (name: string) => (name === 'ink' ? ('line' as const) : undefined);
+    const art = await assemble({ colour, line: undefined, lettering: undefined }, partOf, spec, arena);
+    return art.noticed.filter(({ code }) => code === 'line-grey').map(({ severity }) => severity);
+  };
+
+  test('is told where line is painted, faded or washed grey, for it prints as black or not at all', async () => {
+    const grey = (x: number, y: number) => [63, 63, 63, isDrawn(x, y) ? 255 : 0];
+    const wash = (x: number, y: number) =>
+      isDrawn(x, y) ? [0, 0, 0] : x > 80 ? [150, 150, 150] : [255, 255, 255];
+    const noise = seeded(5);
+    const pencil = (x: number, y: number) => Array(3).fill(isDrawn(x, y) ? 40 + 120 * noise() : 250);
+    expect(await told(grey)).toEqual(['warn']);
+    expect(await told(black, { opacity: 0.7 })).toEqual(['warn']);
+    expect(await told(wash, { blend: 'multiply' })).toEqual(['warn']);
+    expect(await told(pencil, { blend: 'multiply' })).toEqual(['warn']);
+  });
+
+  test('is not told of black line, of line that prints in colour, nor of light and mist above it', async () => {
+    const brown = (x: number, y: number) => (x > 80 ? [110, 60, 20, black(x, y)[3]] : black(x, y));
+    const glow = (x: number, y: number) => [
+      255,
+      200,
+      120,
+      Math.max(0, 255 - 2 * Math.hypot(x - 80, y - 120)),
+    ];
+    const mist = (_x: number, y: number) => [200, 205, 215, y > 120 ? 120 : 0];
+    expect(await told(black)).toEqual([]);
+    expect(await told(brown)).toEqual([]);
+    expect(await told(black, {}, { blend: 'screen', drawing: glow })).toEqual([]);
+    expect(await told(black, {}, { blend: 'src-over', drawing: mist })).toEqual([]);
+  });
+});
