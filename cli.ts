@@ -194,7 +194,6 @@ function queueCommands(program: Command, run: Actions): void {
       .command('work')
       .description('Prepare pages that daemons put on a queue (watch --queue), until ended')
       .requiredOption('--queue <url>', queueMeaning),
-    'requiredOption',
   )
     .addOption(jobs())
     .option(
@@ -240,8 +239,8 @@ function watchCommand(program: Command): Command {
     )
     .option('--poll <seconds>', 'look this often instead of relying on events: for network shares', seconds)
     .addOption(jobs())
-    .option('--queue <url>', `put the pages on a queue for workers (needs --store). ${queueMeaning}`);
-  return sharedFiles(declared, 'option');
+    .option('--queue <url>', `put the pages on a queue for workers (needs a store). ${queueMeaning}`);
+  return sharedFiles(declared);
 }
 
 /** Whether this file is what Node was started with, also through the link that npm makes for `platehand`. */

@@ -2,19 +2,40 @@ import { z } from 'zod';
 import { exitCode, PlatehandError } from '../../config/errors.js';
 import { productNames } from '../model/page-result.js';
 import { pagePixels } from '../runner/page-cost.js';
+import { sheetPixels } from './page-job.js';
 import { checkedRequest } from './page-request-form.js';
-import type { PageInHand } from './queue-view.js';
+import { type PageInHand, sheetNames } from './queue-view.js';
 import type { SentRequest } from './sent-request.js';
+import type { SentSheet } from './sent-sheet.js';
+import { checkedSheet } from './sheet-form.js';
 
-/** A page from the queue, looked at from end to end. */
-export interface CheckedJob {
-  /** Sound in every field; its key is found out by who makes it. */
-  readonly request: SentRequest;
+/** Work from the queue, looked at from end to end. */
+export type CheckedJob = {
   /** What it takes of the pixel budget, counted here. */
   readonly pixels: number;
-}
+  /** What it is called. */
+  readonly words: WorkWords;
+} & (
+  | {
+      readonly kind: 'page';
+      /** Sound in every field; its key is found out by who makes it. */
+      readonly request: SentRequest;
+    }
+  | {
+      readonly kind: 'sheet';
+      /** Sound in every field. */
+      readonly sheet: SentSheet;
+    }
+);
 
-const jobForm = z.object({ engine: z.string().max(100), request: z.unknown() });
+/** What work on the queue calls itself. */
+export type WorkWords = Omit<PageInHand, 'since'>;
+
+const jobForm = z.object({
+  engine: z.string().max(100),
+  request: z.unknown().optional(),
+  sheet: z.unknown().optional(),
+});
 
 /** What a page is called in messages before anything of it is believed; as much as can be told. */
 const wordsForm = z.object({
@@ -40,8 +61,12 @@ export function checkedJob(data: unknown, engine: string): CheckedJob {
     );
   }
   if (job.data.engine !== engine) throw engineDiffers(job.data.engine, engine);
+  const words = wordsOf(data);
+  if (job.data.sheet !== undefined) {
+    return { kind: 'sheet', sheet: checkedSheet(job.data.sheet), pixels: sheetPixels, words };
+  }
   const request = checkedRequest(job.data.request);
-  return { request, pixels: pagePixels(request) };
+  return { kind: 'page', request, pixels: pagePixels(request), words };
 }
 
 /** The refusal of work that another version has asked for: it would come out otherwise here. */
@@ -53,8 +78,22 @@ export function engineDiffers(asked: string, own: string): PlatehandError {
   );
 }
 
-/** What a page on the queue calls itself. */
-export function wordsOf(data: unknown): Omit<PageInHand, 'since'> {
+/** What a picture is called before anything of it is believed. */
+const sheetWordsForm = z.object({
+  sheet: z.object({ kind: z.literal('colour-script').optional(), issue: z.string().max(100) }),
+});
+
+/** What work on the queue calls itself. */
+export function wordsOf(data: unknown): WorkWords {
+  const sheet = sheetWordsForm.safeParse(data);
+  if (sheet.success) {
+    const { issue, kind } = sheet.data.sheet;
+    return {
+      issue,
+      page: kind === undefined ? sheetNames.contactSheet : sheetNames.colourScript,
+      products: [],
+    };
+  }
   const words = wordsForm.safeParse(data);
   if (!words.success) return { issue: '?', page: '?', products: [] };
   const { issue, page, products } = words.data.request;

@@ -4,8 +4,12 @@ import { isDiskTrouble } from '../files/disk-trouble.js';
 
 /** What became of a page on the queue. */
 export type JobOutcome =
-  /** Its result stands in the store. */
-  | { readonly kind: 'done' }
+  /** What came of it stands in the store. */
+  | {
+      readonly kind: 'done';
+      /** What its worker handed back, as anybody may have written it. */
+      readonly told: unknown;
+    }
   /** The page, or the request, was refused. */
   | { readonly kind: 'refused'; readonly refusal: PlatehandError }
   /** A fault of the program, with its trace. */

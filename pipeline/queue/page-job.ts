@@ -1,7 +1,9 @@
 import type { PageRequest } from '../model/page-request.js';
 import type { ProductName } from '../model/page-result.js';
+import type { FileHash } from '../reading/hash-file.js';
 import type { WatchedWork } from '../runner/scheduler.js';
 import type { SentRequest } from './sent-request.js';
+import type { SentSheet } from './sent-sheet.js';
 
 /** A page on the queue: what there is to do, and what decides whose turn it is. Paths and pixels stay out of it. */
 export interface PageJob {
@@ -11,13 +13,38 @@ export interface PageJob {
   readonly request: SentRequest;
 }
 
-/** What a worker hands back: the result itself stands in the store, under page and key. */
+/** A picture of a whole issue on the queue. */
+export interface SheetJob {
+  /** As for pages: another version may draw it otherwise. */
+  readonly engine: string;
+  /** What there is to draw. */
+  readonly sheet: SentSheet;
+}
+
+/** What stands on the queue. */
+export type QueuedWork = PageJob | SheetJob;
+
+/** What a worker hands back of a page: the result itself stands in the store, under page and key. */
 export interface PageDone {
   /** Who made it. */
   readonly worker: string;
   /** Whether the store had it already. */
   readonly found: boolean;
 }
+
+/** What a worker hands back of a picture: it stands in the store, under its checksum. */
+export interface SheetDone {
+  /** Who drew it. */
+  readonly worker: string;
+  /** The PNG. */
+  readonly png: FileHash;
+}
+
+/** Pictures of issues go before all pages: they are drawn in a second or two, from pages that are made already. */
+export const sheetPriority = 1;
+
+/** Pixels that a picture of an issue counts as while it is in hand: as many as it has at most, and its thumbnails one by one. Own choice. */
+export const sheetPixels = 30e6;
 
 /** Names a piece of work by what comes of it: the same asked for twice is one. */
 export function jobIdOf({ key }: Pick<PageRequest, 'key'>, products: readonly ProductName[]): string {

@@ -1,9 +1,7 @@
 import { z } from 'zod';
-import { exitCode, PlatehandError } from '../../config/errors.js';
 import { isInkPart, writtenPart } from '../../config/extra-ink.js';
 import { parts } from '../../config/job.js';
 import { mostInks } from '../../config/job-file/extra-ink-schema.js';
-import { visible } from '../../config/visible-text.js';
 import { productNames } from '../model/page-result.js';
 import { defaultReadLimits } from '../reading/read-limits.js';
 import {
@@ -19,7 +17,7 @@ import {
   within,
   workingName,
 } from './form-fields.js';
-import { plainTrouble } from './plain-json.js';
+import { heldAgainst } from './form-refusal.js';
 import { specForm } from './print-spec-form.js';
 import type { SentRequest } from './sent-request.js';
 
@@ -152,38 +150,7 @@ const requestForm = rules.reduce(
  * @throws PlatehandError `queue-refused` that names the first field which is not as it should be
  */
 export function checkedRequest(value: unknown): SentRequest {
-  const trouble = plainTrouble(value);
-  if (trouble !== undefined) throw refused(trouble.path, trouble.why);
-  const read = requestForm.safeParse(value);
-  if (!read.success) throw refusedFor(read.error.issues[0]);
+  const read = heldAgainst(requestForm, value, { what: 'A page on the queue', whole: 'the request' });
   // A field that one of form and type does not have shows here, as a type that is not the function's.
-  return read.data as InStep<Given, SentRequest>;
-}
-
-/** What zod complains about, in a few words that follow the field's name. */
-const complaints: Readonly<Record<string, string>> = {
-  invalid_type: 'is missing or of another kind',
-  too_big: 'is too large',
-  too_small: 'is too small',
-  unrecognized_keys: 'is not known here',
-};
-
-function refusedFor(issue: z.core.$ZodIssue): PlatehandError {
-  const path = issue.code === 'unrecognized_keys' ? [...issue.path, issue.keys[0]] : issue.path;
-  const own = issue.code === 'custom' && issue.message !== 'Invalid input' ? issue.message : undefined;
-  return refused(path, own ?? complaints[issue.code] ?? 'is not as it should be');
-}
-
-/** Enough of a field's name, which may be anybody's. */
-const longestField = 100;
-
-function refused(path: readonly PropertyKey[], why: string): PlatehandError {
-  const field =
-    path.length === 0 ? 'the request' : visible(path.map(String).join('.').slice(0, longestField));
-  return new PlatehandError(
-    'queue-refused',
-    `A page on the queue is not worked on: ${field} ${why}`,
-    'Use one version of platehand on all machines, and let nobody else write to the queue.',
-    { exitCode: exitCode.attention },
-  );
+  return read as InStep<Given, SentRequest>;
 }

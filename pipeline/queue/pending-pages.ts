@@ -1,14 +1,14 @@
 import type { Queue, QueueEvents } from 'bullmq';
 import PQueue from 'p-queue';
 import { failureTold, type JobOutcome } from './job-outcome.js';
-import type { PageJob } from './page-job.js';
+import type { QueuedWork } from './page-job.js';
 import type { QueueLink } from './queue-link.js';
 import { droppedChannel, keyPrefix, type QueueTimes, queueName, wantedKey } from './queue-names.js';
 
 /** A page that is to be put on the queue. */
 export interface QueuedPage {
   readonly id: string;
-  readonly job: PageJob;
+  readonly job: QueuedWork;
   readonly priority: number;
 }
 
@@ -51,7 +51,9 @@ export class PendingPages {
     this.events = new link.library.QueueEvents(queueName(engine), { connection, prefix: keyPrefix });
     // What there is to tell of a server that is away, the link tells.
     this.events.on('error', () => undefined);
-    this.events.on('completed', ({ jobId }) => this.settle(jobId, { kind: 'done' }));
+    this.events.on('completed', ({ jobId, returnvalue }) =>
+      this.settle(jobId, { kind: 'done', told: returnvalue }),
+    );
     this.events.on('failed', ({ jobId, failedReason }) => this.settle(jobId, failureTold(failedReason)));
     this.timer = setInterval(() => void this.ask(), times.askMs);
     this.timer.unref();
@@ -105,7 +107,7 @@ export class PendingPages {
     if (!this.isWaitedFor(page)) return this.drop(id);
     const state = await this.queue.getJobState(id);
     if (state === 'completed' || state === 'failed') await this.queue.remove(id);
-    await this.queue.add('page', job, {
+    await this.queue.add('sheet' in job ? 'sheet' : 'page', job, {
       jobId: id,
       priority,
       removeOnComplete: { count: rememberedDone },
@@ -162,10 +164,13 @@ export class PendingPages {
     const state = await this.queue.getJobState(page.id);
     if (!this.isWaitedFor(page)) return;
     if (state === 'unknown') await this.put(page);
-    else if (state === 'completed') this.settle(page.id, { kind: 'done' });
-    else if (state === 'failed') {
+    else if (state === 'completed' || state === 'failed') {
       const job = await this.queue.getJob(page.id);
-      this.settle(page.id, failureTold(job?.failedReason ?? ''));
+      const isDone = state === 'completed';
+      this.settle(
+        page.id,
+        isDone ? { kind: 'done', told: job?.returnvalue } : failureTold(job?.failedReason ?? ''),
+      );
     }
   }
 }

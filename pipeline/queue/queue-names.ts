@@ -1,4 +1,4 @@
-import { randomBytes } from 'node:crypto';
+import { createHash, randomBytes } from 'node:crypto';
 import { hostname } from 'node:os';
 import { engineName } from '../page/page-key.js';
 
@@ -36,6 +36,11 @@ export function wantedKey(jobId: string): string {
 
 /** Where it is told that nobody wants a page any more that a worker is at. */
 export const droppedChannel = `${keyPrefix}:dropped`;
+
+/** Who has cleared a store lately. @param address of the store, as people call it */
+export function clearedKey(address: string): string {
+  return `${keyPrefix}:cleared:${createHash('sha256').update(address).digest('hex')}`;
+}
 
 /** How work on the queue is timed, in milliseconds. */
 export interface QueueTimes {

@@ -6,13 +6,14 @@ import type { PageResult, ProductName } from '../model/page-result.js';
 import { pageProducts } from '../outputs/products.js';
 import type { FileHash } from '../reading/hash-file.js';
 import { pagePixels } from '../runner/page-cost.js';
-import { type PageRunner, runnerClosed } from '../runner/page-runner.js';
+import { type DrawSheet, type PageRunner, runnerClosed } from '../runner/page-runner.js';
 import type { SharedStore } from '../store/shared-store.js';
 import { jobIdOf, priorityOf } from './page-job.js';
 import { checkedRequest } from './page-request-form.js';
 import { PendingPages, type QueuedPage } from './pending-pages.js';
 import type { QueueLink } from './queue-link.js';
 import { ownEngine, type QueueTimes, usualTimes } from './queue-names.js';
+import { drawnThroughQueue } from './queue-sheets.js';
 import { sentRequest } from './sent-request.js';
 
 /** How a runner through a queue is opened. */
@@ -31,6 +32,7 @@ export interface QueueRunnerOptions {
 
 /** A runner whose pages are worked on by whoever takes them from a queue. */
 export interface QueueRunner extends PageRunner {
+  readonly drawSheet: DrawSheet;
   /** Pages that are waited for. */
   readonly waitsFor: number;
   /** From now on pages that are given up stay on the queue: whoever asks next finds them made. */
@@ -90,6 +92,12 @@ class PagesThroughQueue implements QueueRunner {
       isPromised = await this.have(page, request.page.id, round, signal);
     }
   }
+
+  readonly drawSheet: DrawSheet = async (sheet, signal) => {
+    if (this.closed) throw runnerClosed();
+    const { pending, store, engine } = this;
+    return drawnThroughQueue({ pending, store, engine }, sheet, signal);
+  };
 
   async close(): Promise<void> {
     this.closed = true;

@@ -3,8 +3,9 @@ import type { ProductName } from '../model/page-result.js';
 /** A page that a worker is at. */
 export interface PageInHand {
   readonly issue: string;
-  /** Page id in the page list. */
+  /** Page id in the page list, or one of `sheetNames`. */
   readonly page: string;
+  /** None for a page that is only looked at, and for a sheet. */
   readonly products: readonly ProductName[];
   /** ISO time at which it was begun. */
   readonly since: string;
@@ -86,4 +87,12 @@ export interface WatcherNews {
   readonly since: string;
   /** Pages that it waits for. */
   readonly waitsFor: number;
+}
+
+/** What pictures of a whole issue are called where a page has its id; no id has a blank in it. */
+export const sheetNames = { contactSheet: 'contact sheet', colourScript: 'colour script' } as const;
+
+/** Whether work on the queue is a picture of a whole issue. */
+export function isSheetName(page: string): boolean {
+  return Object.values(sheetNames).some((name) => name === page);
 }

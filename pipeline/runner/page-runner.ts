@@ -36,8 +36,8 @@ export interface PageRunner {
   close(): Promise<void>;
 }
 
-/** Draws a contact sheet from the pages' thumbnails, or a colour script, as PNG. */
-export type DrawSheet = (sheet: IssuePictureRequest) => Promise<Uint8Array>;
+/** Draws a contact sheet from the pages' thumbnails, or a colour script, as PNG. @param signal gives it up, where that can be done */
+export type DrawSheet = (sheet: IssuePictureRequest, signal?: AbortSignal) => Promise<Uint8Array>;
 
 /** The refusal of a page that is asked of a closed runner, or was in its hand. */
 export function runnerClosed(): PlatehandError {

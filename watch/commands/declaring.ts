@@ -58,11 +58,13 @@ export const queueMeaning =
   'Redis server: redis://host:port, rediss:// with TLS; user and password also in PLATEHAND_QUEUE_USER and PLATEHAND_QUEUE_PASSWORD';
 
 /** Where the machines of a queue find each other's files. */
-export function sharedFiles(declared: Command, how: 'option' | 'requiredOption'): Command {
-  return declared[how](
-    '--store <where>',
-    'folder, or s3://bucket/prefix, for what pages are made from and what is made of them; the same on every machine',
-  ).option('--cache <folder>', "what has been fetched from there (default: in the user's cache folder)");
+export function sharedFiles(declared: Command): Command {
+  return declared
+    .option(
+      '--store <where>',
+      'folder, or s3://bucket/prefix, for what pages are made from and what is made of them; the same on every machine (default: PLATEHAND_STORE)',
+    )
+    .option('--cache <folder>', "what has been fetched from there (default: in the user's cache folder)");
 }
 
 /** How many pages at a time. */

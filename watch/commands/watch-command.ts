@@ -5,7 +5,7 @@ import { watchIssues } from '../daemon/daemon.js';
 import { eventJson, eventLine } from '../daemon/watch-event.js';
 import type { QueueChoice } from '../daemon/watch-options.js';
 import { endInTime, endRequest } from './hard-end.js';
-import { cacheFolderOf, type QueueWords } from './work-command.js';
+import { cacheFolderOf, type QueueWords, storeOf } from './work-command.js';
 
 /** What the command line says about watching; the meaning of each stands in WatchOptions. */
 export interface WatchCommandOptions extends Partial<QueueWords> {
@@ -51,17 +51,18 @@ export async function watchUntilAsked(
   await endInTime(daemon);
 }
 
-/** @throws PlatehandError `wrong-use` where one of queue and store is named without the other */
+/** @throws PlatehandError `wrong-use` where a store is named without a queue, or a queue without a store */
 async function queueOf({ queue, store, cache }: Partial<QueueWords>): Promise<QueueChoice | undefined> {
   if (queue === undefined && store === undefined && cache === undefined) return undefined;
-  if (queue === undefined || store === undefined) {
+  if (queue === undefined) {
     throw new PlatehandError(
       'wrong-use',
-      'A queue needs a store, and a store a queue',
-      'Give both: --queue redis://host and --store with a folder or s3://bucket that every machine reaches.',
+      'A store, or a cache of it, is of use with a queue only',
+      'Give --queue redis://host as well, or leave --store and --cache out.',
     );
   }
-  return { address: await queueAddress(queue, process.env), store, cacheFolder: cacheFolderOf(cache) };
+  const where = storeOf(store);
+  return { address: await queueAddress(queue, process.env), store: where, cacheFolder: cacheFolderOf(cache) };
 }
 
 function given<K extends string, V>(key: K, value: V | undefined): Partial<Record<K, V>> {

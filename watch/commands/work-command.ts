@@ -1,5 +1,6 @@
 import { homedir } from 'node:os';
 import { join, resolve } from 'node:path';
+import { PlatehandError } from '../../config/errors.js';
 import { engineDiffers } from '../../pipeline/queue/checked-job.js';
 import { readPresent } from '../../pipeline/queue/presence.js';
 import { queueAddress } from '../../pipeline/queue/queue-address.js';
@@ -12,6 +13,7 @@ import { openPagePool } from '../../pipeline/runner/page-pool.js';
 import { openSharedStore } from '../../pipeline/store/open-shared-store.js';
 import type { SharedStore } from '../../pipeline/store/shared-store.js';
 import { openQueueWorker, type QueueWorker } from '../worker/queue-worker.js';
+import { clearNowAndThen } from '../worker/store-clearing.js';
 import { type WorkEvent, workEventJson, workEventLine } from '../worker/work-event.js';
 import { endInTime, endRequest } from './hard-end.js';
 
@@ -19,8 +21,8 @@ import { endInTime, endRequest } from './hard-end.js';
 export interface QueueWords {
   /** URL of the queue. */
   readonly queue: string;
-  /** Folder, or `s3://bucket/prefix`, that every machine reaches. */
-  readonly store: string;
+  /** Folder, or `s3://bucket/prefix`, that every machine reaches; default what PLATEHAND_STORE says. */
+  readonly store?: string;
   /** Folder for what has been fetched from there; default in the user's cache folder. */
   readonly cache?: string;
 }
@@ -41,9 +43,6 @@ export interface WorkCommandOptions extends QueueWords {
 type Say = (kind: WorkEvent['kind'], message: string) => void;
 
 const bytesAGigabyte = 1e9;
-
-/** How often what no result names any more is cleared from the store. */
-const sweepMs = 24 * 3600 * 1000;
 
 /** Takes pages from a queue until the process is asked to end (SIGINT, SIGTERM). */
 export async function workUntilAsked(options: WorkCommandOptions): Promise<void> {
@@ -85,11 +84,11 @@ async function openHere(
     await link.redis.sadd(enginesKey, ownEngine);
     const [pixelBudget, times] = [defaultPixelBudget(), timesOf(options.claim)];
     const worker = await openQueueWorker({ link, store, runner, jobs, pixelBudget, onEvent: tell, times });
-    const sweeping = sweepNowAndThen(store, say);
+    const clearing = clearNowAndThen(store, link, (why) => say('trouble', why));
     say('began', `platehand ${ownEngine}, ${jobs} pages at a time, ${link.address.shown}, ${store.address}`);
     closings.push(
       () => worker.close(),
-      async () => clearInterval(sweeping),
+      async () => clearing.end(),
     );
     return { close: () => close().then(() => say('ended', 'takes no more pages')) };
   } catch (thrown) {
@@ -99,13 +98,27 @@ async function openHere(
 }
 
 /** A store that is not there yet is not made: a share that is not mounted looks like an empty folder. */
-function openStore({ store, cache, cacheSize }: WorkCommandOptions, say: Say): Promise<SharedStore> {
-  return openSharedStore(store, {
+async function openStore({ store, cache, cacheSize }: WorkCommandOptions, say: Say): Promise<SharedStore> {
+  return openSharedStore(storeOf(store), {
     cacheFolder: cacheFolderOf(cache),
     ...(cacheSize === undefined ? {} : { cacheBytes: cacheSize * bytesAGigabyte }),
     mayMake: false,
     told: ({ message }) => say('trouble', message),
   });
+}
+
+/**
+ * Where the store is: as it is given, or as the machine is set up.
+ * @throws PlatehandError `wrong-use` where neither says
+ */
+export function storeOf(given: string | undefined): string {
+  const where = given ?? process.env.PLATEHAND_STORE;
+  if (where !== undefined && where !== '') return where;
+  throw new PlatehandError(
+    'wrong-use',
+    'A queue needs a store',
+    'Give --store, or PLATEHAND_STORE in the environment, with a folder or s3://bucket that every machine reaches.',
+  );
 }
 
 /** Looks for pages without a worker come six times within a claim. */
@@ -126,16 +139,6 @@ async function refuseOtherEngine({ redis }: QueueLink): Promise<void> {
   const watchers = (await readPresent(redis, 'watchers')) as Partial<WatcherNews>[];
   const engines = [...new Set(watchers.map(({ engine }) => engine ?? '?'))];
   if (engines.length > 0 && !engines.includes(ownEngine)) throw engineDiffers(engines.join(', '), ownEngine);
-}
-
-function sweepNowAndThen(
-  store: SharedStore,
-  say: (kind: 'trouble', message: string) => void,
-): NodeJS.Timeout {
-  const sweep = () =>
-    store.sweep().catch((thrown: unknown) => say('trouble', `the store was not cleared: ${String(thrown)}`));
-  void sweep();
-  return setInterval(sweep, sweepMs).unref();
 }
 
 /** The folder for what has been fetched, as people name it or where users' caches are (XDG Base Directory Specification). */

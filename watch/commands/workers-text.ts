@@ -1,11 +1,12 @@
 import { counted } from '../../config/figures.js';
 import { allVisible } from '../../config/visible-text.js';
-import type {
-  EngineQueue,
-  FailedPage,
-  PageInHand,
-  QueueView,
-  WorkerNews,
+import {
+  type EngineQueue,
+  type FailedPage,
+  isSheetName,
+  type PageInHand,
+  type QueueView,
+  type WorkerNews,
 } from '../../pipeline/queue/queue-view.js';
 import { localTime } from '../daemon/watch-event.js';
 import type { Paint } from './report-text.js';
@@ -65,6 +66,7 @@ function loadText({ inHand, jobs, pixelsInHand, pixelBudget, made, failed, engin
 }
 
 function pageText({ issue, page, products }: Pick<PageInHand, 'issue' | 'page' | 'products'>): string {
+  if (isSheetName(page)) return `${issue} ${page}`;
   return `${issue} page ${page}${products.length === 0 ? '' : ` (${products.join(', ')})`}`;
 }
 

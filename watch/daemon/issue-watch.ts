@@ -48,7 +48,7 @@ export class IssueWatch implements Watched, PageTaskListener, SheetListener, Fol
     this.hasEvents = context.times.pollMs === undefined;
     this.tasks = new PageTasks(board, context, this);
     this.ahead = new WorkAhead(context);
-    this.sheet = new SheetUpdates(board, context.times.sheetDelayMs, this);
+    this.sheet = new SheetUpdates(board, context.times.sheetDelayMs, this, context.drawSheet);
     this.check = new FolderCheck(opened, context.times.pollMs === undefined, this);
     this.check.start();
     this.timer.soon(0);

@@ -5,7 +5,7 @@ import { updateContactSheet, updatePalettes } from '../../pipeline/issue/sheet-u
 import { updateSwatches } from '../../pipeline/issue/swatch-update.js';
 import type { IssuePictureRequest } from '../../pipeline/model/sheet-request.js';
 import type { IssueBoard } from './issue-board.js';
-import { drawSheetApart } from './sheet-drawing.js';
+import type { WatchContext } from './watch-options.js';
 
 /** While pages keep coming, the sheet is not put off for longer than this, in milliseconds. */
 const longestDelayMs = 15_000;
@@ -32,6 +32,7 @@ export class SheetUpdates {
     private readonly board: IssueBoard,
     private readonly delayMs: number,
     private readonly listener: SheetListener,
+    private readonly drawSheet: WatchContext['drawSheet'],
   ) {}
 
   /** Something has changed that the sheet may show. */
@@ -65,7 +66,7 @@ export class SheetUpdates {
     if (this.closed || board.reconciliation === undefined) return;
     try {
       // Not under the job's lock: pages need not wait for the drawing, and the sheet is replaced as a whole.
-      const draw = (sheet: IssuePictureRequest) => drawSheetApart(sheet, this.dropped.signal);
+      const draw = (sheet: IssuePictureRequest) => this.drawSheet(sheet, this.dropped.signal);
       await updateContactSheet(board.job, board.report(), board.runs, draw);
       await updatePalettes(board.job, board.report(), draw);
       await updateReport(board.job, board.report());

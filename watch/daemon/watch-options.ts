@@ -1,3 +1,4 @@
+import type { IssuePictureRequest } from '../../pipeline/model/sheet-request.js';
 import type { QueueAddress } from '../../pipeline/queue/queue-address.js';
 import type { PageRunner } from '../../pipeline/runner/page-runner.js';
 import type { Scheduler } from '../../pipeline/runner/scheduler.js';
@@ -47,6 +48,8 @@ export interface WatchContext {
   readonly runner: PageRunner;
   /** Whether pages are begun while their files settle. */
   readonly worksAhead: boolean;
+  /** Draws contact sheets and colour scripts, here or elsewhere. */
+  readonly drawSheet: (sheet: IssuePictureRequest, signal: AbortSignal) => Promise<Uint8Array>;
   readonly times: WatchTimes;
   readonly onEvent: (event: WatchEvent) => void;
 }

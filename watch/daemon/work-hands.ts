@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import { hostname } from 'node:os';
+import { PlatehandError } from '../../config/errors.js';
 import { Presence, readPresent } from '../../pipeline/queue/presence.js';
 import { openQueueLink, type QueueLink } from '../../pipeline/queue/queue-link.js';
 import {
@@ -9,7 +10,7 @@ import {
   type QueueTimes,
   usualTimes,
 } from '../../pipeline/queue/queue-names.js';
-import { openQueueRunner } from '../../pipeline/queue/queue-runner.js';
+import { openQueueRunner, type QueueRunner } from '../../pipeline/queue/queue-runner.js';
 import type { WatcherNews, WorkerNews } from '../../pipeline/queue/queue-view.js';
 import { checkServer } from '../../pipeline/queue/server-check.js';
 import { defaultJobs } from '../../pipeline/runner/page-cost.js';
@@ -17,7 +18,8 @@ import { openPagePool } from '../../pipeline/runner/page-pool.js';
 import type { PageRunner } from '../../pipeline/runner/page-runner.js';
 import { Scheduler } from '../../pipeline/runner/scheduler.js';
 import { openSharedStore } from '../../pipeline/store/open-shared-store.js';
-import type { QueueChoice, WatchOptions } from './watch-options.js';
+import { drawSheetApart } from './sheet-drawing.js';
+import type { QueueChoice, WatchContext, WatchOptions } from './watch-options.js';
 
 /** Who does the pages of a daemon. */
 export interface WorkHands {
@@ -27,6 +29,8 @@ export interface WorkHands {
   readonly worksAhead: boolean;
   /** Room that ending has for pages in hand, in milliseconds. */
   readonly closingMs: number;
+  /** Draws contact sheets and colour scripts. */
+  readonly drawSheet: WatchContext['drawSheet'];
   /** Makes ready for the first page. */
   warm(): void;
   /** What is given up from now on is not taken back from those who work on it elsewhere. */
@@ -45,6 +49,7 @@ export function ownHands(options: Pick<WatchOptions, 'jobs' | 'pixelBudget'>): W
     runner,
     scheduler: new Scheduler({ jobs, pixelBudget: options.pixelBudget }),
     worksAhead: true,
+    drawSheet: drawSheetApart,
     closingMs,
     warm: () => runner.warm(1),
     leaveWork: () => undefined,
@@ -93,11 +98,24 @@ export async function queueHands(
       pixelBudget: Number.POSITIVE_INFINITY,
     });
     const leaveWork = () => runner.leaveWork();
-    return { runner, scheduler, worksAhead: false, closingMs: 0, warm: () => undefined, leaveWork, close };
+    const nothing = { worksAhead: false, closingMs: 0, warm: () => undefined };
+    return { runner, scheduler, drawSheet: drawnBy(runner), ...nothing, leaveWork, close };
   } catch (thrown) {
     await close();
     throw thrown;
   }
+}
+
+/** Sheets are drawn by whoever takes them from the queue; one that is more than it takes, as of thousands of pages, by this machine. */
+function drawnBy({ drawSheet }: QueueRunner): WorkHands['drawSheet'] {
+  return async (sheet, signal) => {
+    try {
+      return await drawSheet(sheet, signal);
+    } catch (thrown) {
+      if (!(thrown instanceof PlatehandError) || thrown.code !== 'queue-refused') throw thrown;
+      return drawSheetApart(sheet, signal);
+    }
+  };
 }
 
 const startedAt = new Date().toISOString();

@@ -6,7 +6,7 @@ import type { Redis } from 'ioredis';
 import { messageOf } from '../../config/errors.js';
 import { type CheckedJob, checkedJob, wordsOf } from '../../pipeline/queue/checked-job.js';
 import { droppedText, failureText, mayPass, readFailure } from '../../pipeline/queue/job-outcome.js';
-import type { PageDone } from '../../pipeline/queue/page-job.js';
+import type { PageDone, SheetDone } from '../../pipeline/queue/page-job.js';
 import { readPresent } from '../../pipeline/queue/presence.js';
 import type { QueueLink } from '../../pipeline/queue/queue-link.js';
 import {
@@ -22,6 +22,7 @@ import type { WorkerNews } from '../../pipeline/queue/queue-view.js';
 import type { PageRunner } from '../../pipeline/runner/page-runner.js';
 import type { SharedStore } from '../../pipeline/store/shared-store.js';
 import { makeSentPage } from './page-work.js';
+import { drawSentSheet } from './sheet-work.js';
 import { Turns } from './turns.js';
 import type { WorkEvent } from './work-event.js';
 import { WorkerRecord } from './worker-record.js';
@@ -66,6 +67,9 @@ const offeredAgainMs = 2_000;
 
 /** Room that ending has for pages in hand, in milliseconds. */
 const closingMs = 3_000;
+
+/** What a worker hands back. */
+type WorkDone = PageDone | SheetDone;
 
 /** Begins to take pages from a queue. */
 export async function openQueueWorker(options: QueueWorkerOptions): Promise<QueueWorker> {
@@ -138,13 +142,13 @@ class PageWorker implements QueueWorker {
   }
 
   /** One page, whatever becomes of it. What is thrown is what the library is to do with it. */
-  private async process(job: Job, token: string, signal = new AbortController().signal): Promise<PageDone> {
+  private async process(job: Job, token: string, signal = new AbortController().signal): Promise<WorkDone> {
     const { WaitingError, UnrecoverableError } = this.options.link.library;
     const given = AbortSignal.any([signal, this.ending.signal]);
     try {
-      const page = checkedJob(job.data, this.engine);
-      if (await this.isForLarger(page)) return await this.offerAgain(job, token);
-      return await this.workOn(job.id ?? '', page, given);
+      const work = checkedJob(job.data, this.engine);
+      if (await this.isForLarger(work)) return await this.offerAgain(job, token);
+      return await this.workOn(job.id ?? '', work, given);
     } catch (thrown) {
       if (isOfLibrary(thrown)) throw thrown;
       if (this.ending.signal.aborted || (!signal.aborted && mayPass(thrown))) {
@@ -159,26 +163,37 @@ class PageWorker implements QueueWorker {
     }
   }
 
-  private async workOn(id: string, page: CheckedJob, signal: AbortSignal): Promise<PageDone> {
-    const { store, runner } = this.options;
-    const { request, pixels } = page;
+  private async workOn(id: string, work: CheckedJob, signal: AbortSignal): Promise<WorkDone> {
+    const { words, pixels } = work;
     const turn = this.turns.during(pixels, signal, async () => {
-      const { issue, products } = request;
-      const words = { issue, page: request.page.id, products };
       this.record.began(id, words);
       const beganMs = performance.now();
-      const { found } = await makeSentPage({ store, runner, folder: this.folder }, request, signal);
-      if (!found) this.record.count('made');
+      const done = await this.made(work, signal);
+      const isFound = 'found' in done && done.found;
       this.record.trouble = undefined;
       this.waitMs = 0;
-      this.tell({ kind: found ? 'found' : 'made', ...words, seconds: (performance.now() - beganMs) / 1000 });
-      return { worker: processName, found };
+      this.tell({
+        kind: isFound ? 'found' : 'made',
+        ...words,
+        seconds: (performance.now() - beganMs) / 1000,
+      });
+      return done;
     });
     this.takeWhatFits();
     return turn.finally(() => {
       this.record.ended(id);
       this.takeWhatFits();
     });
+  }
+
+  private async made(work: CheckedJob, signal: AbortSignal): Promise<WorkDone> {
+    const { store, runner } = this.options;
+    const place = { store, runner, folder: this.folder };
+    const worker = processName;
+    if (work.kind === 'sheet') return { worker, png: await drawSentSheet(place, work.sheet, signal) };
+    const { found } = await makeSentPage(place, work.request, signal);
+    if (!found) this.record.count('made');
+    return { worker, found };
   }
 
   /** While a page waits for room, no more are taken: others may have the room for them. */

@@ -1,4 +1,5 @@
 import { visible } from '../../config/visible-text.js';
+import { isSheetName } from '../../pipeline/queue/queue-view.js';
 import { localTime } from '../daemon/watch-event.js';
 
 /** What happened at a worker. */
@@ -13,6 +14,7 @@ export interface WorkEvent {
    */
   readonly kind: 'began' | 'made' | 'found' | 'failed' | 'dropped' | 'trouble' | 'back' | 'ended';
   readonly issue?: string;
+  /** Page id, or `contact sheet`, or `colour script`. */
   readonly page?: string;
   readonly products?: readonly string[];
   /** How long it took. */
@@ -22,10 +24,14 @@ export interface WorkEvent {
 
 /** One line for people: local time, page, and what became of it. */
 export function workEventLine({ at, kind, issue, page, products, seconds, message }: WorkEvent): string {
-  const about = page === undefined ? '' : ` ${issue} page ${page}: ${products?.join(', ') || 'looked at'}`;
+  const about = page === undefined ? '' : ` ${issue} ${subjectText(page, products)}`;
   const took = seconds === undefined ? '' : ` in ${seconds.toFixed(1)} s`;
   const why = message === undefined ? '' : ` (${message.replaceAll(/\s*\n\s*/g, ' | ')})`;
   return `${visible(`${localTime(new Date(at))} ${kind}${about}${took}${why}`)}\n`;
+}
+
+function subjectText(page: string, products: readonly string[] = []): string {
+  return isSheetName(page) ? page : `page ${page}: ${products.join(', ') || 'looked at'}`;
 }
 
 /** The same for machines: one JSON object. */

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { PlatehandError } from '../../../config/errors.js';
 import { droppedText, failureText, failureTold, mayPass } from '../../../pipeline/queue/job-outcome.js';
-import { jobIdOf, priorityOf } from '../../../pipeline/queue/page-job.js';
+import { jobIdOf, priorityOf, sheetPriority } from '../../../pipeline/queue/page-job.js';
 import { type WatchedWork, watchedRank } from '../../../pipeline/runner/scheduler.js';
 import { Turns } from '../../../watch/worker/turns.js';
 
@@ -27,6 +27,7 @@ describe('whose turn it is on a queue', () => {
     const priorities = inOrder.map(priorityOf);
     expect(priorities.toSorted((one, other) => one - other)).toEqual(priorities);
     expect(new Set(priorities).size).toBe(inOrder.length);
+    expect(sheetPriority).toBeLessThan(priorities[1]);
   });
 
   test('is what it is on one machine', () => {

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { workersText } from '../../../watch/commands/workers-text.js';
 import { localTime } from '../../../watch/daemon/watch-event.js';
+import { workEventLine } from '../../../watch/worker/work-event.js';
 import { busyView, emptyView } from '../../helpers/queue-views.js';
 
 const plain = (_colour: string, text: string) => text;
@@ -30,6 +31,18 @@ Came to nothing, the newest first:
       Look at the store.
 
 Look at this: Pages of version 0.1.0.15 wait, and no worker has it.`);
+  });
+
+  test('calls pictures of a whole issue by their own names', () => {
+    const [worker] = busyView.workers;
+    const inHand = [{ ...worker.inHand[0], page: 'contact sheet', products: [] }];
+    const text = workersText({ ...busyView, workers: [{ ...worker, inHand }] }, plain);
+    expect(text).toContain('      QRY02 contact sheet for 12 s');
+    const told = { at: busyView.at, worker: 'b-9', kind: 'made', issue: 'QRY02', seconds: 1.25 } as const;
+    const line = (page: string, products: string[]) => workEventLine({ ...told, page, products });
+    expect(line('colour script', [])).toMatch(/ made QRY02 colour script in 1\.3 s\n$/);
+    expect(line('7', ['proof', 'views'])).toMatch(/ made QRY02 page 7: proof, views in 1\.3 s\n$/);
+    expect(line('7', [])).toMatch(/ made QRY02 page 7: looked at in 1\.3 s\n$/);
   });
 
   test('says that nobody is there', () => {

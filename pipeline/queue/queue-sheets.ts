@@ -1,0 +1,99 @@
+import { readFile } from 'node:fs/promises';
+import { z } from 'zod';
+import { exitCode, PlatehandError } from '../../config/errors.js';
+import { identityOf } from '../files/file-identity.js';
+import type { IssuePictureRequest, SheetRequest } from '../model/sheet-request.js';
+import type { FileHash } from '../reading/hash-file.js';
+import { defaultReadLimits } from '../reading/read-limits.js';
+import { runnerClosed } from '../runner/page-runner.js';
+import type { SharedStore } from '../store/shared-store.js';
+import { sha256, whole } from './form-fields.js';
+import { sheetPriority } from './page-job.js';
+import type { PendingPages } from './pending-pages.js';
+import { isColourScript, type SentSheet, sentSheet, sheetJobId, thumbnailsOf } from './sent-sheet.js';
+import { checkedSheet } from './sheet-form.js';
+
+/** What pictures of issues go through: the same as pages. */
+export interface SheetQueue {
+  readonly pending: PendingPages;
+  readonly store: SharedStore;
+  readonly engine: string;
+}
+
+/** So often a picture is asked for whose thumbnails, or which itself, the store has lost. */
+const mostRounds = 3;
+
+/** What a worker says of a picture that it drew. */
+const doneForm = z.object({
+  png: z.strictObject({ sha256, bytes: whole(defaultReadLimits.maxFileBytes) }),
+});
+
+/**
+ * Has a contact sheet or colour script drawn by whoever takes it from the queue.
+ * @param signal stops waiting, and takes it from the queue where nobody else waits for it
+ * @returns the PNG
+ * @throws PlatehandError `queue-refused` for a picture that is more than the queue takes, what its drawing was refused for,
+ *   `store-unreachable`; the signal's reason
+ */
+export async function drawnThroughQueue(
+  { pending, store, engine }: SheetQueue,
+  asked: IssuePictureRequest,
+  signal?: AbortSignal,
+): Promise<Uint8Array> {
+  const sheet = checkedSheet(sentSheet(asked, await thumbnailFacts(asked)));
+  const queued = { id: sheetJobId(sheet), priority: sheetPriority, job: { engine, sheet } };
+  for (let round = 1; round <= mostRounds; round++) {
+    await putThumbnails(store, asked, sheet);
+    const outcome = await pending.have(queued, signal, () => false);
+    if (outcome.kind === 'closed') throw runnerClosed();
+    if (outcome.kind === 'fault') throw new Error(`${outcome.message}\n${outcome.trace}`);
+    if (outcome.kind === 'refused' && outcome.refusal.code !== 'input-missing') throw outcome.refusal;
+    const png = outcome.kind === 'done' ? await pictureIn(store, outcome.told) : undefined;
+    if (png !== undefined) return png;
+  }
+  throw lost(store.address);
+}
+
+/** What the store has under the checksum that a worker told. */
+async function pictureIn(store: SharedStore, told: unknown): Promise<Uint8Array | undefined> {
+  const done = doneForm.safeParse(told);
+  const taken = done.success ? await store.takeInput(done.data.png) : undefined;
+  try {
+    return taken && (await readFile(taken.path));
+  } finally {
+    taken?.release();
+  }
+}
+
+/** Checksums and sizes of a sheet's thumbnails, by path. */
+async function thumbnailFacts(asked: IssuePictureRequest): Promise<ReadonlyMap<string, FileHash>> {
+  const facts = new Map<string, FileHash>();
+  for (const { path, sha256 } of thumbnailsHere(asked)) {
+    facts.set(path, { sha256, bytes: (await identityOf(path)).bytes });
+  }
+  return facts;
+}
+
+function thumbnailsHere(asked: IssuePictureRequest) {
+  const pages: SheetRequest['pages'] = isColourScript(asked) ? [] : asked.pages;
+  return pages.flatMap(({ thumbnail }) => (thumbnail === undefined ? [] : [thumbnail]));
+}
+
+/** Most are there already, from the worker that made the page. */
+async function putThumbnails(
+  store: SharedStore,
+  asked: IssuePictureRequest,
+  sheet: SentSheet,
+): Promise<void> {
+  const here = new Map(thumbnailsHere(asked).map(({ sha256, path }) => [sha256, path]));
+  for (const facts of thumbnailsOf(sheet)) await store.putInput(here.get(facts.sha256) ?? '', facts);
+}
+
+function lost(address: string): PlatehandError {
+  return new PlatehandError(
+    'page-process',
+    `The sheet was drawn several times, and the store ${address} has nothing of it`,
+    'Give watch and work the same store, and check that nobody clears it away.',
+    { exitCode: exitCode.attention },
+  );
+}
