@@ -1,4 +1,5 @@
 import { readFile } from 'node:fs/promises';
+import PQueue from 'p-queue';
 import { z } from 'zod';
 import { exitCode, PlatehandError } from '../../config/errors.js';
 import { identityOf } from '../files/file-identity.js';
@@ -22,6 +23,9 @@ export interface SheetQueue {
 
 /** So often a picture is asked for whose thumbnails, or which itself, the store has lost. */
 const mostRounds = 3;
+
+/** Thumbnails that a store is asked for at a time: a bucket takes some hundredths of a second for each. Own choice. */
+export const thumbnailsAtOnce = 8;
 
 /** What a worker says of a picture that it drew. */
 const doneForm = z.object({
@@ -86,7 +90,10 @@ async function putThumbnails(
   sheet: SentSheet,
 ): Promise<void> {
   const here = new Map(thumbnailsHere(asked).map(({ sha256, path }) => [sha256, path]));
-  for (const facts of thumbnailsOf(sheet)) await store.putInput(here.get(facts.sha256) ?? '', facts);
+  const put = new PQueue({ concurrency: thumbnailsAtOnce });
+  await put.addAll(
+    thumbnailsOf(sheet).map((facts) => () => store.putInput(here.get(facts.sha256) ?? '', facts)),
+  );
 }
 
 function lost(address: string): PlatehandError {

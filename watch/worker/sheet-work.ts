@@ -1,6 +1,8 @@
 import { rm, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
+import PQueue from 'p-queue';
 import { exitCode, PlatehandError } from '../../config/errors.js';
+import { thumbnailsAtOnce } from '../../pipeline/queue/queue-sheets.js';
 import { type SentSheet, sheetHere, sheetJobId, thumbnailsOf } from '../../pipeline/queue/sent-sheet.js';
 import { type FileHash, hashFile } from '../../pipeline/reading/hash-file.js';
 import { drawSheetApart } from '../daemon/sheet-drawing.js';
@@ -20,12 +22,16 @@ export async function drawSentSheet(
   const releases: (() => void)[] = [];
   const drawn = join(folder, `${sheetJobId(sheet)}.png`);
   try {
-    for (const facts of thumbnailsOf(sheet)) {
+    const take = async (facts: FileHash) => {
       const taken = await store.takeInput(facts);
       if (taken === undefined) throw thumbnailMissing(store.address);
       releases.push(taken.release);
       paths.set(facts.sha256, taken.path);
-    }
+    };
+    const taking = new PQueue({ concurrency: thumbnailsAtOnce });
+    // All of them come to an end, so that none is taken after they were let go of.
+    const ended = await Promise.allSettled(thumbnailsOf(sheet).map((facts) => taking.add(() => take(facts))));
+    for (const one of ended) if (one.status === 'rejected') throw one.reason;
     const png = await drawSheetApart(sheetHere(sheet, paths), signal);
     signal.throwIfAborted();
     await writeFile(drawn, png);
