@@ -37,7 +37,16 @@ export function allVisible<T>(data: T): T {
 
 function shown(data: unknown): unknown {
   if (typeof data === 'string') return visible(data);
-  if (Array.isArray(data)) return data.some((each) => shown(each) !== each) ? data.map(shown) : data;
+  if (Array.isArray(data)) {
+    let others: unknown[] | undefined;
+    for (const [at, each] of data.entries()) {
+      const now = shown(each);
+      if (now === each) continue;
+      others ??= [...data];
+      others[at] = now;
+    }
+    return others ?? data;
+  }
   if (typeof data !== 'object' || data === null || Object.getPrototypeOf(data) !== Object.prototype)
     return data;
   // Copied only where something in it looks other: a report of 2,000 pages is plain nearly everywhere.

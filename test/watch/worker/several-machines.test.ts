@@ -166,6 +166,10 @@ describe.skipIf(redisMissing !== undefined)(
       const half = run(['watch', base, '--queue', redis.url]);
       expect(await half.ended).toBe(2);
       expect(half.text()).toContain('--store');
+      const setUp = { ...secret, PLATEHAND_STORE: join(base, 'not mounted') };
+      const asSetUp = run(['work', '--queue', redis.url], setUp);
+      expect(await asSetUp.ended).toBe(2);
+      expect(asSetUp.text()).toContain('mounted');
     });
 
     test('refuse a server that drops keys, and are warned of one that keeps nothing', async () => {
