@@ -105,6 +105,16 @@ export function workersGone(reason: string): PlatehandError {
   );
 }
 
+/** What the store has lost each time is given up. @param what was made, such as `The page was made` */
+export function storeForgets(what: string, address: string): PlatehandError {
+  return new PlatehandError(
+    'page-process',
+    `${what} several times, and the store ${address} has nothing of it`,
+    'Give watch and work the same store, and check that nobody clears it away.',
+    { exitCode: exitCode.attention },
+  );
+}
+
 /** Refusals that say nothing about the page: disk, store or network are in trouble, here or everywhere. */
 const passing = new Set(['store-unreachable', 'write-failed', 'lock-held', 'queue-unreachable']);
 

@@ -18,6 +18,9 @@ interface Pending extends QueuedPage {
   askedAtMs: number;
 }
 
+/** So often what is wanted is put on the queue again of which the store has lost the result, or what it is made from. */
+export const mostRounds = 3;
+
 /** Finished pages of which the queue remembers that they were there: the results themselves stand in the store. */
 const rememberedDone = 1_000;
 const rememberedFailed = 1_000;

@@ -1,5 +1,4 @@
 import PQueue from 'p-queue';
-import { exitCode, PlatehandError } from '../../config/errors.js';
 import { openPress } from '../../config/press.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import type { PageResult, ProductName } from '../model/page-result.js';
@@ -8,9 +7,10 @@ import type { FileHash } from '../reading/hash-file.js';
 import { pagePixels } from '../runner/page-cost.js';
 import { type DrawSheet, type PageRunner, runnerClosed } from '../runner/page-runner.js';
 import type { SharedStore } from '../store/shared-store.js';
+import { storeForgets } from './job-outcome.js';
 import { jobIdOf, priorityOf } from './page-job.js';
 import { checkedRequest } from './page-request-form.js';
-import { PendingPages, type QueuedPage } from './pending-pages.js';
+import { mostRounds, PendingPages, type QueuedPage } from './pending-pages.js';
 import type { QueueLink } from './queue-link.js';
 import { ownEngine, type QueueTimes, usualTimes } from './queue-names.js';
 import { drawnThroughQueue } from './queue-sheets.js';
@@ -38,9 +38,6 @@ export interface QueueRunner extends PageRunner {
   /** From now on pages that are given up stay on the queue: whoever asks next finds them made. */
   leaveWork(): void;
 }
-
-/** So often a page is put on the queue again whose result, or whose files, the store has lost. */
-const mostRounds = 3;
 
 /** Pages whose files are put into the store at a time: more would only take turns with disk or network. */
 const shippedAtOnce = 4;
@@ -86,7 +83,7 @@ class PagesThroughQueue implements QueueRunner {
     for (let round = 1; ; round++) {
       const made = await this.fromStore(request, products, isPromised);
       if (made !== undefined) return made;
-      if (round > mostRounds) throw storeForgets(this.store.address);
+      if (round > mostRounds) throw storeForgets('The page was made', this.store.address);
       const page = await this.shipped(request, products, dueMs);
       if (this.closed) throw runnerClosed();
       isPromised = await this.have(page, request.page.id, round, signal);
@@ -159,13 +156,4 @@ class PagesThroughQueue implements QueueRunner {
     for (const { local, sha256, bytes } of files) await this.store.putInput(local.path, { sha256, bytes });
     return press;
   }
-}
-
-function storeForgets(address: string): PlatehandError {
-  return new PlatehandError(
-    'page-process',
-    `The page was made several times, and the store ${address} has nothing of it`,
-    'Give watch and work the same store, and check that nobody clears it away.',
-    { exitCode: exitCode.attention },
-  );
 }

@@ -1,7 +1,6 @@
 import { readFile } from 'node:fs/promises';
 import PQueue from 'p-queue';
 import { z } from 'zod';
-import { exitCode, PlatehandError } from '../../config/errors.js';
 import { identityOf } from '../files/file-identity.js';
 import type { IssuePictureRequest, SheetRequest } from '../model/sheet-request.js';
 import type { FileHash } from '../reading/hash-file.js';
@@ -9,8 +8,9 @@ import { defaultReadLimits } from '../reading/read-limits.js';
 import { runnerClosed } from '../runner/page-runner.js';
 import type { SharedStore } from '../store/shared-store.js';
 import { sha256, whole } from './form-fields.js';
+import { storeForgets } from './job-outcome.js';
 import { sheetPriority } from './page-job.js';
-import type { PendingPages } from './pending-pages.js';
+import { mostRounds, type PendingPages } from './pending-pages.js';
 import { isColourScript, type SentSheet, sentSheet, sheetJobId, thumbnailsOf } from './sent-sheet.js';
 import { checkedSheet } from './sheet-form.js';
 
@@ -20,9 +20,6 @@ export interface SheetQueue {
   readonly store: SharedStore;
   readonly engine: string;
 }
-
-/** So often a picture is asked for whose thumbnails, or which itself, the store has lost. */
-const mostRounds = 3;
 
 /** Thumbnails that a store is asked for at a time: a bucket takes some hundredths of a second for each. Own choice. */
 export const thumbnailsAtOnce = 8;
@@ -55,7 +52,7 @@ export async function drawnThroughQueue(
     const png = outcome.kind === 'done' ? await pictureIn(store, outcome.told) : undefined;
     if (png !== undefined) return png;
   }
-  throw lost(store.address);
+  throw storeForgets('The sheet was drawn', store.address);
 }
 
 /** What the store has under the checksum that a worker told. */
@@ -93,14 +90,5 @@ async function putThumbnails(
   const put = new PQueue({ concurrency: thumbnailsAtOnce });
   await put.addAll(
     thumbnailsOf(sheet).map((facts) => () => store.putInput(here.get(facts.sha256) ?? '', facts)),
-  );
-}
-
-function lost(address: string): PlatehandError {
-  return new PlatehandError(
-    'page-process',
-    `The sheet was drawn several times, and the store ${address} has nothing of it`,
-    'Give watch and work the same store, and check that nobody clears it away.',
-    { exitCode: exitCode.attention },
   );
 }

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { defaultReadLimits } from '../reading/read-limits.js';
-import { type InStep, line, percent, sha256, whole, within } from './form-fields.js';
+import { type InStep, line, sha256, whole, within } from './form-fields.js';
 import { heldAgainst } from './form-refusal.js';
 import type { SentSheet } from './sent-sheet.js';
 
@@ -21,6 +21,8 @@ const title = line(longest.title);
 const text = z.string().max(longest.text);
 const numbers = z.array(whole(highestPage, 1)).max(2);
 const figure = within(-oklabMost, oklabMost);
+/** Shares come to 100 as far as sums of floating-point figures do. */
+const percent = within(0, 100.001);
 
 const scene = z.strictObject({ id, title, setOff: z.boolean().exactOptional() });
 const strip = z
