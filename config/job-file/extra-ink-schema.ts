@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { heading, numberField, switchField, textField } from './schema-fields.js';
 import { wordList } from './word-schema.js';
 

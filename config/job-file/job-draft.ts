@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import type { LengthUnit } from '../units.js';
 import { extraInk } from './extra-ink-schema.js';
 import type { JobPath } from './job-problem.js';

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { isDay } from '../calendar-day.js';
 import { deliveryDefaults } from './delivery-naming.js';
 import { extraInks } from './extra-ink-schema.js';

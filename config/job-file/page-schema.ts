@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { deliveryNeeds, fileKinds, parts } from '../job.js';
 import { deliveryDefaults } from './delivery-naming.js';
 import type { JobPath } from './job-problem.js';

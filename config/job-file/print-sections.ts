@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import type { CheckLimit } from '../check-limits/check-limit.js';
 import { type CheckLimitName, limitRows } from '../check-limits/index.js';
 import { processInkNames } from '../print-spec.js';

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 
 /**
  * Builders for the fields of job.yaml. Every scalar arrives as the text that stands in the file, so that `001` and `1e3`

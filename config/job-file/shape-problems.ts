@@ -1,5 +1,5 @@
 import { stringify } from 'yaml';
-import type { z } from 'zod';
+import type * as z from 'zod';
 import { closest, didYouMean, type FoundProblem, type JobPath, pathText } from './job-problem.js';
 import { type JsonSchema, jobJsonSchema } from './job-schema.js';
 

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { heading, numberField, textField } from './schema-fields.js';
 
 /** Swatches: the colours of characters and things, as job.yaml writes them. */

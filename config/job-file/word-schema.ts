@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { parts } from '../job.js';
 import { word, wordPattern } from './page-schema.js';
 import { choiceField, heading, textField } from './schema-fields.js';

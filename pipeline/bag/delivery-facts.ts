@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { basename } from 'node:path';
-import { z } from 'zod';
+import * as z from 'zod';
 import type { BagFile } from './bag-listing.js';
 import { type OpenBag, openBag } from './bag-reader.js';
 import { parseManifest } from './bagit.js';

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { exitCode, PlatehandError } from '../../config/errors.js';
 import { productNames } from '../model/page-result.js';
 import { pagePixels } from '../runner/page-cost.js';

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { isInkPart } from '../../config/extra-ink.js';
 import { type FilePart, type Part, parts } from '../../config/job.js';
 import { longestNameBytes } from '../../config/job-file/naming-rules.js';

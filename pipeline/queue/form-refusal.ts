@@ -1,4 +1,4 @@
-import type { z } from 'zod';
+import type * as z from 'zod';
 import { exitCode, PlatehandError } from '../../config/errors.js';
 import { visible } from '../../config/visible-text.js';
 import { plainTrouble } from './plain-json.js';

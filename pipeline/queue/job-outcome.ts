@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { type ErrorCode, exitCode, messageOf, PlatehandError } from '../../config/errors.js';
 import { isDiskTrouble } from '../files/disk-trouble.js';
 

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { isInkPart, writtenPart } from '../../config/extra-ink.js';
 import { parts } from '../../config/job.js';
 import { mostInks } from '../../config/job-file/extra-ink-schema.js';

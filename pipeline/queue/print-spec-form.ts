@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { type CheckLimitName, limitRows } from '../../config/check-limits/index.js';
 import { printLimitsMm } from '../../config/job-file/print-defaults.js';
 import { printOverrideSchema } from '../../config/job-file/print-schema.js';

@@ -1,6 +1,6 @@
 import { readFile } from 'node:fs/promises';
 import PQueue from 'p-queue';
-import { z } from 'zod';
+import * as z from 'zod';
 import { identityOf } from '../files/file-identity.js';
 import type { IssuePictureRequest, SheetRequest } from '../model/sheet-request.js';
 import type { FileHash } from '../reading/hash-file.js';

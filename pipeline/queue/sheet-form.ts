@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { defaultReadLimits } from '../reading/read-limits.js';
 import { type InStep, line, sha256, whole, within } from './form-fields.js';
 import { heldAgainst } from './form-refusal.js';

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 
 /**
  * What report.json holds, from which report.html is made as well: each member with its meaning and unit. Lengths in millimetres, shares in

@@ -1,6 +1,6 @@
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { z } from 'zod';
+import * as z from 'zod';
 import { packageRoot } from '../../config/package-root.js';
 import { reportForm } from './report-form.js';
 
