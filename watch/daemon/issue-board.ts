@@ -92,7 +92,9 @@ export class IssueBoard {
       const planned = arriving.has(page.id)
         ? this.standing(page, match)
         : await this.plan(page, match, arriving);
-      const run = await besideLastGood(job, this.withFresh(planned), before, placed);
+      const beside = await besideLastGood(job, this.withFresh(planned), before, placed);
+      // A result may have come in meanwhile.
+      const run = this.withFresh(beside);
       this.current.set(page.id, run);
       onPage(run);
     });

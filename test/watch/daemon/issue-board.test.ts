@@ -88,6 +88,21 @@ describe('a result that comes in', () => {
   });
 });
 
+test('results of all other pages that come in when the first is planned show once the look is over', async () => {
+  // How far the others are by then is a matter of luck.
+  for (let time = 0; time < 20; time++) {
+    board = await IssueBoard.open(issue.job, times);
+    await board.look(() => undefined);
+    const pages = board.runs.map(({ page }) => page.id);
+    const results = new Map(pages.map((page) => [page, resultOf(runOf(page))]));
+    let told = 0;
+    await board.look(() => {
+      if (told++ === 0) for (const [page, stored] of results) board.recordResult(page, stored);
+    });
+    expect(board.runs.map(({ stored }) => stored)).toEqual([...results.values()]);
+  }
+});
+
 describe('a failure of the work', () => {
   test('replaces the page, and stays on it as long as the work is the same', async () => {
     const before = runOf('2');
