@@ -62,7 +62,7 @@ export function sharedFiles(declared: Command): Command {
   return declared
     .option(
       '--store <where>',
-      'folder, or s3://bucket/prefix, for what pages are made from and what is made of them; the same on every machine (default: PLATEHAND_STORE)',
+      'folder, or s3://bucket/prefix, for what pages are made from and what is made of them; the same on every machine (default: what PLATEHAND_STORE says)',
     )
     .option('--cache <folder>', "what has been fetched from there (default: in the user's cache folder)");
 }
