@@ -79,6 +79,8 @@ async function firstAnswer(redis: Redis, address: QueueAddress): Promise<void> {
   try {
     await Promise.race([redis.connect().then(() => redis.ping()), limit]);
   } catch (thrown) {
+    // What comes of a connection that is given up is nobody's business any more.
+    redis.on('error', () => undefined);
     redis.disconnect();
     const said = why === 'no answer' ? messageOf(thrown) : why;
     throw queueUnreachable(address, withoutPassword(said, address.connection));
@@ -97,9 +99,19 @@ function queueUnreachable({ shown }: QueueAddress, why: string): PlatehandError 
       : `The queue ${shown} cannot be reached (${why})`,
     isRefused
       ? 'Give user and password in the URL, or in PLATEHAND_QUEUE_USER and PLATEHAND_QUEUE_PASSWORD.'
-      : 'Check the address, and that the Redis server runs and lets this machine in.',
+      : unreachableRemedy(shown, why),
     { exitCode: exitCode.wrongUse },
   );
+}
+
+function unreachableRemedy(shown: string, why: string): string {
+  if (/certificate|altnames/i.test(why))
+    return "Name the certificate of whoever signed the server's in PLATEHAND_QUEUE_CA, and the server as its certificate does.";
+  const usual = 'Check the address, and that the Redis server runs and lets this machine in';
+  // A server that does not speak TLS says nothing to one who does, and the other way round it hangs up.
+  return /ECONNRESET/.test(why) || (shown.startsWith('rediss:') && /no answer|disconnected/.test(why))
+    ? `${usual}; rediss:// where it is encrypted, redis:// where it is not.`
+    : `${usual}.`;
 }
 
 /** What of two libraries the queue is made of; they are loaded only where one is asked for. */

@@ -61,7 +61,7 @@ export async function startRedis(
 }
 
 /** A port that nobody listens at just now. */
-function freePort(): Promise<number> {
+export function freePort(): Promise<number> {
   return new Promise((resolve, reject) => {
     const server = createServer();
     server.once('error', reject);
