@@ -35,8 +35,9 @@ export async function watchIssues(folders: readonly string[], options: WatchOpti
     options.onEvent(event);
     if (passedOnKinds.has(event.kind)) program?.send(event);
   };
-  const { scheduler, runner, worksAhead, drawSheet } = hands;
-  const context = { scheduler, runner, worksAhead, drawSheet, times: timesOf(options), onEvent };
+  const { scheduler, runner, worksAhead, drawSheet, sheetDelayMs } = hands;
+  const times = { ...timesOf(options), ...(sheetDelayMs === undefined ? {} : { sheetDelayMs }) };
+  const context = { scheduler, runner, worksAhead, drawSheet, times, onEvent };
   const close = async (limitMs = hands.closingMs) => {
     hands.leaveWork();
     scheduler.pause();

@@ -31,6 +31,8 @@ export interface WorkHands {
   readonly closingMs: number;
   /** Draws contact sheets and colour scripts. */
   readonly drawSheet: WatchContext['drawSheet'];
+  /** How long after the last page sheets are drawn, in milliseconds; default as on one machine. */
+  readonly sheetDelayMs?: number;
   /** Makes ready for the first page. */
   warm(): void;
   /** What is given up from now on is not taken back from those who work on it elsewhere. */
@@ -40,6 +42,9 @@ export interface WorkHands {
 
 /** Within the five seconds that are promised, for what comes after the pages in hand. */
 const closingMs = 3_000;
+
+/** A sheet takes a worker from pages for a second or two: pages that come some seconds apart are one drawing. Own choice. */
+const queuedSheetDelayMs = 5_000;
 
 /** Processes of this machine. */
 export function ownHands(options: Pick<WatchOptions, 'jobs' | 'pixelBudget'>): WorkHands {
@@ -99,7 +104,8 @@ export async function queueHands(
     });
     const leaveWork = () => runner.leaveWork();
     const nothing = { worksAhead: false, closingMs: 0, warm: () => undefined };
-    return { runner, scheduler, drawSheet: drawnBy(runner), ...nothing, leaveWork, close };
+    const sheets = { drawSheet: drawnBy(runner), sheetDelayMs: queuedSheetDelayMs };
+    return { runner, scheduler, ...sheets, ...nothing, leaveWork, close };
   } catch (thrown) {
     await close();
     throw thrown;
