@@ -1,6 +1,5 @@
-import type { IssuePictureRequest } from '../../pipeline/model/sheet-request.js';
 import type { QueueAddress } from '../../pipeline/queue/queue-address.js';
-import type { PageRunner } from '../../pipeline/runner/page-runner.js';
+import type { DrawSheet, PageRunner } from '../../pipeline/runner/page-runner.js';
 import type { Scheduler } from '../../pipeline/runner/scheduler.js';
 import type { SettlingTimes } from './settling.js';
 import type { WatchEvent } from './watch-event.js';
@@ -49,7 +48,7 @@ export interface WatchContext {
   /** Whether pages are begun while their files settle. */
   readonly worksAhead: boolean;
   /** Draws contact sheets and colour scripts, here or elsewhere. */
-  readonly drawSheet: (sheet: IssuePictureRequest, signal: AbortSignal) => Promise<Uint8Array>;
+  readonly drawSheet: DrawSheet;
   readonly times: WatchTimes;
   readonly onEvent: (event: WatchEvent) => void;
 }
