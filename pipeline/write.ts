@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import sharp, { type OutputInfo, type Sharp } from 'sharp';
+import type { OutputInfo, Sharp } from 'sharp';
 import type { SizePx } from '../config/units.js';
 import { writeWhole } from './files/atomic.js';
 import { packG4 } from './files/fax-g4.js';
@@ -173,6 +173,7 @@ export async function encodePicture(
     throw new Error('a picture for people is rgb of 8 bit without alpha');
   }
   expectSamples(data, width * height * channelsOf(raster));
+  const { default: sharp } = await import('sharp');
   const picture = sharp(data, { raw: { width, height, channels: 3 }, limitInputPixels: false })
     .withIccProfile('srgb')
     .withDensity(options.ppi);

@@ -1,4 +1,3 @@
-import sharp from 'sharp';
 import type { SizePx } from '../../config/units.js';
 import { type TiffLayout, tiffCompression, tiffHead, tiffPhotometric } from '../files/tiff-file.js';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
@@ -28,6 +27,7 @@ export async function reducedInks(separation: Separation, size: SizePx, arena: P
     joinInks(processPlanes(separation), data, arena);
     return { width, height, model: 'cmyk', alpha: false, data };
   }
+  const { default: sharp } = await import('sharp');
   const data = await sharp(asTiff(separation, arena), {
     ignoreIcc: true,
     limitInputPixels: false,

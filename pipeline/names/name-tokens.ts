@@ -148,6 +148,14 @@ export function tokensOf(name: string, letters: ReadonlyMap<string, unknown> = n
   return tokens;
 }
 
+const noLetter = /[^\p{L}〇]+/gu;
+
+/** What the tokens of a phrase without digits give together: its letters. Undefined where it has a digit. */
+export function lettersAlone(phrase: string): string | undefined {
+  const plain = withoutAccents(phrase);
+  return /\d/.test(plain) ? undefined : plain.toLowerCase().replace(accents, '').replace(noLetter, '');
+}
+
 /** The key of a phrase made one token longer; two numbers stay apart in it. */
 export function longerKey(key: string, tokens: readonly NameToken[], at: number): string {
   const isApart = key !== '' && tokens[at].isNumber && tokens[at - 1].isNumber;

@@ -8,7 +8,7 @@ import {
   plainTables,
   wrapWords,
 } from '../../config/words/word-tables.js';
-import { phraseKey, tokensOf } from './name-tokens.js';
+import { lettersAlone, phraseKey, tokensOf } from './name-tokens.js';
 
 /**
  * The words of the trade in the form in which names are compared: lower case, without accents, phrases in one piece.
@@ -18,9 +18,11 @@ import { phraseKey, tokensOf } from './name-tokens.js';
 /** Most words of the tables, whose key is found at once: thousands of them are keyed whenever a command begins. */
 const plainPhrase = /^[a-z]+(?:[ -][a-z]+)*$/;
 
-/** The form in which a word or phrase is compared. */
+/** The form in which a word or phrase is compared: the key of its tokens. Without digits that is its letters, which need no cutting. */
 export const keyOf = (phrase: string): string =>
-  plainPhrase.test(phrase) ? phrase.replace(/[ -]/g, '') : phraseKey(tokensOf(phrase));
+  plainPhrase.test(phrase)
+    ? phrase.replace(/[ -]/g, '')
+    : (lettersAlone(phrase) ?? phraseKey(tokensOf(phrase)));
 
 const keys = (words: readonly string[]): Set<string> => {
   const all = new Set(words.map(keyOf));

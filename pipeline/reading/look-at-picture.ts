@@ -1,4 +1,3 @@
-import sharp from 'sharp';
 import { openRegular } from '../../config/regular-file.js';
 import { fileSource } from './byte-source.js';
 import { pngSignature } from './png-picture.js';
@@ -72,6 +71,7 @@ interface Look {
 export async function fillsOrPage(path: string): Promise<FillsOrPage> {
   try {
     await checkFile(path);
+    const { default: sharp } = await import('sharp');
     const { data, info } = await sharp(path, { limitInputPixels: defaultReadLimits.maxPixels })
       .resize(lookedAtPx, lookedAtPx, {
         fit: 'inside',

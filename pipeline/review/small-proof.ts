@@ -1,4 +1,3 @@
-import sharp from 'sharp';
 import { readRegular } from '../../config/regular-file.js';
 import type { JpegPicture } from '../pdf/pdf-file.js';
 import type { PxBox } from '../sheets/drawing.js';
@@ -34,6 +33,7 @@ export async function smallProof(
   ppi: number,
   pages: number,
 ): Promise<JpegPicture> {
+  const { default: sharp } = await import('sharp');
   // Read as bytes: the image library remembers files by path, and a result may have been made anew.
   const png = await readRegular(path);
   const shrink = Math.min(1, mostPpi / ppi);

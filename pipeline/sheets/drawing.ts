@@ -1,4 +1,3 @@
-import sharp from 'sharp';
 import type { KernelMemory } from '../kernels/kernel-memory.js';
 import { LruCache } from '../kernels/lru-cache.js';
 import type { PageArena } from '../kernels/page-arena.js';
@@ -75,6 +74,7 @@ export async function scaled(
   requireScreenPicture(picture);
   const isWhole = part.width === picture.width && part.height === picture.height;
   if (isWhole && picture.width === width && picture.height === height) return picture;
+  const { default: sharp } = await import('sharp');
   const data = await sharp(picture.data, {
     raw: { width: picture.width, height: picture.height, channels: 3 },
   })
@@ -155,6 +155,7 @@ async function renderOnce(shapes: string, width: number, height: number): Promis
 }
 
 async function render(shapes: string, width: number, height: number): Promise<Uint8Array> {
+  const { default: sharp } = await import('sharp');
   const svg = `<svg xmlns="http://www.w3.org/2000/svg" width="${width}" height="${height}">${shapes}</svg>`;
   const { data, info } = await sharp(Buffer.from(svg), { density: 72 })
     .ensureAlpha()
