@@ -35,11 +35,18 @@ export function allVisible<T>(data: T): T {
   return shown(data) as T;
 }
 
+/** Most of a report is numbers. */
+function mayHoldText(value: unknown): boolean {
+  return typeof value === 'string' || (typeof value === 'object' && value !== null);
+}
+
 function shown(data: unknown): unknown {
   if (typeof data === 'string') return visible(data);
   if (Array.isArray(data)) {
     let others: unknown[] | undefined;
-    for (const [at, each] of data.entries()) {
+    for (let at = 0; at < data.length; at++) {
+      const each: unknown = data[at];
+      if (!mayHoldText(each)) continue;
       const now = shown(each);
       if (now === each) continue;
       others ??= [...data];
@@ -53,6 +60,7 @@ function shown(data: unknown): unknown {
   let others: [string, unknown][] | undefined;
   for (const key of Object.keys(data)) {
     const value = (data as Record<string, unknown>)[key];
+    if (!mayHoldText(value)) continue;
     const now = shown(value);
     if (now === value) continue;
     others ??= [];

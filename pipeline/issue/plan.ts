@@ -6,7 +6,7 @@ import type { ProductName } from '../model/page-result.js';
 import type { PageMatch, Reconciliation } from '../model/reconciliation.js';
 import { pageProducts } from '../outputs/products.js';
 import { checkProfileVersion } from '../pdf/output-intent.js';
-import { localStore } from '../store/local-store.js';
+import { expectLook, localStore } from '../store/local-store.js';
 import { readPlaced, removePlaced } from '../store/placed.js';
 import type { ResultStore } from '../store/result-store.js';
 import { allBesideLastGood } from './last-good.js';
@@ -44,6 +44,7 @@ export interface IssuePlan {
  * @throws PlatehandError for an unusable profile or an unreadable folder
  */
 export async function planIssue(job: Job, options: PlanOptions): Promise<IssuePlan> {
+  await expectLook(job.folder);
   const caches = await openPlanCaches(job.folder);
   const matched = await matchIssue(job, caches.looks);
   // A wrong profile is told on the first day, not when the first page is ready.

@@ -142,14 +142,23 @@ function frameOf(job: Job, listed: IssuePage, { state, missing }: PageMatch) {
   const awaits = state === 'ready' ? {} : { awaits: missing };
   const page = missing.includes('line') ? withoutLift(listed) : listed;
   const { issue, title, units, scenes } = job;
-  // Words of extra inks tell files, never layers: pages without such files do not depend on them.
-  const { colour, line, lettering, flats } = job.partWords;
-  const partWords = { colour, line, lettering, flats };
+  const partWords = layerWords(job);
   const scene = scenes.find(({ id }) => id === page.scene)?.title;
   const baseName = outputBaseName(job, page);
   const halves = halvesOf(page).map((half) => outputBaseName(job, half));
   const names = { baseName, ...(halves.length === 0 ? {} : { halfNames: halves }) };
   return { issue, title, scene, units, page, partWords, ...awaits, ...names };
+}
+
+/** Words of jobs that were found before: keys of 2,000 pages are taken from one list, which is written out once. */
+const knownWords = new WeakMap<Job, KeyedRequest['partWords']>();
+
+/** The words that tell layers. Those of extra inks tell files, never layers: pages without such files do not depend on them. */
+function layerWords(job: Job): KeyedRequest['partWords'] {
+  const { colour, line, lettering, flats } = job.partWords;
+  const words = knownWords.get(job) ?? { colour, line, lettering, flats };
+  knownWords.set(job, words);
+  return words;
 }
 
 /** A page whose line is still to come: its colour has none to be lifted. */

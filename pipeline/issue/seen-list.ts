@@ -49,7 +49,7 @@ export async function stillShows(
   if (known === undefined) return false;
   if (known.of !== asked.of || known.sha256 !== asked.sha256 || known.revision !== asked.revision)
     return false;
-  const [now] = await standingFiles([join(jobFolder, path)]);
+  const [now] = await standingFiles(jobFolder, [path]);
   return isAsWritten(now, known);
 }
 

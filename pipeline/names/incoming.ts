@@ -1,4 +1,4 @@
-import type { Dirent, Stats } from 'node:fs';
+import { type Dirent, lstat as lstatCalling, type Stats } from 'node:fs';
 import { lstat, readdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { messageOf, PlatehandError } from '../../config/errors.js';
@@ -87,14 +87,29 @@ function listedAs(name: string, { size, mtimeMs, ctimeMs, ino }: Stats): Incomin
 }
 
 /** Size and time of a file; one that has just gone is not there, one that cannot be looked at is hidden. */
-async function addFile(path: string, name: string, found: Found): Promise<void> {
-  try {
-    found.files.push(listedAs(name, await lstat(path)));
-  } catch (thrown) {
-    if (hasJustGone(thrown)) return;
+function addFile(name: string, thrown: Error | null, facts: Stats, found: Found): void {
+  if (thrown === null) found.files.push(listedAs(name, facts));
+  else if (!hasJustGone(thrown)) {
     const rule = `could not be looked at (${causeOf(thrown)}); its page stays as it is`;
     found.hidden.push({ name, rule, remedy: 'Check its name and who may read it' });
   }
+}
+
+/** Looks at the files of a folder, side by side. One promise for all: one for each takes three times as long as the looking. */
+function addFiles(
+  files: readonly { readonly path: string; readonly name: string }[],
+  found: Found,
+): Promise<void> {
+  return new Promise((resolve) => {
+    let left = files.length;
+    if (left === 0) resolve();
+    for (const { path, name } of files) {
+      lstatCalling(path, (thrown, facts) => {
+        addFile(name, thrown, facts, found);
+        if (--left === 0) resolve();
+      });
+    }
+  });
 }
 
 async function addFolder(path: string, name: string, depth: number, found: Found): Promise<void> {
@@ -125,7 +140,7 @@ async function addEntries(
   found: Found,
 ): Promise<void> {
   const folders: string[] = [];
-  const waiting: Promise<void>[] = [];
+  const files: { readonly path: string; readonly name: string }[] = [];
   for (const entry of entries) {
     const { name: ownName, isName } = nameOfBytes(entry.name);
     const name = folder === '' ? ownName : `${folder}/${ownName}`;
@@ -135,9 +150,9 @@ async function addEntries(
     if (rule !== undefined) found.skipped.push({ name: shown, rule, remedy: '' });
     else if (odd !== undefined) found.skipped.push({ name: shown, ...odd });
     else if (entry.isDirectory()) folders.push(ownName);
-    else waiting.push(addFile(join(path, ownName), name, found));
+    else files.push({ path: join(path, ownName), name });
   }
-  await Promise.all(waiting);
+  await addFiles(files, found);
   for (const name of folders) {
     await addFolder(join(path, name), folder === '' ? name : `${folder}/${name}`, depth + 1, found);
   }

@@ -1,3 +1,4 @@
+import { endianness } from 'node:os';
 import type { SizePx } from '../../config/units.js';
 import { type Bitmap, channelsOf, maxOf, type Raster } from '../model/raster.js';
 import type { DarkPlane } from './dark-planes.js';
@@ -111,15 +112,17 @@ export interface OpenLook {
   readonly mean: number;
 }
 
+/** Looks are written with the low byte first, as nearly every processor has its numbers. */
+const isBigEndian = endianness() === 'BE';
+
 /** Opens a look. */
 export function openLook(look: string): OpenLook {
-  const bytes = Buffer.from(look, 'base64');
-  const cells = new Uint16Array(bytes.length >> 1);
+  const cells = new Uint16Array(Buffer.byteLength(look, 'base64') >> 1);
+  const bytes = Buffer.from(cells.buffer);
+  bytes.write(look, 'base64');
+  if (isBigEndian) bytes.swap16();
   let sum = 0;
-  for (let cell = 0; cell < cells.length; cell++) {
-    cells[cell] = bytes.readUInt16LE(2 * cell);
-    sum += cells[cell];
-  }
+  for (let cell = 0; cell < cells.length; cell++) sum += cells[cell];
   return { cells, mean: sum / Math.max(1, cells.length) / perLevel };
 }
 

@@ -56,14 +56,16 @@ export function traceMatch(one: PageTrace, other: PageTrace, reach = 1): TraceMa
 
 /** Squares of a trace that stand out. */
 export function squaresIn({ bits }: PageTrace): number {
-  return Buffer.from(bits, 'base64').reduce((sum, byte) => sum + bitsIn(byte), 0);
-}
-
-function bitsIn(byte: number): number {
   let sum = 0;
-  for (let left = byte; left > 0; left >>= 1) sum += left & 1;
+  for (const byte of Buffer.from(bits, 'base64')) sum += bitsIn[byte];
   return sum;
 }
+
+/** Bits that are set in each byte. */
+const bitsIn = Uint8Array.from(
+  { length: 256 },
+  (_, byte) => [...byte.toString(2)].filter((bit) => bit === '1').length,
+);
 
 function agreement(
   { columns, rows }: PageTrace,

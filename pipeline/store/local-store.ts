@@ -2,7 +2,7 @@ import { rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { makeFolder, placeWhole, renameHeld } from '../files/atomic.js';
 import { ownerTag } from '../files/owner.js';
-import { isAsWritten, standingFiles, standingNames } from '../files/standing-files.js';
+import { expectAsking, isAsWritten, standingFiles, standingNames } from '../files/standing-files.js';
 import type { OutputFile, PageResult, ProductName, VersionChange } from '../model/page-result.js';
 import type { PageProduct } from '../outputs/product.js';
 import { inOrder, productRows } from '../outputs/products.js';
@@ -28,6 +28,15 @@ let openedFolders = 0;
  */
 export function localStore(jobFolder: string): ResultStore {
   return new LocalStore(join(jobFolder, '.platehand', 'results'));
+}
+
+/** What is asked of the disk about a page that has not changed: its result, each of its files, and each where it is placed. */
+const askedOfPage = 20;
+
+/** Says that all results are looked at soon: for many, what asks the disk starts now, beside whatever comes before. */
+export async function expectLook(jobFolder: string): Promise<void> {
+  const pages = await standingNames(join(jobFolder, '.platehand', 'results'));
+  expectAsking(pages.length * askedOfPage);
 }
 
 class LocalStore implements ResultStore {
@@ -184,7 +193,8 @@ async function isWhole(
   { folder, writtenMs }: StoredResult,
   outputs: readonly OutputFile[],
 ): Promise<boolean> {
-  const now = await standingFiles(outputs.map(({ name }) => join(folder, name)));
+  const names = outputs.map(({ name }) => name);
+  const now = await standingFiles(folder, names);
   return outputs.every(({ name, bytes }, at) => isAsWritten(now[at], { bytes, mtimeMs: writtenMs[name] }));
 }
 

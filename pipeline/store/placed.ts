@@ -100,7 +100,8 @@ async function whatToPlace(
   const now: Record<string, PlacedFile> = {};
   const toPlace: ToPlace[] = [];
   const files = [...filesOf(stored), ...kept(stored, lastGood)];
-  const standing = await standingFiles(files.map(({ path }) => join(jobFolder, path)));
+  const paths = files.map(({ path }) => path);
+  const standing = await standingFiles(jobFolder, paths);
   for (const [at, { path, output }] of files.entries()) {
     const known = before[path];
     const stands = known?.sha256 === output.sha256 && isAsWritten(standing[at], known);
@@ -108,7 +109,7 @@ async function whatToPlace(
     else toPlace.push(files[at]);
   }
   const coming = new Set(toPlace.map(({ path }) => path));
-  const toRemove = Object.keys(before).filter((path) => !(path in now) && !coming.has(path));
+  const toRemove = Object.keys(before).filter((path) => now[path] === undefined && !coming.has(path));
   return { now, toPlace, toRemove };
 }
 

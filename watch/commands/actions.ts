@@ -64,9 +64,7 @@ export const actions: Actions = {
     if (options.report !== undefined) {
       await writeWhole(resolve(options.report), Buffer.from(`${JSON.stringify(body, null, 2)}\n`));
     }
-    say('check', exitCodeOf(report), options.json, report, () =>
-      runText(allVisible(report), paintFor(process.stdout)),
-    );
+    say('check', exitCodeOf(report), options.json, report, () => runText(report, paintFor(process.stdout)));
   },
 
   async run(folder, options) {
@@ -74,9 +72,7 @@ export const actions: Actions = {
     const products = options.only === undefined ? {} : { products: [productOf(options.only)] };
     const report = await runIssue(job, { ...workOptions(job, options), ...products });
     await noteRun(job.folder, report);
-    say('run', exitCodeOf(report), options.json, report, () =>
-      runText(allVisible(report), paintFor(process.stdout)),
-    );
+    say('run', exitCodeOf(report), options.json, report, () => runText(report, paintFor(process.stdout)));
   },
 
   async proof(folder, options) {
@@ -87,7 +83,7 @@ export const actions: Actions = {
     await noteRun(job.folder, report);
     const { pages, jobs } = workOptions(job, options);
     const seen = eyes === undefined ? {} : { seenAs: await seeProofs(job, eyes, { pages, jobs }) };
-    const text = () => [runText(allVisible(report), paintFor(process.stdout)), ...seenText(seen.seenAs)];
+    const text = () => [runText(report, paintFor(process.stdout)), ...seenText(seen.seenAs)];
     say('proof', exitCodeOf(report), options.json, { ...report, ...seen }, () => text().join('\n'));
   },
 

@@ -1,8 +1,9 @@
 import { resolve } from 'node:path';
 import { visibleLines } from '../../config/visible-text.js';
 import { type ExitCode, type Job, loadJob, type RunOptions, selectPages } from '../../pipeline/index.js';
+import { expectLook } from '../../pipeline/store/local-store.js';
 import { keepJob } from '../daemon/last-job.js';
-import { removeLeftovers } from '../daemon/leftovers.js';
+import { findLeftovers, removeLeftovers } from '../daemon/leftovers.js';
 import { showProgress } from './progress.js';
 
 /** What several commands do alike: open a job for work, hand on options, print an outcome. */
@@ -20,8 +21,10 @@ export interface Work extends Common {
 
 /** A job about to be worked on: what an interrupted run left unfinished goes first. */
 export async function openForWork(folder: string): Promise<Job> {
-  const job = await loadJob(resolve(folder));
-  await removeLeftovers(job.folder);
+  const root = resolve(folder);
+  await expectLook(root);
+  const [leftovers, job] = await Promise.all([findLeftovers(root), loadJob(root)]);
+  await removeLeftovers(leftovers);
   await keepJob(job.folder);
   return job;
 }

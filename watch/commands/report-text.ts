@@ -1,6 +1,7 @@
 import { styleText } from 'node:util';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import { sentence } from '../../config/figures.js';
+import { allVisible } from '../../config/visible-text.js';
 import { IncompleteIssueError, JobInvalidError } from '../../pipeline/index.js';
 import {
   type IssueReport,
@@ -34,8 +35,11 @@ export const stateColour = {
   held: 'yellow',
 } as const satisfies Record<PageReportState, 'green' | 'yellow' | 'red'>;
 
-/** A whole run: the page board, what was found, what was left out, and a summary. */
-export function runText(report: IssueReport, paint: Paint): string {
+/** A whole run: the page board, what was found, what was left out, and a summary; control characters written out. */
+export function runText(whole: IssueReport, paint: Paint): string {
+  // Figures and files that the text does not speak of are most of a report, and need no looking through.
+  const pages = whole.pages.map((page) => ({ ...page, measures: undefined, outputs: [] }));
+  const report = allVisible({ ...whole, pages });
   const lines = [
     ...boardLines(report, paint),
     ...findingLines(report, paint),

@@ -3,7 +3,7 @@ import { IssueBoard } from './issue-board.js';
 import { IssueJournal, type IssueMemory, recall } from './issue-journal.js';
 import { JobFile } from './job-file.js';
 import { keepJob } from './last-job.js';
-import { removeLeftovers } from './leftovers.js';
+import { findLeftovers, removeLeftovers } from './leftovers.js';
 import { overMessage } from './retry.js';
 import type { WatchContext } from './watch-options.js';
 
@@ -36,7 +36,7 @@ export async function openFolder(
     const board = await IssueBoard.open(jobFile.job, times);
     const memory = await recall(folder);
     const journal = new IssueJournal(folder, () => board.job.issue, onEvent);
-    await removeLeftovers(folder);
+    await removeLeftovers(await findLeftovers(folder));
     await keepJob(folder);
     if (waitedFor !== undefined) journal.tell('trouble-over', { message: overMessage(waitedFor) });
     journal.tell('started', { message: `watching ${folder}` });

@@ -26,10 +26,10 @@ test('files stand as they were written until somebody writes to them or takes th
   const ink = join(folder, 'ink.tif');
   const { size, mtimeMs } = await stat(ink);
   const then = { bytes: size, mtimeMs };
-  expect(isAsWritten((await standingFiles([ink]))[0], then)).toBe(true);
-  expect(isAsWritten((await standingFiles([join(folder, 'none.tif')]))[0], then)).toBe(false);
+  expect(isAsWritten((await standingFiles(folder, ['ink.tif']))[0], then)).toBe(true);
+  expect(isAsWritten((await standingFiles(folder, ['none.tif']))[0], then)).toBe(false);
   await utimes(ink, 1, 1);
-  expect(isAsWritten((await standingFiles([ink]))[0], then)).toBe(false);
+  expect(isAsWritten((await standingFiles(folder, ['ink.tif']))[0], then)).toBe(false);
 });
 
 test('texts and names are told alike by a thread, and nothing of what is no file or folder of ours', async () => {
@@ -46,22 +46,22 @@ test('texts and names are told alike by a thread, and nothing of what is no file
     ]);
   const told = await ask();
   expect(told).toEqual(['{"title":"Tägliche Seiten"}', undefined, undefined, undefined, 2, 0, 0]);
-  await standingFiles(Array.from({ length: many }, () => own));
+  await standingFiles(folder, new Array<string>(many).fill('own'));
   // From here on a thread answers.
   expect(await ask()).toEqual(told);
 });
 
 test('thousands of files are told as one is, in their order', async () => {
   const names = ['ink.tif', 'none.tif', 'täglich.tif', 'plates', 'ink.tif/below'];
-  const few = await standingFiles(names.map((name) => join(folder, name)));
+  const few = await standingFiles(folder, names);
   expect(few.map((facts) => facts?.bytes)).toEqual([3, undefined, 0, few[3]?.bytes, undefined]);
-  const paths = Array.from({ length: many }, (_, at) => join(folder, names[at % names.length]));
-  const all = await standingFiles(paths);
-  expect(all).toEqual(paths.map((_, at) => few[at % names.length]));
+  const asked = Array.from({ length: many }, (_, at) => names[at % names.length]);
+  const all = await standingFiles(folder, asked);
+  expect(all).toEqual(asked.map((_, at) => few[at % names.length]));
   const [some, others] = await Promise.all([
-    standingFiles(paths.slice(0, 2)),
-    standingFiles(paths.slice(2, 4)),
+    standingFiles(folder, names.slice(0, 2)),
+    standingFiles(folder, names.slice(2, 4)),
   ]);
   expect([...some, ...others]).toEqual(few.slice(0, 4));
-  expect(await standingFiles([])).toEqual([]);
+  expect(await standingFiles(folder, [])).toEqual([]);
 });

@@ -1,3 +1,4 @@
+import type { Stats } from 'node:fs';
 import { mkdir, readdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
@@ -12,22 +13,30 @@ import { flatPage, openSmallIssue, type SmallIssue, smallJob, tiffOf } from '../
 
 /** Ends of paths that the system does not let anybody look at, with its code: permissions do not bind root. */
 const closed = vi.hoisted(() => new Map<string, string>());
+const refuse = vi.hoisted(() => (path: unknown): void => {
+  for (const [end, code] of closed) {
+    if (String(path).endsWith(end)) throw Object.assign(new Error(code), { code });
+  }
+});
 vi.mock('node:fs/promises', async (original) => {
   const fs = await original<typeof import('node:fs/promises')>();
-  const refuse = (path: unknown): void => {
-    for (const [end, code] of closed) {
-      if (String(path).endsWith(end)) throw Object.assign(new Error(code), { code });
-    }
-  };
   const readdirOpen = async (path: string, options: { withFileTypes: true }) => {
     refuse(path);
     return fs.readdir(path, options);
   };
-  const lstat = async (path: string) => {
-    refuse(path);
-    return fs.lstat(path);
+  return { ...fs, readdir: readdirOpen };
+});
+vi.mock('node:fs', async (original) => {
+  const fs = await original<typeof import('node:fs')>();
+  const lstat = (path: string, answered: (thrown: unknown, facts?: Stats) => void) => {
+    try {
+      refuse(path);
+    } catch (thrown) {
+      return answered(thrown);
+    }
+    fs.lstat(path, answered);
   };
-  return { ...fs, readdir: readdirOpen, lstat };
+  return { ...fs, lstat };
 });
 
 const onePage = smallJob

@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, test } from 'vitest';
 import { ownerTag } from '../../../pipeline/files/owner.js';
-import { removeLeftovers } from '../../../watch/daemon/leftovers.js';
+import { findLeftovers, removeLeftovers } from '../../../watch/daemon/leftovers.js';
 
 let folder: string;
 beforeEach(async () => {
@@ -31,7 +31,7 @@ test('what a process that has ended left unfinished goes; everything else stays'
     join(folder, 'incoming', `.p01.tif.${machine}-${ended}.0123456789ab.part`),
     "somebody's own",
   );
-  expect(await removeLeftovers(folder)).toBe(2);
+  expect(await removeLeftovers(await findLeftovers(folder))).toBe(2);
   expect((await readdir(results)).sort()).toEqual(
     [`.${key}.${machine}-${process.ppid}.1.part`, `.${key}.abcdef-${ended}.1.part`, key].sort(),
   );
