@@ -2,7 +2,9 @@ import { readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import sharp from 'sharp';
 import { PageArena } from '../../../pipeline/kernels/page-arena.js';
+import { channelsOf } from '../../../pipeline/model/raster.js';
 import { listArchive, readEntry } from '../../../pipeline/reading/openraster-archive.js';
+import { openPngRows } from '../../../pipeline/reading/png-rows.js';
 import { defaultReadLimits } from '../../../pipeline/reading/read-limits.js';
 import { encodeComposite, encodeLinePlate, encodePicture, encodePlate } from '../../../pipeline/write.js';
 import { readFloorPage } from '../floor-page.js';
@@ -12,7 +14,7 @@ const arena = new PageArena();
 /**
  * The floor: decodes what comes in and encodes what goes out, and does nothing else. The pixels that are encoded were put
  * down beforehand, as platehand made them, and are read once for all pages. Same libraries, one process a core.
- * Layers are decoded as platehand's reading of OpenRaster decodes them, one after the other, all of each.
+ * Layers are decoded row by row, as platehand decodes them, one after the other, all of each.
  * usage: node floor.js PROFILE.icc PIXELS_FOLDER OUT_FOLDER FIRST STEP FILES_A_PAGE FILE ...
  */
 const [profilePath, pixels, out, first, step, filesAPage, ...files] = process.argv.slice(2);
@@ -32,9 +34,20 @@ async function decodeLayers(file: string): Promise<void> {
   const archive = await listArchive(await readFile(file), file, defaultReadLimits);
   for (const [name, entry] of archive.entries) {
     if (!name.endsWith('.png')) continue;
-    const layer = sharp(await readEntry(archive, entry), { ignoreIcc: true });
-    await layer.toColourspace('srgb').raw().toBuffer();
+    await decodeRows(await readEntry(archive, entry), name);
   }
+}
+
+/** Rows that are decoded at a time, as platehand lays them: a row of tiles. */
+const rowsAtATime = 64;
+
+async function decodeRows(png: Buffer, name: string): Promise<void> {
+  const rows = openPngRows(png, name, arena);
+  if (rows === undefined) throw new Error(`${name} cannot be decoded row by row`);
+  const into = new Uint8Array(rowsAtATime * rows.width * channelsOf(rows));
+  for (let y = 0; y < rows.height; y += rowsAtATime)
+    await rows.next(Math.min(rowsAtATime, rows.height - y), into);
+  await rows.end();
 }
 
 const taken = Number(filesAPage);
