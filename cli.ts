@@ -5,6 +5,7 @@ import { Command, Option } from 'commander';
 import { packageVersion } from './config/package-root.js';
 import { type Actions, actions } from './watch/commands/actions.js';
 import {
+  byQueue,
   command,
   count,
   example,
@@ -82,13 +83,14 @@ function pageCommands(program: Command, run: Actions): void {
 
 /** What leaves the house, and whether it may. */
 function deliveryCommands(program: Command, run: Actions): void {
-  folderCommand(program, 'deliver', 'Run, then pack one verified bundle; refuse while pages are open')
+  const deliver = folderCommand(
+    program,
+    'deliver',
+    'Run, then pack one verified bundle, unless pages are open',
+  )
     .option('--partial', 'deliver without the pages that are not ready (needs --reason)')
     .option('--reason <why>', 'why a partial delivery goes out; recorded in the bundle')
-    .option(
-      '--pages <choice>',
-      'deliver only these corrected pages, such as 3,9, as a supplement to what went out',
-    )
+    .option('--pages <choice>', 'deliver these corrected pages only, such as 3,9, as a supplement')
     .option(
       '--earlier <choice>',
       'pages that go out in the version before where the newest cannot be printed, such as 3',
@@ -96,8 +98,10 @@ function deliveryCommands(program: Command, run: Actions): void {
     .option(
       '--date <day>',
       'day of delivery, such as 2026-11-20 (default: today, in the time zone of the job)',
-    )
-    .action((folder, options) => run.deliver(folder, options));
+    );
+  byQueue(deliver, 'leave pages and packing to workers').action((folder, options) =>
+    run.deliver(folder, options),
+  );
   moreHelp(
     program,
     `
@@ -238,9 +242,8 @@ function watchCommand(program: Command): Command {
       seconds,
     )
     .option('--poll <seconds>', 'look this often instead of relying on events: for network shares', seconds)
-    .addOption(jobs())
-    .option('--queue <url>', `put the pages on a queue for workers (needs a store). ${queueMeaning}`);
-  return sharedFiles(declared);
+    .addOption(jobs());
+  return byQueue(declared, 'put the pages on a queue for workers');
 }
 
 /** Whether this file is what Node was started with, also through the link that npm makes for `platehand`. */

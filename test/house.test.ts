@@ -94,7 +94,6 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   store: ['config', 'model', 'reading', 'files', 'outputs'],
   runner: ['config', 'model', 'kernels', 'files', 'outputs', 'page'],
   // What machines hand to each other.
-  queue: ['config', 'model', 'reading', 'files', 'outputs', 'page', 'store', 'runner'],
   // An issue, and what is sent of it.
   // It reads headers, and pixels where a name leaves open what a picture is.
   issue: [
@@ -115,7 +114,8 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'runner',
     'inks',
   ],
-  bag: ['config', 'files', 'rounds', 'pdf', 'outputs', 'store', 'issue'],
+  bag: ['config', 'reading', 'files', 'rounds', 'pdf', 'outputs', 'store', 'issue'],
+  queue: ['config', 'model', 'reading', 'files', 'outputs', 'page', 'store', 'runner', 'bag'],
   // What an editor reviews: rounds frozen, and pages held against a round or a delivery.
   review: [
     'config',
@@ -134,8 +134,19 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   ],
   api: ['config', 'model', 'names', 'palette', 'stages', 'rounds', 'runner', 'issue', 'bag', 'review'],
   // What people and daemons call.
-  'watch/daemon': ['config', 'model', 'files', 'names', 'outputs', 'store', 'runner', 'queue', 'issue'],
-  'watch/worker': ['config', 'model', 'reading', 'files', 'store', 'runner', 'queue', 'watch/daemon'],
+  'watch/daemon': [
+    'config',
+    'model',
+    'files',
+    'names',
+    'outputs',
+    'store',
+    'runner',
+    'queue',
+    'issue',
+    'bag',
+  ],
+  'watch/worker': ['config', 'model', 'reading', 'files', 'store', 'runner', 'queue', 'bag', 'watch/daemon'],
   'watch/commands': [
     'config',
     'model',

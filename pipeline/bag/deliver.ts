@@ -12,7 +12,7 @@ import { type PageToLookAt, pagesToLookAt, passedDue } from '../issue/to-look-at
 import { withVersionsBefore } from '../issue/version-before.js';
 import { NotesReader } from '../rounds/read-notes.js';
 import { withLock } from '../store/lock.js';
-import { type BundleReport, readBundle, writeBundle } from './bundle.js';
+import { type BundleReport, type PackBag, readBundle, writeBundle } from './bundle.js';
 import { type DeliveredPdf, withDeliveredPdfs } from './delivered-pdfs.js';
 import { deliveredReport } from './delivered-report.js';
 import { type NamedDelivery, readDeliveryFacts } from './delivery-facts.js';
@@ -33,7 +33,10 @@ import { receiverSheet } from './receiver-sheet.js';
 import { IncompleteIssueError, nothingToSupplement, refuseDiskFailure } from './refusals.js';
 
 /** What a delivery may be told. */
-export interface DeliverOptions extends Pick<RunOptions, 'jobs' | 'onEvent' | 'runner' | 'signal'> {
+export interface DeliverOptions
+  extends Pick<RunOptions, 'jobs' | 'pixelBudget' | 'onEvent' | 'runner' | 'signal'> {
+  /** Who packs the bundle; default this process. */
+  readonly pack?: PackBag | undefined;
   /** Delivers although pages are missing, contested, stopped or held; the reason goes into the bundle. Default refuse. */
   readonly partial?: { readonly reason: string };
   /**
@@ -129,6 +132,7 @@ export async function deliver(job: Job, options: DeliverOptions = {}): Promise<D
     sheet: hasReport && !hasEarlier ? sheet : undefined,
     hasReport,
     passedDue: passedDue(job, options.date ?? Date.now()),
+    pack: options.pack,
   };
   await makeFolder(join(job.folder, deliveryFolder));
   const lockPath = join(job.folder, '.platehand', 'deliver.lock');
@@ -164,6 +168,7 @@ interface Order {
   /** Whether the report goes with it. */
   readonly hasReport: boolean;
   readonly passedDue: string | undefined;
+  readonly pack: PackBag | undefined;
 }
 
 /** Call it under the lock of deliveries: nobody else gives out a number meanwhile. */
@@ -197,9 +202,10 @@ async function packNext(job: Job, order: Order, pdfs: readonly DeliveredPdf[]): 
     sheet: (manifestSha256: string) => receiverSheet(facts, manifestSha256),
     info: bagInfo(job, plan, order.reason),
   };
-  const bundle = await writeBundle(join(job.folder, path), content, () =>
-    noteNumber(job.folder, shelf, plan.number),
-  );
+  const bundle = await writeBundle(join(job.folder, path), content, {
+    pack: order.pack,
+    beforeNaming: () => noteNumber(job.folder, shelf, plan.number),
+  });
   const made = await readDeliveryFacts(join(job.folder, path));
   if (made !== undefined) await noteDelivered(job.folder, shelf, made);
   const { number, name, since, changes, replaces, builtOn } = plan;

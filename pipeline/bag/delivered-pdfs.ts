@@ -4,7 +4,7 @@ import type { Job } from '../../config/job.js';
 import { makeFolder, placeWhole } from '../files/atomic.js';
 import { issuePdfPlans, standingIssuePdf, writeIssuePdf } from '../issue/issue-pdf.js';
 import type { PageReport } from '../issue/report.js';
-import type { BundleFile } from './bundle.js';
+import type { BundleFile } from './bag-entries.js';
 
 /** A PDF of many pages as it goes into a bundle. */
 export type DeliveredPdf = BundleFile & { readonly sha256: string };

@@ -6,7 +6,7 @@ import { forReceiver, reportData } from '../issue/report-data.js';
 import { issueProducts } from '../outputs/issue-products.js';
 import { pathOf } from '../outputs/products.js';
 import { localStore } from '../store/local-store.js';
-import type { BundleFile } from './bundle.js';
+import type { BundleFile } from './bag-entries.js';
 
 /** A file of the report, ready to be packed, with its checksum. */
 export type DeliveredReportFile = BundleFile & { readonly sha256: string };

@@ -4,7 +4,7 @@ import type { PageReport } from '../issue/report.js';
 import { issueProducts } from '../outputs/issue-products.js';
 import { bundlePathOf } from '../outputs/products.js';
 import { localStore } from '../store/local-store.js';
-import type { BundleFile } from './bundle.js';
+import type { BundleFile } from './bag-entries.js';
 import { deliveryTexts } from './delivery-facts.js';
 import type { DeliveryNews } from './delivery-news.js';
 import { deliveryRecord } from './delivery-record.js';

@@ -5,6 +5,7 @@ import { pagePixels } from '../runner/page-cost.js';
 import { sheetPixels } from './page-job.js';
 import { checkedRequest } from './page-request-form.js';
 import { type PageInHand, sheetNames } from './queue-view.js';
+import { checkedBundle, type SentBundle } from './sent-bundle.js';
 import type { SentRequest } from './sent-request.js';
 import type { SentSheet } from './sent-sheet.js';
 import { checkedSheet } from './sheet-form.js';
@@ -26,6 +27,11 @@ export type CheckedJob = {
       /** Sound in every field. */
       readonly sheet: SentSheet;
     }
+  | {
+      readonly kind: 'bundle';
+      /** Sound in every field. */
+      readonly bundle: SentBundle;
+    }
 );
 
 /** What work on the queue calls itself. */
@@ -35,6 +41,7 @@ const jobForm = z.object({
   engine: z.string().max(100),
   request: z.unknown().optional(),
   sheet: z.unknown().optional(),
+  bundle: z.unknown().optional(),
 });
 
 /** What a page is called in messages before anything of it is believed; as much as can be told. */
@@ -65,6 +72,9 @@ export function checkedJob(data: unknown, engine: string): CheckedJob {
   if (job.data.sheet !== undefined) {
     return { kind: 'sheet', sheet: checkedSheet(job.data.sheet), pixels: sheetPixels, words };
   }
+  if (job.data.bundle !== undefined) {
+    return { kind: 'bundle', bundle: checkedBundle(job.data.bundle), pixels: sheetPixels, words };
+  }
   const request = checkedRequest(job.data.request);
   return { kind: 'page', request, pixels: pagePixels(request), words };
 }
@@ -83,6 +93,9 @@ const sheetWordsForm = z.object({
   sheet: z.object({ kind: z.literal('colour-script').optional(), issue: z.string().max(100) }),
 });
 
+/** What a bundle is called before anything of it is believed. */
+const bundleWordsForm = z.object({ bundle: z.object({ issue: z.string().max(100) }) });
+
 /** What work on the queue calls itself. */
 export function wordsOf(data: unknown): WorkWords {
   const sheet = sheetWordsForm.safeParse(data);
@@ -94,6 +107,8 @@ export function wordsOf(data: unknown): WorkWords {
       products: [],
     };
   }
+  const bundle = bundleWordsForm.safeParse(data);
+  if (bundle.success) return { issue: bundle.data.bundle.issue, page: sheetNames.bundle, products: [] };
   const words = wordsForm.safeParse(data);
   if (!words.success) return { issue: '?', page: '?', products: [] };
   const { issue, page, products } = words.data.request;

@@ -2,6 +2,7 @@ import type { PageRequest } from '../model/page-request.js';
 import type { ProductName } from '../model/page-result.js';
 import type { FileHash } from '../reading/hash-file.js';
 import type { WatchedWork } from '../runner/scheduler.js';
+import type { SentBundle } from './sent-bundle.js';
 import type { SentRequest } from './sent-request.js';
 import type { SentSheet } from './sent-sheet.js';
 
@@ -21,8 +22,16 @@ export interface SheetJob {
   readonly sheet: SentSheet;
 }
 
+/** A bundle on the queue. */
+export interface BundleJob {
+  /** As for pages: only of one version all bundles of the same files are the same. */
+  readonly engine: string;
+  /** What there is to pack. */
+  readonly bundle: SentBundle;
+}
+
 /** What stands on the queue. */
-export type QueuedWork = PageJob | SheetJob;
+export type QueuedWork = PageJob | SheetJob | BundleJob;
 
 /** What a worker hands back of a page: the result itself stands in the store, under page and key. */
 export interface PageDone {
@@ -40,7 +49,15 @@ export interface SheetDone {
   readonly png: FileHash;
 }
 
-/** Pictures of issues go before all pages: they are drawn in a second or two, from pages that are made already. */
+/** What a worker hands back of a bundle: it stands in the store, under its checksum. */
+export interface BundleDone {
+  /** Who packed it. */
+  readonly worker: string;
+  /** The ZIP. */
+  readonly zip: FileHash;
+}
+
+/** Pictures of issues, and bundles, go before all pages: they are made of pages that are there already, and somebody waits. */
 export const sheetPriority = 1;
 
 /** Pixels that a picture of an issue counts as while it is in hand: as many as it has at most, and its thumbnails one by one. Own choice. */

@@ -1,5 +1,7 @@
 import PQueue from 'p-queue';
 import { openPress } from '../../config/press.js';
+import type { LaidBag } from '../bag/bag-entries.js';
+import type { Sum } from '../bag/zip-writer.js';
 import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import type { PageResult, ProductName } from '../model/page-result.js';
 import { pageProducts } from '../outputs/products.js';
@@ -11,6 +13,7 @@ import { storeForgets } from './job-outcome.js';
 import { jobIdOf, priorityOf } from './page-job.js';
 import { checkedRequest } from './page-request-form.js';
 import { mostRounds, PendingPages, type QueuedPage } from './pending-pages.js';
+import { packedThroughQueue } from './queue-bundle.js';
 import type { QueueLink } from './queue-link.js';
 import { ownEngine, type QueueTimes, usualTimes } from './queue-names.js';
 import { drawnThroughQueue } from './queue-sheets.js';
@@ -33,6 +36,8 @@ export interface QueueRunnerOptions {
 /** A runner whose pages are worked on by whoever takes them from a queue. */
 export interface QueueRunner extends PageRunner {
   readonly drawSheet: DrawSheet;
+  /** Packs a bundle of an issue. */
+  packBag(issue: string, bag: LaidBag, partPath: string): Promise<Sum>;
   /** Pages that are waited for. */
   readonly waitsFor: number;
   /** From now on pages that are given up stay on the queue: whoever asks next finds them made. */
@@ -95,6 +100,12 @@ class PagesThroughQueue implements QueueRunner {
     const { pending, store, engine } = this;
     return drawnThroughQueue({ pending, store, engine }, sheet, signal);
   };
+
+  async packBag(issue: string, bag: LaidBag, partPath: string): Promise<Sum> {
+    if (this.closed) throw runnerClosed();
+    const { pending, store, engine } = this;
+    return packedThroughQueue({ pending, store, engine }, issue, bag, partPath);
+  }
 
   async close(): Promise<void> {
     this.closed = true;

@@ -5,21 +5,12 @@ import { identityOf } from '../files/file-identity.js';
 import type { IssuePictureRequest, SheetRequest } from '../model/sheet-request.js';
 import type { FileHash } from '../reading/hash-file.js';
 import { defaultReadLimits } from '../reading/read-limits.js';
-import { runnerClosed } from '../runner/page-runner.js';
 import type { SharedStore } from '../store/shared-store.js';
 import { sha256, whole } from './form-fields.js';
-import { storeForgets } from './job-outcome.js';
+import { madeThroughQueue, type WorkQueue } from './made-through-queue.js';
 import { sheetPriority } from './page-job.js';
-import { mostRounds, type PendingPages } from './pending-pages.js';
 import { isColourScript, type SentSheet, sentSheet, sheetJobId, thumbnailsOf } from './sent-sheet.js';
 import { checkedSheet } from './sheet-form.js';
-
-/** What pictures of issues go through: the same as pages. */
-export interface SheetQueue {
-  readonly pending: PendingPages;
-  readonly store: SharedStore;
-  readonly engine: string;
-}
 
 /** Thumbnails that a store is asked for at a time: a bucket takes some hundredths of a second for each. Own choice. */
 export const thumbnailsAtOnce = 8;
@@ -37,22 +28,18 @@ const doneForm = z.object({
  *   `store-unreachable`; the signal's reason
  */
 export async function drawnThroughQueue(
-  { pending, store, engine }: SheetQueue,
+  { pending, store, engine }: WorkQueue,
   asked: IssuePictureRequest,
   signal?: AbortSignal,
 ): Promise<Uint8Array> {
   const sheet = checkedSheet(sentSheet(asked, await thumbnailFacts(asked)));
   const queued = { id: sheetJobId(sheet), priority: sheetPriority, job: { engine, sheet } };
-  for (let round = 1; round <= mostRounds; round++) {
-    await putThumbnails(store, asked, sheet);
-    const outcome = await pending.have(queued, signal, () => false);
-    if (outcome.kind === 'closed') throw runnerClosed();
-    if (outcome.kind === 'fault') throw new Error(`${outcome.message}\n${outcome.trace}`);
-    if (outcome.kind === 'refused' && outcome.refusal.code !== 'input-missing') throw outcome.refusal;
-    const png = outcome.kind === 'done' ? await pictureIn(store, outcome.told) : undefined;
-    if (png !== undefined) return png;
-  }
-  throw storeForgets('The sheet was drawn', store.address);
+  const making = {
+    ...{ queued, what: 'The sheet was drawn' },
+    put: () => putThumbnails(store, asked, sheet),
+    take: (told: unknown) => pictureIn(store, told),
+  };
+  return madeThroughQueue({ pending, store }, making, signal);
 }
 
 /** What the store has under the checksum that a worker told. */

@@ -90,7 +90,11 @@ export interface WatcherNews {
 }
 
 /** What pictures of a whole issue are called where a page has its id; no id has a blank in it. */
-export const sheetNames = { contactSheet: 'contact sheet', colourScript: 'colour script' } as const;
+export const sheetNames = {
+  contactSheet: 'contact sheet',
+  colourScript: 'colour script',
+  bundle: 'the bundle',
+} as const;
 
 /** Whether work on the queue is a picture of a whole issue. */
 export function isSheetName(page: string): boolean {

@@ -28,7 +28,9 @@ import { type QueueActions, queueActions } from './queue-actions.js';
 import { errorFacts, paintFor, runText } from './report-text.js';
 import { type RoundActions, roundActions } from './round-actions.js';
 import { brokenJobText, daemonText, readWatchStatus, statusText } from './status-text.js';
+import { withHands } from './through-queue.js';
 import { type WatchCommandOptions, watchUntilAsked } from './watch-command.js';
+import type { QueueWords } from './work-command.js';
 
 /** What each command does; the front door only reads words and calls these. */
 export interface Actions extends RoundActions, QueueActions {
@@ -38,7 +40,8 @@ export interface Actions extends RoundActions, QueueActions {
   proof(folder: string, options: Work & { clean?: true; seenAs?: string }): Promise<void>;
   deliver(
     folder: string,
-    options: Work & { partial?: true; reason?: string; date?: string; earlier?: string },
+    options: Work &
+      Partial<QueueWords> & { partial?: true; reason?: string; date?: string; earlier?: string },
   ): Promise<void>;
   verify(bag: string | undefined, options: Common & { against?: readonly string[] }): Promise<void>;
   status(folder: string, options: Common): Promise<void>;
@@ -92,7 +95,8 @@ export const actions: Actions = {
     const job = await openForWork(folder);
     const date = options.date === undefined ? {} : { date: options.date };
     const earlier = options.earlier === undefined ? {} : { earlier: selectPages(job, options.earlier) };
-    const delivery = await deliver(job, { ...workOptions(job, options), ...partial, ...date, ...earlier });
+    const asked = { ...workOptions(job, options), ...partial, ...date, ...earlier };
+    const delivery = await withHands(job, options, (hands) => deliver(job, { ...asked, ...hands }));
     await noteDelivery(job.folder, delivery);
     say('deliver', exitCode.done, options.json, delivery, () =>
       deliveryText(allVisible(delivery), paintFor(process.stdout)),

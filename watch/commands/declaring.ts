@@ -67,6 +67,11 @@ export function sharedFiles(declared: Command): Command {
     .option('--cache <folder>', "what has been fetched from there (default: in the user's cache folder)");
 }
 
+/** What a command may leave to the workers of a queue. @param what in one phrase */
+export function byQueue(declared: Command, what: string): Command {
+  return sharedFiles(declared.option('--queue <url>', `${what} (needs a store). ${queueMeaning}`));
+}
+
 /** How many pages at a time. */
 export function jobs(): Option {
   const meaning = 'pages worked on at the same time (default: one a core, as memory allows)';

@@ -1,11 +1,9 @@
 import { resolve } from 'node:path';
-import { PlatehandError } from '../../config/errors.js';
-import { queueAddress } from '../../pipeline/queue/queue-address.js';
 import { watchIssues } from '../daemon/daemon.js';
 import { eventJson, eventLine } from '../daemon/watch-event.js';
-import type { QueueChoice } from '../daemon/watch-options.js';
 import { endInTime, endRequest } from './hard-end.js';
-import { cacheFolderOf, type QueueWords, storeOf } from './work-command.js';
+import { queueOf } from './through-queue.js';
+import type { QueueWords } from './work-command.js';
 
 /** What the command line says about watching; the meaning of each stands in WatchOptions. */
 export interface WatchCommandOptions extends Partial<QueueWords> {
@@ -49,20 +47,6 @@ export async function watchUntilAsked(
   );
   await asked;
   await endInTime(daemon);
-}
-
-/** @throws PlatehandError `wrong-use` where a store is named without a queue, or a queue without a store */
-async function queueOf({ queue, store, cache }: Partial<QueueWords>): Promise<QueueChoice | undefined> {
-  if (queue === undefined && store === undefined && cache === undefined) return undefined;
-  if (queue === undefined) {
-    throw new PlatehandError(
-      'wrong-use',
-      'A store, or a cache of it, is of use with a queue only',
-      'Give --queue redis://host as well, or leave --store and --cache out.',
-    );
-  }
-  const where = storeOf(store);
-  return { address: await queueAddress(queue, process.env), store: where, cacheFolder: cacheFolderOf(cache) };
 }
 
 function given<K extends string, V>(key: K, value: V | undefined): Partial<Record<K, V>> {

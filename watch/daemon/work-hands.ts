@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import { hostname } from 'node:os';
 import { PlatehandError } from '../../config/errors.js';
+import { type PackBag, packHere } from '../../pipeline/bag/bundle.js';
 import { Presence, readPresent } from '../../pipeline/queue/presence.js';
 import { openQueueLink, type QueueLink } from '../../pipeline/queue/queue-link.js';
 import {
@@ -40,6 +41,12 @@ export interface WorkHands {
   close(): Promise<void>;
 }
 
+/** Whoever takes work from a queue. */
+export interface QueueHands extends WorkHands {
+  /** Who packs bundles of an issue: they too, or this machine where a bag is more than the queue takes. @param issue its code */
+  packBag(issue: string): PackBag;
+}
+
 /** Within the five seconds that are promised, for what comes after the pages in hand. */
 const closingMs = 3_000;
 
@@ -73,7 +80,7 @@ export async function queueHands(
   folders: readonly string[],
   tell: (message: string) => void,
   times: Partial<QueueTimes> = {},
-): Promise<WorkHands> {
+): Promise<QueueHands> {
   const { address, store: storeAddress, cacheFolder } = choice;
   const link = await openQueueLink(address, (why) =>
     tell(why === undefined ? 'the queue is back' : `the queue is away, pages wait: ${why}`),
@@ -105,7 +112,7 @@ export async function queueHands(
     const leaveWork = () => runner.leaveWork();
     const nothing = { worksAhead: false, closingMs: 0, warm: () => undefined };
     const sheets = { drawSheet: drawnBy(runner), sheetDelayMs: queuedSheetDelayMs };
-    return { runner, scheduler, ...sheets, ...nothing, leaveWork, close };
+    return { runner, scheduler, ...sheets, ...nothing, leaveWork, packBag: packedBy(runner), close };
   } catch (thrown) {
     await close();
     throw thrown;
@@ -114,14 +121,30 @@ export async function queueHands(
 
 /** Sheets are drawn by whoever takes them from the queue; one that is more than it takes, as of thousands of pages, by this machine. */
 function drawnBy({ drawSheet }: QueueRunner): WorkHands['drawSheet'] {
-  return async (sheet, signal) => {
-    try {
-      return await drawSheet(sheet, signal);
-    } catch (thrown) {
-      if (!(thrown instanceof PlatehandError) || thrown.code !== 'queue-refused') throw thrown;
-      return drawSheetApart(sheet, signal);
-    }
-  };
+  return (sheet, signal) =>
+    orHere(
+      () => drawSheet(sheet, signal),
+      () => drawSheetApart(sheet, signal),
+    );
+}
+
+/** The same for bundles. */
+function packedBy(runner: QueueRunner): QueueHands['packBag'] {
+  return (issue) => (bag, partPath, target) =>
+    orHere(
+      () => runner.packBag(issue, bag, partPath),
+      () => packHere(bag, partPath, target),
+    );
+}
+
+/** What a queue does not take is done here. */
+async function orHere<T>(byQueue: () => Promise<T>, here: () => Promise<T>): Promise<T> {
+  try {
+    return await byQueue();
+  } catch (thrown) {
+    if (!(thrown instanceof PlatehandError) || thrown.code !== 'queue-refused') throw thrown;
+    return here();
+  }
 }
 
 const startedAt = new Date().toISOString();

@@ -6,7 +6,7 @@ import type { Redis } from 'ioredis';
 import { messageOf } from '../../config/errors.js';
 import { type CheckedJob, checkedJob, wordsOf } from '../../pipeline/queue/checked-job.js';
 import { droppedText, failureText, mayPass, readFailure } from '../../pipeline/queue/job-outcome.js';
-import type { PageDone, SheetDone } from '../../pipeline/queue/page-job.js';
+import type { BundleDone, PageDone, SheetDone } from '../../pipeline/queue/page-job.js';
 import { readPresent } from '../../pipeline/queue/presence.js';
 import type { QueueLink } from '../../pipeline/queue/queue-link.js';
 import {
@@ -21,6 +21,7 @@ import {
 import type { WorkerNews } from '../../pipeline/queue/queue-view.js';
 import type { PageRunner } from '../../pipeline/runner/page-runner.js';
 import type { SharedStore } from '../../pipeline/store/shared-store.js';
+import { packSentBundle } from './bundle-work.js';
 import { makeSentPage } from './page-work.js';
 import { drawSentSheet } from './sheet-work.js';
 import { Turns } from './turns.js';
@@ -69,7 +70,7 @@ const offeredAgainMs = 2_000;
 const closingMs = 3_000;
 
 /** What a worker hands back. */
-type WorkDone = PageDone | SheetDone;
+type WorkDone = PageDone | SheetDone | BundleDone;
 
 /** Begins to take pages from a queue. */
 export async function openQueueWorker(options: QueueWorkerOptions): Promise<QueueWorker> {
@@ -190,6 +191,7 @@ class PageWorker implements QueueWorker {
     const { store, runner } = this.options;
     const place = { store, runner, folder: this.folder };
     const worker = processName;
+    if (work.kind === 'bundle') return { worker, zip: await packSentBundle(store, work.bundle, signal) };
     if (work.kind === 'sheet') return { worker, png: await drawSentSheet(place, work.sheet, signal) };
     const { found } = await makeSentPage(place, work.request, signal);
     if (!found) this.record.count('made');

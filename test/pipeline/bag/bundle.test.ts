@@ -3,7 +3,8 @@ import { mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
-import { type BundleContent, type BundleFile, writeBundle } from '../../../pipeline/bag/bundle.js';
+import type { BundleContent, BundleFile } from '../../../pipeline/bag/bag-entries.js';
+import { writeBundle } from '../../../pipeline/bag/bundle.js';
 import { verifyBag } from '../../../pipeline/bag/verify.js';
 import { readZip } from '../../helpers/zip-parts.js';
 
