@@ -93,7 +93,8 @@ export function askDisk<K extends Kind>(kind: K, at: string, names = ''): Promis
 
 /** Starts the thread before anything is asked; it does not keep the process alive. */
 export function startAsking(): void {
-  openThread().worker.unref();
+  const { worker, waiting } = openThread();
+  if (waiting.length === 0) worker.unref();
 }
 
 function send(): void {
