@@ -232,6 +232,8 @@ describe('the command line', () => {
 
   test('checks, runs in page processes, delivers and verifies', async () => {
     const report = join(issue.folder, 'report.json');
+    const before = await platehand('status', issue.folder);
+    expect(before.out).toMatch(/Delivery is blocked by pages cover, 1-3\./);
     const checked = await platehand('check', issue.folder, '--report', report);
     expect(checked.code).toBe(0);
     expect(JSON.parse(await readFile(report, 'utf8')).pages).toHaveLength(4);

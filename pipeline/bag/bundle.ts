@@ -27,6 +27,8 @@ export interface BundleReport {
 }
 
 const fixNames = 'Change the naming pattern in job.yaml.';
+const checkDisk = 'Check the disk, then deliver again.';
+const checkWorkers = 'Check the disk, and who else writes to queue and store, then deliver again.';
 
 /** Packs a bag into a file that is not there yet. @param target the name that messages speak of */
 export type PackBag = (bag: LaidBag, partPath: string, target: string) => Promise<Sum>;
@@ -61,7 +63,7 @@ export async function writeBundle(
     if (!isWhole) {
       throw failed(
         `The bundle does not read back as it was written${why === undefined ? '' : `: ${why.path ?? ''} ${why.what}`}`,
-        'Check the disk, then deliver again.',
+        pack === packHere ? checkDisk : checkWorkers,
         target,
       );
     }

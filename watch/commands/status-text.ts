@@ -1,6 +1,7 @@
 import type { PlatehandError } from '../../config/errors.js';
 import { counted, sentence } from '../../config/figures.js';
 import type { Job } from '../../config/job.js';
+import { pagesWords } from '../../pipeline/bag/page-content.js';
 import { type IssueReport, type IssueStatus, type PageReport, readStatus } from '../../pipeline/index.js';
 import { whyWithStanding } from '../../pipeline/issue/report.js';
 import { livingHolder } from '../../pipeline/store/lock.js';
@@ -66,7 +67,7 @@ export function statusText(status: IssueStatus & Pick<WatchedStatus, 'pace'>, pa
     '',
     status.blocking.length === 0
       ? paint('green', 'Nothing blocks the delivery.')
-      : `Delivery is blocked by ${status.blocking.length === 1 ? 'page' : 'pages'} ${status.blocking.map(({ page }) => page).join(', ')}.`,
+      : `Delivery is blocked by ${pagesWords(status.blocking.map(({ page }) => page))}.`,
   ];
   return lines.join('\n');
 }
