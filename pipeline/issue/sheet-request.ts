@@ -73,12 +73,22 @@ function thumbnailOf({ outputs }: PageReport, { stored }: SheetRun): RequestedSh
   return { sha256: output.sha256, path: join(stored.folder, output.name) };
 }
 
-/** The press conditions of the issue, each with its ink limit where a page was separated for it. */
+/**
+ * The press conditions of the issue, each once, with its ink limits where pages were separated for it. What the figures are is said of the
+ * first: the line has room for three or four.
+ */
 function conditionsOf(job: Job, report: PagesReport): string {
-  const made = report.pages.flatMap(({ condition }) => (condition === undefined ? [] : [condition]));
-  const words = made.map(({ id, inkLimitPercent }) => `${id}, ink limit ${inkLimitPercent} %`);
-  if (words.length === 0) words.push(...job.pages.map(({ spec }) => pressName(spec.press)));
-  return [...new Set(words)].join('; ');
+  const limits = new Map<string, Set<number>>();
+  for (const { condition } of report.pages) {
+    if (condition === undefined) continue;
+    const { id, inkLimitPercent } = condition;
+    limits.set(id, (limits.get(id) ?? new Set()).add(inkLimitPercent));
+  }
+  if (limits.size === 0) return [...new Set(job.pages.map(({ spec }) => pressName(spec.press)))].join('; ');
+  const words = [...limits].map(([id, own], at) => {
+    return `${id}, ${at === 0 ? 'ink limit ' : ''}${[...own].join(' and ')} %`;
+  });
+  return words.join('; ');
 }
 
 function pressName(press: PressChoice): string {

@@ -70,6 +70,23 @@ describe('what the contact sheet is to show', () => {
     expect(condition).toMatch(/^cgats-tr006, ink limit \d+ %$/);
   });
 
+  test('names each press condition once, with all its ink limits', async () => {
+    await runIssue(issue.job, { runner: pagesHere, products: ['proof'] });
+    const { reconciliation, runs } = await planIssue(issue.job, { pages: undefined, products: [] });
+    const report = reportOf(issue.job, reconciliation, runs, []);
+    const others = [
+      { id: 'fogra39l', inkLimitPercent: 300 },
+      { id: 'cgats-tr006', inkLimitPercent: 320 },
+      { id: 'cgats-tr006', inkLimitPercent: 100 },
+      { id: 'fogra29l', inkLimitPercent: 270 },
+    ];
+    const pages = report.pages.map((page, at): PageReport => {
+      return { ...page, condition: page.condition && { ...page.condition, ...others[at] } };
+    });
+    const { condition } = sheetRequest(issue.job, { ...report, pages }, runs);
+    expect(condition).toBe('fogra39l, ink limit 300 %; cgats-tr006, 320 and 100 %; fogra29l, 270 %');
+  });
+
   test('says in its first line what its marks say: what only tells of a last version stays at home', async () => {
     const { reconciliation, runs } = await planIssue(issue.job, { pages: undefined, products: [] });
     const report = reportOf(issue.job, reconciliation, runs, []);
