@@ -93,7 +93,6 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
   page: ['config', 'model', 'kernels', 'inks', 'layers', 'stages', 'outputs'],
   store: ['config', 'model', 'reading', 'files', 'outputs'],
   runner: ['config', 'model', 'kernels', 'files', 'outputs', 'page'],
-  // What machines hand to each other.
   // An issue, and what is sent of it.
   // It reads headers, and pixels where a name leaves open what a picture is.
   issue: [
@@ -115,6 +114,7 @@ const rooms: Readonly<Record<string, readonly string[]>> = {
     'inks',
   ],
   bag: ['config', 'reading', 'files', 'rounds', 'pdf', 'outputs', 'store', 'issue'],
+  // What machines hand to each other.
   queue: ['config', 'model', 'reading', 'files', 'outputs', 'page', 'store', 'runner', 'bag'],
   // What an editor reviews: rounds frozen, and pages held against a round or a delivery.
   review: [

@@ -1,7 +1,6 @@
-import { createHash } from 'node:crypto';
 import { stat } from 'node:fs/promises';
 import { messageOf, PlatehandError } from '../../config/errors.js';
-import { hashFile } from '../reading/hash-file.js';
+import { hashFile, sha256Of } from '../reading/hash-file.js';
 import { bagInfoText, compareBytes, declarationText, manifestText } from './bagit.js';
 
 /**
@@ -143,8 +142,4 @@ export function entryChanged(path: string, source: EntrySource): PlatehandError 
 function failed(what: string, source: EntrySource): PlatehandError {
   const place = 'file' in source ? { file: source.file } : {};
   return new PlatehandError('bundle-failed', what, runAgain, { place });
-}
-
-function sha256Of(bytes: Uint8Array): string {
-  return createHash('sha256').update(bytes).digest('hex');
 }

@@ -1,4 +1,3 @@
-import { createHash } from 'node:crypto';
 import { join } from 'node:path';
 import { dayIn, isCalendarDay } from '../../config/calendar-day.js';
 import { PlatehandError } from '../../config/errors.js';
@@ -10,6 +9,7 @@ import { type IssueReport, isDeliverable, type LeftOutPage, type PageReport } fr
 import { type RunOptions, runIssue } from '../issue/run-issue.js';
 import { type PageToLookAt, pagesToLookAt, passedDue } from '../issue/to-look-at.js';
 import { withVersionsBefore } from '../issue/version-before.js';
+import { sha256Of } from '../reading/hash-file.js';
 import { NotesReader } from '../rounds/read-notes.js';
 import { withLock } from '../store/lock.js';
 import { type BundleReport, type PackBag, readBundle, writeBundle } from './bundle.js';
@@ -242,8 +242,4 @@ function changedSince(
     return before === undefined || !isSameInBoth(before.page, deliveredPage(page, job));
   };
   return others.filter(isChanged).map(({ page }) => page);
-}
-
-function sha256Of(bytes: Uint8Array): string {
-  return createHash('sha256').update(bytes).digest('hex');
 }

@@ -1,4 +1,3 @@
-import { createHash } from 'node:crypto';
 import { stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { isDeepStrictEqual } from 'node:util';
@@ -7,6 +6,7 @@ import { readRegular } from '../../config/regular-file.js';
 import { issueProducts } from '../outputs/issue-products.js';
 import { pageProducts } from '../outputs/products.js';
 import { type Eyes, otherEyes } from '../palette/colour-vision.js';
+import { sha256Of } from '../reading/hash-file.js';
 import { type PlacedFiles, readPlaced } from '../store/placed.js';
 import { whileLocked } from './make-page.js';
 import { lookAtEach } from './page-run.js';
@@ -133,10 +133,6 @@ function askedSheet(sha256: string | undefined, eyes: Eyes): Asked[] {
 async function shaOfSheet(jobFolder: string): Promise<string | undefined> {
   const path = join(jobFolder, issueProducts.contactSheet.path);
   return readRegular(path).then(sha256Of, () => undefined);
-}
-
-function sha256Of(content: Uint8Array): string {
-  return createHash('sha256').update(content).digest('hex');
 }
 
 async function see(jobFolder: string, { of, path, eyes }: Asked): Promise<SeenFile> {

@@ -1,4 +1,3 @@
-import { createHash } from 'node:crypto';
 import { dirname, join } from 'node:path';
 import type { Job } from '../../config/job.js';
 import { packageVersion } from '../../config/package-root.js';
@@ -7,6 +6,7 @@ import { makeFolder, writeWhole } from '../files/atomic.js';
 import type { ColourScriptRequest, SheetRequest } from '../model/sheet-request.js';
 import { type IssueProduct, issueProducts } from '../outputs/issue-products.js';
 import { contentKey } from '../page/page-key.js';
+import { sha256Of } from '../reading/hash-file.js';
 import type { DrawSheet } from '../runner/page-runner.js';
 import type { PageRun } from './page-run.js';
 import type { PagesReport } from './report.js';
@@ -125,8 +125,4 @@ async function currentFile(path: string, knownPath: string, key: string): Promis
   } catch {
     return undefined;
   }
-}
-
-function sha256Of(content: Uint8Array): string {
-  return createHash('sha256').update(content).digest('hex');
 }

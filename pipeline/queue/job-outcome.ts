@@ -115,6 +115,25 @@ export function storeForgets(what: string, address: string): PlatehandError {
   );
 }
 
+/**
+ * What a worker says that finds something missing of what it is to work with: whoever asked puts it there again.
+ * @param lacked such as `this file`
+ * @param asker the command that asked
+ */
+export function storeLacks(
+  address: string,
+  lacked: string,
+  place: PlatehandError['place'] = {},
+  asker: 'watch' | 'deliver' = 'watch',
+): PlatehandError {
+  return new PlatehandError(
+    'input-missing',
+    `The store ${address} does not have ${lacked}`,
+    `Give ${asker} and work the same store.`,
+    { place, exitCode: exitCode.attention },
+  );
+}
+
 /** Refusals that say nothing about the page: disk, store or network are in trouble, here or everywhere. */
 const passing = new Set(['store-unreachable', 'write-failed', 'lock-held', 'queue-unreachable']);
 

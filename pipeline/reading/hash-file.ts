@@ -84,3 +84,8 @@ export function cannotRead(path: string, thrown: unknown): PlatehandError {
     { place: { file: path }, cause: thrown },
   );
 }
+
+/** SHA-256 of bytes in memory, in lower case hexadecimal. */
+export function sha256Of(bytes: Uint8Array): string {
+  return createHash('sha256').update(bytes).digest('hex');
+}

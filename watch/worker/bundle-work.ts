@@ -1,8 +1,8 @@
 import { rm } from 'node:fs/promises';
 import { join } from 'node:path';
-import { exitCode, PlatehandError } from '../../config/errors.js';
 import type { BagEntry } from '../../pipeline/bag/bag-entries.js';
 import { packEntries } from '../../pipeline/bag/pack-entries.js';
+import { storeLacks } from '../../pipeline/queue/job-outcome.js';
 import type { SentBundle } from '../../pipeline/queue/sent-bundle.js';
 import type { FileHash } from '../../pipeline/reading/hash-file.js';
 import type { SharedStore } from '../../pipeline/store/shared-store.js';
@@ -23,7 +23,8 @@ export async function packSentBundle(
   const open = async ({ path, sha256, bytes }: BagEntry) => {
     signal.throwIfAborted();
     const taken = await store.takeInput({ sha256, bytes });
-    if (taken === undefined) throw entryMissing(store.address, path);
+    if (taken === undefined)
+      throw storeLacks(store.address, 'this file of the bundle', { file: path }, 'deliver');
     return { source: { file: taken.path }, release: taken.release };
   };
   try {
@@ -35,13 +36,4 @@ export async function packSentBundle(
     await rm(packed, { force: true });
     await store.discard(folder).catch(() => undefined);
   }
-}
-
-function entryMissing(address: string, file: string): PlatehandError {
-  return new PlatehandError(
-    'input-missing',
-    `The store ${address} does not have this file of the bundle`,
-    'Give deliver and work the same store.',
-    { place: { file }, exitCode: exitCode.attention },
-  );
 }

@@ -5,6 +5,7 @@ import { placeWhole } from '../../pipeline/files/atomic.js';
 import { identityOf } from '../../pipeline/files/file-identity.js';
 import type { LocalFile } from '../../pipeline/model/page-request.js';
 import type { PageResult } from '../../pipeline/model/page-result.js';
+import { storeLacks } from '../../pipeline/queue/job-outcome.js';
 import { requestHere, type SentRequest, type Whereabouts } from '../../pipeline/queue/sent-request.js';
 import type { FileHash } from '../../pipeline/reading/hash-file.js';
 import type { PageRunner } from '../../pipeline/runner/page-runner.js';
@@ -97,7 +98,7 @@ async function takeFiles({ store, folder }: WorkPlace, sent: SentRequest): Promi
   };
   const take = async (facts: FileHash, name: string) => {
     const taken = await store.takeInput(facts);
-    if (taken === undefined) throw inputMissing(store.address, name, sent.page.id);
+    if (taken === undefined) throw storeLacks(store.address, 'this file', { file: name, page: sent.page.id });
     releases.push(taken.release);
     return taken.path;
   };
@@ -118,15 +119,6 @@ async function takeFiles({ store, folder }: WorkPlace, sent: SentRequest): Promi
     await release();
     throw thrown;
   }
-}
-
-function inputMissing(address: string, file: string, page: string): PlatehandError {
-  return new PlatehandError(
-    'input-missing',
-    `The store ${address} does not have this file`,
-    'Give watch and work the same store.',
-    { place: { file, page }, exitCode: exitCode.attention },
-  );
 }
 
 function notWhatItSays({ page }: SentRequest): PlatehandError {

@@ -1,7 +1,7 @@
 import { rm, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import PQueue from 'p-queue';
-import { exitCode, PlatehandError } from '../../config/errors.js';
+import { storeLacks } from '../../pipeline/queue/job-outcome.js';
 import { thumbnailsAtOnce } from '../../pipeline/queue/queue-sheets.js';
 import { type SentSheet, sheetHere, sheetJobId, thumbnailsOf } from '../../pipeline/queue/sent-sheet.js';
 import { type FileHash, hashFile } from '../../pipeline/reading/hash-file.js';
@@ -24,7 +24,7 @@ export async function drawSentSheet(
   try {
     const take = async (facts: FileHash) => {
       const taken = await store.takeInput(facts);
-      if (taken === undefined) throw thumbnailMissing(store.address);
+      if (taken === undefined) throw storeLacks(store.address, 'a thumbnail of the contact sheet');
       releases.push(taken.release);
       paths.set(facts.sha256, taken.path);
     };
@@ -42,13 +42,4 @@ export async function drawSentSheet(
     for (const release of releases) release();
     await rm(drawn, { force: true });
   }
-}
-
-function thumbnailMissing(address: string): PlatehandError {
-  return new PlatehandError(
-    'input-missing',
-    `The store ${address} does not have a thumbnail of the contact sheet`,
-    'Give watch and work the same store.',
-    { exitCode: exitCode.attention },
-  );
 }
