@@ -2,8 +2,7 @@ import { bleedBoxPx, type PrintSpec } from '../config/print-spec.js';
 import { mmToPx } from '../config/units.js';
 import { noticeCleaned } from './checks/specks.js';
 import type { KernelMemory } from './kernels/kernel-memory.js';
-import type { PageArt } from './layers/page-art.js';
-import { linePlate } from './line-art.js';
+import type { ArtFacts } from './layers/page-art.js';
 import { findSpecks, type Speck, withoutSpecks } from './line-faults/specks.js';
 import type { PageRequest } from './model/page-request.js';
 import { type Bitmap, channelsOf, maxOf, type Raster } from './model/raster.js';
@@ -96,13 +95,13 @@ export function cleanLine(
   {
     art,
     lettering,
-  }: { readonly art: Pick<PageArt, 'lifted'>; readonly lettering: LetteringCells | undefined },
+  }: { readonly art: Pick<ArtFacts, 'lifted'>; readonly lettering: LetteringCells | undefined },
   { page: { spec, clean } }: Pick<PageRequest, 'page'>,
   memory: KernelMemory,
 ): CleanPage {
   if (clean === 'off' || art.lifted || registered.line === undefined)
     return { ...registered, cleaned: undefined };
-  const before = linePlate(registered.line, spec.line, memory);
+  const { line: before } = registered;
   const found = findSpecks(before, 'ink', spec.checks.speckMm, spec.linePpi, memory);
   const specks = found.filter((speck) => !isNear(speck, lettering, spec.linePpi));
   if (specks.length === 0) return { ...registered, line: before, cleaned: undefined };

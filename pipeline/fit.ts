@@ -5,6 +5,7 @@ import type { PageArena } from './kernels/page-arena.js';
 import type { PageArt } from './layers/page-art.js';
 import { samplesOf } from './line/bitmap.js';
 import { cutBits } from './line/cut-bits.js';
+import { linePlate } from './line/ink-amount.js';
 import type { PageRequest } from './model/page-request.js';
 import type { Bitmap, Plate, Raster } from './model/raster.js';
 import { type FitPlan, planBeside, planFit } from './sizes/plan-fit.js';
@@ -14,8 +15,8 @@ import { fitPlate, fitRaster } from './sizes/resample.js';
 export interface FittedPage {
   /** trim plus bleed at the colour ppi; undefined for a page without colour. */
   readonly colour: Raster | undefined;
-  /** Ink amount, or ink and paper where that is decided: trim plus bleed at the line ppi; undefined without line. */
-  readonly line: Plate | Bitmap | undefined;
+  /** Ink or paper: trim plus bleed at the line ppi; undefined without line. */
+  readonly line: Bitmap | undefined;
   /** The page as painted, line included, like the colour; undefined where it is the colour with the line over it. */
   readonly painted: Raster | undefined;
   /** How bright whatever lies above the line makes it, at the size of the colour; undefined where nothing does. */
@@ -26,8 +27,8 @@ export interface FittedPage {
 
 /**
  * Brings colour and line to trim plus bleed, in the pixels of the print spec. What has that size already is handed on number
- * for number.
- * @param art its colour is used up, and free in the arena where it had another size
+ * for number. Line is decided to ink or paper.
+ * @param art its pictures are used up: line and light are free in the arena, and the colour where it had another size
  */
 export async function fitPage(
   art: PageArt,
@@ -45,6 +46,7 @@ export async function fitPage(
   const linePlan = line && ownPlan && (beside ? planBeside(line.pixels, ownPlan, beside) : ownPlan);
   const fittedLine =
     line && linePlan && (await fitInk(line.pixels, linePlan, bleedBoxPx(spec, spec.linePpi), arena));
+  const decided = fittedLine && linePlate(fittedLine, spec.line, arena);
   const size = bleedBoxPx(spec, spec.colourPpi);
   // Side by side, since the library has threads of its own. All have the size of the colour, and are resampled like it: where
   // there is no line, colour and page as painted stay one.
@@ -53,10 +55,21 @@ export async function fitPage(
     art.painted && colourPlan && fitColour(art.painted, colourPlan, size),
     art.light && colourPlan && fitPlate(art.light.pixels, colourPlan, size),
   ]);
-  if (colour !== undefined && colour.pixels !== fitted) arena.free(colour.pixels.data);
+  freeArt(art, { colour: fitted, light }, arena);
   const lettering =
-    art.lettering && colour && colourPlan && fitMarks(art.lettering, colourPlan, colour.pixels, size);
-  return { colour: fitted, line: fittedLine, painted, light, lettering };
+    art.lettering && colour && colourPlan && fitMarks(art.lettering, colourPlan, canvasOf(colour), size);
+  return { colour: fitted, line: decided, painted, light, lettering };
+}
+
+/** Frees what was brought to another size, or decided. */
+function freeArt(
+  { colour, line, light }: PageArt,
+  now: Pick<FittedPage, 'colour' | 'light'>,
+  arena: PageArena,
+): void {
+  if (line !== undefined && 'data' in line.pixels) arena.free(line.pixels.data);
+  if (light !== undefined && light.pixels.data !== now.light?.data) arena.free(light.pixels.data);
+  if (colour !== undefined && colour.pixels !== now.colour) arena.free(colour.pixels.data);
 }
 
 /** Marks of every second pixel of a picture, as they lie on every second pixel of the page. */

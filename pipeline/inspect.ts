@@ -17,7 +17,7 @@ import type { Separator } from './inks/separator.js';
 import type { KernelMemory } from './kernels/kernel-memory.js';
 import type { PageArena } from './kernels/page-arena.js';
 import { mostOfFour, sumOf } from './kernels/samples.js';
-import type { PageArt } from './layers/page-art.js';
+import type { ArtFacts } from './layers/page-art.js';
 import { inkSharePercent } from './line/ink-amount.js';
 import { lineStrokes } from './line/strokes.js';
 import { measureLine } from './line-faults/measure-line.js';
@@ -36,9 +36,11 @@ export interface InspectedPage {
   readonly measures: PageMeasures;
 }
 
+type FlatFacts = Omit<FlatPage, 'art'>;
+
 /** What a page's inks were made from, and they. */
 export interface MadeInks {
-  readonly art: PageArt;
+  readonly art: ArtFacts;
   readonly registered: Pick<RegisteredPage, 'register' | 'noticed' | 'lettering'>;
   readonly inks: PageInks;
   readonly plateShift: PlateShift | undefined;
@@ -53,7 +55,7 @@ export interface MadeInks {
  * itself.
  */
 export function inspectPage(
-  flat: FlatPage,
+  flat: FlatFacts,
   { art, registered, inks, plateShift, shiftSource, separator }: MadeInks,
   request: Pick<PageRequest, 'page' | 'units'>,
   arena: PageArena,
@@ -97,8 +99,8 @@ export function inspectPage(
 }
 
 function check(
-  { isLayered, colourPlan, linePlan, hasLineFile, isHalved }: FlatPage,
-  art: PageArt,
+  { isLayered, colourPlan, linePlan, hasLineFile, isHalved }: FlatFacts,
+  art: ArtFacts,
   inks: PageInks,
   { page: { spec }, units }: Pick<PageRequest, 'page' | 'units'>,
   memory: KernelMemory,
@@ -122,8 +124,8 @@ function check(
 }
 
 function measure(
-  flat: FlatPage,
-  art: PageArt,
+  flat: FlatFacts,
+  art: ArtFacts,
   inks: PageInks,
   linePpi: number,
   memory: KernelMemory,
@@ -131,7 +133,7 @@ function measure(
   const coverage = inks.separation.inks.map(({ name, plane }) => [name, coveragePercent(plane, memory)]);
   return {
     colourPpi: flat.colourPlan?.effectivePpi,
-    linePpi: art.line === undefined ? undefined : (flat.linePlan ?? flat.colourPlan)?.effectivePpi,
+    linePpi: !art.hasLine ? undefined : (flat.linePlan ?? flat.colourPlan)?.effectivePpi,
     inkBeforePercent: inks.inkBeforePercent,
     inkAfterPercent: mostInkPercent(inks.composite, memory),
     coveragePercent: {

@@ -1,11 +1,9 @@
-import { bleedBoxPx, type LineSettings, type PrintSpec } from '../config/print-spec.js';
+import { bleedBoxPx, type PrintSpec } from '../config/print-spec.js';
 import type { FittedPage } from './fit.js';
-import type { KernelMemory } from './kernels/kernel-memory.js';
 import type { PageArena } from './kernels/page-arena.js';
 import { bitmapOf, either, without } from './line/bitmap.js';
 import { coverageOf } from './line/coverage.js';
 import { edgePx, fillDepthPx } from './line/fill-beneath.js';
-import { thresholdOf } from './line/ink-amount.js';
 import { lightOnLifted } from './line/lifted-light.js';
 import { findLitLine, type lightFrom, lightOnPainted, litWithoutLine } from './line/lit-line.js';
 import { copyWithin, lineWithoutMasked, noLonger, shareWithin } from './line/masks.js';
@@ -13,7 +11,7 @@ import { grow } from './line/morphology.js';
 import { findPaintedLine } from './line/painted-line.js';
 import type { Bitmap, Plate, Raster } from './model/raster.js';
 
-/** A page's line decided, and the colour as it is beneath the line. */
+/** A page's line as it prints, and the colour as it is beneath the line. */
 export interface InkedLine {
   /** Beneath line that stays; the page as painted everywhere else. */
   readonly colour: Raster | undefined;
@@ -32,21 +30,20 @@ export interface InkedLine {
 }
 
 /**
- * Decides line to ink or paper. Where the colour came in a file of its own it may show the line painted in: what is coloured
+ * Takes the line and what it hides apart. Where the colour came in a file of its own it may show the line painted in: what is coloured
  * there is a hold and leaves the line plate, and beneath the rest the colour is filled in. Line that light above it makes
  * visibly brighter prints as the page looks, and leaves the line plate too.
  * @param art whether the colour came in a file of its own, and whether the line was lifted from it
  * @param arena where the coverage is allocated as far as it fits
  */
 export function lineArt(
-  { colour, line: fitted, painted, light, lettering }: FittedPage,
+  { colour, line, painted, light, lettering }: FittedPage,
   art: { readonly colourApart: boolean; readonly lifted: boolean },
   spec: PrintSpec,
   arena: PageArena,
 ): InkedLine {
   const noLine = { line: undefined, coverage: undefined, heldPercent: 0, lettering };
-  if (fitted === undefined) return { ...noLine, colour, painted: undefined };
-  const line = linePlate(fitted, spec.line, arena);
+  if (line === undefined) return { ...noLine, colour, painted: undefined };
   const coverage = coverageOf(line, bleedBoxPx(spec, spec.colourPpi), arena);
   const inked: CoveredLine = { colour, painted, line, coverage, heldPercent: 0, lettering };
   if (art.colourApart && colour !== undefined) return withoutPainted(inked, colour, spec, arena);
@@ -103,17 +100,4 @@ function withoutLine(inked: CoveredLine, mask: Bitmap, morePercent: number, aren
   const line = lineWithoutMasked(inked.line, mask);
   const coverage = coverageOf(line, inked.coverage, arena);
   return { ...inked, line, coverage, heldPercent: inked.heldPercent + morePercent };
-}
-
-/**
- * The line plate: ink or paper and nothing between. Each pixel is only compared with the threshold; what is decided already, as
- * 1-bit inks are, stays bit for bit.
- * @param ink at the size of the plate: width x height x 1, 0 paper to 255 ink
- */
-export function linePlate(
-  ink: Plate | Bitmap,
-  settings: Pick<LineSettings, 'thresholdPercent'>,
-  memory: KernelMemory,
-): Bitmap {
-  return 'bits' in ink ? ink : bitmapOf(ink.data, ink, thresholdOf(settings), memory);
 }

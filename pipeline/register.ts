@@ -3,9 +3,7 @@ import { pxToMm } from '../config/units.js';
 import { noticeLettering, noticeRegister } from './checks/register.js';
 import type { FittedPage } from './fit.js';
 import type { FlatPage } from './flatten.js';
-import type { PageArena } from './kernels/page-arena.js';
-import type { PageArt } from './layers/page-art.js';
-import { linePlate } from './line-art.js';
+import type { ArtFacts } from './layers/page-art.js';
 import type { Noticed } from './model/findings.js';
 import { registerLimitMm } from './model/movement.js';
 import type { PageRequest } from './model/page-request.js';
@@ -112,13 +110,13 @@ export function registerPage(
   fitted: FittedPage,
   { art, flat, lettering }: AssembledPage,
   { page }: Pick<PageRequest, 'page'>,
-  arena: PageArena,
   moved?: LineMove,
 ): RegisteredPage {
-  const { colour } = fitted;
-  const isPair = flat.hasLineFile && !art.lifted && colour !== undefined && fitted.line !== undefined;
-  if (!isPair) return alone(fitted, { art, flat, lettering }, page.spec, arena);
-  const line = linePlate(fitted.line, page.spec.line, arena);
+  const { colour, line } = fitted;
+  const isPair = flat.hasLineFile && !art.lifted;
+  if (!isPair || colour === undefined || line === undefined) {
+    return alone(fitted, { art, flat, lettering }, page.spec);
+  }
   const found = measureRegister(colour, line, page.spec.colourPpi);
   const measures = moved?.measures ?? measuresOf(found);
   const movement = moved?.movement ?? found.sureMovement;
@@ -149,21 +147,15 @@ export function registerPage(
 
 /** What a page was put together to, and from which files. */
 interface AssembledPage {
-  readonly art: PageArt;
+  readonly art: Pick<ArtFacts, 'lifted' | 'colourApart'>;
   readonly flat: Pick<FlatPage, 'hasLineFile'>;
   readonly lettering: RegisteredLettering;
 }
 
 /** A page whose line came with its colour, or that has only one of both. */
-function alone(
-  fitted: FittedPage,
-  { flat, lettering }: AssembledPage,
-  spec: PrintSpec,
-  arena: PageArena,
-): RegisteredPage {
+function alone(fitted: FittedPage, { flat, lettering }: AssembledPage, spec: PrintSpec): RegisteredPage {
   const whole = flat.hasLineFile ? fitted.colour : (fitted.painted ?? fitted.colour);
-  const isLine = whole === undefined && flat.hasLineFile && fitted.line !== undefined;
-  const line = isLine ? linePlate(fitted.line, spec.line, arena) : undefined;
+  const line = whole === undefined && flat.hasLineFile ? fitted.line : undefined;
   const times = reduction(spec.colourPpi);
   const traces = {
     colour: whole === undefined ? undefined : traceOfColour(seenColour(whole, spec.colourPpi)),
@@ -172,7 +164,6 @@ function alone(
   };
   return {
     ...fitted,
-    line: line ?? fitted.line,
     register: undefined,
     traces,
     noticed: lettering.noticed,

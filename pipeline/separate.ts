@@ -11,7 +11,7 @@ import { measureSaving } from './inks/saved-ink.js';
 import type { Separator } from './inks/separator.js';
 import { addSupportInk } from './inks/support-ink.js';
 import type { PageArena } from './kernels/page-arena.js';
-import type { PageArt } from './layers/page-art.js';
+import type { ArtFacts } from './layers/page-art.js';
 import type { InkedLine } from './line-art.js';
 import type { Fidelity } from './model/fidelity.js';
 import type { Noticed } from './model/findings.js';
@@ -69,7 +69,7 @@ export interface PageInks {
  */
 export function separatePage(
   inked: InkedLine,
-  art: Pick<PageArt, 'profile' | 'lineInColour' | 'heldPercent'>,
+  art: Pick<ArtFacts, 'profile' | 'lineInColour' | 'heldPercent'>,
   spec: PrintSpec,
   separator: Separator,
   arena: PageArena,

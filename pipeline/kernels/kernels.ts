@@ -101,6 +101,7 @@ export interface Kernels {
     counts: number,
   ): void;
   halveAcross(from: number, width: number, rows: number, to: number, weights: number, pairs: number): void;
+  halveDown(from: number, row: number, count: number, rows: number, to: number, weights: number): void;
   layOver(ground: number, drawn: number, count: number): void;
   countGrey(from: number, width: number, rows: number, low: number, span: number, counts: number): void;
   differencesOfOne(plane: number, width: number, rows: number, to: number): void;
@@ -134,6 +135,39 @@ export interface Kernels {
   openTile(from: number, to: number, pixels: number): void;
   shutTile(from: number, to: number, pixels: number): number;
   addTile(under: number, over: number, samples: number): void;
+  listLine(
+    amount: number,
+    tile: number,
+    width: number,
+    rows: number,
+    to: number,
+    toRow: number,
+    list: number,
+  ): number;
+  listDoubtful(
+    doubts: number,
+    doubtRow: number,
+    most: number,
+    marks: number,
+    lineMark: number,
+    amount: number,
+    least: number,
+    width: number,
+    rows: number,
+    list: number,
+    sure: number,
+  ): number;
+  addLine(
+    over: number,
+    covers: number,
+    amount: number,
+    marks: number,
+    lineMark: number,
+    least: number,
+    pixels: number,
+  ): void;
+  isPaper(tile: number, pixels: number): number;
+  splitLine(from: number, chroma: number, level: number, paint: number, ink: number, pixels: number): number;
   paperOfShut(
     whole: number,
     beneath: number,

@@ -62,11 +62,15 @@ export class PageArena extends KernelMemory {
     return Buffer.from(buffer, byteOffset, length);
   }
 
-  /** Frees what was allocated: whatever is allocated next may take its place. One at a time is remembered. */
+  /** Frees what was allocated: whatever is allocated next may take its place. One place is remembered, with what lies beside it. */
   free(samples: Samples): void {
     if (!this.has(samples)) return;
     const start = samples.byteOffset - slackBytes;
-    this.spare = { start, end: start + slackBytes + withSlack(samples.byteLength) };
+    const end = samples.byteOffset + withSlack(samples.byteLength);
+    const isBeside = start <= this.spare.end && end >= this.spare.start;
+    this.spare = isBeside
+      ? { start: Math.min(start, this.spare.start), end: Math.max(end, this.spare.end) }
+      : { start, end };
   }
 
   /** Where the next allocation begins, for `outlive`. */
@@ -84,6 +88,13 @@ export class PageArena extends KernelMemory {
     this.end = Math.max(this.end, end);
     this.outliving = Math.max(this.outliving, end);
     return this.bytes.subarray(address, address + length);
+  }
+
+  /** What was allocated within the scope outlives it, with all that was allocated before. */
+  keep(samples: Samples): void {
+    if (this.has(samples)) {
+      this.outliving = Math.max(this.outliving, samples.byteOffset + withSlack(samples.byteLength));
+    }
   }
 
   /** As `allocate`, for as long as the arena lives. */

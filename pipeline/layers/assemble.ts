@@ -10,6 +10,7 @@ import { type LiftSize, liftBlack, liftBlackInk, noticePainted } from '../line/l
 import type { Noticed } from '../model/findings.js';
 import type { Bitmap, Plate } from '../model/raster.js';
 import type { FlatPicture, InkPicture, WorkingPicture } from '../model/working-page.js';
+import { halvingSteps } from '../sizes/fit-steps.js';
 import { printPpi } from '../sizes/plan-fit.js';
 import { flatten } from './flatten-layers.js';
 import { letterInks } from './inked-lettering.js';
@@ -69,7 +70,7 @@ function loneFlat(line: PageParts['line'], lettering: WorkingPicture | undefined
   return one?.kind === 'flat' ? one : undefined;
 }
 
-type AssembleSpec = PageBox & Pick<PrintSpec, 'line' | 'support'>;
+type AssembleSpec = PageBox & Pick<PrintSpec, 'line' | 'support' | 'colourPpi'>;
 
 /** CMYK colour keeps its numbers, so only lettering and line in black and white can lie on it. */
 async function letteredInks(
@@ -103,21 +104,28 @@ async function stacked(
   arena: PageArena,
 ): Promise<PageArt> {
   const isAlone = parts.line === undefined && parts.lettering === undefined;
+  const files = [parts.colour, parts.line, parts.lettering];
   const stack = await stackOf(parts, partOf, spec, arena);
   const flat = await flatten(
     stack,
-    { partOf: (name) => stack.roles.get(name) ?? partOf(name), line: spec.line },
+    {
+      partOf: (name) => stack.roles.get(name) ?? partOf(name),
+      line: spec.line,
+      half: halvingSteps(stack, spec),
+    },
     arena,
   );
   const plane = { ppi: stack.ppi };
+  for (const file of files) if (file?.kind === 'layered') file.giveUp?.();
+  const sized = flat.isHalved ? { ...plane, isFitted: true, canvas: sizeOf(stack) } : plane;
   const liftsBlack = isAlone && flat.line === undefined && spec.line.liftFromFlat;
   const lifted = liftsBlack ? liftBlack(flat.colour, spec.line, liftSize(stack, spec), arena) : undefined;
   const { line, colour } = lifted ?? flat;
   const painted = lifted === undefined ? flat.painted : lifted.original;
   return {
-    colour: { ...plane, pixels: colour },
+    colour: { ...sized, pixels: colour },
     profile: stack.profile,
-    painted: painted === undefined ? undefined : { ...plane, pixels: painted },
+    painted: painted === undefined ? undefined : { ...sized, pixels: painted },
     light: flat.light === undefined ? undefined : { ...plane, pixels: flat.light },
     line: line === undefined ? undefined : { ...plane, pixels: line },
     lettering: flat.lettering,

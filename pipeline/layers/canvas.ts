@@ -1,7 +1,7 @@
+import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { BlendMode } from '../model/working-page.js';
 import { type BlackTolerance, isCovered, unexplained } from './black.js';
 import { clearsOutside, compositeTile, full16 } from './blend.js';
-import { lumOf } from './blend-hsl.js';
 import { keepCoverEdges } from './cover-edge.js';
 import type { LineTile, TilePool } from './tile-pool.js';
 import { fade, type StoredTile, type Tile, type TileGrid, tilePixels, tilesOfRow } from './tiles.js';
@@ -81,13 +81,7 @@ export function layLine(canvas: Canvas, index: number, mode: BlendMode, over: Ti
   const line = lineTileOf(canvas, index, rule);
   layOn(canvas.full, index, mode, over, canvas.pool);
   // Line that covers hides the colour as far as it is opaque, whatever its own; line in other modes as far as it is dark.
-  const covers = mode === 'src-over';
-  for (let pixel = 0, i = 0; pixel < tilePixels; pixel++, i += 4) {
-    const alpha = over[i + 3];
-    if (alpha === 0) continue;
-    const darkness = covers ? 1 : 1 - lumOf(over[i], over[i + 1], over[i + 2]) / full16;
-    addAmount(line, pixel, alpha * darkness, rule.threshold);
-  }
+  addLine(line, over, mode === 'src-over', rule, canvas.pool.arena);
 }
 
 /** Lays a row of tiles of an isolated group's own canvas onto the one beneath. Those of the group are used up. */
@@ -135,6 +129,22 @@ function layGroup(
     }
   }
   line.overlaid = true;
+}
+
+function addLine(
+  { amount, marks }: LineTile,
+  over: Tile,
+  covers: boolean,
+  { threshold }: LineRule,
+  memory: KernelMemory,
+): void {
+  const [tile, amounts, marked] = memory.scratch(over.byteLength, amount.byteLength, marks.byteLength);
+  const [from, toAmount] = [memory.addressOf(over, tile), memory.addressOf(amount, amounts)];
+  const toMarks = memory.addressOf(marks, marked);
+  const least = Math.ceil(threshold);
+  memory.kernels.addLine(from, covers ? 1 : 0, toAmount, toMarks, markLine, least, tilePixels);
+  memory.store(toAmount, amount);
+  memory.store(toMarks, marks);
 }
 
 /** Several layers of line on one pixel combine as 1 - (1 - a)(1 - b). */

@@ -1,5 +1,6 @@
 import type { Part } from '../../config/job.js';
 import type { LineSettings } from '../../config/print-spec.js';
+import type { HalvedPart } from '../kernels/halved-rows.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
 import type { Plate, Raster } from '../model/raster.js';
@@ -12,7 +13,7 @@ import type { LayingLayer, LayRules } from './lay-layer.js';
 import { isLine, type LayStep, planSteps } from './lay-steps.js';
 import { LetteringMarks } from './lettering-marks.js';
 import { OpenedLayers } from './opened-layers.js';
-import { placesApart, placesOver } from './page-place.js';
+import { placesApart, placesHalved, placesOfLine, placesOver } from './page-place.js';
 import { StackNotes } from './stack-notes.js';
 import { TilePool } from './tile-pool.js';
 import { type TileGrid, tileGrid } from './tiles.js';
@@ -21,6 +22,8 @@ import { type TileGrid, tileGrid } from './tiles.js';
 export interface FlattenedPage {
   /** rgb without alpha, 16 bit if any layer is, else 8: what prints in colour; under line that stays, the colour beneath. */
   readonly colour: Raster;
+  /** Whether colour and painted were brought to half the size that was asked for: layers of 8 bit with line, row by row. */
+  readonly isHalved: boolean;
   /** The page as it looks, line included, like `colour`; undefined without line. */
   readonly painted: Raster | undefined;
   /** How bright whatever lies above the line makes it, width x height x 1, 0 to 255; undefined where nothing does. */
@@ -41,15 +44,18 @@ export interface FlattenOptions {
   readonly partOf: (layerName: string) => Part | undefined;
   /** How black line is told from everything else. */
   readonly line: LineSettings;
+  /** What is wanted of the page, at half its size; undefined takes it as it is. Line and light stay as they are. */
+  readonly half?: HalvedPart | undefined;
 }
 
 /**
- * Flattens a layered page onto white paper and keeps its black line apart, at the page's own resolution. Each layer is
- * decoded once: all of them side by side, row by row, where they can be decoded so, else one at a time. Blending follows W3C
- * Compositing and Blending Level 1; the stack's rules, isolation among them, follow the OpenRaster specification.
+ * Flattens a layered page onto white paper and keeps its black line apart, at the page's own resolution; its colour is halved on the
+ * way where that is what prints. Each layer is decoded once: all of them side by side, row by row, where they can be decoded so, else
+ * one at a time. Blending follows W3C Compositing and Blending Level 1; the stack's rules, isolation among them, follow the OpenRaster
+ * specification.
  *
  * @param picture the page and its layers; the first child of a group is its topmost
- * @param arena works in a scope of its own, which only the colour outlives
+ * @param arena works in a scope of its own, which only the page's pictures outlive, as far as they fit
  * @throws PlatehandError picture-unsupported for a layer of CMYK pixels, and whatever decoding a layer throws
  */
 export function flatten(
@@ -62,7 +68,7 @@ export function flatten(
 
 async function flattenInScope(
   picture: LayeredPicture,
-  { partOf, line }: FlattenOptions,
+  { partOf, line, half }: FlattenOptions,
   arena: PageArena,
 ): Promise<FlattenedPage> {
   const rule: LineRule = {
@@ -74,7 +80,7 @@ async function flattenInScope(
   const steps = planSteps(picture.root, partOf, notes);
   const opened = new OpenedLayers();
   try {
-    const frame = { grid: tileGrid(picture.width, picture.height), steps, rules, notes, arena };
+    const frame = { grid: tileGrid(picture.width, picture.height), steps, rules, notes, half, arena };
     const areAll = await opened.openAll(steps);
     const split = await (areAll ? rowByRow(frame, opened) : layerByLayer(frame, opened));
     return { ...split, lettering: rules.lettering.plate(), noticed: notes.noticed(split.coveredPercent) };
@@ -89,6 +95,7 @@ interface Frame {
   readonly steps: readonly LayStep[];
   readonly rules: LayRules;
   readonly notes: StackNotes;
+  readonly half: HalvedPart | undefined;
   readonly arena: PageArena;
 }
 
@@ -97,15 +104,22 @@ const rowsKept = 3;
 
 /** All layers side by side: a row of tiles is laid, split and given up before the next, so that it stays in the processor's cache. */
 async function rowByRow(
-  { grid, steps, rules, notes, arena }: Frame,
+  { grid, steps, rules, notes, half, arena }: Frame,
   opened: OpenedLayers,
-): Promise<SplitPage> {
+): Promise<SplitPage & Pick<FlattenedPage, 'isHalved'>> {
   const hasLine = steps.some(isLine);
-  const places = placesApart(grid, opened.hasSixteenBit() ? 16 : 8, hasLine, arena);
+  const isDeep = opened.hasSixteenBit();
+  // From a page without line, black may be lifted, which asks for all of it.
+  const isHalved = half !== undefined && hasLine && !isDeep;
+  // First what is free first, beside the file that is.
+  const linePlaces = hasLine ? placesOfLine(grid, arena) : undefined;
+  const places = isHalved
+    ? placesHalved(grid, half, arena)
+    : placesApart(grid, isDeep ? 16 : 8, hasLine, arena);
   const pool = new TilePool(grid, arena);
   const canvases = canvasesOf(steps, grid, pool);
   const laying = steps.map((step) => opened.begun(step, canvases, rules));
-  const split = new PageSplit(canvases[0], rules.rule, { hasLine, places, givesBack: true });
+  const split = new PageSplit(canvases[0], rules.rule, { hasLine, places, linePlaces, givesBack: true });
   for (let row = 0; row < grid.rows; row++) {
     for (const [at, step] of steps.entries()) await layStep(step, laying[at], canvases, rules, row);
     split.rowLaid(row);
@@ -113,15 +127,15 @@ async function rowByRow(
     if (row % rowsKept === 0) await arena.reclaim.decoded();
   }
   for (const [at, step] of steps.entries()) await endStep(step, laying[at], notes);
-  await arena.reclaim.pictures(grid.width * grid.height * 3);
-  return split.end();
+  if (!isHalved) await arena.reclaim.pictures(grid.width * grid.height * 3);
+  return { ...split.end(), isHalved };
 }
 
 /** One layer after the other, for layers that have to be decoded as a whole, and for very many. */
 async function layerByLayer(
   { grid, steps, rules, notes, arena }: Frame,
   opened: OpenedLayers,
-): Promise<SplitPage> {
+): Promise<SplitPage & Pick<FlattenedPage, 'isHalved'>> {
   const pool = new TilePool(grid, arena);
   const canvases = canvasesOf(steps, grid, pool);
   for (const step of steps) {
@@ -134,10 +148,10 @@ async function layerByLayer(
   // What splitting makes is as large as a layer again.
   await arena.reclaim.pictures(grid.width * grid.height * 3);
   const places = placesOver(canvases[0], opened.hasSixteenBit() ? 16 : 8);
-  const frame = { hasLine: steps.some(isLine), places, givesBack: false };
+  const frame = { hasLine: steps.some(isLine), places, linePlaces: undefined, givesBack: false };
   const split = new PageSplit(canvases[0], rules.rule, frame);
   for (let row = 0; row < grid.rows; row++) split.rowLaid(row);
-  return split.end();
+  return { ...split.end(), isHalved: false };
 }
 
 function canvasesOf(steps: readonly LayStep[], grid: TileGrid, pool: TilePool): readonly Canvas[] {

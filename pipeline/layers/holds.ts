@@ -1,7 +1,8 @@
 import type { Raster } from '../model/raster.js';
 import type { Canvas, LineRule } from './canvas.js';
-import { LineJudge, type SplitLine } from './line-judge.js';
-import { type PagePlaces, PaperRows } from './paper-rows.js';
+import { LineJudge, type LinePlaces, type SplitLine } from './line-judge.js';
+import type { PagePlaces } from './page-rows.js';
+import { PaperRows } from './paper-rows.js';
 import { tilesOfRow } from './tiles.js';
 
 /** A page split into what prints in colour and what prints as black line. */
@@ -16,6 +17,8 @@ export interface SplitFrame {
   /** Whether the stack has a layer of line or lettering at all. */
   readonly hasLine: boolean;
   readonly places: PagePlaces;
+  /** undefined takes memory of its own for the line. */
+  readonly linePlaces: LinePlaces | undefined;
   /** Whether tiles go back to their pool once they are written; else the page may be written over them. */
   readonly givesBack: boolean;
 }
@@ -34,7 +37,7 @@ export class PageSplit {
     private readonly frame: SplitFrame,
   ) {
     this.paper = new PaperRows(canvas, frame.places);
-    this.judge = frame.hasLine ? new LineJudge(canvas, rule) : undefined;
+    this.judge = frame.hasLine ? new LineJudge(canvas, rule, frame.linePlaces) : undefined;
   }
 
   /** All layers are laid on a row of tiles; rows come in order. */

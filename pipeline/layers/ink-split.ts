@@ -1,4 +1,5 @@
-import { type BlackTolerance, isBlack } from './black.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
+import type { BlackTolerance } from './black.js';
 import { full16 } from './blend.js';
 import type { Tile } from './tiles.js';
 
@@ -24,9 +25,10 @@ export function splitPixel(from: Tile, i: number, share: number, paint: Tile, in
 }
 
 /**
- * Splits the white off a tile of line art: corrections in white paint, and the grey edges where ink meets it.
+ * Splits the white off a tile of line art: corrections in white paint, and the grey edges where ink meets it (`splitPixel`).
  * Black and coloured pixels stay with the ink as they are.
  *
+ * @param paint ink both wholly overwritten
  * @returns whether there is any white paint, and whether there is any ink
  */
 export function splitLineTile(
@@ -34,28 +36,28 @@ export function splitLineTile(
   tolerance: BlackTolerance,
   paint: Tile,
   ink: Tile,
+  memory: KernelMemory,
 ): { readonly paint: boolean; readonly ink: boolean } {
-  paint.fill(0);
-  ink.fill(0);
-  let painted = false;
-  let inked = false;
-  for (let i = 0; i < from.length; i += 4) {
-    if (from[i + 3] === 0) continue;
-    const red = from[i];
-    const green = from[i + 1];
-    const blue = from[i + 2];
-    const most = Math.max(red, green, blue);
-    if (most - Math.min(red, green, blue) > tolerance.chroma || isBlack(red, green, blue, tolerance)) {
-      copyPixel(from, i, ink);
-      inked = true;
-      continue;
-    }
-    splitPixel(from, i, most / full16, paint, ink);
-    painted = true;
-    inked = inked || ink[i + 3] !== 0;
-  }
-  return { paint: painted, ink: inked };
+  const { byteLength } = from;
+  const [tile, white, black] = memory.scratch(byteLength, byteLength, byteLength);
+  const [toPaint, toInk] = [memory.writableAddress(paint, white), memory.writableAddress(ink, black)];
+  const { chroma, level } = tolerance;
+  const found = memory.kernels.splitLine(
+    memory.addressOf(from, tile),
+    chroma,
+    level,
+    toPaint,
+    toInk,
+    from.length / 4,
+  );
+  memory.store(toPaint, paint);
+  memory.store(toInk, ink);
+  return { paint: (found & hasPaint) !== 0, ink: (found & hasInk) !== 0 };
 }
+
+/** What the kernel found. */
+const hasPaint = 1;
+const hasInk = 2;
 
 export function copyPixel(from: Tile, i: number, to: Tile): void {
   to[i] = from[i];

@@ -12,6 +12,7 @@ import {
   placedBox,
   type Tile,
   tileBox,
+  tilePixels,
   tileSamples,
   tileSide,
   tilesOfRow,
@@ -115,7 +116,7 @@ export class LayingLayer {
         if (mode === 'multiply' && changesNothing(over, canvas, index)) continue;
         if (tileShows || clearsOutside(mode)) layLine(canvas, index, mode, over, rule);
       } else if (tileShows) {
-        const split = splitLineTile(over, rule.tolerance, paint, ink);
+        const split = splitLineTile(over, rule.tolerance, paint, ink, pool.arena);
         if (split.paint) layPaint(canvas, index, mode, paint);
         if (split.ink) layLine(canvas, index, mode, ink, rule);
       }
@@ -167,6 +168,8 @@ function changesNothing(over: Tile, canvas: Canvas, index: number): boolean {
   const under = canvas.full[index];
   if (under === undefined || canvas.lines[index] !== undefined) return false;
   const isFilled = isOpaque(under);
+  const { arena } = canvas.pool;
+  if (isFilled && arena.has(over)) return arena.kernels.isPaper(over.byteOffset, tilePixels) !== 0;
   for (let i = 0; i < tileSamples; i += 4) {
     if (over[i + 3] === 0) continue;
     const isPaper = over[i] === full16 && over[i + 1] === full16 && over[i + 2] === full16;

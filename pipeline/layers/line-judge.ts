@@ -1,6 +1,5 @@
 import type { Plate } from '../model/raster.js';
 import { mayBeLit } from './black.js';
-import { full16 } from './blend.js';
 import {
   type Canvas,
   covered,
@@ -12,7 +11,7 @@ import {
   markLine,
   openBoth,
 } from './canvas.js';
-
+import { type LineRoom, lineRoom, listDoubtful, listLine } from './listed-line.js';
 import type { LineTile } from './tile-pool.js';
 import { tileBox, tileSide, tilesOfRow } from './tiles.js';
 
@@ -38,9 +37,12 @@ const askPx = 3;
 /** Rows of pixels whose doubt is known at a time: those of a row of tiles, the one above it and the one below. */
 const doubtRows = 3 * tileSide;
 
-/** Whether a pixel is opaque and black: then black line leaves nothing of it unexplained. */
-function isFullBlack(tile: Uint16Array, i: number): boolean {
-  return tile[i] === 0 && tile[i + 1] === 0 && tile[i + 2] === 0 && tile[i + 3] === full16;
+/** Where a page's line is written, width x height bytes each. */
+export interface LinePlaces {
+  /** Empty. */
+  readonly amount: Uint8Array;
+  /** Anything may stand there. */
+  readonly light: Uint8Array;
 }
 
 /** Judges the line of a page, one row of tiles after the other. */
@@ -51,15 +53,18 @@ export class LineJudge {
   private readonly doubt: Uint8Array;
   /** How bright the line is; begun with the first such pixel, since on most pages nothing lies above it. */
   private light: Uint8Array | undefined;
+  /** Tiles on which line is gone that is still on the plate. */
+  private readonly gone = new Set<number>();
   private readonly counted = { line: 0, held: 0, covered: 0 };
 
   constructor(
     private readonly canvas: Canvas,
     private readonly rule: LineRule,
+    private readonly places: LinePlaces | undefined,
   ) {
     const { width, height } = canvas.grid;
-    this.amount = new Uint8Array(width * height);
-    this.doubt = new Uint8Array(width * doubtRows);
+    this.amount = places?.amount ?? new Uint8Array(width * height);
+    this.doubt = canvas.pool.arena.allocate(width * doubtRows).fill(0);
   }
 
   found(): SplitLine {
@@ -75,77 +80,81 @@ export class LineJudge {
 
   /** Notes for each pixel with line how much of it there is, and how much black line leaves unexplained. */
   judge(row: number): void {
+    const { width } = this.canvas.grid;
+    const { arena } = this.canvas.pool;
     const first = this.doubtRow(row * tileSide);
-    this.doubt.fill(0, first, first + tileSide * this.canvas.grid.width);
-    for (const { index, line } of this.linesOf(row)) this.judgeTile(index, line);
+    this.doubt.fill(0, first, first + tileSide * width);
+    const lines = this.linesOf(row);
+    if (lines.length === 0) return;
+    const room = lineRoom(width, arena);
+    const amounts = this.amount.subarray(row * tileSide * width, (row + 1) * tileSide * width);
+    const found = arena.view(room.rows, amounts.length).fill(0);
+    for (const { index, line } of lines) this.judgeTile(index, line, room);
+    amounts.set(found);
   }
 
-  private judgeTile(index: number, line: LineTile): void {
-    const { grid } = this.canvas;
+  private judgeTile(index: number, line: LineTile, room: LineRoom): void {
+    const { grid, pool } = this.canvas;
     const { full, bare } = openBoth(this.canvas, index);
-    const { amount: amounts, doubt } = this;
     const { tolerance } = this.rule;
-    const drawn = line.amount;
+    const { amount: drawn } = line;
     const box = tileBox(grid, index);
-    for (let y = box.top; y < box.bottom; y++) {
-      const asked = this.doubtRow(y);
-      let pixel = (y - box.top) * tileSide;
-      for (let x = box.left; x < box.right; x++, pixel++) {
-        const amount = drawn[pixel];
-        if (amount === 0) continue;
-        // Nearly all line: full, and as black on the page as black ink over anything.
-        if (amount === full16 && isFullBlack(full, pixel * 4)) {
-          amounts[y * grid.width + x] = 255;
-          continue;
-        }
-        const rest = judgePixel(full, bare, pixel * 4, amount, tolerance);
-        const at = y * grid.width + x;
-        amounts[at] = Math.round(amount / 257);
-        if (rest !== covered && mayBeLit(rest, amount, tolerance)) {
-          this.lit()[at] = lightOn(full, bare, pixel * 4, amount) / 257;
-        }
-        doubt[asked + x] = rest === covered ? coveredByte : Math.min(mostDoubt, rest * atLimit);
+    for (const pixel of listLine(line, full, box, grid.width, room, pool.arena)) {
+      const amount = drawn[pixel];
+      const [x, y] = [box.left + (pixel % tileSide), box.top + Math.floor(pixel / tileSide)];
+      const rest = judgePixel(full, bare, pixel * 4, amount, tolerance);
+      if (rest !== covered && mayBeLit(rest, amount, tolerance)) {
+        this.lit()[y * grid.width + x] = lightOn(full, bare, pixel * 4, amount) / 257;
       }
+      this.doubt[this.doubtRow(y) + x] = rest === covered ? coveredByte : Math.min(mostDoubt, rest * atLimit);
     }
   }
 
   private lit(): Uint8Array {
     const { width, height } = this.canvas.grid;
-    this.light ??= new Uint8Array(width * height);
+    this.light ??= this.places?.light.fill(0) ?? new Uint8Array(width * height);
     return this.light;
   }
 
   /** Decides for each pixel whether its line stays, and counts what became of the line. */
   decide(row: number): void {
-    for (const { index, line } of this.linesOf(row)) this.decideTile(index, line);
+    const lines = this.linesOf(row);
+    if (lines.length === 0) return;
+    const { width } = this.canvas.grid;
+    const { arena } = this.canvas.pool;
+    const room = lineRoom(width, arena);
+    const first = this.doubtRow(row * tileSide);
+    const doubts = arena.addressOf(this.doubt.subarray(first, first + tileSide * width), room.rows);
+    for (const { index, line } of lines) this.decideTile(index, line, doubts, room);
   }
 
-  private decideTile(index: number, line: LineTile): void {
-    const { grid } = this.canvas;
+  private decideTile(index: number, line: LineTile, doubts: number, room: LineRoom): void {
+    const { grid, pool } = this.canvas;
     const { threshold } = this.rule;
-    const { doubt: doubts } = this;
     const { amount, marks } = line;
     const box = tileBox(grid, index);
-    for (let y = box.top; y < box.bottom; y++) {
-      const asked = this.doubtRow(y);
-      let pixel = (y - box.top) * tileSide;
-      for (let x = box.left; x < box.right; x++, pixel++) {
-        const doubt = doubts[asked + x];
-        if (doubt <= surelyBlack && marks[pixel] === 0) continue;
-        const strong = amount[pixel] >= threshold;
-        if (doubt === coveredByte) marks[pixel] |= markGone;
-        else if (doubt > surelyBlack && this.isHeld(x, y, doubt)) {
-          marks[pixel] |= strong ? markGone | markHeld : markGone;
-        }
-        const mark = marks[pixel];
-        if ((mark & markLine) === 0) continue;
-        this.counted.line++;
-        // Line drawn on top of a piece that was held makes it black again.
-        if (strong && (mark & markGone) === 0) continue;
-        if ((mark & markHeld) === 0) this.counted.covered++;
-        else this.counted.held++;
+    const found = listDoubtful(line, doubts, surelyBlack, threshold, box, grid.width, room, pool.arena);
+    this.counted.line += found.sureLine;
+    for (const pixel of found.pixels) {
+      const [x, y] = [box.left + (pixel % tileSide), box.top + Math.floor(pixel / tileSide)];
+      const doubt = this.doubt[this.doubtRow(y) + x];
+      const strong = amount[pixel] >= threshold;
+      if (doubt === coveredByte) marks[pixel] |= markGone;
+      else if (doubt > surelyBlack && this.isHeld(x, y, doubt)) {
+        marks[pixel] |= strong ? markGone | markHeld : markGone;
       }
+      this.countLine(marks[pixel], strong);
+      if ((marks[pixel] & markGone) !== 0) this.gone.add(index);
     }
+  }
+
+  private countLine(mark: number, strong: boolean): void {
+    if ((mark & markLine) === 0) return;
+    this.counted.line++;
+    // Line drawn on top of a piece that was held makes it black again.
+    if (strong && (mark & markGone) === 0) return;
+    if ((mark & markHeld) === 0) this.counted.covered++;
+    else this.counted.held++;
   }
 
   /** A doubtful pixel goes with the line around it, weighed by its amount, so that grain in a glow makes no speckle. */
@@ -174,6 +183,7 @@ export class LineJudge {
   dropGone(row: number): void {
     const { grid } = this.canvas;
     for (const { index, line } of this.linesOf(row)) {
+      if (!this.gone.delete(index)) continue;
       const { marks } = line;
       const box = tileBox(grid, index);
       for (let y = box.top; y < box.bottom; y++) {

@@ -1,5 +1,6 @@
 import type { FilePart } from '../../config/job.js';
 import type { SizePx } from '../../config/units.js';
+import type { KernelMemory } from '../kernels/kernel-memory.js';
 import type { Noticed } from '../model/findings.js';
 import type { Bitmap, Plate, Raster, StatedPpi } from '../model/raster.js';
 
@@ -43,11 +44,23 @@ export function bringsColour(part: FilePart): boolean {
   return part === 'colour' || part === 'whole';
 }
 
-/** Bytes of a page's pictures. */
-export function bytesOf({ colour, painted, line, light }: PageArt): number {
-  const bytes = (plane: PageArt['line'] | PageArt['colour']) => {
+/** What stays known of a page when its pictures are used up. */
+export interface ArtFacts extends Omit<PageArt, 'colour' | 'painted' | 'light' | 'line' | 'lettering'> {
+  readonly hasLine: boolean;
+  /** What its pictures took outside the arena. */
+  readonly bytes: number;
+}
+
+/** What of a page goes on without its pictures, which nobody holds then. */
+export function factsOf(
+  { colour, painted, light, line, lettering, ...facts }: PageArt,
+  memory: KernelMemory,
+): ArtFacts {
+  const bytesOf = (plane: PageArt['line'] | PageArt['colour']) => {
     if (plane === undefined) return 0;
-    return 'bits' in plane.pixels ? plane.pixels.bits.length : plane.pixels.data.byteLength;
+    const samples = 'bits' in plane.pixels ? plane.pixels.bits : plane.pixels.data;
+    return memory.has(samples) ? 0 : samples.byteLength;
   };
-  return bytes(colour) + bytes(painted) + bytes(line) + bytes(light);
+  const bytes = [colour, painted, light, line].reduce((sum, plane) => sum + bytesOf(plane), 0);
+  return { ...facts, hasLine: line !== undefined, bytes };
 }

@@ -1,36 +1,54 @@
+import type { HalvedPart } from '../kernels/halved-rows.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import { samplesFrom } from '../model/raster.js';
 import type { Canvas } from './canvas.js';
-import type { PagePlaces } from './paper-rows.js';
+import type { LinePlaces } from './line-judge.js';
+import { HalfRows, type PagePlaces, WholeRows } from './page-rows.js';
 import { type TileGrid, tileSide, tilesOfRow } from './tiles.js';
 
 /** Bytes of the arena that a page takes twice at most, as colour and as it looks: half of it, so that what is made of them has its place. */
 const mostTwiceBytes = 200 * 2 ** 20;
 
 /**
- * Memory for a finished page apart from its tiles, in the arena as far as it fits there, where it outlives the scope. Call it before
- * anything else is allocated in the scope.
+ * Where a finished page is written apart from its tiles, in the arena as far as it fits there, where it outlives the scope. Call it
+ * before anything else is allocated in the scope.
  * @param hasLine whether the page is also written as it looks with its line
  */
-export function placesApart(
-  { width, height }: TileGrid,
-  bits: 8 | 16,
-  hasLine: boolean,
-  arena: PageArena,
-): PagePlaces {
-  const bytes = (width * height * 3 * bits) / 8;
+export function placesApart(grid: TileGrid, bits: 8 | 16, hasLine: boolean, arena: PageArena): PagePlaces {
+  const bytes = (grid.width * grid.height * 3 * bits) / 8;
   const place = () => arena.outlive(arena.nextAddress(), bytes);
-  const colour = samplesFrom(place() ?? new Uint8Array(bytes), bits);
+  const colour = new WholeRows(grid, samplesFrom(place() ?? new Uint8Array(bytes), bits), true, arena);
   const painted = hasLine && 2 * bytes <= mostTwiceBytes ? place() : undefined;
-  return { colour, painted: painted && samplesFrom(painted, bits), isApart: true };
+  return { colour, painted: () => colour.another(painted && samplesFrom(painted, bits)) };
 }
 
-/** Memory for a finished page, over its tiles where that can be. */
+/** The same for a page of 8 bit with line, of which half the size is wanted. */
+export function placesHalved(grid: TileGrid, part: HalvedPart, arena: PageArena): PagePlaces {
+  const [colour, painted] = [new HalfRows(grid, part, arena), new HalfRows(grid, part, arena)];
+  const begun = () => {
+    painted.follow(colour);
+    return painted;
+  };
+  return { colour, painted: begun };
+}
+
+/**
+ * Memory for the line of a page and the light on it, a byte for each pixel, beside each other in the arena; undefined where they do not
+ * fit. They outlive the scope, and are free once the line was brought to its print size. Call it as `placesApart`.
+ */
+export function placesOfLine({ width, height }: TileGrid, arena: PageArena): LinePlaces | undefined {
+  const amount = arena.outlive(arena.nextAddress(), width * height);
+  const light = amount && arena.outlive(arena.nextAddress(), width * height);
+  return light && { amount: amount.fill(0), light };
+}
+
+/** Where a finished page is written over its tiles, where that can be. */
 export function placesOver(canvas: Canvas, bits: 8 | 16): PagePlaces {
   const { width, height } = canvas.grid;
   const rowBytes = (tileSide * width * 3 * bits) / 8;
   const place = placeOverTiles(canvas, (width * height * 3 * bits) / 8, rowBytes);
-  return { colour: samplesFrom(place, bits), painted: undefined, isApart: false };
+  const colour = new WholeRows(canvas.grid, samplesFrom(place, bits), false, canvas.pool.arena);
+  return { colour, painted: () => colour.another(undefined) };
 }
 
 /**

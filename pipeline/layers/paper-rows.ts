@@ -1,100 +1,64 @@
 import type { Raster } from '../model/raster.js';
 import { type Canvas, markGone, onWhite, openBoth } from './canvas.js';
+import type { PagePlaces, PageRows } from './page-rows.js';
 import { isOpaque, type LineTile } from './tile-pool.js';
 import { type Box, type StoredTile, type Tile, tileBox, tileSide, tilesOfRow } from './tiles.js';
 
-/** Where a page is written, and as it looks with its line: width x height x 3 samples each, of 8 or 16 bit. */
-export interface PagePlaces {
-  readonly colour: Uint8Array | Uint16Array;
-  /** undefined takes memory of its own when the first line comes. */
-  readonly painted: Uint8Array | Uint16Array | undefined;
-  /** Whether no tile stands there: then nothing need be put together beside it. */
-  readonly isApart: boolean;
-}
-
-function samplesLike(data: Raster['data']): Raster['data'] {
-  return data instanceof Uint8Array ? new Uint8Array(data.length) : new Uint16Array(data.length);
-}
+type Samples = Raster['data'];
 
 /**
  * Writes the finished tiles of a page onto white paper: the bare page where line stays, the full page everywhere else; and,
- * where there is line, once more as the page looks with it. A row of tiles is put together apart.
+ * where there is line, once more as the page looks with it.
  */
 export class PaperRows {
-  readonly colour: Raster;
   /** The page with its line; undefined while no tile has had any. */
-  painted: Raster | undefined;
-  /** The row of tiles that is being written, and where it is put together if it cannot be written in its place. */
-  private rows: Uint8Array | Uint16Array;
-  private readonly spare: Uint8Array | Uint16Array;
+  private withLine: PageRows | undefined;
 
   constructor(
     private readonly canvas: Canvas,
     private readonly places: PagePlaces,
-  ) {
-    const { width, height } = canvas.grid;
-    const { colour } = places;
-    const rowSamples = tileSide * width * 3;
-    this.colour = { width, height, model: 'rgb', alpha: false, data: colour };
-    const isDeep = colour instanceof Uint16Array;
-    this.spare = isDeep ? new Uint16Array(rowSamples) : canvas.pool.arena.allocate(rowSamples);
-    this.rows = this.spare;
+  ) {}
+
+  get colour(): Raster {
+    return this.places.colour.raster();
+  }
+
+  get painted(): Raster | undefined {
+    return this.withLine?.raster();
   }
 
   /** Rows come in order. */
   writeRow(row: number): void {
     const { grid, lines } = this.canvas;
-    const { data } = this.colour;
+    const { colour } = this.places;
     const indexes = tilesOfRow(grid, row);
-    const from = row * tileSide * grid.width * 3;
-    const to = Math.min(from + tileSide * grid.width * 3, data.length);
-    this.begin(data, from, to);
-    for (const index of indexes) this.write(index, lines[index]);
-    this.end(data, from);
+    const count = Math.min(tileSide, grid.height - row * tileSide);
     const inked = indexes.filter((index) => lines[index] !== undefined);
-    if (inked.length > 0) this.painted ??= this.begun(from);
-    if (this.painted === undefined) return;
-    const drawn = this.rows;
-    this.begin(this.painted.data, from, to);
-    this.rows.set(drawn);
-    for (const index of inked) this.write(index, undefined);
-    this.end(this.painted.data, from);
-  }
-
-  /** Where kernels reach a page and no tile stands there, rows are written in their place. */
-  private begin(page: Raster['data'], from: number, to: number): void {
-    this.rows = this.isDirect(page) ? page.subarray(from, to) : this.spare.subarray(0, to - from);
-  }
-
-  private end(page: Raster['data'], from: number): void {
-    if (!this.isDirect(page)) page.set(this.rows, from);
-  }
-
-  private isDirect(page: Raster['data']): boolean {
-    return this.places.isApart && this.canvas.pool.arena.has(page);
-  }
-
-  /** The page as it is so far: without line, it is the colour. */
-  private begun(samples: number): Raster {
-    const { data } = this.colour;
-    const painted = this.places.painted ?? samplesLike(data);
-    painted.set(data.subarray(0, samples));
-    return { ...this.colour, data: painted };
+    if (inked.length > 0) this.withLine ??= this.places.painted();
+    const rows = colour.begin(count);
+    for (const index of indexes) this.write(rows, index, lines[index]);
+    if (this.withLine !== undefined) {
+      const looks = this.withLine.begin(count);
+      looks.set(rows);
+      for (const index of inked) this.write(looks, index, undefined);
+      this.withLine.end(count);
+    }
+    colour.end(count);
   }
 
   /** @param line where it stays, the page beneath it is written; undefined writes the page as it looks */
-  private write(index: number, line: LineTile | undefined): void {
+  private write(rows: Samples, index: number, line: LineTile | undefined): void {
     const box = tileBox(this.canvas.grid, index);
     const stored = this.bothShut(index, box);
-    const shut = stored && this.placesOf(stored, line, box);
-    const rows = box.bottom - box.top;
+    const shut = stored && this.placesOf(rows, stored, line, box);
+    const height = box.bottom - box.top;
     if (shut !== undefined) {
       const { whole, beneath, amount, marks, to, toRow } = shut;
-      this.canvas.pool.arena.kernels.paperOfShut(whole, beneath, amount, marks, markGone, rows, to, toRow);
+      this.canvas.pool.arena.kernels.paperOfShut(whole, beneath, amount, marks, markGone, height, to, toRow);
       return;
     }
     const sides = openBoth(this.canvas, index);
-    const opened = this.placesOf(sides, line, box);
+    const opened = this.placesOf(rows, sides, line, box);
     if (opened !== undefined) {
       const { whole, beneath, amount, marks, to, toRow } = opened;
       const width = box.right - box.left;
@@ -105,11 +69,11 @@ export class PaperRows {
         marks,
         markGone,
         width,
-        rows,
+        height,
         to,
         toRow,
       );
-    } else this.writePixels(box, sides.full, sides.bare, line);
+    } else this.writePixels(rows, box, sides.full, sides.bare, line);
   }
 
   /** Both sides of a tile as they are stored, if they are stored without alpha and all of their width lies on the page. */
@@ -121,25 +85,25 @@ export class PaperRows {
 
   /** Where a kernel finds a tile and its line, and where it writes; undefined where not all of it is in the arena. */
   private placesOf(
+    rows: Samples,
     { full, bare }: { full: StoredTile; bare: StoredTile },
     line: LineTile | undefined,
     box: Box,
   ) {
-    const pieces = [this.rows, full, bare, line?.amount ?? full];
+    const pieces = [rows, full, bare, line?.amount ?? full];
     const { arena } = this.canvas.pool;
-    if (!(this.rows instanceof Uint8Array) || !pieces.every((one) => arena.has(one))) return undefined;
+    if (!(rows instanceof Uint8Array) || !pieces.every((one) => arena.has(one))) return undefined;
     return {
       whole: full.byteOffset,
       beneath: bare.byteOffset,
       amount: line?.amount.byteOffset ?? 0,
       marks: line?.marks.byteOffset ?? 0,
-      to: this.rows.byteOffset + box.left * 3,
+      to: rows.byteOffset + box.left * 3,
       toRow: this.canvas.grid.width * 3,
     };
   }
 
-  private writePixels(box: Box, whole: Tile, beneath: Tile, line: LineTile | undefined): void {
-    const { rows } = this;
+  private writePixels(rows: Samples, box: Box, whole: Tile, beneath: Tile, line: LineTile | undefined): void {
     const scale = rows instanceof Uint8Array ? 255 / 65535 : 1;
     for (let y = 0; y < box.bottom - box.top; y++) {
       let pixel = y * tileSide;

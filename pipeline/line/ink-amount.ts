@@ -4,7 +4,7 @@ import type { PageArena } from '../kernels/page-arena.js';
 import { inverted, invertInto, sumOf } from '../kernels/samples.js';
 import { type Bitmap, channelsOf, maxOf, type Plate, type Raster } from '../model/raster.js';
 import type { FlatPicture, InkPicture, WorkingPicture } from '../model/working-page.js';
-import { bitmapOfLight, countSet, samplesOf } from './bitmap.js';
+import { bitmapOf, bitmapOfLight, countSet, samplesOf } from './bitmap.js';
 
 /** Luminance weights of ITU-R BT.601, in 256ths: how dark a coloured pixel of line art looks. */
 const luma = { red: 77, green: 150, blue: 29 } as const;
@@ -106,4 +106,17 @@ export function inkSharePercent(plate: Plate | Bitmap, memory: KernelMemory): nu
 /** The least ink amount (1 to 255) that counts as ink. */
 export function thresholdOf(settings: Pick<LineSettings, 'thresholdPercent'>): number {
   return Math.max(1, Math.ceil((settings.thresholdPercent / 100) * 255));
+}
+
+/**
+ * The line plate: ink or paper and nothing between. Each pixel is only compared with the threshold; what is decided already, as
+ * 1-bit inks are, stays bit for bit.
+ * @param ink at the size of the plate: width x height x 1, 0 paper to 255 ink
+ */
+export function linePlate(
+  ink: Plate | Bitmap,
+  settings: Pick<LineSettings, 'thresholdPercent'>,
+  memory: KernelMemory,
+): Bitmap {
+  return 'bits' in ink ? ink : bitmapOf(ink.data, ink, thresholdOf(settings), memory);
 }

@@ -44,6 +44,8 @@ export interface LayeredPicture extends PictureFacts {
   readonly kind: 'layered';
   readonly format: 'openraster';
   readonly root: LayerGroup;
+  /** Says that no layer will be decoded any more: where its file stands, something else may. */
+  readonly giveUp?: () => void;
 }
 
 /** Blend modes of W3C Compositing and Blending Level 1 and of OpenRaster, by their OpenRaster names less `svg:`. */

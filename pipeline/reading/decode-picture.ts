@@ -2,11 +2,11 @@ import sharp from 'sharp';
 import { messageOf, PlatehandError } from '../../config/errors.js';
 import type { PixelBox, SizePx } from '../../config/units.js';
 import { addEdges, type Edges } from '../kernels/edges.js';
+import { halveAcross } from '../kernels/halve-across.js';
 import type { PageArena } from '../kernels/page-arena.js';
 import type { Noticed } from '../model/findings.js';
 import { type StatedPpi, samplesFrom } from '../model/raster.js';
 import { damaged, unsupported } from './byte-source.js';
-import { halveAcross } from './halve-across.js';
 
 /** How samples leave the decoder: the names sharp has for numbers that are passed on as they are. */
 export type SampleSpace = 'b-w' | 'grey16' | 'srgb' | 'rgb16' | 'cmyk';

@@ -99,20 +99,13 @@ function checkOverlap(entries: Iterable<Entry>, name: string): void {
 }
 
 /**
- * One entry's content, its CRC-32 verified.
+ * One entry's content, its CRC-32 verified: where it stands in the archive's own content, or in memory of its own.
  * @throws PlatehandError `picture-unreadable` where it is damaged, `archive-unsafe` where its header lies
  */
 export async function readEntry(archive: Archive, entry: Entry): Promise<Buffer> {
   return withZip(archive.input, archive.name, async (zip) => {
-    const content = Buffer.allocUnsafe(entry.uncompressedSize);
-    const stood = await storedContent(archive, zip, entry);
-    let length = 0;
-    if (stood !== undefined) length = stood.copy(content);
-    else {
-      const stream = await openEntry(zip, entry, archive.name);
-      for await (const chunk of stream) length += (chunk as Buffer).copy(content, length);
-    }
-    if (length !== entry.uncompressedSize || crc32(content) !== entry.crc32) {
+    const content = (await storedContent(archive, zip, entry)) ?? (await unpacked(archive, zip, entry));
+    if (content.length !== entry.uncompressedSize || crc32(content) !== entry.crc32) {
       throw damaged(
         archive.name,
         `"${entry.fileName}" in the archive is damaged: its checksum does not match`,
@@ -120,6 +113,14 @@ export async function readEntry(archive: Archive, entry: Entry): Promise<Buffer>
     }
     return content;
   });
+}
+
+async function unpacked(archive: Archive, zip: ZipFile, entry: Entry): Promise<Buffer> {
+  const content = Buffer.allocUnsafe(entry.uncompressedSize);
+  let length = 0;
+  const stream = await openEntry(zip, entry, archive.name);
+  for await (const chunk of stream) length += (chunk as Buffer).copy(content, length);
+  return content.subarray(0, length);
 }
 
 /** What an entry that is not packed holds, where it stands in the archive's own content; undefined where it has to be read or unpacked. */

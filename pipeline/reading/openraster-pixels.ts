@@ -27,7 +27,7 @@ export interface Opened {
   readonly limits: ReadLimits;
   readonly arena: PageArena;
   readonly heads: Map<string, StoredPicture>;
-  /** Files of layers that are seen, by name, taken out of a content that may be gone when they are decoded. */
+  /** Files of layers that are seen, by name, as they stand in the archive's content or were unpacked. */
   readonly taken: Map<string, TakenFile>;
 }
 

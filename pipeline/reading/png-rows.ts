@@ -1,3 +1,4 @@
+import { Readable } from 'node:stream';
 import { crc32, createInflate, type Inflate } from 'node:zlib';
 import { messageOf } from '../../config/errors.js';
 import type { PageArena } from '../kernels/page-arena.js';
@@ -79,6 +80,23 @@ function plainHeader(header: Buffer): Omit<PlainPng, 'packed'> | undefined {
   return { width, height, model, alpha };
 }
 
+/** Bytes that are given to be inflated at a time: chunks are mostly small, and each would be a piece of work of its own. */
+const packedAtATime = 256 * 1024;
+
+/** What is packed, chunks put together as far as they are small. */
+function* handfuls(packed: readonly Buffer[]): Generator<Buffer> {
+  let held: Buffer[] = [];
+  let bytes = 0;
+  for (const chunk of packed) {
+    held.push(chunk);
+    bytes += chunk.length;
+    if (bytes < packedAtATime) continue;
+    yield held.length === 1 ? held[0] : Buffer.concat(held);
+    [held, bytes] = [[], 0];
+  }
+  yield Buffer.concat(held);
+}
+
 class PngRows implements LayerRows {
   readonly width: number;
   readonly height: number;
@@ -108,7 +126,7 @@ class PngRows implements LayerRows {
     this.above = new Uint8Array(this.rowBytes);
     this.inflate = createInflate({ chunkSize: inflatedAtATime });
     this.pieces = this.inflate[Symbol.asyncIterator]() as AsyncIterator<Buffer>;
-    this.inflate.end(packed.length === 1 ? packed[0] : Buffer.concat(packed));
+    Readable.from(handfuls(packed)).pipe(this.inflate);
   }
 
   async next(rows: number, into: Uint8Array): Promise<void> {

@@ -24,7 +24,7 @@ export interface LayeredFile {
 
 /**
  * Reads the layer tree of an OpenRaster file and the header of every layer's picture. Pixels are decoded later, layer
- * by layer. Where the file's content is given, it is needed no longer after this, but for layers that are hidden.
+ * by layer. Where the file's content is given, it stays in the arena beyond the scope, until it is given up.
  * Source: OpenRaster file layout and layer stack specifications, github.com/openraster/ora-spec, baseline.
  * @throws PlatehandError `archive-unsafe`, `picture-unreadable`, `picture-unsupported`, `picture-too-large`
  */
@@ -43,7 +43,11 @@ export async function readOpenRaster(file: LayeredFile, arena: PageArena): Promi
   const opened: Opened = { archive, limits: file.limits, arena, heads: new Map(), taken: new Map() };
   await describeLayers(opened, stack.root);
   checkLayerPixels(opened, stack.root);
-  if (typeof file.input !== 'string') await takeShown(opened, stack.root);
+  const { input } = file;
+  if (typeof input !== 'string') {
+    arena.keep(input);
+    await takeShown(opened, stack.root);
+  }
   const profile = commonProfile(opened, stack.root);
   return {
     kind: 'layered',
@@ -55,6 +59,9 @@ export async function readOpenRaster(file: LayeredFile, arena: PageArena): Promi
     profile: profile.profile,
     noticed: [...mimetype, ...stack.noticed, ...profile.noticed],
     root: groupOf(opened, stack.root),
+    giveUp: () => {
+      if (typeof input !== 'string') arena.free(input);
+    },
   };
 }
 

@@ -6,7 +6,7 @@ import type { PageRequest, UnhashedRequest } from '../model/page-request.js';
 import { hasLayers, hasLettering, type PageFiles } from '../model/page-request.js';
 import { finishPage, type InkedPage, inkPage } from '../page/page.js';
 import { endWithParent } from './parent-watch.js';
-import { reclaimingArena, reclaimPage, reclaimPictures } from './reclaim.js';
+import { reclaimingArena, reclaimPage } from './reclaim.js';
 import type { PageReply, PageTask, PageWork } from './start-page-process.js';
 
 /**
@@ -65,8 +65,9 @@ async function inked(asked: PageRequest | UnhashedRequest): Promise<InkedPage> {
     forget('anew');
     reclaimPage();
   } else forget();
+  // What was written of the last page is not held any more.
+  await pageArena().reclaim.decoded();
   last = await inkPage(asked, pageArena());
-  if (last.inks !== undefined) await reclaimPictures(last.droppedBytes);
   return last;
 }
 

@@ -14,7 +14,7 @@ const worthwhileBytes = 64 * 2 ** 20;
  * Gives pictures back that nobody holds any more: without this, a layered page at 600 ppi takes a third more memory.
  * @param bytes how much of it there is; little is left to the engine
  */
-export async function reclaimPictures(bytes: number): Promise<void> {
+async function reclaimPictures(bytes: number): Promise<void> {
   if (globalThis.gc === undefined || bytes < worthwhileBytes) return;
   globalThis.gc();
   await betweenTurns();

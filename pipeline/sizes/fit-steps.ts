@@ -1,5 +1,7 @@
+import { bleedBoxPx, type PageBox, type PrintSpec } from '../../config/print-spec.js';
 import type { PixelBox, SizePx } from '../../config/units.js';
 import type { Edges } from '../kernels/edges.js';
+import { planFit, type SizedPicture } from './plan-fit.js';
 
 /** How a part of a picture comes to its size without anything being made up but repeated edges. */
 export interface FitSteps {
@@ -28,6 +30,18 @@ export function fitSteps(picture: SizePx, box: PixelBox, size: SizePx): FitSteps
     size: { width: across.result, height: down.result },
     edges: Object.values(edges).some((count) => count > 0) ? edges : undefined,
   };
+}
+
+/** The steps of a picture whose print size has half of its pixels each way; undefined for any other. */
+export function halvingSteps(
+  picture: SizedPicture,
+  spec: PageBox & Pick<PrintSpec, 'colourPpi'>,
+): FitSteps | undefined {
+  const { plan } = planFit(picture, spec, 'mm');
+  const steps = plan && fitSteps(picture, plan.crop, bleedBoxPx(spec, spec.colourPpi));
+  if (steps === undefined) return undefined;
+  const { crop, size } = steps;
+  return crop.width === 2 * size.width && crop.height === 2 * size.height ? steps : undefined;
 }
 
 function alongAxis(whole: number, start: number, length: number, wanted: number) {

@@ -8,11 +8,11 @@ import {
   inkOnly,
   inkSharePercent,
   isNeutral,
+  linePlate,
   thresholdOf,
   withSamples,
 } from '../../pipeline/line/ink-amount.js';
 import { bothLines, lineWithoutMasked, withoutMasked } from '../../pipeline/line/masks.js';
-import { linePlate } from '../../pipeline/line-art.js';
 import { bitsOf, drawn, firstDifference, plateOf, plateOfBits, seeded } from '../helpers/rasters.js';
 import { lineSettings } from '../helpers/specs.js';
 

@@ -1,7 +1,7 @@
 /**
- * Halving the width of a picture of three samples: every pixel becomes the weighted sum of the twelve that lie around its
- * middle. Two neighbours of one sample stand beside each other in a number of 32 bit, so that one instruction weighs four
- * such pairs.
+ * Halving a picture: every two pixels of a row, or every two rows, become the weighted sum of the twelve that lie around their
+ * middle. Two samples that are weighed stand beside each other in a number of 32 bit, so that one instruction weighs four such
+ * pairs.
  */
 
 /** Bytes of two pixels, and of their three pairs. */
@@ -91,4 +91,103 @@ function storePairs(first: usize, second: usize, to: usize): void {
     store<u16>(to + sample * 4, load<u8>(first + sample));
     store<u16>(to + sample * 4, load<u8>(second + sample), 2);
   }
+}
+
+/**
+ * Halves the height of rows.
+ * @param from the twelve rows of the first result; those of the next begin two rows below. Read up to 15 bytes beyond the last
+ * @param row bytes from one row to the next
+ * @param count bytes of each that are wanted
+ * @param rows how many results
+ * @param to receives rows of `count` bytes, written up to 15 bytes beyond the last
+ * @param weights as for `halveAcross`, of which the last six are the first in turn
+ */
+export function halveDown(from: usize, row: usize, count: usize, rows: i32, to: usize, weights: usize): void {
+  const w0 = v128.load32_splat(weights);
+  const w1 = v128.load32_splat(weights, 4);
+  const w2 = v128.load32_splat(weights, 8);
+  for (let y = 0; y < rows; y++, from += 2 * row, to += count) {
+    for (let at: usize = 0; at < count; at += 16) {
+      const outer = from + at;
+      const a = v128.load(outer);
+      const b = v128.load(outer + row);
+      const c = v128.load(outer + 2 * row);
+      const d = v128.load(outer + 3 * row);
+      const e = v128.load(outer + 4 * row);
+      const f = v128.load(outer + 5 * row);
+      const g = v128.load(outer + 6 * row);
+      const h = v128.load(outer + 7 * row);
+      const i = v128.load(outer + 8 * row);
+      const j = v128.load(outer + 9 * row);
+      const k = v128.load(outer + 10 * row);
+      const l = v128.load(outer + 11 * row);
+      const low = weighedDown(
+        sumsLow(a, l),
+        sumsLow(b, k),
+        sumsLow(c, j),
+        sumsLow(d, i),
+        sumsLow(e, h),
+        sumsLow(f, g),
+        w0,
+        w1,
+        w2,
+      );
+      const high = weighedDown(
+        sumsHigh(a, l),
+        sumsHigh(b, k),
+        sumsHigh(c, j),
+        sumsHigh(d, i),
+        sumsHigh(e, h),
+        sumsHigh(f, g),
+        w0,
+        w1,
+        w2,
+      );
+      v128.store(to + at, i8x16.narrow_i16x8_u(low, high));
+    }
+  }
+}
+
+/** Sums of the first eight samples of two rows that have one weight, and of the last eight. */
+function sumsLow(one: v128, other: v128): v128 {
+  return i16x8.add(i16x8.extend_low_i8x16_u(one), i16x8.extend_low_i8x16_u(other));
+}
+
+function sumsHigh(one: v128, other: v128): v128 {
+  return i16x8.add(i16x8.extend_high_i8x16_u(one), i16x8.extend_high_i8x16_u(other));
+}
+
+/** Eight samples of 16 bit: the sums of six pairs of rows, weighed. */
+function weighedDown(
+  a: v128,
+  b: v128,
+  c: v128,
+  d: v128,
+  e: v128,
+  f: v128,
+  w0: v128,
+  w1: v128,
+  w2: v128,
+): v128 {
+  const first = i32x4.add(
+    i32x4.add(i32x4.dot_i16x8_s(besideLow(a, b), w0), i32x4.dot_i16x8_s(besideLow(c, d), w1)),
+    i32x4.dot_i16x8_s(besideLow(e, f), w2),
+  );
+  const last = i32x4.add(
+    i32x4.add(i32x4.dot_i16x8_s(besideHigh(a, b), w0), i32x4.dot_i16x8_s(besideHigh(c, d), w1)),
+    i32x4.dot_i16x8_s(besideHigh(e, f), w2),
+  );
+  const raised = i32x4.splat(half);
+  return i16x8.narrow_i32x4_s(
+    i32x4.shr_s(i32x4.add(first, raised), shareBits),
+    i32x4.shr_s(i32x4.add(last, raised), shareBits),
+  );
+}
+
+function besideLow(one: v128, other: v128): v128 {
+  return i8x16.shuffle(one, other, 0, 1, 16, 17, 2, 3, 18, 19, 4, 5, 20, 21, 6, 7, 22, 23);
+}
+
+function besideHigh(one: v128, other: v128): v128 {
+  return i8x16.shuffle(one, other, 8, 9, 24, 25, 10, 11, 26, 27, 12, 13, 28, 29, 14, 15, 30, 31);
 }

@@ -4,8 +4,9 @@ export { thinBits } from './discs';
 export { sweepDown, sweepUp, wholeThirds } from './distances';
 export { markEdges } from './faces';
 export { unfilterRows } from './filters';
-export { halveAcross } from './halves';
+export { halveAcross, halveDown } from './halves';
 export { bitsOfBoth, bitsOfEither, bitsWithout } from './joined';
+export { addLine, isPaper, listDoubtful, listLine, splitLine } from './line';
 export { paperOfShut, paperTile } from './paper';
 export {
   countGrey,

@@ -37,6 +37,19 @@ describe('the arena of a page', () => {
     expect(next.every((byte) => byte === 3)).toBe(true);
   });
 
+  it('keeps beyond the scope what is asked for, and nothing that was allocated after it', async () => {
+    const arena = new PageArena();
+    const kept = await arena.scope(async () => {
+      const file = arena.allocate(5000).fill(2);
+      arena.allocate(100_000).fill(1);
+      arena.keep(file);
+      return file;
+    });
+    const next = arena.allocate(5000).fill(3);
+    expect(kept.every((byte) => byte === 2)).toBe(true);
+    expect(next.byteOffset).toBeLessThan(kept.byteOffset + 6000);
+  });
+
   it('lets nothing outlive a scope that does not fit', () => {
     const arena = new PageArena();
     expect(arena.outlive(arena.nextAddress(), 2 ** 30)).toBeUndefined();
@@ -60,6 +73,20 @@ describe('the arena of a page', () => {
     expect(arena.nextAddress()).toBeGreaterThan(end);
     const found = [...pieces, beside].map((bytes) => new Set(bytes));
     expect(found).toEqual([1, 2, 5].map((byte) => new Set([byte])));
+  });
+
+  it('joins what is freed beside each other, and nothing that somebody holds between', () => {
+    const arena = new PageArena();
+    const [first, second, held, third] = [1000, 2000, 1, 3000].map((length) => arena.allocate(length));
+    held.fill(9);
+    arena.free(first);
+    arena.free(second);
+    expect(arena.allocate(2900).byteOffset).toBe(first.byteOffset);
+    arena.free(second);
+    arena.free(third);
+    arena.allocate(3000).fill(1);
+    arena.allocate(1500).fill(1);
+    expect(held[0]).toBe(9);
   });
 
   it('forgets what was free once it is reset', () => {

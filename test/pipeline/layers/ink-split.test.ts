@@ -36,7 +36,7 @@ describe('a tile of line art', () => {
   const tolerance = blackTolerance(lineSettings);
   const part = (...pixel: number[]) => {
     const [paint, ink] = [new Uint16Array(4), new Uint16Array(4)];
-    const found = splitLineTile(Uint16Array.from(pixel), tolerance, paint, ink);
+    const found = splitLineTile(Uint16Array.from(pixel), tolerance, paint, ink, arena);
     return { found, paint: [...paint], ink: [...ink] };
   };
 

@@ -4,6 +4,8 @@ import { PageArena } from '../../../pipeline/kernels/page-arena.js';
 import { type FlattenedPage, flatten } from '../../../pipeline/layers/flatten-layers.js';
 import { channelsOf, type Raster } from '../../../pipeline/model/raster.js';
 import type { BlendMode, Layer, LayerGroup, LayerRows } from '../../../pipeline/model/working-page.js';
+import { fitSteps } from '../../../pipeline/sizes/fit-steps.js';
+import { fitRaster } from '../../../pipeline/sizes/resample.js';
 import { groupOf, layerOf, lineSettings, pageOf, painted, seeded } from '../../helpers/stack-builder.js';
 
 /** Layers may be decoded row by row, side by side, or one after the other: the page is the same. */
@@ -101,6 +103,49 @@ describe.each(Object.entries(ways))('a page laid %s', (_, way) => {
     for (const part of ['colour', 'painted', 'line', 'light', 'lettering'] as const) {
       expect(samplesOf(found[part]), part).toBe(samplesOf(at[part]));
     }
+  });
+});
+
+describe('a page of layers that is wanted at half its size', () => {
+  const row = ways['row by row'];
+  // The whole of it, a part of it, and more than it: of odd sizes, its last column and row are not whole.
+  const wanted = [
+    { crop: { left: 0, top: 0, width: 74, height: 140 }, size: { width: 37, height: 70 } },
+    { crop: { left: 5, top: 33, width: 60, height: 90 }, size: { width: 30, height: 45 } },
+    { crop: { left: -4, top: -6, width: 82, height: 150 }, size: { width: 41, height: 75 } },
+  ];
+  const half = (at: number) => fitSteps({ width, height }, wanted[at].crop, wanted[at].size);
+
+  it.each([
+    [1, 0],
+    [2, 1],
+    [3, 2],
+    [4, 0],
+    [5, 1],
+    [6, 2],
+  ])('is the whole page brought to that size, its line as it was (%i, %i)', async (seed, at) => {
+    const options = { partOf, line: lineSettings };
+    const layers = () => strange(seed).map((entry) => through(entry, row));
+    const whole = await flatten(pageOf(width, height, layers()), options, arena);
+    const [line, light] = [samplesOf(whole.line), samplesOf(whole.light)];
+    const found = await flatten(pageOf(width, height, layers()), { ...options, half: half(at) }, arena);
+    expect([whole.isHalved, found.isHalved]).toEqual([false, true]);
+    const { crop, size } = wanted[at];
+    for (const part of ['colour', 'painted'] as const) {
+      const full = whole[part];
+      const fitted = full && (await fitRaster(full, { crop, effectivePpi: 600 }, size));
+      expect(samplesOf(found[part]), part).toBe(samplesOf(fitted));
+      expect([found[part]?.width, found[part]?.height]).toEqual([fitted?.width, fitted?.height]);
+    }
+    expect([samplesOf(found.line), samplesOf(found.light)]).toEqual([line, light]);
+    arena.reset();
+  });
+
+  it('comes as it is where it has no line, since black may be lifted from it', async () => {
+    const paint = layerOf(painted(width, height, (x, y) => [x / width, y / height, 0.4, 1]));
+    const options = { partOf, line: lineSettings, half: half(0) };
+    const found = await flatten(pageOf(width, height, [row(paint)]), options, arena);
+    expect([found.isHalved, found.colour.width, found.colour.height]).toEqual([false, width, height]);
   });
 });
 

@@ -1,3 +1,4 @@
+import { crc32 } from 'node:zlib';
 import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
 import { PageArena } from '../../../pipeline/kernels/page-arena.js';
@@ -39,6 +40,23 @@ function inRgb(grey: Uint8Array, channels: number): Uint8Array {
   return Uint8Array.from(pixels.flatMap(([level, ...alpha]) => [level, level, level, ...alpha]));
 }
 
+/** The same PNG, what is packed cut into chunks of so many bytes. */
+function inChunks(png: Buffer, bytes: number): Buffer {
+  const at = png.indexOf('IDAT') - 4;
+  const length = png.readUInt32BE(at);
+  const packed = png.subarray(at + 8, at + 8 + length);
+  const chunks = Array.from({ length: Math.ceil(length / bytes) }, (_, i) => {
+    const content = packed.subarray(i * bytes, (i + 1) * bytes);
+    const chunk = Buffer.alloc(content.length + 12);
+    chunk.writeUInt32BE(content.length);
+    chunk.write('IDAT', 4, 'latin1');
+    content.copy(chunk, 8);
+    chunk.writeUInt32BE(crc32(chunk.subarray(4, -4)), chunk.length - 4);
+    return chunk;
+  });
+  return Buffer.concat([png.subarray(0, at), ...chunks, png.subarray(at + 12 + length)]);
+}
+
 describe('a PNG that is decoded row by row', () => {
   const kinds = ([1, 2, 3, 4] as const).flatMap((channels) =>
     [false, true].map((filtered) => ({ channels, filtered })),
@@ -56,6 +74,15 @@ describe('a PNG that is decoded row by row', () => {
     const { data } = await sharp(png).toColourspace('srgb').raw().toBuffer({ resolveWithObject: true });
     const found = await decoded(rows, channels);
     expect(Buffer.compare(channels < 3 ? inRgb(found, channels) : found, data.subarray())).toBe(0);
+  });
+
+  it.each([1, 100, 8192, 300_000])('is the same in chunks of %i bytes', async (bytes) => {
+    const size = { width: 400, height: bytes === 1 ? 8 : 400 };
+    const data = Uint8Array.from({ length: size.width * size.height * 4 }, () => Math.floor(random() * 256));
+    const png = writePng({ ...size, colourType: 6, bits: 8, data });
+    const rows = openPngRows(inChunks(png, bytes), 'a layer', arena);
+    if (rows === undefined) throw new Error('it is not read row by row');
+    expect(Buffer.compare(await decoded(rows, 4), data)).toBe(0);
   });
 
   it('need not be read to its end to be known as whole', async () => {

@@ -433,13 +433,17 @@ describe('the archive is opened strictly', () => {
 
   it('has been read once and for all, whatever becomes of the file before its layers are decoded', async () => {
     const path = await scratch.file('changing.ora', writeZip([mimetypeEntry, ...good]));
-    const picture = await readWorkingPicture(path, {}, arena);
+    const picture = await arena.scope(() => readWorkingPicture(path, {}, arena));
     await scratch.file('changing.ora', Buffer.from('something else'));
-    arena.reset();
     arena.allocate(2 ** 20).fill(0);
     if (picture.kind !== 'layered') throw new Error('expected a layered picture');
     const pixels = await layer(picture.root.children[0]).pixels();
     expect([pixels.width, pixels.height]).toEqual([rgba.width, rgba.height]);
+    // What comes next takes its place only when it is given up.
+    const next = arena.nextAddress();
+    picture.giveUp?.();
+    arena.allocate(10);
+    expect(arena.nextAddress()).toBe(next);
   });
 
   it('needs the mimetype, and asks for a look where it is not as it should be', async () => {

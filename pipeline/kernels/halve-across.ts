@@ -1,6 +1,6 @@
 import type { SizePx } from '../../config/units.js';
-import { addEdges, type Edges } from '../kernels/edges.js';
-import type { PageArena } from '../kernels/page-arena.js';
+import { addEdges, type Edges } from './edges.js';
+import type { PageArena } from './page-arena.js';
 
 /**
  * Halves the width of a decoded picture, with Lanczos of three lobes: the same numbers as the image library's, in less than half
@@ -18,7 +18,7 @@ const whole = 4096;
  * Filtering in One and Two Dimensions, 1979), as wide as the pixels that result, brought to a sum of one and cut off to
  * 4096ths, as libvips does.
  */
-const weights = Int16Array.from(sharesOfPixels(), (share) => Math.trunc(share * whole));
+export const halvingWeights = Int16Array.from(sharesOfPixels(), (share) => Math.trunc(share * whole));
 
 function sharesOfPixels(): number[] {
   const distances = Array.from({ length: 4 * lobes }, (_, i) => (i + 0.5) / 2 - lobes);
@@ -32,6 +32,11 @@ function sinc(x: number): number {
 }
 
 const channels = 3;
+
+/** Room that the kernel asks for to halve rows to a width. */
+export function pairBytes(width: number): number {
+  return (width + 10) * 4 * channels;
+}
 
 /** What is worked on at a time: as much as stays in the processor's cache. */
 const bandBytes = 1 << 18;
@@ -53,9 +58,9 @@ export function halveAcross(
   const halved = arena.outlive(arena.nextAddress(), bytes) ?? new Uint8Array(bytes);
   const most = Math.max(1, Math.floor(bandBytes / (3 * rowBytes)));
   const [from, to, weighing, pairs] = arena.scratch(
-    ...[most * rowBytes * 2, most * rowBytes, weights.byteLength, (width + 10) * 4 * channels],
+    ...[most * rowBytes * 2, most * rowBytes, halvingWeights.byteLength, pairBytes(width)],
   );
-  arena.addressOf(new Uint16Array(weights.buffer), weighing);
+  arena.addressOf(new Uint16Array(halvingWeights.buffer), weighing);
   for (let y = 0; y < height; y += most) {
     const rows = Math.min(most, height - y);
     const wide = arena.addressOf(samples.subarray(y * rowBytes * 2, (y + rows) * rowBytes * 2), from);

@@ -1,7 +1,7 @@
 import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
+import { halveAcross } from '../../../pipeline/kernels/halve-across.js';
 import { PageArena } from '../../../pipeline/kernels/page-arena.js';
-import { halveAcross } from '../../../pipeline/reading/halve-across.js';
 
 const arena = new PageArena();
 
