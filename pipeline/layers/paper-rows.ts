@@ -43,6 +43,7 @@ export class PaperRows {
       for (const index of inked) this.write(looks, index, undefined);
       this.withLine.end(count);
     }
+    // Last: the colour may come to stand over these very tiles.
     colour.end(count);
   }
 

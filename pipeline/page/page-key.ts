@@ -7,7 +7,7 @@ import { productRows } from '../outputs/products.js';
 import { findingSettings, type KeyedRequest, type Setting, settings } from '../outputs/settings.js';
 
 /** Raised whenever the same input gives other outputs or findings than before. */
-const engineRevision = 17;
+const engineRevision = 18;
 
 /** Version of platehand and of its engine, such as `0.1.0.16`: only what has the same makes the same of a page. */
 export function engineName(): string {

@@ -106,6 +106,40 @@ describe.each(Object.entries(ways))('a page laid %s', (_, way) => {
   });
 });
 
+describe('a page that is written over its own tiles', () => {
+  // Tiles of 16 bit take as much as the page does: row after row, the page stands where they stood.
+  it('looks with its line as it was laid, in its first rows and its last', async () => {
+    const sheet = { width: 320, height: 128 };
+    const isInk = (x: number, y: number) => (x + y) % 50 < 9;
+    const deep = (colourAt: (x: number, y: number) => readonly number[]): Raster => {
+      const data = new Uint16Array(sheet.width * sheet.height * 4);
+      for (let i = 0; i < data.length / 4; i++) {
+        data.set(colourAt(i % sheet.width, Math.floor(i / sheet.width)), i * 4);
+      }
+      return { ...sheet, model: 'rgb', alpha: true, data };
+    };
+    const paintAt = (x: number, y: number) => [x * 200, y * 500, 30_000, 65_535];
+    const line = layerOf(
+      deep((x, y) => [0, 0, 0, isInk(x, y) ? 65_535 : 0]),
+      { name: 'line' },
+    );
+    const layers = [line, layerOf(deep(paintAt))].map(ways['one after the other']);
+    const page = pageOf(sheet.width, sheet.height, layers);
+    const { colour, painted: looks } = await flatten(page, { partOf, line: lineSettings }, arena);
+    const wrong = { colour: 0, looks: 0 };
+    for (let i = 0; i < sheet.width * sheet.height; i++) {
+      const [x, y] = [i % sheet.width, Math.floor(i / sheet.width)];
+      const paint = paintAt(x, y);
+      for (let c = 0; c < 3; c++) {
+        if (colour.data[i * 3 + c] !== paint[c]) wrong.colour++;
+        if (looks?.data[i * 3 + c] !== (isInk(x, y) ? 0 : paint[c])) wrong.looks++;
+      }
+    }
+    expect(wrong).toEqual({ colour: 0, looks: 0 });
+    arena.reset();
+  });
+});
+
 describe('a page of layers that is wanted at half its size', () => {
   const row = ways['row by row'];
   // The whole of it, a part of it, and more than it: of odd sizes, its last column and row are not whole.
