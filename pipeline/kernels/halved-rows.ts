@@ -23,7 +23,9 @@ const asked = 2 * reach + 2;
  * library's, without the whole picture ever being in memory. As it does, rows come first, and what they give is rounded.
  */
 export class HalvedRows {
-  /** width x height x 3 with its edges, complete after the last row; it outlives the arena's scope. */
+  /** Of what comes of it, its edges included. */
+  readonly size: SizePx;
+  /** size.width x size.height x 3, complete after the last row; it outlives the arena's scope. */
   readonly data: Uint8Array;
   /** Rows that are still asked for, `reach` of them before the first, and those that are being written. */
   private readonly rows: Uint8Array;
@@ -48,7 +50,8 @@ export class HalvedRows {
     this.rowBytes = width * channels;
     this.narrowBytes = size.width * channels;
     const [across, down] = edges ? [edges.left + edges.right, edges.top + edges.bottom] : [0, 0];
-    const bytes = (size.width + across) * channels * (size.height + down);
+    this.size = { width: size.width + across, height: size.height + down };
+    const bytes = this.size.width * channels * this.size.height;
     this.data = arena.outlive(arena.nextAddress(), bytes) ?? new Uint8Array(bytes);
     this.rows = arena.allocate((asked + most + reach + 1) * this.rowBytes);
   }

@@ -79,11 +79,7 @@ export class WholeRows implements PageRows {
 export class HalfRows implements PageRows {
   private readonly rows: HalvedRows;
 
-  constructor(
-    grid: TileGrid,
-    private readonly part: HalvedPart,
-    arena: PageArena,
-  ) {
+  constructor(grid: TileGrid, part: HalvedPart, arena: PageArena) {
     this.rows = new HalvedRows(grid.width, tileSide, part, arena);
   }
 
@@ -96,10 +92,8 @@ export class HalfRows implements PageRows {
   }
 
   raster(): Raster {
-    const { size, edges } = this.part;
-    const width = size.width + (edges === undefined ? 0 : edges.left + edges.right);
-    const height = size.height + (edges === undefined ? 0 : edges.top + edges.bottom);
-    return { width, height, model: 'rgb', alpha: false, data: this.rows.data };
+    const { size, data } = this.rows;
+    return { ...size, model: 'rgb', alpha: false, data };
   }
 
   /** Becomes what another one of the same page is so far. */

@@ -113,10 +113,11 @@ async function layPage(
   const isMovable = read.parts?.line?.kind === 'flat';
   const lettering = registerLettering(read, request);
   const cells = letteringCells(read, request);
-  const { art, flat, fitted } = await drawPage(read, request, arena);
+  const { flat, drawn } = await drawPage(read, request, arena);
   const { statedDay, extras } = read;
   const page = { request, flat, statedDay, lettering: cells, extras };
-  if (art === undefined || fitted === undefined) return { ...page, art: undefined, registered: undefined };
+  if (drawn === undefined) return { ...page, art: undefined, registered: undefined };
+  const { art, fitted } = drawn;
   if (art.bytes >= leftToTheEngineBytes) await arena.reclaim.pictures(art.bytes);
   const registered = registerPage(fitted, { art, flat, lettering }, request, move);
   if (registered.layAgain === undefined || move !== undefined || !isMovable) {
@@ -130,8 +131,8 @@ async function layPage(
 /** Flattens a page and brings it to its print size. Its pictures are used up: nobody holds them any more. */
 async function drawPage(read: ReadPage, request: PageRequest, arena: PageArena) {
   const { art, ...flat } = await flattenPage(read, request, arena);
-  if (art === undefined) return { flat, art: undefined, fitted: undefined };
-  return { flat, art: factsOf(art, arena), fitted: await fitPage(art, request, arena) };
+  if (art === undefined) return { flat, drawn: undefined };
+  return { flat, drawn: { art: factsOf(art, arena), fitted: await fitPage(art, request, arena) } };
 }
 
 /**
